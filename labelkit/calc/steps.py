@@ -1,0 +1,196 @@
+"""The removal order of one job: which parts are there, their steps, and what stays inside."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from labelkit.errors import UsageError, allowed_text
+from labelkit.model.part import Part, wanted_choices
+from labelkit.model.profile import Profile
+
+Chosen = Mapping[str, str | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Bin:
+    """One part in the removal order of a job, with its own labelled bin.
+
+    Attributes:
+        step: `7`, or `7.2` for a part of the sub-assembly of step 7.
+        part: the entry of the profile.
+        ordinal: its number among all places of the profile whatever the options; codes are made from it.
+        parent: the step of its sub-assembly, None at the top.
+        copy: which one it is of a sub-assembly that is there several times, from 1.
+        copies: how many times that sub-assembly is there.
+        doubtful: it is there only under an option that is still open.
+    """
+
+    step: str
+    part: Part
+    ordinal: int
+    parent: str | None
+    copy: int
+    copies: int
+    doubtful: bool
+
+    @property
+    def name(self) -> str:
+        """The part's name, saying which copy it is."""
+        return f"{self.part.name} ({self.copy} of {self.copies})" if self.copies > 1 else self.part.name
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """A part that stays inside another and has no bin.
+
+    Attributes:
+        part: the entry of the profile.
+        behind: id of the part it is captured by.
+        parent: the step whose bin it stays in.
+        ordinal: as for a bin.
+        why: for people.
+    """
+
+    part: Part
+    behind: str
+    parent: str | None
+    ordinal: int
+    copy: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Teardown:
+    """The removal order of one job.
+
+    Attributes:
+        bins: in removal order, sub-assemblies before their parts.
+        inside: captured parts.
+        chosen: the options it is for.
+    """
+
+    bins: tuple[Bin, ...]
+    inside: tuple[Inside, ...]
+    chosen: Chosen
+
+    def at(self, step: str) -> Bin:
+        """Return the bin of a step; KeyError when there is none."""
+        for each in self.bins:
+            if each.step == step:
+                return each
+        raise KeyError(step)
+
+    def of(self, part: str) -> tuple[Bin, ...]:
+        """Return the bins of a part id, one for each copy; empty when it has none."""
+        return tuple(each for each in self.bins if each.part.id == part)
+
+
+def choose(profile: Profile, wanted: Mapping[str, str]) -> dict[str, str | None]:
+    """Return the choice of every option group: what is wanted, else the default, else None (open).
+
+    Raises:
+        UsageError: no such group or choice.
+    """
+    for group, choice in wanted.items():
+        if group not in profile.options:
+            raise UsageError(f"there is no option {group}; {allowed_text(group, profile.options)}")
+        choices = profile.options[group].choices
+        if choice not in choices:
+            raise UsageError(f"option {group}: found {choice}; {allowed_text(choice, choices)}")
+    return {group: wanted.get(group, option.default) for group, option in profile.options.items()}
+
+
+def teardown(profile: Profile, chosen: Chosen) -> Teardown:
+    """Return the removal order under these options; parts of an open option are there and doubtful."""
+    walker = _Walker(chosen)
+    walker.visit(profile.parts, parent=None, there=True, copy=1, copies=1)
+    return Teardown(tuple(walker.bins), tuple(walker.inside), dict(chosen))
+
+
+class _Walker:
+    def __init__(self, chosen: Chosen) -> None:
+        self.chosen = dict(chosen)
+        self.bins: list[Bin] = []
+        self.inside: list[Inside] = []
+        self.ordinal = 0
+
+    def visit(
+        self, parts: tuple[Part, ...], *, parent: str | None, there: bool | None, copy: int, copies: int
+    ) -> None:
+        """Number the parts of one level. `there`: whether the parent is; False only counts ordinals."""
+        number = 0
+        for part in parts:
+            present = _both(there, part.matches(self.chosen))
+            for turn in range(1, part.used + 1):
+                ordinal, self.ordinal = self.ordinal, self.ordinal + 1
+                its_copy, its_copies = (turn, part.used) if part.used > 1 else (copy, copies)
+                step = parent
+                if present is not False:
+                    if part.captured and part.held:
+                        why = f"captured behind {part.held.part}: it stays inside"
+                        self.inside.append(Inside(part, str(part.held.part), parent, ordinal, its_copy, why))
+                    else:
+                        number += 1
+                        step = f"{parent}.{number}" if parent else str(number)
+                        self.bins.append(
+                            Bin(step, part, ordinal, parent, its_copy, its_copies, present is None)
+                        )
+                self.visit(part.parts, parent=step, there=present, copy=its_copy, copies=its_copies)
+
+
+def _both(one: bool | None, other: bool | None) -> bool | None:
+    if one is False or other is False:
+        return False
+    return None if one is None or other is None else True
+
+
+def places(profile: Profile) -> int:
+    """Return how many places the profile has, copies counted, whatever the options."""
+    walker = _Walker(dict.fromkeys(profile.options))
+    walker.visit(profile.parts, parent=None, there=True, copy=1, copies=1)
+    return walker.ordinal
+
+
+def condition(profile: Profile, part: Part) -> str:
+    """Return when a part is there, in words: `Output end = Flange shaft`; empty when always."""
+    texts = []
+    for group, wanted in part.only.items():
+        option = profile.options[group]
+        names = " or ".join(option.choices[choice] for choice in wanted_choices(wanted))
+        texts.append(f"{option.name} = {names}")
+    return ", ".join(texts)
+
+
+def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:
+    """Return the bins that a text like `5-9,12,7.1` names, in removal order; a step brings its parts.
+
+    Raises:
+        UsageError: not such a text, or a step that does not exist.
+    """
+    known = [each.step for each in bins]
+    tops = [step for step in known if "." not in step]
+    kept: set[str] = set()
+    for item in filter(None, (piece.strip() for piece in wanted.split(","))):
+        first, dash, last = (piece.strip() for piece in item.partition("-"))
+        for step in (first, last) if dash else (first,):
+            if step not in known:
+                raise UsageError(f'steps "{wanted}": there is no step {step}; allowed: {tops[0]} to {tops[-1]}, 7.1')
+        if dash:
+            if "." in item or int(first) > int(last):
+                raise UsageError(f'steps "{wanted}": the range {item} is not from a lower to a higher whole step')
+            kept.update(str(step) for step in range(int(first), int(last) + 1))
+        else:
+            kept.add(first)
+    chosen = tuple(each for each in bins if _within(each.step, kept))
+    if not chosen:
+        raise UsageError(f'steps "{wanted}" names no step; write them as 5-9,12')
+    return chosen
+
+
+def _within(step: str, kept: set[str]) -> bool:
+    while step:
+        if step in kept:
+            return True
+        step = step.rpartition(".")[0]
+    return False

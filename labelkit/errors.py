@@ -1,0 +1,102 @@
+"""The one error family.
+
+Everything that can go wrong for a reason outside the program is a `LabelkitError`. Commands catch it once, print
+its text to stderr and end with its `exit_status`; the bench turns the same text into a page.
+
+    LabelkitError          base
+    ├── UsageError         the command was called wrongly (exit status 2)
+    ├── InputError         a file cannot be read as what it should be
+    │   └── InputErrors    a readable file has faults: all of them, each with its place
+    ├── NotFoundError      a name, code or job is not there
+    ├── CapacityError      something does not fit: a text its symbol, a symbol its label
+    └── OutputError        a result cannot be written; what was there before is untouched
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+class LabelkitError(Exception):
+    """Say in one text what is wrong, where, what is allowed and what was probably meant."""
+
+    exit_status = 1
+
+
+class UsageError(LabelkitError):
+    """Report a command or function that was called in a way it does not allow."""
+
+    exit_status = 2
+
+
+class InputError(LabelkitError):
+    """Report a file that cannot be read as what it should be."""
+
+
+class NotFoundError(LabelkitError):
+    """Report a name, code or job that does not exist here."""
+
+
+class CapacityError(LabelkitError):
+    """Report something that does not fit where it has to go."""
+
+
+class OutputError(LabelkitError):
+    """Report a result that cannot be written; whatever was there before is untouched."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One fault of an input file.
+
+    Attributes:
+        file: name of the file as the user gave it.
+        line: line number, from 1; 0 when the fault has no place.
+        column: column number, from 1; 0 when the fault has no place.
+        path: the field, as in `parts[3].sits.clock`; empty for the whole file.
+        message: what was found, what is allowed and what was probably meant.
+    """
+
+    file: str
+    line: int
+    column: int
+    path: str
+    message: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        return f"{place}: {self.path}: {self.message}" if self.path else f"{place}: {self.message}"
+
+
+class InputErrors(InputError):
+    """Report every fault of a file at once, in the order of their places."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(problems))
+        super().__init__("\n".join(map(str, self.problems)))
+
+
+def nearest(given: str, allowed: Iterable[str]) -> str | None:
+    """Return the allowed name that `given` most resembles, or None when nothing comes near.
+
+    >>> nearest("cirlce", ["circle", "row", "two_rows"])
+    'circle'
+    >>> nearest("xyz", ["circle", "row"]) is None
+    True
+    """
+    matches = difflib.get_close_matches(given, list(allowed), n=1, cutoff=0.6)
+    return matches[0] if matches else None
+
+
+def allowed_text(given: str, allowed: Iterable[str], *, most: int = 14) -> str:
+    """Return the tail of a message: what is allowed, and the nearest name to what was given.
+
+    >>> allowed_text("cirlce", ["circle", "row"])
+    'allowed: circle, row; did you mean circle?'
+    """
+    names = list(allowed)
+    shown = ", ".join(names[:most]) + (f", ... ({len(names)} in all)" if len(names) > most else "")
+    guess = nearest(given, names)
+    return f"allowed: {shown or 'nothing'}" + (f"; did you mean {guess}?" if guess else "")

@@ -1,0 +1,184 @@
+"""Closed contours of straight lines and circular arcs, in millimetres.
+
+Two frames are used, and only these:
+
+* plan: x to the right, y up (towards 12 o'clock), origin on the part's axis or in the middle of its envelope;
+* section: r from the axis outwards (never negative for parts of revolution), z up along the axis, z = 0 at the face
+  the form calls its bottom.
+
+A contour may bulge: each vertex carries the bulge of the edge that leaves it, the tangent of a quarter of the arc's
+angle, positive when the arc turns left (counter-clockwise). A bulge of 1 is a half circle.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle with sides along the axes, in mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.top - self.bottom
+
+    def union(self, other: Box) -> Box:
+        """Return the smallest box that holds both."""
+        return Box(
+            min(self.left, other.left),
+            min(self.bottom, other.bottom),
+            max(self.right, other.right),
+            max(self.top, other.top),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One edge of a contour: a straight line (bulge 0) or an arc from `start` to `end`."""
+
+    start: Point
+    end: Point
+    bulge: float
+
+    @property
+    def sweep(self) -> float:
+        """The arc's angle in radians, positive to the left; 0 for a line."""
+        return 4 * math.atan(self.bulge)
+
+    @property
+    def centre(self) -> Point:
+        """The arc's centre. Only for bulge other than 0."""
+        (x1, y1), (x2, y2) = self.start, self.end
+        # offset of the centre from the chord's middle, along the chord's left normal, in chord lengths
+        offset = (1 - self.bulge**2) / (4 * self.bulge)
+        return ((x1 + x2) / 2 - (y2 - y1) * offset, (y1 + y2) / 2 + (x2 - x1) * offset)
+
+    @property
+    def radius(self) -> float:
+        return math.dist(self.centre, self.start)
+
+    def split(self, pieces: int) -> Iterator[Point]:
+        """Yield the ends of `pieces` equal parts of the edge, without its start, its exact end last."""
+        if self.bulge:
+            (cx, cy), (x, y) = self.centre, self.start
+            start, radius = math.atan2(y - cy, x - cx), self.radius
+            for k in range(1, pieces):
+                angle = start + self.sweep * k / pieces
+                yield (cx + radius * math.cos(angle), cy + radius * math.sin(angle))
+        else:
+            (x1, y1), (x2, y2) = self.start, self.end
+            for k in range(1, pieces):
+                yield (x1 + (x2 - x1) * k / pieces, y1 + (y2 - y1) * k / pieces)
+        yield self.end
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """A closed contour: vertices (x, y, bulge of the edge to the next vertex); the last joins the first."""
+
+    vertices: tuple[tuple[float, float, float], ...]
+
+    def edges(self) -> Iterator[Edge]:
+        """Yield the edges in order, the closing one last."""
+        for (x1, y1, bulge), (x2, y2, _) in zip(
+            self.vertices, self.vertices[1:] + self.vertices[:1], strict=True
+        ):
+            yield Edge((x1, y1), (x2, y2), bulge)
+
+    def polygon(self, chord_error: float = 0.02) -> list[Point]:
+        """Return the contour as points with arcs cut into chords.
+
+        Args:
+            chord_error: largest distance between chord and arc, mm.
+        """
+        points: list[Point] = []
+        for edge in self.edges():
+            pieces = 1
+            if edge.bulge:
+                radius = edge.radius
+                step = 2 * math.acos(max(1 - chord_error / radius, 0.0)) if radius else math.pi
+                pieces = max(1, math.ceil(abs(edge.sweep) / step - 1e-9)) if step else 1
+            points.extend(edge.split(pieces))
+        return points
+
+    def area(self) -> float:
+        """Return the enclosed area in mm2, positive for a contour that runs counter-clockwise."""
+        total = 0.0
+        for edge in self.edges():
+            (x1, y1), (x2, y2) = edge.start, edge.end
+            total += (x1 * y2 - x2 * y1) / 2
+            if edge.bulge:
+                total += edge.radius**2 * (edge.sweep - math.sin(edge.sweep)) / 2
+        return total
+
+    def box(self) -> Box:
+        """Return the exact envelope, arcs included."""
+        xs, ys = [], []
+        for edge in self.edges():
+            xs.append(edge.end[0])
+            ys.append(edge.end[1])
+            if edge.bulge:
+                for x, y in _arc_extremes(edge):
+                    xs.append(x)
+                    ys.append(y)
+        return Box(min(xs), min(ys), max(xs), max(ys))
+
+    def moved(self, dx: float, dy: float) -> Contour:
+        """Return the contour shifted by (dx, dy)."""
+        return Contour(tuple((x + dx, y + dy, bulge) for x, y, bulge in self.vertices))
+
+    def turned(self, degrees: float) -> Contour:
+        """Return the contour turned counter-clockwise about the origin."""
+        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        return Contour(tuple((x * c - y * s, x * s + y * c, bulge) for x, y, bulge in self.vertices))
+
+    def mirrored_x(self) -> Contour:
+        """Return the contour mirrored at the y axis (x becomes -x), still running in the same sense."""
+        return self._flipped(-1.0, 1.0)
+
+    def mirrored_y(self) -> Contour:
+        """Return the contour mirrored at the x axis (y becomes -y), still running in the same sense."""
+        return self._flipped(1.0, -1.0)
+
+    def _flipped(self, fx: float, fy: float) -> Contour:
+        # Reversing the order keeps the sense; the bulge of an edge moves to what is now its start.
+        edges = list(self.edges())[::-1]
+        return Contour(tuple((edge.end[0] * fx, edge.end[1] * fy, edge.bulge) for edge in edges))
+
+
+def _arc_extremes(edge: Edge) -> Iterator[Point]:
+    (cx, cy), radius, sweep = edge.centre, edge.radius, edge.sweep
+    start = math.atan2(edge.start[1] - cy, edge.start[0] - cx)
+    low, high = sorted((start, start + sweep))
+    quarter = math.pi / 2
+    for k in range(math.ceil(low / quarter), math.floor(high / quarter) + 1):
+        yield (cx + radius * math.cos(k * quarter), cy + radius * math.sin(k * quarter))
+
+
+def polygon(points: Iterable[Point]) -> Contour:
+    """Return a contour of straight edges."""
+    return Contour(tuple((x, y, 0.0) for x, y in points))
+
+
+def rectangle(left: float, bottom: float, right: float, top: float) -> Contour:
+    """Return a rectangle, counter-clockwise."""
+    return polygon([(left, bottom), (right, bottom), (right, top), (left, top)])
+
+
+def circle(radius: float, x: float = 0.0, y: float = 0.0) -> Contour:
+    """Return a circle of this radius, counter-clockwise."""
+    return Contour(((x + radius, y, 1.0), (x - radius, y, 1.0)))

@@ -1,0 +1,41 @@
+"""JSON Schemas of the YAML files, for editors: made from the same models that the loader uses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from labelkit.model.profile import Profile
+from labelkit.model.scalars import Model
+from labelkit.model.stock import StockFile
+
+_DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
+
+
+def _schema(model: type[Model], title: str) -> dict[str, Any]:
+    schema = model.model_json_schema(by_alias=True)
+    _adapt(schema)
+    return {"$schema": _DIALECT, **schema, "title": title}
+
+
+def _adapt(node: Any) -> None:
+    """Allow for what YAML editors see and the loader does not: numbers typed bare, defaults, class names."""
+    if isinstance(node, list):
+        for item in node:
+            _adapt(item)
+    elif isinstance(node, dict):
+        node.pop("default", None)
+        if isinstance(node.get("title"), str) and ("type" in node or "anyOf" in node or "$ref" in node):
+            node.pop("title")
+        if node.get("const") == "1":  # format: 1
+            del node["const"]
+            node.pop("type", None)
+            node["enum"] = [1, "1"]
+        for item in node.values():
+            _adapt(item)
+
+
+SCHEMAS: Final[dict[str, Callable[[], dict[str, Any]]]] = {
+    "profile": lambda: _schema(Profile, "labelkit unit profile, format 1"),
+    "stock": lambda: _schema(StockFile, "labelkit stock, format 1"),
+}

@@ -1,0 +1,509 @@
+"""The kinds of part, by shape: which sizes each has. What they look like is `labelkit.forms`.
+
+Each class is one form of the profile; its name in the YAML file is `kind`. `way` is the word for the end that
+`sits.opens` speaks of, None where both ends look alike.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, Literal, Self, Union
+
+from pydantic import BeforeValidator, Discriminator, GetJsonSchemaHandler, Tag, model_validator
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
+
+from labelkit.errors import allowed_text
+from labelkit.model.scalars import Count, Length, LengthOrZero, Model, SignedLength, fault
+from labelkit.units import Quantity
+
+
+class Form(Model):
+    """Base of all forms."""
+
+    kind: ClassVar[str]
+    way: ClassVar[str | None] = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _unwrap(cls, value: Any) -> Any:
+        # In the file a form is {ring: {od: ...}}; the sizes are the value of that one key.
+        if isinstance(value, dict) and set(value) == {cls.kind}:
+            return value[cls.kind] if value[cls.kind] is not None else {}
+        return value
+
+    def _smaller(self, small: str, large: str) -> None:
+        a, b = getattr(self, small), getattr(self, large)
+        if isinstance(a, Quantity) and isinstance(b, Quantity) and a.mm >= b.mm:
+            raise fault(f"{small} {a} is not smaller than {large} {b}")
+
+
+class _Annular(Form):
+    """A flat round part with a hole."""
+
+    od: Length
+    id: Length
+    t: Length
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        self._smaller("id", "od")
+        return self
+
+
+class Ring(_Annular):
+    """Washer, shim, spacer, gasket ring, race."""
+
+    kind = "ring"
+
+
+class ORing(Form):
+    """Round cord ring: inside diameter and section."""
+
+    kind = "o_ring"
+    id: Length
+    section: Length
+
+
+class SnapRing(Form):
+    """Retaining ring for a shaft or bore of diameter d. `gap`: free gap between the ends."""
+
+    kind = "snap_ring"
+    way = "SHARP EDGE"
+    fits: Literal["shaft", "bore"]
+    d: Length
+    t: Length
+    gap: Length | None = None
+
+
+class Drum(Form):
+    """Cup: one end open, the other closed by a floor, which may have a bore."""
+
+    kind = "drum"
+    way = "MOUTH"
+    od: Length
+    h: Length
+    wall: Length
+    floor: Length | None = None
+    bore: Length | None = None
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        if 2 * self.wall.mm >= self.od.mm:
+            raise fault(f"wall {self.wall} leaves no room in od {self.od}")
+        self._smaller("bore", "od")
+        self._smaller("floor", "h")
+        return self
+
+
+class Hub(Form):
+    """Bored boss, with or without a flange at its short end."""
+
+    kind = "hub"
+    way = "LONG BOSS"
+    od: Length
+    h: Length
+    bore: Length
+    flange_od: Length | None = None
+    flange_t: Length | None = None
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        self._smaller("bore", "od")
+        self._smaller("flange_t", "h")
+        self._smaller("od", "flange_od")
+        if (self.flange_od is None) != (self.flange_t is None):
+            raise fault("a flange needs both flange_od and flange_t")
+        return self
+
+
+class Gear(Form):
+    """Spur gear, teeth outside; tip diameter = module x (teeth + 2)."""
+
+    kind = "gear"
+    way = "MARKED SIDE"
+    teeth: Count
+    module: Length
+    width: Length
+    bore: Length
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        root = self.module.mm * (self.teeth - Decimal("2.5"))
+        if self.teeth < 5 or self.bore.mm >= root:
+            raise fault(f"bore {self.bore} leaves no rim: the root circle of {self.teeth} teeth is {root} mm")
+        return self
+
+
+class RingGear(Form):
+    """Ring with teeth inside."""
+
+    kind = "ring_gear"
+    way = "MARKED END"
+    teeth: Count
+    module: Length
+    width: Length
+    od: Length
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        root = self.module.mm * (self.teeth + Decimal("2.5"))
+        if self.teeth < 10 or self.od.mm <= root:
+            raise fault(f"od {self.od} leaves no rim: the root circle of {self.teeth} teeth is {root} mm")
+        return self
+
+
+class Carrier(Form):
+    """Planet carrier with its planets."""
+
+    kind = "carrier"
+    way = "PLANETS"
+    od: Length
+    h: Length
+    planets: Count
+    planet_od: Length
+    bore: Length | None = None
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        if not 2 <= self.planets <= 12:
+            raise fault(f"planets {self.planets}; allowed: 2 to 12")
+        self._smaller("planet_od", "od")
+        self._smaller("bore", "od")
+        return self
+
+
+class Shaft(Form):
+    """Round steps [diameter, length] in order from the end that `sits.opens` speaks of.
+
+    `splines`: numbers (from 1) of the steps that carry splines or teeth.
+    """
+
+    kind = "shaft"
+    way = "FIRST STEP"
+    steps: tuple[tuple[Length, Length], ...]
+    bore: Length | None = None
+    splines: tuple[Count, ...] = ()
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        if not self.steps:
+            raise fault("steps is empty; write at least one [diameter, length]")
+        if self.bore and any(self.bore.mm >= d.mm for d, _ in self.steps):
+            raise fault(f"bore {self.bore} is not smaller than every step")
+        if any(number > len(self.steps) for number in self.splines):
+            raise fault(f"splines name step {max(self.splines)}; there are {len(self.steps)} steps")
+        return self
+
+
+class _Bearing(Form):
+    id: Length
+    od: Length
+    w: Length
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        self._smaller("id", "od")
+        return self
+
+
+class BallBearing(_Bearing):
+    """Deep-groove ball bearing."""
+
+    kind = "ball_bearing"
+
+
+class RollerBearing(_Bearing):
+    """Cylindrical roller bearing."""
+
+    kind = "roller_bearing"
+
+
+class TaperCone(_Bearing):
+    """Inner ring of a tapered roller bearing with its rollers."""
+
+    kind = "taper_cone"
+    way = "SMALL END"
+
+
+class TaperCup(_Bearing):
+    """Outer ring of a tapered roller bearing."""
+
+    kind = "taper_cup"
+    way = "LARGE END"
+
+
+class NeedleCage(_Bearing):
+    """Needle rollers in a cage."""
+
+    kind = "needle_cage"
+
+
+class ThrustBearing(_Annular):
+    """Flat thrust cage; `lip`: its bent edge, inner or outer; `ears`: tabs that stop it turning."""
+
+    kind = "thrust_bearing"
+    way = "LIP"
+    lip: Literal["inner", "outer"] | None = None
+    ears: Count | None = None
+
+
+class FrictionPlate(_Annular):
+    """Lined clutch or brake plate with teeth inside."""
+
+    kind = "friction_plate"
+    teeth: Count
+
+
+class SteelPlate(_Annular):
+    """Plain clutch or brake plate with lugs outside."""
+
+    kind = "steel_plate"
+    way = "OPEN SIDE"
+    lugs: Count
+
+
+class WaveSpring(_Annular):
+    """Flat wire ring with waves; h is its free height."""
+
+    kind = "wave_spring"
+    h: Length
+    waves: Count
+
+    @model_validator(mode="after")
+    def _taller_than_wire(self) -> Self:
+        self._smaller("t", "h")
+        return self
+
+
+class DiscSpring(_Annular):
+    """Coned disc spring; h is its free height."""
+
+    kind = "disc_spring"
+    way = "LARGE EDGE"
+    h: Length
+    waves: Count | None = None
+
+    @model_validator(mode="after")
+    def _taller_than_sheet(self) -> Self:
+        self._smaller("t", "h")
+        return self
+
+
+class CoilSpring(Form):
+    """Compression spring: outside diameter, wire, free length, coils."""
+
+    kind = "coil_spring"
+    od: Length
+    wire: Length
+    length: Length
+    coils: Length | None = None
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        if 2 * self.wire.mm >= self.od.mm:
+            raise fault(f"wire {self.wire} leaves no coil in od {self.od}")
+        return self
+
+
+class Piston(Form):
+    """Ring-shaped piston, hollow on one side."""
+
+    kind = "piston"
+    way = "SKIRT"
+    od: Length
+    id: LengthOrZero
+    h: Length
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        self._smaller("id", "od")
+        return self
+
+
+class LipSeal(_Bearing):
+    """Radial shaft seal; `opens` is the side of the spring-loaded lip."""
+
+    kind = "lip_seal"
+    way = "LIP"
+
+
+class Bush(Form):
+    """Plain bush or sleeve."""
+
+    kind = "bush"
+    id: Length
+    od: Length
+    l: Length  # noqa: E741 - the profile format names it so
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        self._smaller("id", "od")
+        return self
+
+
+class Bolt(Form):
+    """Screw or bolt: nominal diameter, length under the head."""
+
+    kind = "bolt"
+    way = "HEAD"
+    d: Length
+    l: Length  # noqa: E741
+    head: Literal["hex", "socket", "countersunk", "flange"] = "hex"
+
+
+class Nut(Form):
+    """Hexagon nut of a nominal diameter."""
+
+    kind = "nut"
+    d: Length
+
+
+class Plug(Form):
+    """Screwed plug."""
+
+    kind = "plug"
+    way = "HEAD"
+    d: Length
+    l: Length  # noqa: E741
+
+
+class Pin(Form):
+    """Cylindrical pin, dowel or button."""
+
+    kind = "pin"
+    d: Length
+    l: Length  # noqa: E741
+
+
+class Key(Form):
+    """Parallel key: width, height, length."""
+
+    kind = "key"
+    b: Length
+    h: Length
+    l: Length  # noqa: E741
+
+
+class Ball(Form):
+    """Ball."""
+
+    kind = "ball"
+    d: Length
+
+
+class Lever(Form):
+    """Lever or fork: length, width, thickness."""
+
+    kind = "lever"
+    l: Length  # noqa: E741
+    w: Length
+    t: Length
+
+
+class Block(Form):
+    """Anything box-shaped: length, width, height."""
+
+    kind = "block"
+    l: Length  # noqa: E741
+    w: Length
+    h: Length
+
+
+class Outline(Form):
+    """Free plan outline [x, y] in mm or the profile's unit, height, round holes [x, y, diameter]."""
+
+    kind = "outline"
+    points: tuple[tuple[SignedLength, SignedLength], ...]
+    h: Length
+    holes: tuple[tuple[SignedLength, SignedLength, Length], ...] = ()
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Self:
+        if len(self.points) < 3:
+            raise fault(f"points has {len(self.points)}; an outline needs at least 3")
+        return self
+
+
+FORMS: Final[dict[str, type[Form]]] = {
+    form.kind: form
+    for form in (
+        Ring,
+        ORing,
+        SnapRing,
+        Drum,
+        Hub,
+        Gear,
+        RingGear,
+        Carrier,
+        Shaft,
+        BallBearing,
+        RollerBearing,
+        TaperCone,
+        TaperCup,
+        NeedleCage,
+        ThrustBearing,
+        FrictionPlate,
+        SteelPlate,
+        WaveSpring,
+        DiscSpring,
+        CoilSpring,
+        Piston,
+        LipSeal,
+        Bush,
+        Bolt,
+        Nut,
+        Plug,
+        Pin,
+        Key,
+        Ball,
+        Lever,
+        Block,
+        Outline,
+    )
+}
+
+
+def _known(value: Any) -> Any:
+    """Refuse what is not one known form with its sizes."""
+    if isinstance(value, Form):
+        return value
+    if not isinstance(value, dict) or len(value) != 1:
+        raise fault("a form is one name with its sizes, as in {ring: {od: 72, id: 50, t: 2.6}}")
+    name = str(next(iter(value)))
+    if name not in FORMS:
+        raise fault(f'found the form "{name}"; {allowed_text(name, FORMS, most=len(FORMS))}')
+    return value
+
+
+def _tag(value: Any) -> str:
+    """Return which form a value is; the name becomes part of an error's place."""
+    return value.kind if isinstance(value, Form) else str(next(iter(value)))
+
+
+class _OneOfForms:
+    """Describes the wrapped form to editors: a mapping with exactly one of the form names."""
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        branches = handler(schema)["oneOf"]
+        return {
+            "type": "object",
+            "properties": dict(zip(FORMS, branches, strict=True)),
+            "additionalProperties": False,
+            "minProperties": 1,
+            "maxProperties": 1,
+        }
+
+
+if TYPE_CHECKING:
+    AnyForm = Form
+else:
+    # Built from the table, so that a new form is one class and one row.
+    AnyForm = Annotated[
+        Union[tuple(Annotated[form, Tag(name)] for name, form in FORMS.items())],  # noqa: UP007
+        Discriminator(_tag),
+        _OneOfForms(),
+        BeforeValidator(_known),
+    ]

@@ -1,0 +1,37 @@
+"""A job: one unit on the bench, with its own snapshot of the profile."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One unit on the bench.
+
+    Attributes:
+        number: what people call it, from 1.
+        serial: the unit's serial number, as given.
+        file: name of the profile's file.
+        source: the profile's bytes as they were when the job was opened; later edits never change them.
+        options: option group to choice, None while open.
+        address: where the labels' URL points, without the code.
+        block: number of the first block of codes that belongs to the job.
+        blocks: how many blocks follow each other.
+    """
+
+    number: int
+    serial: str | None
+    file: str
+    source: bytes = field(repr=False)
+    options: Mapping[str, str | None]
+    address: str
+    block: int
+    blocks: int
+
+    @property
+    def sha256(self) -> str:
+        """Fingerprint of the profile's snapshot."""
+        return hashlib.sha256(self.source).hexdigest()

@@ -1,0 +1,216 @@
+"""One part of a profile, as the file says it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Final, Literal, Self
+
+from pydantic import Field, model_validator
+
+from labelkit.model.form import AnyForm
+from labelkit.model.scalars import (
+    AnyQuantity,
+    ClockOrFree,
+    Count,
+    Degrees,
+    Ident,
+    Length,
+    Mass,
+    Model,
+    Name,
+    PartNumber,
+    PhotoPath,
+    Quantum,
+    Share,
+    Short,
+    Torque,
+    Words,
+    YesNo,
+    fault,
+)
+
+SIGNALS: Final = ("danger", "warning", "caution", "notice")
+Signal = Literal["danger", "warning", "caution", "notice"]
+Moment = Literal["teardown", "removal", "wash", "inspection", "assembly"]
+CheckTime = Literal["before", "removal", "apart", "clean", "assembled"]
+Wash = Literal["basket", "small_basket", "wipe", "no_solvent", "not_washed", "before"]
+Only = dict[Ident, Ident | tuple[Ident, ...]]
+
+
+class Hazard(Model):
+    """What can hurt somebody, and when. Signal words by ANSI Z535.4 meaning; `notice` is not about injury."""
+
+    signal: Signal
+    at: Moment | None = None
+    text: Words
+
+
+class Out(Model):
+    """How the part comes out."""
+
+    by: Name | None = None
+    look_under: Words | None = None
+    tool: Ident | None = None
+    together: Annotated[Ident | None, Field(alias="with")] = None
+    note: Words | None = None
+
+
+class Sits(Model):
+    """How the part sits in the unit. A field left out is not recorded; `free` means any position is right.
+
+    Attributes:
+        up: the face that points up, in the unit's own sense of up; `free`: either way is right.
+        opens: where the form's characteristic end points: a drum's mouth, a seal's lip, a bolt's head.
+        on: the part it lies on.
+        clock: position on the dial, read from the unit's `clock_from`.
+        feature: what is at that position, or which index meets which.
+        tell: how to see that it is right.
+        if_wrong: what happens when it is not.
+    """
+
+    up: Name | None = None
+    opens: Literal["up", "down"] | None = None
+    on: Ident | None = None
+    clock: ClockOrFree | None = None
+    feature: Words | None = None
+    tell: Words | None = None
+    if_wrong: Words | None = None
+
+
+class Held(Model):
+    """What holds the part. `behind`: captured by `part`, stays inside, has no bin of its own."""
+
+    by: Literal["loose", "slip", "pressed", "staked", "screwed", "ring", "behind"]
+    part: Ident | None = None
+
+    @model_validator(mode="after")
+    def _names_its_part(self) -> Self:
+        if self.by in ("ring", "behind") and self.part is None:
+            raise fault(f"held by {self.by} needs the part that does it: {{by: {self.by}, part: some-id}}")
+        return self
+
+
+class Check(Model):
+    """One inspection point: something to look at, or something to measure."""
+
+    look: Words | None = None
+    measure: Words | None = None
+    at: CheckTime | None = None
+    each: Count | None = None
+    min: AnyQuantity | None = None
+    max: AnyQuantity | None = None
+    readings: Count | None = None
+    spread: Length | None = None
+    keep: YesNo = False
+    tool: Words | None = None
+    otherwise: Annotated[Words | None, Field(alias="else")] = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        if (self.look is None) == (self.measure is None):
+            raise fault("a check is either {look: ...} or {measure: ...}")
+        if self.look is not None and (self.min or self.max or self.readings or self.spread):
+            raise fault("min, max, readings and spread belong to a {measure: ...} check")
+        if self.min and self.max:
+            if self.min.kind != self.max.kind:
+                raise fault(f"min {self.min} and max {self.max} measure different things")
+            if self.min.base > self.max.base:
+                raise fault(f"min {self.min} is above max {self.max}")
+        return self
+
+
+class Fasten(Model):
+    """How the fasteners are tightened. `passes`: shares of the torque, in order."""
+
+    torque: Torque | None = None
+    angle: Degrees | None = None
+    pattern: Literal["circle", "row", "two_rows"] | tuple[Count, ...] | None = None
+    passes: tuple[Share, ...] = ()
+    oiled: YesNo | None = None
+
+
+class RenewWith(Model):
+    """Renewed whenever that other part is."""
+
+    part: Annotated[Ident, Field(alias="with")]
+
+
+class LookAlike(Model):
+    """A part that is easily taken for this one, and how to tell."""
+
+    part: Ident
+    tell: Words | None = None
+
+
+class Part(Model):
+    """One entry of a profile, with a quantity; a part that has parts is a sub-assembly."""
+
+    id: Ident
+    name: Name
+    short: Short | None = None
+    qty: Quantum = 1
+    form: AnyForm | None = None
+    mass: Mass | None = None
+    number: PartNumber | None = None
+    pack: Count | None = None
+    series: Ident | None = None
+    renew: Literal["always", "if_worn", "never"] | RenewWith | None = None
+    out: Out | None = None
+    sits: Sits | None = None
+    check: tuple[Check, ...] = ()
+    only: Only = Field(default_factory=dict)
+    held: Held | None = None
+    carried_by: Ident | None = None
+    keep_with: tuple[Ident, ...] = ()
+    pair: tuple[Ident, ...] = ()
+    look_alike: tuple[LookAlike, ...] = ()
+    wash: Wash | None = None
+    lay: Literal["each", "stack", "cup"] | None = None
+    hazards: tuple[Hazard, ...] = ()
+    photo: PhotoPath | None = None
+    parts: tuple[Part, ...] = ()
+    used: Count = 1
+    stack: tuple[Ident, ...] = ()
+    stack_from: Name | None = None
+    thread: Literal["right", "left"] = "right"
+    one_time: YesNo = False
+    fasten: Fasten | None = None
+
+    @property
+    def captured(self) -> bool:
+        """Whether it stays inside another part and has no bin of its own."""
+        return self.held is not None and self.held.by == "behind"
+
+    def matches(self, chosen: dict[str, str | None]) -> bool | None:
+        """Say whether the part is there under the chosen options; None while that is open.
+
+        Args:
+            chosen: option group to choice, None where not chosen yet.
+        """
+        answer: bool | None = True
+        for group, wanted in self.only.items():
+            choice = chosen.get(group)
+            if choice is None:
+                answer = None
+            elif choice not in wanted_choices(wanted):
+                return False
+        return answer
+
+
+def wanted_choices(wanted: str | tuple[str, ...]) -> tuple[str, ...]:
+    """Return the choices that an `only` entry names, one or several."""
+    return (wanted,) if isinstance(wanted, str) else wanted
+
+
+def dump(value: Any) -> Any:
+    """Return a model, quantity or scalar as plain data for JSON, in the words of the file."""
+    if isinstance(value, Model):
+        names = type(value).model_fields
+        shown = ((names[key].alias or key, getattr(value, key)) for key in names)
+        plain = {key: dump(item) for key, item in shown if item not in (None, (), {}, "")}
+        kind = getattr(value, "kind", None)
+        return {kind: plain} if isinstance(kind, str) and kind != plain.get("kind") else plain
+    if isinstance(value, tuple | list):
+        return [dump(item) for item in value]
+    if isinstance(value, dict):
+        return {key: dump(item) for key, item in value.items()}
+    return value if isinstance(value, str | int | bool) or value is None else str(value)

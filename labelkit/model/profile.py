@@ -1,0 +1,217 @@
+"""A unit profile: the header, options, series, parts, fits and assembly rules of one family of unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, model_validator
+
+from labelkit import units
+from labelkit.model.part import Hazard, Part
+from labelkit.model.scalars import (
+    Aim,
+    AnyQuantity,
+    Count,
+    Ident,
+    Length,
+    LengthOrZero,
+    Mark,
+    Mass,
+    Model,
+    Name,
+    Number,
+    PartNumber,
+    Short,
+    Words,
+    fault,
+)
+
+
+class Oil(Model):
+    """Kind and quantity of oil."""
+
+    kind: Name
+    volume_l: Number | None = None
+
+
+class Header(Model):
+    """What the profile is about, and the units and directions of every field in it."""
+
+    mark: Mark
+    name: Name
+    revision: Short = "1"
+    source: Name | None = None
+    lengths: Literal["mm", "in"] = "mm"
+    masses: Literal["kg", "g", "lb"] = "kg"
+    torques: Literal["N·m", "lbf·ft", "lbf·in"] = "N·m"
+    up: Name
+    clock_from: Name | None = None
+    twelve: Name | None = None
+    mass: Mass | None = None
+    nameplate: tuple[Name, ...] = ()
+    oil: Oil | None = None
+
+    @property
+    def invented(self) -> bool:
+        """Whether this is a demonstration unit; everything printed says so."""
+        return self.source is not None and "invented" in self.source.lower()
+
+
+class Option(Model):
+    """A group of alternatives between versions; without a default it stays open until chosen."""
+
+    name: Name
+    tell: Words | None = None
+    choices: Annotated[dict[Ident, Name], Field(min_length=1)]
+    default: Ident | None = None
+
+
+class Series(Model):
+    """The graded sizes of a selective part: from, to and step, or a list of sizes."""
+
+    first: Annotated[Length | None, Field(alias="from")] = None
+    to: Length | None = None
+    step: Length | None = None
+    sizes: tuple[Length, ...] | None = None
+    tol: LengthOrZero | None = None
+    numbers: dict[Name, PartNumber] = Field(default_factory=dict)
+    pieces: Count = 1
+    marks: dict[Name, Name] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _graded(self) -> Self:
+        graded = (self.first, self.to, self.step)
+        if (self.sizes is None) == (None in graded) and (self.sizes is None or any(graded)):
+            raise fault("a series is either {from, to, step} or {sizes: [...]}")
+        if self.sizes is not None and not self.sizes:
+            raise fault("sizes is empty; a series needs at least one size")
+        if self.first and self.to and self.step:
+            if self.first.mm > self.to.mm:
+                raise fault(f"from {self.first} is above to {self.to}")
+            if (self.to.mm - self.first.mm) % self.step.mm:
+                raise fault(f"steps of {self.step} from {self.first} do not reach {self.to}; list the sizes instead")
+        thicknesses = self.thicknesses()
+        if len(set(thicknesses)) != len(thicknesses):
+            raise fault("sizes names a size twice")
+        for table in (self.numbers, self.marks):
+            for key in table:
+                if units.number(key) not in [size.value for size in self.listed()]:
+                    raise fault(f'found the size "{key}"; it is not in the series')
+        return self
+
+    def listed(self) -> tuple[units.Quantity, ...]:
+        """Return the sizes as written, smallest to largest for from/to/step."""
+        if self.sizes is not None:
+            return self.sizes
+        if not (self.first and self.to and self.step):
+            return ()
+        steps = int((self.to.mm - self.first.mm) / self.step.mm)
+        ratio = units.FACTORS[self.step.unit][1] / units.FACTORS[self.first.unit][1]
+        return tuple(
+            units.Quantity(self.first.value + self.step.value * ratio * k, self.first.unit)
+            for k in range(min(steps, 9999) + 1)
+        )
+
+    def thicknesses(self) -> tuple[Decimal, ...]:
+        """Return the sizes in mm."""
+        return tuple(size.mm for size in self.listed())
+
+
+class Fit(Model):
+    """A play, clearance or preload that is measured and set."""
+
+    kind: Literal["end_play", "clearance", "stack", "preload"]
+    target: tuple[AnyQuantity, AnyQuantity]
+    aim: Aim = "middle"
+    unit: Name | None = None
+    set_by: Ident | None = None
+    thicker: Literal["reduces", "increases"] | None = None
+    readings: Count | None = None
+    spread: AnyQuantity | None = None
+    state: Name | None = None
+    depth: Length | None = None
+    of: Ident | None = None
+    seat: tuple[Words, ...] = ()
+    chain: tuple[Ident, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_its_unit(cls, value: Any) -> Any:
+        """Give bare figures the fit's own unit, where it states one (a preload in N·m)."""
+        if not isinstance(value, dict) or not isinstance(value.get("unit"), str):
+            return value
+        unit = value["unit"]
+
+        def with_unit(text: Any) -> Any:
+            try:
+                units.number(text)
+            except (units.UnitError, AttributeError):
+                return text
+            return f"{text} {unit}"
+
+        changed = dict(value)
+        if isinstance(value.get("target"), list):
+            changed["target"] = [with_unit(item) for item in value["target"]]
+        for key in ("aim", "spread"):
+            if key in value:
+                changed[key] = with_unit(value[key])
+        return changed
+
+    @model_validator(mode="after")
+    def _target_in_order(self) -> Self:
+        low, high = self.target
+        if low.kind != high.kind:
+            raise fault(f"target {low} and {high} measure different things")
+        if low.base >= high.base:
+            raise fault(f"target: the low end {low} is not below the high end {high}; write it as [low, high]")
+        if isinstance(self.aim, units.Quantity) and not low.base <= self.aim.base <= high.base:
+            raise fault(f"aim {self.aim} lies outside the target {low} to {high}")
+        return self
+
+
+class AssemblyRule(Model):
+    """Where the rebuild is not the plain reverse: one part before another, or several as one group."""
+
+    first: Ident | None = None
+    then: Ident | None = None
+    join: tuple[Ident, ...] = ()
+    name: Annotated[Name | None, Field(alias="as")] = None
+    tool: Ident | None = None
+    because: Words | None = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        pair = self.first is not None and self.then is not None
+        if pair == bool(self.join) or (self.join and (self.first or self.then)):
+            raise fault("a rule is either {first: id, then: id} or {join: [id, id, ...], as: name}")
+        if self.join and len(set(self.join)) < 2:
+            raise fault("join names fewer than two parts")
+        if pair and self.first == self.then:
+            raise fault(f"first and then are both {self.first}")
+        return self
+
+
+class Profile(Model):
+    """The YAML file of one family of unit, format 1."""
+
+    format: Literal["1"]
+    unit: Header
+    options: dict[Ident, Option] = Field(default_factory=dict)
+    tools: dict[Ident, Words] = Field(default_factory=dict)
+    series: dict[Ident, Series] = Field(default_factory=dict)
+    hazards: tuple[Hazard, ...] = ()
+    parts: Annotated[tuple[Part, ...], Field(min_length=1)]
+    fits: dict[Ident, Fit] = Field(default_factory=dict)
+    assembly: tuple[AssemblyRule, ...] = ()
+
+    def walk(self) -> Iterator[tuple[tuple[int, ...], Part]]:
+        """Yield every part with its place in the tree, (3, 0) being the first part of the fourth; parents first."""
+        yield from _walk(self.parts, ())
+
+
+def _walk(parts: tuple[Part, ...], place: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], Part]]:
+    for index, part in enumerate(parts):
+        yield (*place, index), part
+        yield from _walk(part.parts, (*place, index))

@@ -1,0 +1,125 @@
+"""Which part must be in before which, and why: the relations that decide the order of assembly.
+
+Three relations are kept apart, because the seat alone makes loops (a part pressed on its shaft lies on it and goes in
+with it): what a part lies `on` is in before it, unless one is carried in by the other; a sub-assembly's parts are
+built before it goes in; and the profile's own rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from labelkit.model.part import Part
+from labelkit.model.profile import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """`first` must be in before `then`.
+
+    Attributes:
+        first: id of a part.
+        then: id of a part.
+        why: the reason, for people.
+        path: the field of the profile that says so.
+    """
+
+    first: str
+    then: str
+    why: str
+    path: tuple[str | int, ...]
+
+
+def part_path(place: tuple[int, ...]) -> tuple[str | int, ...]:
+    """Return the path of a part's field from its place in the tree: (3, 0) is parts[3].parts[0]."""
+    path: tuple[str | int, ...] = ()
+    for index in place:
+        path = (*path, "parts", index)
+    return path
+
+
+def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
+    """Return every relation between the parts that are there.
+
+    Args:
+        profile: the profile.
+        present: the parts of this version of the unit, by id.
+    """
+    found: list[Before] = []
+    parents: dict[str, str] = {}
+    for place, part in profile.walk():
+        if part.id not in present:
+            continue
+        path = part_path(place)
+        seat = part.sits.on if part.sits else None
+        if seat in present and not _carried(part, present[seat]):
+            found.append(Before(seat, part.id, f"it lies on {present[seat].name}", (*path, "sits", "on")))
+        for child in part.parts:
+            if child.id in present:
+                parents[child.id] = part.id
+                found.append(Before(child.id, part.id, f"it belongs to {part.name}", path))
+    for index, rule in enumerate(profile.assembly):
+        if rule.first in present and rule.then in present:
+            because = rule.because or "the profile says so"
+            found.append(Before(str(rule.first), str(rule.then), because, ("assembly", index)))
+    # A part that lies on its own sub-assembly's outside would wait for itself.
+    return [edge for edge in found if not (edge.path[-1] == "on" and _inside(edge.then, edge.first, parents))]
+
+
+def _carried(part: Part, seat: Part) -> bool:
+    return part.carried_by == seat.id or seat.carried_by == part.id
+
+
+def _inside(part: str, other: str, parents: Mapping[str, str]) -> bool:
+    while part in parents:
+        part = parents[part]
+        if part == other:
+            return True
+    return False
+
+
+def groups(profile: Profile, present: Mapping[str, Part]) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the joined groups (name, ids) of the parts that are there; groups that share a part become one."""
+    merged: list[tuple[str, tuple[str, ...]]] = []
+    for rule in profile.assembly:
+        ids = tuple(part for part in rule.join if part in present)
+        if len(ids) < 2:
+            continue
+        name = rule.name or " + ".join(present[part].name for part in ids)
+        for other in [group for group in merged if set(group[1]) & set(ids)]:
+            merged.remove(other)
+            name, ids = f"{other[0]} + {name}", tuple(dict.fromkeys(other[1] + ids))
+        merged.append((name, ids))
+    return merged
+
+
+def ring(edges: Iterable[tuple[str, str]]) -> list[str]:
+    """Return the nodes of one closed ring of arrows, in order, or an empty list when there is none.
+
+    >>> ring([("a", "b"), ("b", "c"), ("c", "a"), ("c", "d")])
+    ['a', 'b', 'c']
+    """
+    following: dict[str, list[str]] = {}
+    for first, then in edges:
+        following.setdefault(first, []).append(then)
+        following.setdefault(then, [])
+    done: set[str] = set()
+    for start in following:
+        trail: list[str] = []
+        on_trail: dict[str, int] = {}
+        stack = [iter([start])]
+        while stack:
+            node = next(stack[-1], None)
+            if node is None:
+                stack.pop()
+                if trail and len(stack) == len(trail):
+                    done.add(left := trail.pop())
+                    del on_trail[left]
+            elif node in on_trail:
+                return trail[on_trail[node] :]
+            elif node not in done:
+                on_trail[node] = len(trail)
+                trail.append(node)
+                stack.append(iter(following[node]))
+    return []

@@ -1,0 +1,258 @@
+"""Typed scalars of the YAML files: every value arrives as text and is read by the type its field declares.
+
+A bare number takes the unit that the profile's header states; the loader passes it as pydantic context
+(`{"lengths": "mm", "masses": "kg", "torques": "N·m"}`). Each scalar also knows its JSON Schema, so that an editor
+accepts what the loader accepts.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from labelkit import units
+from labelkit.units import Quantity
+
+# Larger than any unit a person takes apart on a bench; a bigger figure is a slip of the unit or the decimal point.
+LONGEST_MM: Final = Decimal(20_000)
+HEAVIEST_KG: Final = Decimal(50_000)
+
+_NUMBER_PATTERN: Final = r"^\s*[+-]?(\d|\.\d)"
+
+
+class Model(BaseModel):
+    """Base of everything read from a file: frozen, and no field but the declared ones."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
+
+
+def fault(message: str) -> PydanticCustomError:
+    """Return the error that carries a finished message for the user to the loader."""
+    # The message may hold braces; pass it as a value, not as a template.
+    return PydanticCustomError("labelkit", "{message}", {"message": message})
+
+
+def as_text(value: object) -> str:
+    """Return a scalar's text; raise `fault` when a list or mapping stands in its place."""
+    if isinstance(value, str):
+        return value
+    if value is None:
+        raise fault("is empty; write a value, or leave the field out")
+    raise fault(f"is a {'list' if isinstance(value, list) else 'mapping'}; one value is allowed here")
+
+
+@dataclass(frozen=True, eq=False)
+class Scalar:
+    """Annotation: read this field's text with `read(text, context)`; `schema` describes it to editors."""
+
+    read: Callable[[str, dict[str, str]], object]
+    schema: dict[str, Any]
+
+    def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> CoreSchema:
+        def validate(value: object, info: core_schema.ValidationInfo) -> object:
+            if isinstance(value, Quantity | Decimal | Clock | bool | int):
+                return value  # built in Python, as tests and defaults do
+            try:
+                return self.read(as_text(value).strip(), info.context or {})
+            except units.UnitError as error:
+                raise fault(str(error)) from error
+
+        return core_schema.with_info_plain_validator_function(validate)
+
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        return dict(self.schema)
+
+
+def _quantity(
+    kind: units.Kind, context_key: str, fallback: str, *, low: Decimal | None, open_low: bool, high: Decimal
+) -> Scalar:
+    def read(text: str, context: dict[str, str]) -> Quantity:
+        quantity = units.parse(text, kind, context.get(context_key, fallback))
+        base = quantity.base
+        if low is not None and (base < low or (open_low and base == low)):
+            raise fault(f"found {quantity}; allowed: {'more than' if open_low else 'at least'} {low}")
+        if base > high:
+            limit = f"{high} {units.units_of(kind)[0]}"
+            raise fault(f"found {quantity}; allowed: at most {limit}. Is the unit right?")
+        return quantity
+
+    return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60})
+
+
+_ZERO: Final = Decimal(0)
+Length = Annotated[
+    Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=True, high=LONGEST_MM)
+]
+LengthOrZero = Annotated[
+    Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=False, high=LONGEST_MM)
+]
+SignedLength = Annotated[
+    Quantity, _quantity("length", "lengths", "mm", low=-LONGEST_MM, open_low=False, high=LONGEST_MM)
+]
+Mass = Annotated[Quantity, _quantity("mass", "masses", "kg", low=_ZERO, open_low=True, high=HEAVIEST_KG)]
+Torque = Annotated[
+    Quantity, _quantity("torque", "torques", "N·m", low=_ZERO, open_low=True, high=Decimal(100_000))
+]
+Degrees = Annotated[Quantity, _quantity("angle", "angles", "deg", low=_ZERO, open_low=False, high=Decimal(1080))]
+Volume = Annotated[Quantity, _quantity("volume", "volumes", "l", low=_ZERO, open_low=True, high=Decimal(10_000))]
+
+
+def _any_quantity(text: str, context: dict[str, str]) -> Quantity:
+    """Read a figure of any kind; a bare number is a length."""
+    main = text.partition("(")[0].strip()
+    for kind in ("length", "force", "torque", "mass", "pressure", "angle"):
+        try:
+            units.unit(re.sub(r"^[-+\d\s./]+", "", main) or context.get("lengths", "mm"), kind)
+        except units.UnitError:
+            continue
+        return units.parse(text, kind, context.get("lengths", "mm"))
+    return units.parse(text, "length", context.get("lengths", "mm"))
+
+
+AnyQuantity = Annotated[
+    Quantity, Scalar(_any_quantity, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60})
+]
+
+
+def _whole(low: int, high: int) -> Scalar:
+    def read(text: str, _context: dict[str, str]) -> int:
+        if not re.fullmatch(r"\+?\d{1,9}", text) or not low <= int(text) <= high:
+            raise fault(f'found "{text}"; allowed: a whole number from {low} to {high}')
+        return int(text)
+
+    return Scalar(
+        read,
+        {"anyOf": [{"type": "integer", "minimum": low, "maximum": high}, {"type": "string", "pattern": r"^\d+$"}]},
+    )
+
+
+def _decimal(low: Decimal, high: Decimal) -> Scalar:
+    def read(text: str, _context: dict[str, str]) -> Decimal:
+        value = units.number(text)
+        if not low <= value <= high:
+            raise fault(f'found "{text}"; allowed: a number from {low} to {high}')
+        return value
+
+    return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN})
+
+
+def _yes_no(text: str, _context: dict[str, str]) -> bool:
+    if text not in ("true", "false"):
+        raise fault(f'found "{text}"; allowed: true, false')
+    return text == "true"
+
+
+Count = Annotated[int, _whole(1, 9999)]
+
+
+def _count_or_set(text: str, _context: dict[str, str]) -> int | str:
+    if text != "set" and not re.fullmatch(r"[1-9]\d{0,3}", text):
+        raise fault(f'found "{text}"; allowed: a whole number from 1 to 9999, or set (no fixed count)')
+    return text if text == "set" else int(text)
+
+
+def _aim(text: str, context: dict[str, str]) -> Quantity | str:
+    return text if text in ("middle", "low", "high") else _any_quantity(text, context)
+
+
+Quantum = Annotated[
+    int | Literal["set"],
+    Scalar(_count_or_set, {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": r"^(set|\d+)$"}]}),
+]
+Aim = Annotated[
+    Quantity | Literal["middle", "low", "high"], Scalar(_aim, {"type": ["number", "string"], "maxLength": 60})
+]
+Number = Annotated[Decimal, _decimal(Decimal(-1_000_000), Decimal(1_000_000))]
+Share = Annotated[Decimal, _decimal(Decimal("0.01"), Decimal(1))]
+YesNo = Annotated[bool, Scalar(_yes_no, {"enum": [True, False, "true", "false"]})]
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """A position on the dial, minutes after 12:00; one hour is 30 degrees.
+
+    >>> str(Clock(9 * 60)), Clock(9 * 60).degrees, str(Clock(5 * 60).mirrored())
+    ('9:00', 270.0, '7:00')
+    """
+
+    minutes: int
+
+    @property
+    def degrees(self) -> float:
+        """Angle from 12 o'clock, clockwise as seen from the stated end."""
+        return self.minutes / 2
+
+    def mirrored(self) -> Clock:
+        """Return the same place as seen from the other end: 5 o'clock becomes 7, 12 stays 12."""
+        return Clock((720 - self.minutes) % 720)
+
+    def __str__(self) -> str:
+        hour, minute = divmod(self.minutes, 60)
+        return f"{hour or 12}:{minute:02d}"
+
+
+def _clock(text: str, _context: dict[str, str]) -> Clock | str:
+    if text == "free":
+        return "free"
+    match = re.fullmatch(r"(1[0-2]|[1-9]):([0-5]\d)", text)
+    if match is None:
+        raise fault(f'found "{text}"; allowed: free, or an hour on the dial from "1:00" to "12:59"')
+    return Clock(int(match.group(1)) % 12 * 60 + int(match.group(2)))
+
+
+ClockOrFree = Annotated[
+    Clock | Literal["free"],
+    Scalar(_clock, {"type": "string", "pattern": r"^(free|(1[0-2]|[1-9]):[0-5]\d)$"}),
+]
+
+
+def _words(longest: int) -> Scalar:
+    def read(text: str, _context: dict[str, str]) -> str:
+        flat = " ".join(text.split())
+        if not flat:
+            raise fault("is empty; write some words, or leave the field out")
+        if len(flat) > longest:
+            raise fault(f"has {len(flat)} letters; allowed: at most {longest}")
+        if bad := next((letter for letter in flat if not letter.isprintable()), None):
+            raise fault(f"holds the unprintable character U+{ord(bad):04X}; take it out")
+        return flat
+
+    return Scalar(read, {"type": ["string", "number"], "minLength": 1, "maxLength": longest})
+
+
+Words = Annotated[str, _words(400)]
+Name = Annotated[str, _words(80)]
+Short = Annotated[str, _words(24)]
+
+
+def _matching(pattern: str, meaning: str) -> Scalar:
+    def read(text: str, _context: dict[str, str]) -> str:
+        if not re.fullmatch(pattern, text):
+            raise fault(f'found "{text}"; allowed: {meaning}')
+        return text
+
+    return Scalar(read, {"type": ["string", "number"], "pattern": f"^{pattern}$"})
+
+
+Ident = Annotated[str, _matching(r"[a-z0-9][a-z0-9-]{0,47}", "up to 48 of a-z, 0-9 and -, as in thrust-2")]
+Mark = Annotated[str, _matching(r"[A-Z0-9-]{2,8}", "2 to 8 of A-Z, 0-9 and -, as in KR2")]
+PartNumber = Annotated[str, _words(40)]
+
+
+def _photo(text: str, _context: dict[str, str]) -> str:
+    parts = text.replace("\\", "/").split("/")
+    if text.startswith(("/", "\\")) or ":" in text or ".." in parts:
+        raise fault(f'found "{text}"; allowed: a path below the profile\'s own folder, as in photos/carrier-1.jpg')
+    return "/".join(parts)
+
+
+PhotoPath = Annotated[str, Scalar(_photo, {"type": "string", "minLength": 1})]

@@ -1,0 +1,149 @@
+"""Read the QR symbols of a picture: the only module that knows the decoder, zxing-cpp.
+
+What a shop's picture needs is tried in steps, the cheap ones first: the picture as it is, at twice its size, with
+local contrast, through a median, without dark specks; each with a local threshold and with one for all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import zxingcpp
+
+from labelkit.proof.filters import closed, enlarged, local_contrast, median
+from labelkit.proof.grid import Flags, Floats, Grey, module_levels, side_length
+from labelkit.proof.measure import symbol_contrast
+
+# Modules of a larger picture are large enough as they are: 12 megapixels and more come from cameras.
+_ENLARGE_UP_TO: Final = 6_000_000
+_MODEL_2: Final = zxingcpp.BarcodeFormat.QRCodeModel2
+_PURE: Final = zxingcpp.BarcodeFormat.QRCode  # the decoder finds no pure symbol when asked for model 2 alone
+_THRESHOLDS: Final = (
+    ("local", zxingcpp.Binarizer.LocalAverage),
+    ("global", zxingcpp.Binarizer.GlobalHistogram),
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """One symbol that was read.
+
+    Attributes:
+        text: what it says.
+        corners: 4 x 2, pixels: corners of the symbol without its quiet zone, clockwise from its own top left.
+        version: 1 to 40.
+        level: error correction level, L, M, Q or H.
+        module_px: mean side of a module, pixels.
+        contrast: symbol contrast, percent (see `labelkit.proof.measure.symbol_contrast`).
+        how: the step that read it, as "plain, local threshold".
+    """
+
+    text: str
+    corners: Floats
+    version: int
+    level: str
+    module_px: float
+    contrast: float
+    how: str
+
+    @property
+    def middle(self) -> Floats:
+        """Middle of the symbol, pixels."""
+        middle: Floats = self.corners.mean(axis=0)
+        return middle
+
+
+def read_symbols(image: Grey, *, thorough: bool) -> list[Reading]:
+    """Read all QR symbols (model 2) of a picture.
+
+    Args:
+        image: grey levels, two-dimensional.
+        thorough: take all steps and gather what each of them reads; without it, only the first step is taken.
+
+    Returns:
+        The readings in the order in which they were found, each symbol once; none is an answer too.
+    """
+    readings: list[Reading] = []
+    for found in steps(image) if thorough else (_read_at(image, image, 1, "plain"),):
+        readings = merged(readings, found)
+    return readings
+
+
+def steps(image: Grey) -> Iterator[list[Reading]]:
+    """Take one step after the other and yield what each of them reads; stop asking to spare the rest."""
+    yield _read_at(image, image, 1, "plain")
+    scale = 2 if image.size <= _ENLARGE_UP_TO else 1
+    larger = image
+    if scale == 2:
+        larger = enlarged(image)
+        yield _read_at(larger, image, scale, "enlarged")
+    yield _read_at(local_contrast(larger), image, scale, "local contrast")
+    yield _read_at(median(larger), image, scale, "median")
+    yield _read_at(closed(larger), image, scale, "closed")
+
+
+def read_modules(dark: Flags) -> tuple[str, str] | None:
+    """Decode the modules of one symbol, function patterns intact.
+
+    Args:
+        dark: square, one element a module, without the quiet zone; True is dark.
+
+    Returns:
+        Text and error correction level, or None where the error correction does not come out.
+    """
+    picture = np.pad(np.where(dark, np.uint8(0), np.uint8(255)), 4, constant_values=255)
+    large = np.kron(picture, np.ones((4, 4), np.uint8))
+    for symbol in zxingcpp.read_barcodes(
+        large, _PURE, try_rotate=False, try_invert=False, is_pure=True, text_mode=zxingcpp.TextMode.Plain
+    ):
+        if symbol.valid and symbol.extra.get("Version") == str((len(dark) - 17) // 4):
+            return symbol.text, symbol.ec_level
+    return None
+
+
+def reading(image: Grey, text: str, corners: Floats, *, version: int, level: str, how: str) -> Reading:
+    """Measure module and contrast of a symbol that was read, and put all together."""
+    modules = 17 + 4 * version
+    contrast = symbol_contrast(module_levels(image, corners, modules, taps=3, border=1).mean(axis=2))
+    return Reading(text, corners, version, level, side_length(corners) / modules, contrast, how)
+
+
+def merged(readings: Iterable[Reading], more: Iterable[Reading]) -> list[Reading]:
+    """Join readings; of those that lie at one place, the first stays."""
+    result: list[Reading] = []
+    for new in (*readings, *more):
+        near = (float(np.linalg.norm(new.middle - old.middle)) / side_length(old.corners) for old in result)
+        if all(distance > 0.5 for distance in near):
+            result.append(new)
+    return result
+
+
+def _read_at(changed: Grey, image: Grey, scale: int, name: str) -> list[Reading]:
+    """Read a changed copy of a picture; corners are given in the picture itself."""
+    found: list[Reading] = []
+    for threshold, binarizer in _THRESHOLDS:
+        symbols = zxingcpp.read_barcodes(
+            changed, _MODEL_2, try_invert=False, binarizer=binarizer, text_mode=zxingcpp.TextMode.Plain
+        )
+        new = [
+            reading(
+                image,
+                symbol.text,
+                _corners(symbol.position) / scale,
+                version=int(symbol.extra["Version"]),
+                level=symbol.ec_level,
+                how=f"{name}, {threshold} threshold",
+            )
+            for symbol in symbols
+            if symbol.valid
+        ]
+        found = merged(found, new)
+    return found
+
+
+def _corners(position: zxingcpp.Position) -> Floats:
+    points = (position.top_left, position.top_right, position.bottom_right, position.bottom_left)
+    return np.array([(point.x, point.y) for point in points], dtype=np.float64)

@@ -1,0 +1,118 @@
+"""Figures from a read-back sheet: its true scale, rotation and shear, module size in dots, contrast."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from labelkit.errors import UsageError
+from labelkit.proof.grid import Floats
+
+Grade = Literal["A", "B", "C", "D", "F"]
+
+MM_PER_INCH: Final = 25.4
+
+# Lowest symbol contrast of each grade, percent. Source: ISO/IEC 15415, grading of symbol contrast.
+_GRADES: Final[tuple[tuple[float, Grade], ...]] = ((70.0, "A"), (55.0, "B"), (40.0, "C"), (20.0, "D"))
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFit:
+    """How a sheet lies in a picture, by least squares over all corners.
+
+    Attributes:
+        scale_x: length along the sheet's x axis against the nominal one; 1 is true.
+        scale_y: the same along the y axis.
+        rotation_deg: how far the sheet's x axis is turned, clockwise as seen.
+        shear_deg: by how much the angle between the axes differs from a right one.
+        residual_mm: root of the mean squared distance between measured and fitted corners.
+        matrix: 2 x 3, nominal mm to pixels.
+    """
+
+    scale_x: float
+    scale_y: float
+    rotation_deg: float
+    shear_deg: float
+    residual_mm: float
+    matrix: Floats
+
+    def to_pixels(self, points_mm: Floats) -> Floats:
+        """Map nominal places, shape (..., 2), mm, into the picture."""
+        places: Floats = points_mm @ self.matrix[:, :2].T + self.matrix[:, 2]
+        return places
+
+    def to_mm(self, points_px: Floats) -> Floats:
+        """Map places in the picture, shape (..., 2), pixels, to nominal places on the sheet."""
+        places: Floats = (points_px - self.matrix[:, 2]) @ np.linalg.inv(self.matrix[:, :2]).T
+        return places
+
+
+def fit_sheet(nominal_mm: Floats, measured_px: Floats, dpi: tuple[float, float]) -> SheetFit:
+    """Fit the affine map from nominal places to places in a picture.
+
+    A scanner's own scale cannot be told from the printer's: the figures are those of both together.
+
+    Args:
+        nominal_mm: N x 2, N at least 3, not all on one line.
+        measured_px: N x 2, in the same order.
+        dpi: dots per inch of the picture, across and down.
+
+    Raises:
+        UsageError: too few places, or all on one line.
+    """
+    design = np.column_stack((nominal_mm, np.ones(len(nominal_mm))))
+    solution, _, rank, _ = np.linalg.lstsq(design, measured_px)
+    if rank < 3:
+        raise UsageError(f"a sheet's scale needs three places that are not in line; there are {len(nominal_mm)}")
+    per_mm = np.array(dpi) / MM_PER_INCH
+    axes = solution[:2] / per_mm  # the rows are the sheet's axes, as measured
+    (x_across, x_down), (y_across, y_down) = axes.tolist()
+    turned = math.atan2(x_down, x_across)
+    between = math.atan2(y_down, y_across) - turned
+    away = (design @ solution - measured_px) / per_mm
+    return SheetFit(
+        scale_x=math.hypot(x_across, x_down),
+        scale_y=math.hypot(y_across, y_down),
+        rotation_deg=math.degrees(turned),
+        shear_deg=90.0 - math.degrees(between) % 360.0,
+        residual_mm=float(np.sqrt((away**2).sum(axis=1).mean())),
+        matrix=solution.T.copy(),
+    )
+
+
+def symbol_contrast(levels: Floats) -> float:
+    """Return the symbol contrast in percent: the lightest less the darkest, against full white.
+
+    The picture's white and black stand for full and no reflectance. A picture is not a calibrated verifier, so this
+    compares sheets read by the same device; it is no certificate.
+
+    Source: ISO/IEC 15415, symbol contrast SC = Rmax - Rmin.
+
+    Args:
+        levels: mean grey levels of the modules, any shape.
+
+    >>> symbol_contrast(np.array([0.0, 51.0, 204.0]))
+    80.0
+    """
+    return float(levels.max() - levels.min()) / 255 * 100
+
+
+def contrast_grade(contrast: float) -> Grade:
+    """Return the grade of a symbol contrast in percent.
+
+    >>> contrast_grade(70), contrast_grade(69.9), contrast_grade(19)
+    ('A', 'B', 'F')
+    """
+    return next((grade for least, grade in _GRADES if contrast >= least), "F")
+
+
+def in_dots(length_mm: float, dpi: float) -> float:
+    """Return a length in dots of a printer or scanner.
+
+    >>> in_dots(0.5, 203.2)
+    4.0
+    """
+    return length_mm * dpi / MM_PER_INCH

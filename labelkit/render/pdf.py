@@ -1,0 +1,98 @@
+"""Pages as a PDF: the only module that knows `reportlab`.
+
+`reportlab` keeps the objects of the file and embeds the parts of the fonts that are used; the drawing operators are
+written by `labelkit.render.content`. Pages are compressed as they come, so that a thousand of them need little room.
+The same pages give the same bytes: the file holds no date, and nothing about who made it.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterable
+from typing import Any, BinaryIO, Final
+
+from reportlab.pdfbase import pdfdoc
+from reportlab.pdfbase.ttfonts import TTFont
+
+from labelkit.drawing.fonts import clean, font_file
+from labelkit.drawing.page import Page
+from labelkit.errors import OutputError
+from labelkit.render.content import MM, content
+
+# The first version that knows /PrintScaling. Source: ISO 32000-1, table of viewer preferences.
+_VERSION: Final = (1, 6)
+
+
+class _Info(pdfdoc.PDFInfo):  # type: ignore[misc]
+    """What the file says about itself: what it is, and no more."""
+
+    def __init__(self, title: str, subject: str) -> None:
+        super().__init__()
+        self.title, self.subject = title, subject
+
+    def format(self, document: Any) -> bytes:
+        said = {
+            "Title": self.title,
+            "Subject": self.subject,
+            "Creator": "labelkit",
+            "Producer": self.producer,
+        }
+        entries = {key: pdfdoc.PDFString(text) for key, text in said.items() if text}
+        return bytes(pdfdoc.PDFDictionary(entries).format(document))
+
+
+class _Fonts:
+    """The fonts of one file; a face is loaded when its first letter is shown."""
+
+    def __init__(self, document: Any) -> None:
+        self._document = document
+        self._fonts: dict[str, TTFont] = {}
+
+    def show(self, face: str, text: str) -> list[tuple[str, bytes]]:
+        font = self._fonts.get(face)
+        if font is None:
+            # Not "asciiReadable": that would embed all letters of ASCII whether they are used or not.
+            font = self._fonts[face] = TTFont(face, str(font_file(face)), asciiReadable=False, shapable=False)
+        parts = font.splitString(text, self._document)
+        return [(font.getSubsetInternalName(subset, self._document), codes) for subset, codes in parts]
+
+
+def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: str = "") -> None:
+    """Write pages as a PDF that a viewer prints at its true size.
+
+    Args:
+        pages: the pages, taken one by one; at least one.
+        stream: where the bytes go, all at the end.
+        title: what a viewer shows as the name of the document.
+        subject: one line more about it; may be empty.
+
+    Raises:
+        OutputError: there is no page.
+    """
+    document = pdfdoc.PDFDocument(compression=1, invariant=1, pdfVersion=_VERSION, lang="en")
+    document.info = _Info(clean(title), clean(subject))
+    preferences = pdfdoc.ViewerPreferencesPDFDictionary()
+    preferences["PrintScaling"] = "None"
+    preferences["DisplayDocTitle"] = "true"
+    document.Catalog.ViewerPreferences = preferences
+    resources = pdfdoc.PDFResourceDictionary()
+    resources.basicFonts()
+    shared = document.Reference(resources)
+    fonts = _Fonts(document)
+    for page in pages:
+        _add(document, page, content(page, fonts.show), shared)
+    if not document.Pages.pages:
+        raise OutputError(f"{title}: there is no page to write")
+    stream.write(document.GetPDFData(None))
+
+
+def _add(document: Any, page: Page, operators: bytes, resources: Any) -> None:
+    """Put a page into the document, its operators compressed."""
+    packed = zlib.compress(operators)
+    document.updateSignature(packed)
+    leaf = pdfdoc.PDFPage()
+    size = [f"{length * MM:.5f}".rstrip("0").rstrip(".") for length in (page.width, page.height)]
+    leaf.MediaBox = pdfdoc.PDFArray(["0", "0", *size])
+    leaf.Contents = pdfdoc.PDFStream(pdfdoc.PDFDictionary({"Filter": pdfdoc.PDFName("FlateDecode")}), packed)
+    leaf.Resources = resources
+    document.addPage(leaf)

@@ -1,0 +1,292 @@
+"""Cards: what a scan opens. One structure, shown as a page, as terminal lines and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from typing import Any, Final
+
+from labelkit.calc.codes import grouped
+from labelkit.calc.steps import Bin, condition
+from labelkit.model.part import Hazard, Part
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.wording import Known, Way
+
+DEFER: Final = "Local rules, the shop's own rules and trained, licensed people come before this card."
+# How many steps before and after in assembly a card names; more would not be read.
+NEIGHBOURS: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a section: a label, its words, and the card it leads to.
+
+    Attributes:
+        label: what it is about, may be empty.
+        text: the words.
+        code: the code of another card, None for plain words.
+        tone: `loud`, `missing` or plain.
+    """
+
+    label: str
+    text: str
+    code: str | None = None
+    tone: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A titled group of lines."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One part, as the person at the bench needs it.
+
+    Attributes:
+        code: of the bin, without hyphens.
+        step: place in the removal order.
+        number, total: the bin's place among the bins of this job, from 1, and how many there are.
+        hazards: (signal word, text), the worst first.
+        loud: what must be shouted.
+        way, clock: how it sits; `clock_known` says whether that is known, free or not recorded.
+        photo: path of its picture in the profile, None when there is none.
+        footer: unit, job, options, revision.
+    """
+
+    code: str
+    step: str
+    number: int
+    total: int
+    name: str
+    quantity: str
+    unit: str
+    hazards: tuple[tuple[str, str], ...]
+    loud: tuple[str, ...]
+    way: Way
+    clock: str
+    clock_known: Known
+    clock_from: str
+    sections: tuple[Section, ...]
+    photo: str | None
+    footer: tuple[str, ...]
+
+    @property
+    def code_text(self) -> str:
+        """The code in groups of four."""
+        return grouped(self.code)
+
+
+def card(view: JobView, each: Bin) -> Card:
+    """Return the card of a bin."""
+    part, header = each.part, view.profile.unit
+    steps = [bin_.step for bin_ in view.teardown.bins]
+    clock, clock_known = wording.clock_words(part)
+    facing = f"seen from {header.clock_from}" if header.clock_from else ""
+    twelve = f"12 is {header.twelve}" if header.twelve else ""
+    makers = (_sitting, _watch, _coming_out, _inspection, _assembly, _tightening, _details)
+    sections = tuple(section for maker in makers if (section := maker(view, each)).lines)
+    return Card(
+        code=view.code(each),
+        step=each.step,
+        number=steps.index(each.step) + 1,
+        total=len(steps),
+        name=each.name,
+        quantity=wording.quantity_words(part),
+        unit=header.name,
+        hazards=_hazards(part.hazards, view.profile.hazards),
+        loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ()))),
+        way=wording.way(part),
+        clock=clock,
+        clock_known=clock_known,
+        clock_from=", ".join(filter(None, (facing, twelve))),
+        sections=sections,
+        photo=part.photo,
+        footer=_footer(view),
+    )
+
+
+def cards(view: JobView) -> tuple[Card, ...]:
+    """Return the cards of a job, in removal order."""
+    return tuple(card(view, each) for each in view.teardown.bins)
+
+
+def _footer(view: JobView) -> tuple[str, ...]:
+    header, job = view.profile.unit, view.job
+    lines = [
+        f"{header.mark} · job {job.number}" + (f" · serial {job.serial}" if job.serial else ""),
+        f"profile revision {header.revision}",
+    ]
+    if words := view.option_words():
+        lines.append(words)
+    if header.source:
+        lines.append(f"source: {header.source}")
+    return (*lines, DEFER)
+
+
+def _hazards(own: tuple[Hazard, ...], whole: tuple[Hazard, ...]) -> tuple[tuple[str, str], ...]:
+    """Return the part's own hazards, then those of the whole unit, each by how bad it is."""
+    rank = ("danger", "warning", "caution", "notice").index
+    ordered = [*sorted(own, key=lambda h: rank(h.signal)), *sorted(whole, key=lambda h: rank(h.signal))]
+    return tuple((hazard.signal, hazard.text) for hazard in ordered)
+
+
+def _link(view: JobView, label: str, part: str, text: str = "", tone: str = "") -> Iterator[Line]:
+    """Yield one line for each bin of a part id, leading to its card."""
+    bins = view.teardown.of(part)
+    for each in bins:
+        words = f"step {each.step} · {each.name}" + (f": {text}" if text else "")
+        yield Line(label, words, view.code(each), tone)
+    if not bins:
+        stays = next((i for i in view.teardown.inside if i.part.id == part), None)
+        if stays is not None:
+            yield Line(label, f"{stays.part.name}, which stays inside" + (f": {text}" if text else ""), tone=tone)
+
+
+def _step_line(view: JobView, label: str, step: str, text: str = "") -> Line:
+    each = view.teardown.at(step)
+    return Line(label, f"step {step} · {each.name}" + (f": {text}" if text else ""), view.code(each))
+
+
+def _sitting(view: JobView, each: Bin) -> Section:
+    part, sits = each.part, each.part.sits
+    lines: list[Line] = []
+    if sits:
+        if sits.up and sits.up != "free":
+            lines.append(Line("Up", f"{sits.up} ({view.profile.unit.up} is up)"))
+        if sits.on:
+            lines.extend(_link(view, "Lies on", sits.on))
+        for label, text in (("At the clock", sits.feature), ("Tell", sits.tell)):
+            if text:
+                lines.append(Line(label, text))
+        if sits.if_wrong:
+            lines.append(Line("If wrong", sits.if_wrong, tone="loud"))
+    if part.stack:
+        order = " – ".join(_plate_names(part))
+        lines.append(Line("Stack", f"{order}; the first lies against the {part.stack_from or 'end it came from'}"))
+    return Section("How it sits", tuple(lines))
+
+
+def _plate_names(part: Part) -> list[str]:
+    names = {child.id: wording.short_name(child) for child in part.parts}
+    return [names[name] for name in part.stack]
+
+
+def _watch(view: JobView, each: Bin) -> Section:
+    part = each.part
+    lines: list[Line] = []
+    if part.out and part.out.look_under:
+        lines.append(Line("Look underneath", part.out.look_under, tone="loud"))
+    for other in part.look_alike:
+        lines.extend(_link(view, "Not the same as", other.part, other.tell or "", tone="loud"))
+    for name in part.pair:
+        lines.extend(_link(view, "Matched with", name))
+    for name in part.keep_with:
+        lines.extend(_link(view, "Keep with", name))
+    for captured in view.inside.get(each.step, ()):
+        lines.append(Line("Stays inside", f"{captured.part.name}: feel it, do not hunt for it", tone="loud"))
+    if each.doubtful:
+        lines.append(Line("Only if", condition(view.profile, part) + " (this option is still open)", tone="missing"))
+    return Section("Watch out", tuple(lines))
+
+
+def _coming_out(view: JobView, each: Bin) -> Section:
+    part = each.part
+    lines: list[Line] = []
+    if part.held:
+        lines.append(Line("Held", wording.HELD[part.held.by]))
+        if part.held.part:
+            lines.extend(_link(view, "Held by", part.held.part))
+    if part.out:
+        if part.out.by:
+            lines.append(Line("By", part.out.by))
+        if part.out.tool:
+            lines.append(Line("Tool", view.profile.tools[part.out.tool]))
+        if part.out.together:
+            lines.extend(_link(view, "Comes out with", part.out.together))
+        if part.out.note:
+            lines.append(Line("Note", part.out.note))
+    if each.parent:
+        lines.append(_step_line(view, "Belongs to", each.parent))
+    return Section("Taking it out", tuple(lines))
+
+
+def _inspection(_view: JobView, each: Bin) -> Section:
+    lines = [Line("", wording.check_words(check)) for check in each.part.check]
+    return Section("Inspect", tuple(lines))
+
+
+def _assembly(view: JobView, each: Bin) -> Section:
+    index, placed = view.placed[each.step]
+    lines: list[Line] = []
+    if placed.group:
+        lines.append(Line("Goes in as part of", placed.group))
+    lines.extend(_step_line(view, "Must be in first", need.step, need.why) for need in placed.needs)
+    before = view.order[max(0, index - 1) : index]
+    after = view.order[index + 1 : index + 1 + NEIGHBOURS]
+    lines.extend(_step_line(view, "Just before", entry.bin.step) for entry in before)
+    lines.extend(_step_line(view, "Then" if k else "Next", entry.bin.step) for k, entry in enumerate(after))
+    return Section(f"Assembly: {index + 1} of {len(view.order)}", tuple(lines))
+
+
+def _tightening(_view: JobView, each: Bin) -> Section:
+    part = each.part
+    lines: list[Line] = []
+    if part.thread == "left":
+        lines.append(Line("Thread", "LEFT-HAND: turn clockwise to loosen", tone="loud"))
+    if part.fasten:
+        lines.append(Line("Tighten", wording.fasten_words(part.fasten, part.qty)))
+    return Section("Tighten", tuple(lines))
+
+
+def _details(view: JobView, each: Bin) -> Section:
+    part = each.part
+    names = {other.id: other.name for _, other in view.profile.walk()}
+    mass = wording.mass_of(part)
+    facts = (
+        ("Wash", wording.WASH[part.wash].lower() if part.wash else ""),
+        ("New part", wording.renew_words(part, names)),
+        ("Number", part.number or ""),
+        ("Pack", f"{part.pack} in a pack" if part.pack else ""),
+        ("Size", wording.size_words(part.form)),
+        ("Mass", f"{part.mass} each" + (f", {mass} in all" if part.qty not in (1, "set") else "") if mass else ""),
+        ("Graded", _series_words(view, part)),
+    )
+    return Section("Part", tuple(Line(label, text) for label, text in facts if text))
+
+
+def _series_words(view: JobView, part: Part) -> str:
+    if part.series is None:
+        return ""
+    sizes = view.profile.series[part.series].listed()
+    return f"{', '.join(str(size.value) for size in sizes)} {sizes[0].unit}; measure it, marks are only a hint"
+
+
+def card_lines(shown: Card) -> list[str]:
+    """Return a card as lines for a terminal, the most important first."""
+    lines = [
+        f"STEP {shown.step}   {shown.name}   {shown.quantity}",
+        f"{shown.number} of {shown.total} bins · {shown.unit} · {shown.code_text}",
+    ]
+    lines += [f"{signal.upper()}: {text}" for signal, text in shown.hazards]
+    if shown.loud:
+        lines.append(" · ".join(shown.loud))
+    lines.append("")
+    lines.append(f"Which way   {shown.way.text}")
+    clock_from = f" ({shown.clock_from})" if shown.clock_known == "known" and shown.clock_from else ""
+    lines.append(f"Clock       {shown.clock}{clock_from}")
+    for section in shown.sections:
+        lines += ["", section.title]
+        lines += [f"  {line.label + ': ' if line.label else ''}{line.text}" for line in section.lines]
+    return [*lines, "", *shown.footer]
+
+
+def card_data(shown: Card) -> dict[str, Any]:
+    """Return a card as plain data for JSON."""
+    data = asdict(shown)
+    data["hazards"] = [{"signal": signal, "text": text} for signal, text in shown.hazards]
+    return data

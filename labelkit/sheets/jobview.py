@@ -1,0 +1,93 @@
+"""A job as the sheets see it: profile, removal order, assembly order and codes together, worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from labelkit.calc.assembly import Placed, assembly_order
+from labelkit.calc.codes import BLOCK_SIZE, make_code
+from labelkit.calc.steps import Bin, Inside, Teardown, teardown
+from labelkit.model.job import Job
+from labelkit.model.profile import Profile
+
+# Each place of the profile has two codes: the bin of the part that came out, and the new part that replaces it.
+CODES_PER_PLACE = 2
+
+
+@dataclass(frozen=True)
+class JobView:
+    """Everything about one job that a sheet, a card or the manifest asks for.
+
+    Attributes:
+        job: the job.
+        profile: the model of the job's own snapshot.
+        secret: the store's key.
+    """
+
+    job: Job
+    profile: Profile
+    secret: bytes
+
+    @cached_property
+    def teardown(self) -> Teardown:
+        """The removal order under the job's options."""
+        return teardown(self.profile, self.job.options)
+
+    @cached_property
+    def order(self) -> tuple[Placed, ...]:
+        """The order of assembly."""
+        return assembly_order(self.profile, self.teardown)
+
+    @cached_property
+    def _by_code(self) -> Mapping[str, Bin]:
+        return {self.code(each): each for each in self.teardown.bins}
+
+    @cached_property
+    def placed(self) -> Mapping[str, tuple[int, Placed]]:
+        """Place in the order of assembly (from 0) and the entry, by step."""
+        return {entry.bin.step: (index, entry) for index, entry in enumerate(self.order)}
+
+    @cached_property
+    def inside(self) -> Mapping[str, tuple[Inside, ...]]:
+        """Captured parts by the step of the bin they stay in; `` for the unit itself."""
+        found: dict[str, tuple[Inside, ...]] = {}
+        for each in self.teardown.inside:
+            step = self.step_holding(each)
+            found[step] = (*found.get(step, ()), each)
+        return found
+
+    def step_holding(self, captured: Inside) -> str:
+        """Return the step of the bin in which a captured part stays; empty when none has one.
+
+        It comes out with the part it lies on or with its sub-assembly, whichever has a bin.
+        """
+        part = captured.part
+        sat_on = part.sits.on if part.sits else None
+        together = part.out.together if part.out else None
+        for name in (together, sat_on):
+            for found in self.teardown.of(name) if name else ():
+                if found.copies == 1 or found.copy == captured.copy:
+                    return found.step
+        return captured.parent or ""
+
+    def code(self, each: Bin) -> str:
+        """Return the code of a bin: eleven characters."""
+        return make_code(self.secret, self.job.block * BLOCK_SIZE + each.ordinal * CODES_PER_PLACE)
+
+    def url(self, each: Bin) -> str:
+        """Return what a bin's symbol says when a server answers it."""
+        return f"{self.job.address}/{self.code(each)}"
+
+    def bin_of(self, code: str) -> Bin | None:
+        """Return the bin of a code; None when the job's options leave no such bin."""
+        return self._by_code.get(code)
+
+    def option_words(self) -> str:
+        """Return the options of this job in words; open ones with a question mark."""
+        words = []
+        for group, choice in self.job.options.items():
+            option = self.profile.options[group]
+            words.append(f"{option.name} {option.choices[choice] if choice else '?'}")
+        return ", ".join(words)

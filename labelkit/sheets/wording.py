@@ -1,0 +1,236 @@
+"""The words that labels, cards and the terminal share, so that one fact reads the same everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final, Literal
+
+from labelkit import forms, units
+from labelkit.model.form import Form
+from labelkit.model.part import Check, Fasten, Part, RenewWith
+from labelkit.model.scalars import Clock
+from labelkit.units import Quantity
+
+Known = Literal["known", "free", "missing"]
+
+NOT_RECORDED: Final = "NOT RECORDED"
+# From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
+HEAVY_KG: Final = Decimal(10)
+
+WASH: Final = {
+    "basket": "BASKET",
+    "small_basket": "SMALL PARTS BASKET",
+    "wipe": "WIPE BY HAND",
+    "no_solvent": "NO SOLVENT",
+    "not_washed": "DO NOT WASH",
+    "before": "OUT BEFORE WASH",
+}
+RENEW: Final = {"always": "always renewed", "if_worn": "renewed if worn", "never": "not renewed"}
+HELD: Final = {
+    "loose": "lies loose",
+    "slip": "slip fit",
+    "pressed": "pressed in or on",
+    "staked": "staked",
+    "screwed": "screwed",
+    "ring": "held by a ring",
+    "behind": "captured behind",
+}
+AT: Final = {
+    "before": "before the teardown",
+    "removal": "at removal",
+    "apart": "apart",
+    "clean": "when clean",
+    "assembled": "assembled",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Which way a part sits.
+
+    Attributes:
+        text: two or three words in capitals.
+        known: whether it is known, free or not recorded.
+        opens: where the form's characteristic end points, None when that is not recorded or it has none.
+        face: the words of the profile for the face that is up, empty when there are none.
+    """
+
+    text: str
+    known: Known
+    opens: Literal["up", "down"] | None
+    face: str
+
+
+def way(part: Part) -> Way:
+    """Return which way a part sits; what is not recorded says so."""
+    sits = part.sits
+    if sits is None or (sits.up is None and sits.opens is None):
+        return Way(NOT_RECORDED, "missing", None, "")
+    if sits.up == "free":
+        return Way("EITHER WAY", "free", None, "")
+    face = sits.up or ""
+    if sits.opens and part.form and forms.direction(part.form):
+        return Way(f"{part.form.way} {sits.opens.upper()}", "known", sits.opens, face)
+    if face:
+        return Way(f"{face.upper()} UP", "known", sits.opens, face)
+    return Way(f"OPEN {str(sits.opens).upper()}", "known", sits.opens, face)
+
+
+def clock_words(part: Part) -> tuple[str, Known]:
+    """Return a part's clock position: `6 o'clock`, `FREE` or `NOT RECORDED`."""
+    clock = part.sits.clock if part.sits else None
+    if clock is None:
+        return NOT_RECORDED, "missing"
+    if clock == "free" or not isinstance(clock, Clock):
+        return "FREE", "free"
+    hour, minute = str(clock).split(":")
+    return (f"{hour} o'clock" if minute == "00" else str(clock)), "known"
+
+
+def quantity_words(part: Part) -> str:
+    """Return how many: `× 6`, or `SET` where there is no fixed count."""
+    return "SET" if part.qty == "set" else f"× {part.qty}"
+
+
+def mass_of(part: Part) -> Quantity | None:
+    """Return the mass of all pieces of a part, as far as it is known."""
+    if part.mass is None or part.qty == "set":
+        return None
+    return Quantity(part.mass.value * part.qty, part.mass.unit)
+
+
+def loud_words(part: Part, *, holds: int = 0) -> tuple[str, ...]:
+    """Return what must be shouted, the most dangerous first.
+
+    Args:
+        part: the part.
+        holds: how many captured parts stay inside it.
+    """
+    words: list[str] = []
+    if part.thread == "left":
+        words.append("LEFT-HAND THREAD")
+    signals = [hazard.signal for hazard in part.hazards if hazard.signal != "notice"]
+    if signals:
+        worst = min(signals, key=("danger", "warning", "caution").index)
+        words.append(f"{worst.upper()}: SCAN FIRST")
+    each = part.mass
+    if each is not None and each.kg >= HEAVY_KG:
+        words.append(f"LIFT {plain(each.value)} {each.unit}")
+    if part.wash == "before":
+        words.append("OUT BEFORE WASH")
+    if part.renew == "always" or part.one_time:
+        words.append("NEW ONLY")
+    if holds:
+        words.append(f"{holds} PART{'S'[: holds > 1]} STAY{'S'[: holds == 1]} INSIDE")
+    return tuple(words)
+
+
+def short_name(part: Part) -> str:
+    """Return the label's name: `short`, or the name cut at a word to 24 letters."""
+    if part.short:
+        return part.short
+    if len(part.name) <= 24:
+        return part.name
+    kept = part.name[:24]
+    if not part.name[24].isspace():
+        kept = kept.rpartition(" ")[0] or kept
+    return kept.rstrip(" ,;:-") + "…" if len(kept) < 24 else kept[:23].rstrip(" ,;:-") + "…"
+
+
+def size_words(form: Form | None) -> str:
+    """Return a form's sizes as a person writes them: `72 × 50 × 2.60 mm`."""
+    if form is None:
+        return ""
+    if form.kind in ("gear", "ring_gear"):
+        return f"{form.teeth} teeth, module {form.module.value}"  # type: ignore[attr-defined]
+    if form.kind == "shaft":
+        lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
+        total = sum((length.mm for length in lengths), Decimal(0)) / units.FACTORS[lengths[0].unit][1]
+        return f"{plain(total)} {lengths[0].unit} long"
+    named = [getattr(form, name) for name in type(form).model_fields]
+    sizes = [size for size in named if isinstance(size, Quantity)][:3]
+    if not sizes:
+        return ""
+    return f"{' × '.join(str(size.value) for size in sizes)} {sizes[0].unit}"
+
+
+def check_words(check: Check) -> str:
+    """Return an inspection point as one line."""
+    if check.look:
+        words = f"Look: {check.look}"
+    else:
+        words = f"Measure {check.measure}: {limit_words(check)}"
+        if check.readings:
+            words += f", {check.readings} readings"
+        if check.spread:
+            words += f", spread at most {check.spread}"
+    if check.each:
+        words += f", at each of {check.each}"
+    if check.at:
+        words += f" ({AT[check.at]})"
+    if check.tool:
+        words += f", with {check.tool}"
+    return words + (f". Else {check.otherwise}" if check.otherwise else "")
+
+
+def limit_words(check: Check) -> str:
+    """Return the limits of a measurement; where the profile gives none, say so."""
+    if check.min and check.max and check.min.unit == check.max.unit:
+        return f"{check.min.value} to {check.max.value} {check.max.unit}"
+    if check.min and check.max:
+        return f"{check.min} to {check.max}"
+    if check.min:
+        return f"at least {check.min}"
+    return f"at most {check.max}" if check.max else "no limit given"
+
+
+def fasten_words(fasten: Fasten, pieces: int | str) -> str:
+    """Return how it is tightened, the torque in three units."""
+    words: list[str] = []
+    if fasten.torque:
+        newton_metres = fasten.torque.newton_metres
+        others = [
+            f"{_three_digits(newton_metres / units.FACTORS[unit][1])} {unit}"
+            for unit in ("N·m", "lbf·ft", "lbf·in")
+            if unit != fasten.torque.unit
+        ]
+        words.append(f"{fasten.torque} ({', '.join(others)})")
+    if fasten.angle and fasten.angle.value:
+        words.append(f"then {plain(fasten.angle.value)}°")
+    if fasten.passes:
+        words.append("passes " + ", ".join(f"{plain(share * 100)} %" for share in fasten.passes))
+    if isinstance(fasten.pattern, tuple):
+        words.append("order " + "-".join(map(str, fasten.pattern)))
+    elif fasten.pattern and pieces != 1:
+        words.append({"circle": "crosswise", "row": "middle first", "two_rows": "middle first"}[fasten.pattern])
+    if fasten.oiled is not None:
+        words.append("oiled" if fasten.oiled else "dry")
+    return ", ".join(words)
+
+
+def renew_words(part: Part, names: dict[str, str]) -> str:
+    """Return when the part is renewed; `names` gives part names by id."""
+    if isinstance(part.renew, RenewWith):
+        words = f"renewed with {names.get(part.renew.part, part.renew.part)}"
+    else:
+        words = RENEW[part.renew] if part.renew else ""
+    if part.one_time:
+        words += ("; " if words else "") + "used once only"
+    return words
+
+
+def plain(value: Decimal) -> str:
+    """Return a decimal without an exponent or needless zeros behind the point.
+
+    >>> plain(Decimal("12.50")), plain(Decimal("1E+2"))
+    ('12.5', '100')
+    """
+    text = f"{value:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _three_digits(value: Decimal) -> str:
+    """Round to three significant digits, half up."""
+    exponent = value.adjusted() - 2
+    return plain(value.quantize(Decimal(1).scaleb(exponent), rounding="ROUND_HALF_UP"))

@@ -1,0 +1,272 @@
+"""The store: jobs with their snapshots, in an SQLite file or another database named by URL.
+
+This is the only module that knows SQLAlchemy.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Final, Self
+
+import sqlalchemy as sa
+from sqlalchemy.exc import SQLAlchemyError
+
+from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, is_genuine, serial_of
+from labelkit.errors import InputError, NotFoundError, OutputError, UsageError
+from labelkit.model.job import Job
+
+DEFAULT_FILE: Final = "labelkit.sqlite"
+SCHEMA: Final = "1"
+LARGEST_NUMBER: Final = 999_999
+
+_tables = sa.MetaData()
+_meta = sa.Table(
+    "meta",
+    _tables,
+    sa.Column("key", sa.String(40), primary_key=True),
+    sa.Column("value", sa.String(200), nullable=False),
+)
+_jobs = sa.Table(
+    "jobs",
+    _tables,
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("serial", sa.String(200)),
+    sa.Column("file", sa.String(400), nullable=False),
+    sa.Column("sha256", sa.String(64), nullable=False, index=True),
+    sa.Column("source", sa.LargeBinary, nullable=False),
+    sa.Column("options", sa.Text, nullable=False),
+    sa.Column("address", sa.String(400), nullable=False),
+    sa.Column("block", sa.Integer, nullable=False, unique=True),
+    sa.Column("blocks", sa.Integer, nullable=False),
+)
+_photos = sa.Table(
+    "photos",
+    _tables,
+    sa.Column("job", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("path", sa.String(400), primary_key=True),
+    sa.Column("data", sa.LargeBinary, nullable=False),
+)
+
+
+class Store:
+    """Jobs kept in one database, with the secret that makes their codes unguessable.
+
+    Args:
+        where: a file path or a database URL (`postgresql+driver://...`).
+        secret: the key of a store that is made now; random when left out. An existing store keeps its own.
+        create: make the store when it is not there.
+
+    Raises:
+        NotFoundError: not there, and `create` is False.
+        InputError: there, but not a store, or one of a later version.
+        OutputError: cannot be made or written.
+    """
+
+    def __init__(self, where: str, *, secret: bytes | None = None, create: bool = True) -> None:
+        self.where = where
+        is_url = "://" in where
+        if not is_url and not create and not Path(where).exists():
+            raise NotFoundError(f"there is no store {where} here; `labelkit kit PROFILE` makes one with its first job")
+        self._engine = _engine(where if is_url else f"sqlite:///{where}")
+        with self._transaction() as connection:
+            _tables.create_all(connection)
+            known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).tuples().all())
+            if not known:
+                known = {"schema": SCHEMA, "secret": (secret or secrets.token_bytes(32)).hex()}
+                connection.execute(sa.insert(_meta), [{"key": k, "value": v} for k, v in known.items()])
+        if known.get("schema") != SCHEMA:
+            raise InputError(f"{where}: is a store of version {known.get('schema')}; this program reads {SCHEMA}")
+        self.secret = bytes.fromhex(known["secret"])
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    def jobs(self) -> tuple[Job, ...]:
+        """Return all jobs, by number."""
+        with self._transaction() as connection:
+            rows = connection.execute(sa.select(_jobs).order_by(_jobs.c.number)).mappings().all()
+        return tuple(_job(row) for row in rows)
+
+    def job(self, number: int) -> Job:
+        """Return one job.
+
+        Raises:
+            NotFoundError: no such job; says which there are.
+        """
+        found = self._first(sa.select(_jobs).where(_jobs.c.number == number))
+        if found is None:
+            raise NotFoundError(f"job {number} is not in the store {self.where}; {self._known_jobs()}")
+        return found
+
+    def job_of(self, code: str) -> Job:
+        """Return the job a code belongs to.
+
+        Args:
+            code: as `labelkit.calc.codes.read_code` returns it.
+
+        Raises:
+            NotFoundError: it is of a job that is not in this store, or it is unknown though its job is here.
+        """
+        block = serial_of(code) // BLOCK_SIZE
+        query = sa.select(_jobs).where(_jobs.c.block <= block).order_by(_jobs.c.block.desc()).limit(1)
+        found = self._first(query)
+        if found is None or block >= found.block + found.blocks:
+            raise NotFoundError(
+                f"{code}: this label is of a job that is not in the store {self.where}; {self._known_jobs()}. "
+                "Is this the right store (LABELKIT_STORE), or was the label printed in another shop?"
+            )
+        if not is_genuine(self.secret, code):
+            raise NotFoundError(
+                f"{code}: is unknown: no label of the store {self.where} has this code. "
+                "It was printed with another store; print the label again from here"
+            )
+        return found
+
+    def same(self, sha256: str, options: Mapping[str, str | None], serial: str | None) -> Job | None:
+        """Return the last job of exactly this profile, options and serial number, or None."""
+        query = (
+            sa.select(_jobs)
+            .where(_jobs.c.sha256 == sha256, _jobs.c.options == _options_text(options))
+            .where(_jobs.c.serial.is_(None) if serial is None else _jobs.c.serial == serial)
+            .order_by(_jobs.c.number.desc())
+            .limit(1)
+        )
+        return self._first(query)
+
+    def create_job(
+        self,
+        *,
+        number: int | None,
+        serial: str | None,
+        file: str,
+        source: bytes,
+        options: Mapping[str, str | None],
+        address: str,
+        codes: int,
+        photos: Mapping[str, bytes],
+    ) -> Job:
+        """Open a job and keep its snapshot.
+
+        Args:
+            number: its number; None: the next free one.
+            codes: how many codes it needs.
+            photos: the profile's pictures by the path the profile names.
+
+        Raises:
+            UsageError: the number is taken or out of range, or the store has no codes left.
+        """
+        with self._transaction() as connection:
+            highest = connection.execute(sa.select(sa.func.max(_jobs.c.number))).scalar() or 0
+            end = connection.execute(sa.select(sa.func.max(_jobs.c.block + _jobs.c.blocks))).scalar() or 0
+            chosen = highest + 1 if number is None else number
+            blocks = max(1, -(-codes // BLOCK_SIZE))
+            if not 1 <= chosen <= LARGEST_NUMBER:
+                raise UsageError(f"job {chosen}; allowed: a number from 1 to {LARGEST_NUMBER}")
+            if end + blocks > BLOCKS:
+                raise UsageError(f"the store {self.where} has no codes left; start another one (LABELKIT_STORE)")
+            row = {
+                "number": chosen,
+                "serial": serial,
+                "file": file,
+                "source": source,
+                "options": _options_text(options),
+                "address": address,
+                "block": end,
+                "blocks": blocks,
+            }
+            job = _job(row)
+            try:
+                connection.execute(sa.insert(_jobs).values(**row, sha256=job.sha256))
+            except sa.exc.IntegrityError as error:
+                raise UsageError(f"job {chosen} is taken; leave the number out for the next free one") from error
+            if photos:
+                rows = [{"job": chosen, "path": path, "data": data} for path, data in photos.items()]
+                connection.execute(sa.insert(_photos), rows)
+        return job
+
+    def update_job(self, number: int, *, options: Mapping[str, str | None], address: str) -> Job:
+        """Change what may change while a unit is in pieces: options that were open, and the address."""
+        values = {"options": _options_text(options), "address": address}
+        with self._transaction() as connection:
+            connection.execute(sa.update(_jobs).where(_jobs.c.number == number).values(**values))
+        return self.job(number)
+
+    def photo(self, number: int, path: str) -> bytes:
+        """Return a picture of a job's snapshot.
+
+        Raises:
+            NotFoundError: the job has no such picture.
+        """
+        query = sa.select(_photos.c.data).where(_photos.c.job == number, _photos.c.path == path)
+        with self._transaction() as connection:
+            data = connection.execute(query).scalar()
+        if data is None:
+            raise NotFoundError(f"job {number} has no picture {path}")
+        return bytes(data)
+
+    def _first(self, query: sa.Select[Any]) -> Job | None:
+        with self._transaction() as connection:
+            row = connection.execute(query).mappings().first()
+        return None if row is None else _job(row)
+
+    def _known_jobs(self) -> str:
+        query = sa.select(sa.func.count(), sa.func.min(_jobs.c.number), sa.func.max(_jobs.c.number))
+        with self._transaction() as connection:
+            count, low, high = connection.execute(query).tuples().one()
+        return "it holds no job yet" if not count else f"it holds {count} job{'s'[: count > 1]}, {low} to {high}"
+
+    @contextmanager
+    def _transaction(self) -> Iterator[sa.Connection]:
+        try:
+            with self._engine.begin() as connection:
+                yield connection
+        except SQLAlchemyError as error:
+            reason = str(getattr(error, "orig", error)).splitlines()[0]
+            kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
+            raise kind(f"the store {self.where} cannot be used: {reason}") from error
+
+
+def _engine(url: str) -> sa.Engine:
+    try:
+        engine = sa.create_engine(url)
+    except (SQLAlchemyError, ImportError, ValueError) as error:
+        raise UsageError(f"LABELKIT_STORE: {url.split('@')[-1]} is not a database that can be opened: {error}") from error
+    if engine.dialect.name == "sqlite":
+        sa.event.listen(engine, "connect", _set_up_sqlite)
+        sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN IMMEDIATE"))
+    return engine
+
+
+def _set_up_sqlite(connection: Any, _record: object) -> None:
+    connection.isolation_level = None  # transactions are begun by the listener above, not by the driver
+    connection.execute("PRAGMA journal_mode=WAL")
+    connection.execute("PRAGMA synchronous=FULL")
+    connection.execute("PRAGMA busy_timeout=10000")
+
+
+def _options_text(options: Mapping[str, str | None]) -> str:
+    return json.dumps(dict(options), sort_keys=True)
+
+
+def _job(row: Mapping[str, Any]) -> Job:
+    return Job(
+        number=row["number"],
+        serial=row["serial"],
+        file=row["file"],
+        source=bytes(row["source"]),
+        options=json.loads(row["options"]),
+        address=row["address"],
+        block=row["block"],
+        blocks=row["blocks"],
+    )

@@ -1,0 +1,104 @@
+"""Data files are found by name: the shop's first, then the packaged ones."""
+
+from pathlib import Path
+
+import pytest
+
+from labelkit import datafiles
+from labelkit.errors import NotFoundError, UsageError
+
+CHECKOUT = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture
+def elsewhere(tmp_path, monkeypatch):
+    """An empty working folder and no shop folder."""
+    monkeypatch.delenv(datafiles.SHOP_VARIABLE, raising=False)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def _write(path: Path) -> Path:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text("format: 1\n", encoding="utf-8")
+    return path
+
+
+def test_packaged_layouts_are_found_from_any_folder(elsewhere):
+    """Without a shop folder the names are those of the packaged files."""
+    expected = sorted(path.stem for path in (CHECKOUT / "layouts").glob("*.yaml"))
+
+    assert expected
+    assert datafiles.names("layouts") == expected
+
+
+def test_an_installed_package_finds_its_own_data(elsewhere, monkeypatch):
+    """In an installed package the data lie in its folder _data."""
+    expected = _write(elsewhere / "site" / "labelkit" / "_data" / "layouts" / "rolls.yaml")
+    monkeypatch.setattr(datafiles, "_PACKAGE", elsewhere / "site" / "labelkit")
+
+    assert datafiles.find("layouts", "rolls") == expected
+
+
+def test_a_shop_file_hides_the_packaged_one_of_its_name(elsewhere, monkeypatch):
+    """Of two files of one name the shop's is found, and only it."""
+    expected = _write(elsewhere / "shop" / "layouts" / "rolls.yaml")
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shop"))
+
+    assert datafiles.find("layouts", "rolls") == expected
+    assert [path for path in datafiles.files("layouts") if path.stem == "rolls"] == [expected]
+
+
+def test_shop_files_come_first(elsewhere, monkeypatch):
+    """The shop's own files stand before the packaged ones."""
+    expected = _write(elsewhere / "shop" / "layouts" / "zebra-wood.yml")
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shop"))
+
+    assert datafiles.files("layouts")[0] == expected
+
+
+def test_the_working_folder_is_the_shop_unless_one_is_named(elsewhere, monkeypatch):
+    """./unit_profiles counts without the variable, and no more with it."""
+    _write(elsewhere / "unit_profiles" / "mill-head.yaml")
+    (elsewhere / "shop").mkdir()
+
+    assert datafiles.find("unit_profiles", "mill-head") == Path("unit_profiles/mill-head.yaml")
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shop"))
+    assert "mill-head" not in datafiles.names("unit_profiles")
+
+
+@pytest.mark.parametrize("name", ["./mine", "shop/mine", "mine.yaml", "shop\\mine", "rolls.yaml:roll-50"])
+def test_a_separator_or_an_ending_makes_a_path(elsewhere, name):
+    """What looks like a path is not looked up, whether it is there or not."""
+    assert datafiles.find("layouts", name) == Path(name)
+
+
+def test_an_unknown_name_is_answered_with_the_nearest(elsewhere):
+    """The error says what was asked, what there is and what was probably meant."""
+    with pytest.raises(NotFoundError) as error:
+        datafiles.find("layouts", "papers-")
+
+    assert 'no layout file named "papers-"' in str(error.value)
+    assert "trays" in str(error.value)
+    assert "did you mean papers?" in str(error.value)
+
+
+def test_a_shop_folder_that_is_not_there_is_told(elsewhere, monkeypatch):
+    """A misspelt LABELKIT_SHOP is an error, not an empty shop."""
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shopp"))
+
+    with pytest.raises(UsageError, match=r"LABELKIT_SHOP: found .*shopp, which is not a folder"):
+        datafiles.names("layouts")
+
+
+def test_hidden_and_other_files_are_passed_over(elsewhere):
+    """Editors' hidden files, notes and folders are no data."""
+    for name in (".#rolls.yaml", "notes.txt"):
+        _write(elsewhere / "unit_profiles" / name)
+    (elsewhere / "unit_profiles" / "photos").mkdir()
+    before = set(datafiles.names("unit_profiles"))
+
+    _write(elsewhere / "unit_profiles" / "pump.yaml")
+
+    assert set(datafiles.names("unit_profiles")) - before == {"pump"}
+    assert not {".#rolls", "notes", "photos"} & before
