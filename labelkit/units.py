@@ -213,6 +213,8 @@ def _sum(text: str, kind: Kind, default_unit: str) -> Quantity:
         written = match.group(2)
         if written is None and (not default_unit or terms):
             raise UnitError(f'"{text.strip()}" has no unit; allowed: {", ".join(units_of(kind))}')
+        if written and written.startswith(","):
+            number(text)  # says that the decimal mark is a point
         terms.append(Quantity(number(match.group(1)), unit(written, kind) if written else default_unit))
         place = match.end()
     if not terms or text[place:].strip():

@@ -1,8 +1,8 @@
 """The faces that pages are set in: where their files are, which letters they have, how large these are.
 
-There are two faces to choose from, `regular` and `bold`, drawn to be told apart when they are small or dirty. A letter
-that they lack (Greek, Cyrillic, rarer signs) comes from a third, `fallback`, which has one weight only. Sizes are
-fractions of the em, so that a size in mm times a fraction is a length in mm.
+There are two faces to choose from, `regular` and `bold`, drawn to be told apart when they are small or dirty.
+A letter that they lack (Greek, Cyrillic, rarer signs) comes from a third, `fallback`, which has one weight
+only. Sizes are fractions of the em, so that a size in mm times a fraction is a length in mm.
 
 Nothing is read before a letter is measured, and the fallback not before a letter needs it.
 """
@@ -65,8 +65,8 @@ class Metrics:
     def letter(self, letter: str) -> tuple[float, float, float]:
         """Return advance width, highest point and lowest point of a letter.
 
-        The points are heights over the baseline: the lowest of `g` is negative. A letter that the face lacks has the
-        size of the box that is drawn in its place; a blank reaches from 0 to 0.
+        The points are heights over the baseline: the lowest of `g` is negative. A letter that the face lacks
+        has the size of the box that is drawn in its place; a blank reaches from 0 to 0.
         """
         glyph = self._font.glyph(letter)
         highest, lowest = self._font.reach(glyph)
@@ -80,8 +80,8 @@ class Metrics:
 class Setting(dict[str, tuple[Face, float, float, float]]):
     """The letters as they are set when a face is asked for: a table that fills as it is read.
 
-    By letter: the face that draws it (the one asked for, or `fallback`), its advance width, its highest and its lowest
-    point, as in `Metrics.letter`.
+    By letter: the face that draws it (the one asked for, or `fallback`), its advance width, its highest and
+    its lowest point, as in `Metrics.letter`.
     """
 
     def __init__(self, face: Face) -> None:
@@ -137,9 +137,9 @@ def face_for(letter: str, face: str) -> Face:
 def clean(text: str) -> str:
     """Return a text as it can be set on one line.
 
-    Accents are joined to their letters, tabs and line breaks become spaces, letters that nobody sees go (soft hyphens,
-    direction marks, control letters), and a few signs that no face has are written otherwise, as `Ø` for the diameter
-    sign. No-break spaces stay.
+    Accents are joined to their letters, tabs and line breaks become spaces, letters that nobody sees go (soft
+    hyphens, direction marks, control letters), and a few signs that no face has are written otherwise, as `Ø`
+    for the diameter sign. No-break spaces stay.
 
     >>> clean("⌀ 72\\tmm")
     'Ø 72 mm'

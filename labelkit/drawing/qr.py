@@ -1,12 +1,12 @@
 """QR symbols as matrices of modules: the only module that knows the `qrcode` package.
 
-`qrcode` holds the tables of ISO/IEC 18004, draws the function patterns and computes the error correction; this
-module hands it the shortest segments, places the codewords by index and scores all eight masks on whole-matrix
-integers. The result is the matrix that `qrcode` itself makes of the same segments, bit for bit, in a tenth of
-the time.
+`qrcode` holds the tables of ISO/IEC 18004, draws the function patterns and computes the error correction;
+this module hands it the shortest segments, places the codewords by index and scores all eight masks on
+whole-matrix integers. The result is the matrix that `qrcode` itself makes of the same segments, bit for bit,
+in a tenth of the time.
 
-The package is imported at the first symbol and not before: it draws an imaging library in, which a command that
-makes no symbol need not wait for.
+The package is imported at the first symbol and not before: it draws an imaging library in, which a command
+that makes no symbol need not wait for.
 """
 
 from __future__ import annotations
@@ -122,8 +122,8 @@ def encode(text: str, level: Level, *, version: int | None = None, mask: int | N
         text: what it says; not empty.
         level: error correction level.
         version: 1 to 40; default the smallest that holds the text at this level.
-        mask: 0 to 7; default the one with the lowest penalty, the lowest number on a tie. Libraries differ here;
-            this is the choice of `qrcode`, and no reader depends on it.
+        mask: 0 to 7; default the one with the lowest penalty, the lowest number on a tie. Libraries differ
+            here; this is the choice of `qrcode`, and no reader depends on it.
 
     Raises:
         CapacityError: the text does not fit.
@@ -150,7 +150,8 @@ def runs(matrix: Matrix) -> tuple[tuple[int, int, int, int], ...]:
     Neighbours in a row are merged, then equal runs in rows that follow each other.
 
     Returns:
-        (x, y, width, height) in modules from the top left module; from top to bottom, then from left to right.
+        (x, y, width, height) in modules from the top left module; from top to bottom, then from left to
+        right.
     """
     stride = matrix.size + 1  # one light module between the rows keeps their runs apart
     modules = "0".join([f"{row:0{matrix.size}b}" for row in matrix.rows])
@@ -224,7 +225,8 @@ class _Grid:
         """Return the penalty of a masked symbol whose format information is still light.
 
         Source: ISO/IEC 18004, evaluation of data masking results, in the reading of `qrcode`: a finder-like
-        pattern counts once for each side with four light modules, and nothing outside the symbol counts as light.
+        pattern counts once for each side with four light modules, and nothing outside the symbol counts as
+        light.
         """
         size = self.size
         light = modules ^ ((1 << size * size) - 1)
@@ -308,8 +310,8 @@ def _drawn(version: int, indicator: int, draw: Callable[[Any], None]) -> list[li
 def _data_places(modules: list[list[bool | None]]) -> Iterator[int]:
     """Yield the places (row x size + column) of the codeword bits in their order.
 
-    Source: ISO/IEC 18004, symbol character placement: two columns at a time from the right, up and down in turn,
-    the right module first, the vertical timing pattern left out.
+    Source: ISO/IEC 18004, symbol character placement: two columns at a time from the right, up and down in
+    turn, the right module first, the vertical timing pattern left out.
     """
     size = len(modules)
     upwards = True

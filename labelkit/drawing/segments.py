@@ -49,8 +49,8 @@ class Segment(NamedTuple):
 def segments(text: str, version: int) -> tuple[Segment, ...]:
     """Cut a text into the segments that need the fewest bits at this version.
 
-    Text outside ASCII goes as UTF-8 behind an ECI header that says so: without the header a reader may take the
-    bytes for ISO/IEC 8859-1.
+    Text outside ASCII goes as UTF-8 behind an ECI header that says so: without the header a reader may take
+    the bytes for ISO/IEC 8859-1.
 
     Args:
         text: what the symbol says; not empty.
@@ -105,10 +105,11 @@ def _size_class(version: int) -> int:
 def _cut(text: str, size_class: int) -> tuple[int, tuple[Segment, ...]]:
     """Return the least bits for a text and the segments that take them.
 
-    A dynamic programme over stretches of one kind of character (digits, other alphanumeric, the rest): the best
-    way up to a stretch, for each mode that may carry it. A stretch is never worth splitting: a character moved to
-    a wider mode always costs more than it saves. Within a mode the cost is counted in sixths of a bit and rounded
-    up where the mode ends, which is exactly what the standard's groups of three digits and two letters take.
+    A dynamic programme over stretches of one kind of character (digits, other alphanumeric, the rest): the
+    best way up to a stretch, for each mode that may carry it. A stretch is never worth splitting: a character
+    moved to a wider mode always costs more than it saves. Within a mode the cost is counted in sixths of a
+    bit and rounded up where the mode ends, which is exactly what the standard's groups of three digits and
+    two letters take.
     """
     _check_text(text)
     header = {mode: 6 * (4 + _COUNT_BITS[mode][size_class]) for mode in _SIXTHS}

@@ -1,8 +1,8 @@
 """Text that fits: measured, shrunk, wrapped, and shortened only where everybody can see it.
 
-Letters are set side by side by their advance widths, without kerning and without ligatures: a PDF and an SVG then
-agree to the last letter, and the width of a line is the sum of its words. Letters of scripts that join or stack are
-set one by one.
+Letters are set side by side by their advance widths, without kerning and without ligatures: a PDF and an SVG
+then agree to the last letter, and the width of a line is the sum of its words. Letters of scripts that join
+or stack are set one by one.
 
 Sizes are ems in mm. A text is cleaned before it is set: see `labelkit.drawing.fonts.clean`.
 """
@@ -42,7 +42,7 @@ class FittedLine:
         size: the em, mm.
         face: the face.
         width: measured length, mm.
-        shortened: something was left out; the line then ends in an ellipsis, or is empty where not even that fits.
+        shortened: something was left out; the line ends in an ellipsis, or is empty if not even that fits.
     """
 
     string: str
@@ -78,10 +78,10 @@ def measure(string: str, face: str, size: float) -> tuple[float, float, float]:
         size: the em, mm.
 
     Returns:
-        The sum of the advance widths; how far the tallest letter rises above the baseline; how far the deepest falls
-        below it, not negative.
+        The sum of the advance widths; how far the tallest letter rises above the baseline; how far the
+        deepest falls below it, not negative.
     """
-    width, ascent, descent = _in_ems(string, face)
+    width, ascent, descent = _in_ems(clean(string), face)
     return width * size, ascent * size, descent * size
 
 
@@ -105,16 +105,15 @@ def line(
         anchor: `start`, `middle` or `end`.
         fill: colour as #rrggbb.
     """
-    string = clean(string)
     width, ascent, descent = measure(string, face, size)
-    return Text(x, y, _runs(string, face), size, width, ascent, descent, anchor, fill)
+    return Text(x, y, _runs(clean(string), face), size, width, ascent, descent, anchor, fill)
 
 
 def fit_line(string: str, width: float, sizes: tuple[float, float], face: str = "regular") -> FittedLine:
     """Set a line as large as its room allows, and shorten it where even the smallest size is too large.
 
-    It is shortened after a whole word where that keeps half of what fits, otherwise inside a word, and ends in an
-    ellipsis then.
+    It is shortened after a whole word where that keeps half of what fits, otherwise inside a word, and ends
+    in an ellipsis then.
 
     Args:
         string: what it says.
@@ -128,8 +127,8 @@ def fit_line(string: str, width: float, sizes: tuple[float, float], face: str = 
     largest, smallest = sizes
     if not 0 < smallest <= largest:
         raise UsageError(
-            f"text sizes: found largest {largest:g} mm, smallest {smallest:g} mm; allowed: two sizes above 0, "
-            f"the largest first"
+            f"text sizes: found largest {largest:g} mm, smallest {smallest:g} mm; "
+            f"allowed: two sizes above 0, the largest first"
         )
     string = clean(string).strip(" ")
     ems = _in_ems(string, face)[0]
@@ -141,7 +140,7 @@ def fit_line(string: str, width: float, sizes: tuple[float, float], face: str = 
 
 
 def shorten(string: str, width: float, size: float, face: str = "regular") -> str:
-    """Return the text itself if it fits, or its beginning with an ellipsis, or nothing where not even that fits.
+    """Return the text if it fits, else its beginning with an ellipsis, else (no room even for that) nothing.
 
     Args:
         string: what it says, cleaned.
@@ -172,9 +171,9 @@ def shorten(string: str, width: float, size: float, face: str = "regular") -> st
 def wrap(string: str, width: float, size: float, max_lines: int, face: str = "regular") -> Wrapped:
     """Break a text into the fewest lines, and those as even as they can be.
 
-    Lines break at spaces; after a hyphen or a slash only in a word that is wider than the room. Where the text needs
-    more than `max_lines`, each line takes as many words as it holds, and the last ends in an ellipsis; so does a
-    piece of a word that fits on no line.
+    Lines break at spaces; after a hyphen or a slash only in a word that is wider than the room. Where the
+    text needs more than `max_lines`, each line takes as many words as it holds, and the last ends in an
+    ellipsis; so does a piece of a word that fits on no line.
 
     Args:
         string: what it says; an empty text gives no line.
@@ -239,7 +238,7 @@ def _in_ems(string: str, face: str) -> tuple[float, float, float]:
         width += advance
         ascent = max(ascent, top)
         lowest = min(lowest, bottom)
-    return width, ascent, -lowest
+    return width, ascent, abs(lowest)
 
 
 @lru_cache(maxsize=4096)
@@ -259,9 +258,8 @@ def _pieces(word: str, room: float, face: str) -> Iterator[_Word]:
 
 def _even_ends(words: Sequence[_Word], room: float, face: str) -> list[int]:
     """Return where each line ends: the fewest lines, then the least sum of squared gaps at their ends."""
-    best: list[tuple[int, float, int]] = [(0, 0.0, 0)] * (
-        len(words) + 1
-    )  # lines, squared gaps, end of the first
+    # By the word that begins the rest: its lines, their squared gaps, the end of the first of them.
+    best: list[tuple[int, float, int]] = [(0, 0.0, 0)] * (len(words) + 1)
     for start in reversed(range(len(words))):
         found = None
         for end, width in _line_widths(words, start, room, face):
@@ -282,7 +280,7 @@ def _full_end(words: Sequence[_Word], start: int, room: float, face: str) -> int
 
 
 def _line_widths(words: Sequence[_Word], start: int, room: float, face: str) -> Iterator[tuple[int, float]]:
-    """Yield every end that a line from a word on may have, with its width in ems; one word is always allowed."""
+    """Yield the ends that a line from a word on may have, with its width in ems; one word is always in."""
     width = 0.0
     for end in range(start, len(words)):
         space = words[end].space and end > start

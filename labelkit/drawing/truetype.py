@@ -1,8 +1,9 @@
-"""A small reader of TrueType files: which letters a font has, how wide and how tall they are, and a smaller font.
+"""A small reader of TrueType files: which letters a font has, how wide and how tall they are, and a smaller
+font.
 
-It reads the tables that measuring needs and nothing else, so that both faces of a label are ready within a few
-milliseconds. Of a variable font it sees the default instance, which is what `hmtx` and `glyf` hold; this is also what
-a PDF gets.
+It reads the tables that measuring needs and nothing else, so that both faces of a label are ready within a
+few milliseconds. Of a variable font it sees the default instance, which is what `hmtx` and `glyf` hold; this
+is also what a PDF gets.
 
 Source: ISO/IEC 14496-22 (Open Font Format): head, hhea, maxp, hmtx, cmap formats 4 and 12, loca, glyf, OS/2.
 """
@@ -20,7 +21,7 @@ _WORDS: Final = 0x0001
 _MORE: Final = 0x0020
 _SCALES: Final = ((0x0008, 2), (0x0040, 4), (0x0080, 8))
 # What a smaller font takes over as it is: names, style, and the program that hints glyphs.
-_COPIED: Final = ("OS/2", "cvt ", "fpgm", "name", "prep")
+_COPIED: Final[tuple[str, ...]] = ("OS/2", "cvt ", "fpgm", "name", "prep")
 _CHECKSUM: Final = 0xB1B0AFBA
 
 
@@ -49,6 +50,9 @@ class TrueType:
             tag, _, start, length = unpack_from(">4sLLL", data, 12 + 16 * number)
             self._tables[tag.decode("latin-1")] = (start, length)
         self.em: int = unpack_from(">H", data, self._at("head") + 18)[0]
+        self.ascent: int
+        self.x_height: int
+        self.cap_height: int
         self.ascent, descent = unpack_from(">hh", data, self._at("hhea") + 4)
         self.descent: int = -descent
         self.x_height, self.cap_height = unpack_from(">hh", data, self._at("OS/2") + 86)
@@ -204,4 +208,4 @@ def _font_file(tables: dict[str, bytes]) -> bytes:
 
 
 def _sum(padded: bytes) -> int:
-    return sum(unpack_from(f">{len(padded) // 4}L", padded)) & 0xFFFFFFFF
+    return int(sum(unpack_from(f">{len(padded) // 4}L", padded))) & 0xFFFFFFFF

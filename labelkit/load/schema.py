@@ -25,14 +25,15 @@ def _adapt(node: Any) -> None:
             _adapt(item)
     elif isinstance(node, dict):
         node.pop("default", None)
-        if isinstance(node.get("title"), str) and ("type" in node or "anyOf" in node or "$ref" in node):
+        if isinstance(node.get("title"), str):
             node.pop("title")
         if node.get("const") == "1":  # format: 1
             del node["const"]
             node.pop("type", None)
             node["enum"] = [1, "1"]
-        for item in node.values():
-            _adapt(item)
+        for key, item in node.items():
+            # below these, keys are names of fields and models, not words of the schema language
+            _adapt(list(item.values()) if key in ("properties", "$defs") else item)
 
 
 SCHEMAS: Final[dict[str, Callable[[], dict[str, Any]]]] = {

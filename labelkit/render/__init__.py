@@ -1,6 +1,7 @@
 """Writers: each turns pages of primitives into one kind of file and knows nothing else.
 
-`WRITERS` maps a file ending to its writer. Another kind of file is one module beside these and one row of the table.
+`WRITERS` maps a file ending to its writer. Another kind of file is one module beside these and one row of the
+table.
 """
 
 from __future__ import annotations
@@ -13,9 +14,10 @@ from labelkit.errors import UsageError, allowed_text
 
 
 class Writer(Protocol):
-    """Write pages to a stream; `title` and `subject` say what they are."""
+    """Turns pages into one kind of file."""
 
-    def __call__(self, pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: str = "") -> None: ...
+    def __call__(self, pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: str = "") -> None:
+        """Write the pages; `title` and `subject` say what they are."""
 
 
 def _pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: str = "") -> None:

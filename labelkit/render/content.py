@@ -1,7 +1,7 @@
 """The drawing operators of one PDF page.
 
-Lengths stay mm: one matrix at the beginning of the page turns it upside down and scales it to points, so that every
-number after it is a length of the page model, rounded to 0.001 mm.
+Lengths stay mm: one matrix at the beginning of the page turns it upside down and scales it to points, so that
+every number after it is a length of the page model, rounded to 0.001 mm.
 
 Source: ISO 32000-1, tables of graphics state, path construction, path painting and text operators.
 """
@@ -9,8 +9,7 @@ Source: ISO 32000-1, tables of graphics state, path construction, path painting 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Final
 
 from labelkit.drawing.page import IDENTITY, Affine, Command, Group, Item, Page, Path, Pen, Symbol, Text
@@ -20,30 +19,28 @@ from labelkit.render.numbers import number
 MM: Final = 72 / 25.4
 """Points in a millimetre. Source: ISO 32000-1, default user space: 1/72 inch."""
 
-# Shows letters of a face: the name of a font resource and the string of its codes, as often as the font changes.
+# Shows letters of a face: the name of a font resource and the string of its codes, as often as the font
+# changes.
 Shower = Callable[[str, str], list[tuple[str, bytes]]]
 
-# A module is drawn as this many units, so that its corners are whole numbers, and one unit smaller than it is: a
-# renderer that paints every dot it touches would otherwise paint a row too many. Half of that unit lies on each side.
+# A module is drawn as this many units, so that its corners are whole numbers, and one unit smaller than it
+# is: a # renderer that paints every dot it touches would otherwise paint a row too many. Half of that unit
+# lies on each side.
 _UNITS: Final = 100
 _OPERATORS: Final = {"M": "m", "L": "l", "C": "c", "Z": "h"}
-# Inside a string the backslash is the escape, a bare parenthesis closes it, a carriage return would become a line feed.
+# Inside a string the backslash is the escape, a bare parenthesis closes it, a carriage return would become a
+# line feed.
 _ESCAPES: Final = str.maketrans({"\\": r"\\", "(": r"\(", ")": r"\)", "\r": r"\r"})
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
-    """What the page is set to at some point; None: not set yet."""
-
-    fill: str | None = None
-    pen: Pen | None = None
-    font: tuple[str, float] | None = None
-
-
 class _Writer:
+    """Writes operators and keeps in mind what the page is set to, so that nothing is set twice."""
+
     def __init__(self, show: Shower) -> None:
         self._show = show
-        self._state = _State()
+        self._fill: str | None = None
+        self._pen: Pen | None = None
+        self._font: tuple[str, float] | None = None
         self.code: list[str] = []
 
     def items(self, items: Iterable[Item]) -> None:
@@ -62,11 +59,11 @@ class _Writer:
         if group.matrix == IDENTITY:
             self.items(group.items)
             return
-        before = self._state
+        before = self._fill, self._pen, self._font
         self.code.append(f"q {_matrix(group.matrix)} cm")
         self.items(group.items)
         self.code.append("Q")
-        self._state = before
+        self._fill, self._pen, self._font = before
 
     def _path(self, path: Path) -> None:
         if not path.d or (path.pen is None and path.fill is None):
@@ -89,27 +86,26 @@ class _Writer:
         self.code.append("ET")
 
     def _symbol(self, symbol: Symbol) -> None:
-        before = self._state
         inner, unit = symbol.inner, symbol.module / _UNITS
         quiet = _UNITS * QUIET_ZONE
         side = _UNITS * symbol.matrix.size + 2 * quiet
         line = symbol.frame / unit
-        self.code.append(f"q {unit:.8g} 0 0 {unit:.8g} {inner.x + unit / 2:.7g} {inner.y + unit / 2:.7g} cm")
-        self._set_fill("#ffffff")
-        self.code.append(f"{_square(-quiet - line - 0.5, side + 2 * line)} f")
-        self._set_fill("#000000")
+        whole = _square(-quiet - line - 0.5, side + 2 * line)
+        self.code += [
+            f"q {unit:.8g} 0 0 {unit:.8g} {inner.x + unit / 2:.7g} {inner.y + unit / 2:.7g} cm",
+            f"1 g {whole} f 0 g",
+        ]
         if symbol.frame:
-            self.code += [_square(-quiet - line - 0.5, side + 2 * line), _square(-quiet - 0.5, side)]
+            self.code += [whole, _square(-quiet - 0.5, side)]
         self.code += [_modules(symbol.matrix), "f* Q"]
-        self._state = before
 
     def _set_fill(self, colour: str) -> None:
-        if colour != self._state.fill:
+        if colour != self._fill:
             self.code.append(_colour(colour).lower())
-            self._state = replace(self._state, fill=colour)
+            self._fill = colour
 
     def _set_pen(self, pen: Pen) -> None:
-        old = self._state.pen
+        old = self._pen
         if pen == old:
             return
         if old is None or pen.width != old.width:
@@ -118,12 +114,12 @@ class _Writer:
             self.code.append(_colour(pen.colour))
         if (old.dash if old else ()) != pen.dash:
             self.code.append(f"[{' '.join(map(number, pen.dash))}] 0 d")
-        self._state = replace(self._state, pen=pen)
+        self._pen = pen
 
     def _set_font(self, font: str, size: float) -> None:
-        if (font, size) != self._state.font:
+        if (font, size) != self._font:
             self.code.append(f"{font} {number(size)} Tf")
-            self._state = replace(self._state, font=(font, size))
+            self._font = (font, size)
 
 
 def content(page: Page, show: Shower) -> bytes:
@@ -157,12 +153,20 @@ def _square(corner: float, side: float) -> str:
 
 @lru_cache(maxsize=64)
 def _modules(matrix: Matrix) -> str:
+    places, lengths = _module_numbers(matrix.size)
     return "\n".join(
         [
-            f"{x * _UNITS} {y * _UNITS} {width * _UNITS - 1} {height * _UNITS - 1} re"
+            f"{places[x]} {places[y]} {lengths[width]} {lengths[height]} re"
             for x, y, width, height in runs(matrix)
         ]
     )
+
+
+@cache
+def _module_numbers(size: int) -> tuple[list[str], list[str]]:
+    """Return where modules begin and how long runs of them are, in units, as written."""
+    modules = range(size + 1)
+    return [str(count * _UNITS) for count in modules], [str(count * _UNITS - 1) for count in modules]
 
 
 @lru_cache(maxsize=256)

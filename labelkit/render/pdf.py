@@ -1,12 +1,14 @@
 """Pages as a PDF: the only module that knows `reportlab`.
 
-`reportlab` keeps the objects of the file and embeds the parts of the fonts that are used; the drawing operators are
-written by `labelkit.render.content`. Pages are compressed as they come, so that a thousand of them need little room.
-The same pages give the same bytes: the file holds no date, and nothing about who made it.
+`reportlab` keeps the objects of the file and embeds the parts of the fonts that are used; the drawing
+operators are written by `labelkit.render.content`. Pages are compressed as they come, so that a thousand of
+them need little room.
+The same pages give the same bytes: the file holds no date and no person's name.
 """
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Iterable
 from typing import Any, BinaryIO, Final
@@ -91,7 +93,8 @@ def _add(document: Any, page: Page, operators: bytes, resources: Any) -> None:
     packed = zlib.compress(operators)
     document.updateSignature(packed)
     leaf = pdfdoc.PDFPage()
-    size = [f"{length * MM:.5f}".rstrip("0").rstrip(".") for length in (page.width, page.height)]
+    # Rounded down: a page of a whole number of dots must not become one dot larger.
+    size = [f"{math.floor(length * MM * 1e5) / 1e5:.5f}" for length in (page.width, page.height)]
     leaf.MediaBox = pdfdoc.PDFArray(["0", "0", *size])
     leaf.Contents = pdfdoc.PDFStream(pdfdoc.PDFDictionary({"Filter": pdfdoc.PDFName("FlateDecode")}), packed)
     leaf.Resources = resources

@@ -1,10 +1,10 @@
 """Pages as SVG: the only module that knows `svgwrite`.
 
-A page becomes a file of its own, in mm, with the letters it uses embedded. For a web page there is `svg_fragment`:
-a picture inside the page's own text, in the page's own ink.
+A page becomes a file of its own, in mm, with the letters it uses embedded. For a web page there is
+`svg_fragment`: a picture inside the page's own text, in the page's own ink.
 
-`svgwrite` is no longer maintained and checks slowly what it is given; it is used to nest and escape elements, with its
-checks switched off.
+`svgwrite` is no longer maintained and checks slowly what it is given; it is used to nest and escape elements,
+with its checks switched off.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from labelkit.drawing.page import (
 from labelkit.drawing.qr import QUIET_ZONE, runs
 from labelkit.render.numbers import number
 
-# Families of a text whose face is the ordinary one; what a reader without them takes is squeezed to the same width.
+# Families of a text in the ordinary face; what a reader without them takes is squeezed to the same width.
 _FAMILIES: Final = f"{FAMILY['regular']}, {FAMILY['fallback']}, sans-serif"
 # Letters side by side by their widths, as they were measured.
 _SETTING: Final = "font-kerning:none;font-variant-ligatures:none"
@@ -52,8 +52,8 @@ def write_svg(
         stream: where the bytes (UTF-8) go.
         title: what a viewer shows as the name of the picture.
         subject: one line more about it; may be empty.
-        embed_fonts: put the letters into the file; otherwise it names the families, and where these are not installed
-            other letters are squeezed to the measured width.
+        embed_fonts: put the letters into the file; otherwise it names the families, and where these are not
+            installed other letters are squeezed to the measured width.
     """
     stream.write(svg_text(page, title=title, subject=subject, embed_fonts=embed_fonts).encode())
 
@@ -73,12 +73,13 @@ def svg_text(page: Page, *, title: str, subject: str = "", embed_fonts: bool = T
 def svg_fragment(items: Iterable[Item], box: Box, *, title: str) -> str:
     """Return a picture as an element for the middle of an HTML page.
 
-    Black becomes the ink of the text around it (`currentColor`) and white its paper (the style sheet's `--paper`), so
-    that it also shows on a dark page. A symbol stays black on white, as scanners need it.
+    Black becomes the ink of the text around it (`currentColor`) and white its paper (the style sheet's
+    `--paper`), so that it also shows on a dark page. A symbol stays black on white, as scanners need it.
 
     Args:
         items: what to draw.
-        box: the part of their frame that is shown, mm; also the size of the picture, unless a style sheet says another.
+        box: the part of their frame that is shown, mm; also the size of the picture, unless a style sheet
+            says another.
         title: what the picture shows, for who cannot see it.
     """
     root = container.SVG(debug=False, role="img", **_frame(box))
@@ -140,13 +141,10 @@ def _add(parent: Any, items: Iterable[Item], colours: _Colours) -> None:
                 parent.add(_text(item, colours))
             case Symbol():
                 parent.add(_symbol(item))
+            case Group(matrix=matrix) if matrix == IDENTITY:
+                _add(parent, item.items, colours)
             case Group(matrix=matrix):
-                group = (
-                    parent
-                    if matrix == IDENTITY
-                    else parent.add(_element(container.Group, transform=_matrix(matrix)))
-                )
-                _add(group, item.items, colours)
+                _add(parent.add(_element(container.Group, transform=_matrix(matrix))), item.items, colours)
 
 
 def _element(kind: Callable[..., Any], *given: Any, **attributes: Any) -> Any:
@@ -166,20 +164,18 @@ def _path(item: Path, colours: _Colours) -> Any:
 
 def _text(item: Text, colours: _Colours) -> Any:
     """Return a line of text that is as long as it was measured, whatever the letters at hand."""
-    first = item.runs[0].face if item.runs else "regular"
     drawn = _element(text.Text, "", fill=colours(item.fill), font_size=number(item.size))
     drawn.update({"x": number(item.left), "y": number(item.y)})
     if item.width > 0:
         drawn.update({"textLength": number(item.width), "lengthAdjust": "spacingAndGlyphs"})
-    string = item.string
-    if string != " ".join(string.split()):
+    if item.string != " ".join(item.string.split()):
         drawn["xml:space"] = "preserve"
-    if len(item.runs) <= 1:
-        drawn.text = string
-        drawn.update(_face(first))
-        return drawn
-    for run in item.runs:
-        drawn.add(_element(text.TSpan, run.text, **_face(run.face)))
+    if len(item.runs) == 1:
+        drawn.text = item.string
+        drawn.update(_face(item.runs[0].face))
+    else:
+        for run in item.runs:
+            drawn.add(_element(text.TSpan, run.text, **_face(run.face)))
     return drawn
 
 

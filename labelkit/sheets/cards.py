@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from labelkit.calc.codes import grouped
 from labelkit.calc.steps import Bin, condition
-from labelkit.model.part import Hazard, Part
+from labelkit.model.part import SIGNALS, Hazard, Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.wording import Known, Way
@@ -51,7 +51,8 @@ class Card:
         code: of the bin, without hyphens.
         step: place in the removal order.
         number, total: the bin's place among the bins of this job, from 1, and how many there are.
-        hazards: (signal word, text), the worst first.
+        hazards: (signal word, text) of this part, the worst first.
+        unit_hazards: the same for the whole unit.
         loud: what must be shouted.
         way, clock: how it sits; `clock_known` says whether that is known, free or not recorded.
         photo: path of its picture in the profile, None when there is none.
@@ -66,6 +67,7 @@ class Card:
     quantity: str
     unit: str
     hazards: tuple[tuple[str, str], ...]
+    unit_hazards: tuple[tuple[str, str], ...]
     loud: tuple[str, ...]
     way: Way
     clock: str
@@ -98,7 +100,8 @@ def card(view: JobView, each: Bin) -> Card:
         name=each.name,
         quantity=wording.quantity_words(part),
         unit=header.name,
-        hazards=_hazards(part.hazards, view.profile.hazards),
+        hazards=_hazards(part.hazards),
+        unit_hazards=_hazards(view.profile.hazards),
         loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ()))),
         way=wording.way(part),
         clock=clock,
@@ -128,10 +131,8 @@ def _footer(view: JobView) -> tuple[str, ...]:
     return (*lines, DEFER)
 
 
-def _hazards(own: tuple[Hazard, ...], whole: tuple[Hazard, ...]) -> tuple[tuple[str, str], ...]:
-    """Return the part's own hazards, then those of the whole unit, each by how bad it is."""
-    rank = ("danger", "warning", "caution", "notice").index
-    ordered = [*sorted(own, key=lambda h: rank(h.signal)), *sorted(whole, key=lambda h: rank(h.signal))]
+def _hazards(hazards: tuple[Hazard, ...]) -> tuple[tuple[str, str], ...]:
+    ordered = sorted(hazards, key=lambda hazard: SIGNALS.index(hazard.signal))
     return tuple((hazard.signal, hazard.text) for hazard in ordered)
 
 
@@ -272,7 +273,7 @@ def card_lines(shown: Card) -> list[str]:
         f"STEP {shown.step}   {shown.name}   {shown.quantity}",
         f"{shown.number} of {shown.total} bins · {shown.unit} · {shown.code_text}",
     ]
-    lines += [f"{signal.upper()}: {text}" for signal, text in shown.hazards]
+    lines += [f"{signal.upper()}: {text}" for signal, text in shown.hazards + shown.unit_hazards]
     if shown.loud:
         lines.append(" · ".join(shown.loud))
     lines.append("")
@@ -288,5 +289,6 @@ def card_lines(shown: Card) -> list[str]:
 def card_data(shown: Card) -> dict[str, Any]:
     """Return a card as plain data for JSON."""
     data = asdict(shown)
-    data["hazards"] = [{"signal": signal, "text": text} for signal, text in shown.hazards]
+    for key in ("hazards", "unit_hazards"):
+        data[key] = [{"signal": signal, "text": text} for signal, text in data[key]]
     return data

@@ -86,8 +86,4 @@ class JobView:
 
     def option_words(self) -> str:
         """Return the options of this job in words; open ones with a question mark."""
-        words = []
-        for group, choice in self.job.options.items():
-            option = self.profile.options[group]
-            words.append(f"{option.name} {option.choices[choice] if choice else '?'}")
-        return ", ".join(words)
+        return ", ".join(f"{group} {choice or '?'}" for group, choice in self.job.options.items())

@@ -45,6 +45,10 @@ AT: Final = {
 }
 
 
+# Forms whose end has a name that everybody in the trade uses; of the others the profile's own words say more.
+_OWN_WORDS: Final = ("lip_seal", "thrust_bearing", "taper_cone", "taper_cup", "disc_spring", "snap_ring")
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """Which way a part sits.
@@ -70,7 +74,8 @@ def way(part: Part) -> Way:
     if sits.up == "free":
         return Way("EITHER WAY", "free", None, "")
     face = sits.up or ""
-    if sits.opens and part.form and forms.direction(part.form):
+    named = part.form is not None and (part.form.kind in _OWN_WORDS or not face)
+    if sits.opens and part.form and named and forms.direction(part.form):
         return Way(f"{part.form.way} {sits.opens.upper()}", "known", sits.opens, face)
     if face:
         return Way(f"{face.upper()} UP", "known", sits.opens, face)

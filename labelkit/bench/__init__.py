@@ -1,0 +1,1 @@
+"""The bench: cards on the shop's network."""

@@ -1,0 +1,104 @@
+"""`labelkit scan`: from a code, a picture of a label or a hand scanner to the card."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import click
+
+from labelkit.calc.codes import read_code
+from labelkit.errors import LabelkitError, NotFoundError
+from labelkit.load.profile import parse_profile
+from labelkit.sheets.cards import Card, card, card_data, card_lines
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import DEFAULT_FILE, Store
+
+
+@click.command()
+@click.argument("what", metavar="CODE|IMAGE|-")
+@click.option("--json", "as_json", is_flag=True, help="Print the cards as JSON, one a line.")
+def scan(what: str, as_json: bool) -> None:
+    """Show the card of a label.
+
+    Give a typed code, the whole printed address, a picture of one or more labels, or - to read what a hand scanner
+    types, one code a line.
+
+    \b
+    Example: labelkit scan 7K3M-9Q2X-F4H
+    """
+    failed = False
+    with Store(os.environ.get("LABELKIT_STORE", DEFAULT_FILE), create=False) as store:
+        open_card = _opener(store)
+        for number, text in enumerate(_texts(what, open_card)):
+            try:
+                shown = open_card(text)
+            except LabelkitError as error:
+                click.echo(f"labelkit: {error}", err=True)
+                failed = True
+                continue
+            if as_json:
+                click.echo(json.dumps(card_data(shown), ensure_ascii=False))
+            else:
+                click.echo(("\n" + "=" * 72 + "\n" if number else "") + "\n".join(card_lines(shown)))
+            sys.stdout.flush()
+    if failed:
+        raise click.exceptions.Exit(1)
+
+
+def _opener(store: Store) -> Callable[[str], Card]:
+    """Return a function from a code as typed to its card; each job is read once."""
+
+    @cache
+    def view_of(number: int) -> JobView:
+        job = store.job(number)
+        return JobView(job, parse_profile(job.source, job.file, None).profile, store.secret)
+
+    def open_card(text: str) -> Card:
+        code = read_code(text)
+        view = view_of(store.job_of(code).number)
+        found = view.bin_of(code)
+        if found is None:
+            raise NotFoundError(f"{code}: job {view.job.number} has no such bin under its options: {view.option_words()}")
+        return card(view, found)
+
+    return open_card
+
+
+def _texts(what: str, open_card: Callable[[str], Card]) -> Iterator[str]:
+    """Yield what was typed, scanned or found in the picture."""
+    if what == "-":
+        yield from (line.strip() for line in sys.stdin if line.strip())
+    elif Path(what).suffix.lower() in (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp") or Path(what).is_file():
+        yield from _in_picture(Path(what), open_card)
+    else:
+        yield what
+
+
+def _in_picture(file: Path, open_card: Callable[[str], Card]) -> Iterator[str]:
+    from labelkit.proof.decode import read_symbols  # numpy and the decoder load only for pictures
+    from labelkit.proof.raster import read_picture
+
+    def ours(text: str) -> bool:
+        try:
+            open_card(_code_in(text))
+        except LabelkitError:
+            return False
+        return True
+
+    found: list[Any] = [
+        reading for image in read_picture(file) for reading in read_symbols(image, thorough=True, accept=ours)
+    ]
+    if not found:
+        raise NotFoundError(f"{file}: no label can be read in this picture; go closer, wipe the label, or type its code")
+    yield from dict.fromkeys(_code_in(reading.text) for reading in found)
+
+
+def _code_in(text: str) -> str:
+    """Return the code in a symbol's text: the end of an address, or the last line of an offline card."""
+    return text.strip().splitlines()[-1]

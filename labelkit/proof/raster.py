@@ -1,0 +1,249 @@
+"""Pictures of pages: the only module that knows the PDF renderer (pypdfium2) and the picture reader (Pillow).
+
+Both get files that were made elsewhere, damaged on the way or named wrongly; whatever they make of them, the user
+reads one sentence with the name of the file and what is allowed.
+"""
+
+from __future__ import annotations
+
+import io
+import threading
+import warnings
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+import pypdfium2
+from PIL import Image, ImageOps, ImageSequence
+
+from labelkit.errors import InputError
+from labelkit.proof.grid import Grey
+from labelkit.proof.measure import MM_PER_INCH
+
+ALLOWED: Final = "allowed: PDF, and PNG, JPEG or TIFF pictures"
+PRINT_DPI: Final = 300.0
+MOST_PIXELS: Final = 150_000_000
+"""Pixels of one page: A3 at 600 dpi has 70 million. More is an error, or a trap."""
+MOST_BYTES: Final = 500_000_000
+
+_POINTS_PER_INCH: Final = 72
+_PICTURES: Final = ("PNG", "JPEG", "TIFF")
+# What programs write when they know nothing is 72 or 96: no scan that a symbol is read from is that coarse.
+_DPI: Final = (100.0, 4800.0)
+_RENDERER: Final = threading.Lock()  # pdfium must not be entered by two threads
+# First bytes of files that people take for one of ours. Source: the formats' own signatures.
+_OTHERS: Final = (
+    (0, b"<svg", "an SVG drawing: print it to PDF first"),
+    (4, b"ftyphei", "a HEIC picture: set the camera to JPEG"),
+    (4, b"ftypmif1", "a HEIC picture: set the camera to JPEG"),
+    (8, b"WEBP", "a WebP picture: save it as PNG"),
+    (0, b"GIF8", "a GIF picture: save it as PNG"),
+    (0, b"BM", "a BMP picture: save it as PNG"),
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Picture:
+    """One page as a picture.
+
+    Attributes:
+        name: of the file, as the user gave it.
+        page: number of the page in the file, from 1.
+        pixels: grey levels, rows x columns, 0 black to 255 white.
+        dpi: dots per inch across and down; None where the file does not say, as in a photograph.
+        size_mm: width and height of the page; None where the dpi are.
+    """
+
+    name: str
+    page: int
+    pixels: Grey
+    dpi: tuple[float, float] | None
+
+    @property
+    def size_mm(self) -> tuple[float, float] | None:
+        if self.dpi is None:
+            return None
+        height, width = self.pixels.shape
+        return width / self.dpi[0] * MM_PER_INCH, height / self.dpi[1] * MM_PER_INCH
+
+
+@dataclass(frozen=True, slots=True)
+class PdfSize:
+    """How many pages a PDF has, and their sizes (width, height), mm, as shown."""
+
+    pages: int
+    sizes_mm: tuple[tuple[float, float], ...]
+
+
+def read_pictures(path: Path, *, dpi: float = PRINT_DPI) -> Iterator[Picture]:
+    """Read a file page by page.
+
+    Args:
+        path: a PDF, or a PNG, JPEG or TIFF picture; what it is, is told by its content.
+        dpi: at which a PDF is drawn; pictures have their own.
+
+    Raises:
+        InputError: no such file, empty, damaged, too large, locked, or something else.
+    """
+    yield from pictures_of(_content(path), str(path), dpi=dpi)
+
+
+def pictures_of(content: bytes, name: str, *, dpi: float = PRINT_DPI) -> Iterator[Picture]:
+    """Read the content of a file page by page; as `read_pictures`.
+
+    Args:
+        content: all bytes of the file.
+        name: to be used in messages.
+        dpi: at which a PDF is drawn.
+    """
+    if not content:
+        raise InputError(f"{name}: the file is empty; {ALLOWED}")
+    if b"%PDF-" in content[:1024]:
+        yield from _pdf_pages(content, name, dpi)
+    else:
+        yield from _frames(content, name)
+
+
+def pdf_size(path: Path) -> PdfSize:
+    """Return the number of pages of a PDF and their sizes.
+
+    Raises:
+        InputError: no PDF, or one that cannot be read.
+    """
+    content = _content(path)
+    with _RENDERER:
+        document = _opened(content, str(path))
+        try:
+            sizes = [document.get_page_size(number) for number in range(len(document))]
+        finally:
+            document.close()
+    to_mm = MM_PER_INCH / _POINTS_PER_INCH
+    return PdfSize(len(sizes), tuple((width * to_mm, height * to_mm) for width, height in sizes))
+
+
+def _content(path: Path) -> bytes:
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise InputError(f"{path}: {size / 1e6:.0f} MB; allowed: up to {MOST_BYTES / 1e6:.0f} MB")
+        return path.read_bytes()
+    except IsADirectoryError as error:
+        raise InputError(f"{path}: this is a folder, not a file; {ALLOWED}") from error
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read: {error.strerror or error}; {ALLOWED}") from error
+
+
+def _opened(content: bytes, name: str) -> pypdfium2.PdfDocument:
+    try:
+        document = pypdfium2.PdfDocument(content)
+        if len(document):
+            return document
+    except pypdfium2.PdfiumError as error:
+        if "password" in str(error).lower():
+            raise InputError(f"{name}: this PDF is locked by a password; save it without one") from error
+        raise InputError(f"{name}: not a PDF, or a damaged one ({error}); {ALLOWED}") from error
+    raise InputError(f"{name}: this PDF has no page")
+
+
+def _pdf_pages(content: bytes, name: str, dpi: float) -> Iterator[Picture]:
+    with _RENDERER:
+        document = _opened(content, name)
+        count = len(document)
+    try:
+        for number in range(count):
+            with _RENDERER:
+                yield_ = _pdf_page(document, number, name, dpi)
+            yield yield_
+    finally:
+        with _RENDERER:
+            document.close()
+
+
+def _pdf_page(document: pypdfium2.PdfDocument, number: int, name: str, dpi: float) -> Picture:
+    where = f"{name}, page {number + 1}"
+    scale = dpi / _POINTS_PER_INCH
+    try:
+        page = document[number]
+        width, height = page.get_size()
+        _check_pixels(where, width * scale, height * scale, f"at {dpi:g} dpi")
+        bitmap = page.render(scale=scale, grayscale=True)
+        pixels = bitmap.to_numpy()
+    except pypdfium2.PdfiumError as error:
+        raise InputError(f"{where}: this page is damaged ({error})") from error
+    grey = np.ascontiguousarray(pixels.reshape(pixels.shape[:2]))
+    # The renderer rounds the page up to whole pixels and stretches it to them.
+    across = grey.shape[1] / width * _POINTS_PER_INCH
+    down = grey.shape[0] / height * _POINTS_PER_INCH
+    return Picture(name, number + 1, grey, (across, down))
+
+
+def _frames(content: bytes, name: str) -> Iterator[Picture]:
+    """Read a picture file. Its decoders raise whatever they like on damaged files, and warn on stderr."""
+    number = 0
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            opened = Image.open(io.BytesIO(content), formats=_PICTURES)
+        with opened:
+            several = ImageSequence.Iterator(opened) if opened.format == "TIFF" else (opened,)
+            for number, frame in enumerate(several, start=1):
+                with warnings.catch_warnings():
+                    warnings.simplefilter("ignore")
+                    picture = _frame(frame, name, number)
+                yield picture
+    except (InputError, GeneratorExit):
+        raise
+    except Image.DecompressionBombError as error:
+        raise InputError(f"{name}: too many pixels; allowed: up to {MOST_PIXELS / 1e6:.0f} million") from error
+    except Image.UnidentifiedImageError as error:
+        raise InputError(f"{name}: {_what_it_is(content)}; {ALLOWED}") from error
+    except Exception as error:
+        page = f", page {number}" if number > 1 else ""
+        raise InputError(f"{name}{page}: this picture is damaged or cut short ({error}); {ALLOWED}") from error
+
+
+def _frame(frame: Image.Image, name: str, number: int) -> Picture:
+    _check_pixels(name, *frame.size, "")
+    given = frame.info.get("dpi")
+    upright = ImageOps.exif_transpose(frame)
+    pixels = _grey(upright)
+    turned = frame.getexif().get(0x0112, 1) >= 5  # EXIF orientations 5 to 8 swap the sides
+    return Picture(name, number, pixels, _dpi(given, turned))
+
+
+def _grey(image: Image.Image) -> Grey:
+    """Return grey levels of a picture of any mode; what is transparent is white, as on paper."""
+    if image.mode.startswith("I;16"):
+        return (np.asarray(image, dtype=np.uint16) >> 8).astype(np.uint8)
+    if image.mode in {"I", "F"}:
+        levels = np.asarray(image, dtype=np.float64)
+        most = max(float(levels.max()), 255.0 if image.mode == "I" else 1.0)
+        return np.clip(levels * (255 / most), 0, 255).astype(np.uint8)
+    if "A" in image.getbands() or "transparency" in image.info:
+        image = image.convert("RGBA")
+        paper = Image.new("RGBA", image.size, "white")
+        image = Image.alpha_composite(paper, image)
+    return np.asarray(image.convert("L"))
+
+
+def _dpi(given: object, turned: bool) -> tuple[float, float] | None:
+    if not isinstance(given, tuple) or len(given) != 2:
+        return None
+    across, down = (float(value) for value in (reversed(given) if turned else given))
+    low, high = _DPI
+    return (across, down) if low <= across <= high and low <= down <= high else None
+
+
+def _check_pixels(where: str, width: float, height: float, how: str) -> None:
+    if width * height > MOST_PIXELS:
+        size = f"{width:.0f} x {height:.0f} pixels {how}".rstrip()
+        raise InputError(f"{where}: {size} are too many; allowed: up to {MOST_PIXELS / 1e6:.0f} million")
+
+
+def _what_it_is(content: bytes) -> str:
+    for start, signature, words in _OTHERS:
+        if content[start : start + len(signature)] == signature:
+            return f"this is {words}"
+    return "this is no picture"
