@@ -99,9 +99,7 @@ def _neighbours(view: JobView, found: Bin) -> tuple[tuple[str, str, str], ...]:
     bins = view.teardown.bins
     place = bins.index(found)
     around = (("Back", place - 1), ("Next out", place + 1))
-    return tuple(
-        (label, view.code(bins[k]), f"step {bins[k].step}") for label, k in around if 0 <= k < len(bins)
-    )
+    return tuple((label, view.code(bins[k]), f"step {bins[k].step}") for label, k in around if 0 <= k < len(bins))
 
 
 def _add_files(app: Flask, store: Store, find: Callable[[str], tuple[JobView, Bin]]) -> None:

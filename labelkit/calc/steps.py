@@ -115,9 +115,7 @@ class _Walker:
         self.inside: list[Inside] = []
         self.ordinal = 0
 
-    def visit(
-        self, parts: tuple[Part, ...], *, parent: str | None, there: bool | None, copy: int, copies: int
-    ) -> None:
+    def visit(self, parts: tuple[Part, ...], *, parent: str | None, there: bool | None, copy: int, copies: int) -> None:
         """Number the parts of one level. `there`: whether the parent is; False only counts ordinals."""
         number = 0
         for part in parts:
@@ -133,9 +131,7 @@ class _Walker:
                     else:
                         number += 1
                         step = f"{parent}.{number}" if parent else str(number)
-                        self.bins.append(
-                            Bin(step, part, ordinal, parent, its_copy, its_copies, present is None)
-                        )
+                        self.bins.append(Bin(step, part, ordinal, parent, its_copy, its_copies, present is None))
                 self.visit(part.parts, parent=step, there=present, copy=its_copy, copies=its_copies)
 
 

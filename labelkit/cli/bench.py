@@ -34,7 +34,9 @@ def bench(host: str, port: int) -> None:
         except OSError as error:
             raise LabelkitError(_cannot_listen(host, port, error)) from error
         shown = this_computer() if host in ("0.0.0.0", "::") else f"http://{host}"  # noqa: S104
-        click.echo(f"labelkit bench: {_with_port(shown, port)} ({len(jobs)} job{'s'[: len(jobs) != 1]}); Ctrl-C stops it")
+        click.echo(
+            f"labelkit bench: {_with_port(shown, port)} ({len(jobs)} job{'s'[: len(jobs) != 1]}); Ctrl-C stops it"
+        )
         for warning in _unreachable(jobs, host, port):
             click.echo(f"labelkit: {warning}", err=True)
         try:

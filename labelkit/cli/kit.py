@@ -153,7 +153,9 @@ def _earlier(
 ) -> tuple[Job, list[str]]:
     notes = []
     if serial is not None and serial != job.serial:
-        raise UsageError(f"job {job.number} is of serial number {job.serial or 'not given'}, not {serial}; use another --job")
+        raise UsageError(
+            f"job {job.number} is of serial number {job.serial or 'not given'}, not {serial}; use another --job"
+        )
     if wanted is not None and wanted.sha256 != job.sha256:
         notes.append(
             f"job {job.number} keeps the profile it was opened with; {wanted.file} has changed since and is not used"
@@ -180,7 +182,9 @@ def _address(text: str) -> str:
     except ValueError as error:
         raise UsageError(f"--address {text}: {error}") from error
     if parts.scheme.lower() not in ("http", "https") or not parts.hostname:
-        raise UsageError(f"--address {text}: allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080")
+        raise UsageError(
+            f"--address {text}: allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
+        )
     if parts.path.strip("/") or parts.query or parts.fragment:
         raise UsageError(f"--address {text}: leave out what follows the port; the code follows it on the label")
     host = f"[{parts.hostname}]" if ":" in parts.hostname else parts.hostname

@@ -8,7 +8,6 @@ import sys
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -64,7 +63,9 @@ def _opener(store: Store) -> Callable[[str], Card]:
         view = view_of(store.job_of(code).number)
         found = view.bin_of(code)
         if found is None:
-            raise NotFoundError(f"{code}: job {view.job.number} has no such bin under its options: {view.option_words()}")
+            raise NotFoundError(
+                f"{code}: job {view.job.number} has no such bin under its options: {view.option_words()}"
+            )
         return card(view, found)
 
     return open_card
@@ -74,15 +75,17 @@ def _texts(what: str, open_card: Callable[[str], Card]) -> Iterator[str]:
     """Yield what was typed, scanned or found in the picture."""
     if what == "-":
         yield from (line.strip() for line in sys.stdin if line.strip())
-    elif Path(what).suffix.lower() in (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp") or Path(what).is_file():
+    elif (
+        Path(what).suffix.lower() in (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp") or Path(what).is_file()
+    ):
         yield from _in_picture(Path(what), open_card)
     else:
         yield what
 
 
 def _in_picture(file: Path, open_card: Callable[[str], Card]) -> Iterator[str]:
-    from labelkit.proof.decode import read_symbols  # numpy and the decoder load only for pictures
-    from labelkit.proof.raster import read_picture
+    from labelkit.proof.raster import read_pictures  # numpy and the decoder load only for pictures
+    from labelkit.proof.rescue import read_sheet
 
     def ours(text: str) -> bool:
         try:
@@ -91,12 +94,14 @@ def _in_picture(file: Path, open_card: Callable[[str], Card]) -> Iterator[str]:
             return False
         return True
 
-    found: list[Any] = [
-        reading for image in read_picture(file) for reading in read_symbols(image, thorough=True, accept=ours)
-    ]
-    if not found:
-        raise NotFoundError(f"{file}: no label can be read in this picture; go closer, wipe the label, or type its code")
-    yield from dict.fromkeys(_code_in(reading.text) for reading in found)
+    codes: dict[str, None] = {}
+    for picture in read_pictures(file):
+        codes.update(dict.fromkeys(_code_in(symbol.text) for symbol in read_sheet(picture.pixels, accept=ours)))
+    if not codes:
+        raise NotFoundError(
+            f"{file}: no label of this store can be read in this picture; go closer, wipe the label, or type its code"
+        )
+    yield from codes
 
 
 def _code_in(text: str) -> str:

@@ -1,0 +1,1 @@
+"""Pages of primitives in millimetres, text that fits, QR symbols."""

@@ -37,10 +37,12 @@ class Box:
 
     @property
     def right(self) -> float:
+        """Its right edge."""
         return self.x + self.width
 
     @property
     def bottom(self) -> float:
+        """Its lower edge."""
         return self.y + self.height
 
     def inset(self, dx: float, dy: float | None = None) -> Box:
@@ -119,10 +121,12 @@ class Text:
 
     @property
     def string(self) -> str:
+        """All its letters."""
         return "".join(run.text for run in self.runs)
 
     @property
     def left(self) -> float:
+        """Its left end."""
         return self.x - {"start": 0.0, "middle": self.width / 2, "end": self.width}[self.anchor]
 
     @property
@@ -158,6 +162,7 @@ class Symbol:
 
     @property
     def box(self) -> Box:
+        """The square of the whole."""
         return Box(self.x, self.y, self.side, self.side)
 
     @property

@@ -160,9 +160,7 @@ def runs(matrix: Matrix) -> tuple[tuple[int, int, int, int], ...]:
         start, end = span = run.span()
         tops[span] = tops.pop((start - stride, end - stride), start)
     found = sorted([(top, start, end) for (start, end), top in tops.items()])
-    return tuple(
-        [(top % stride, top // stride, end - start, (start - top) // stride + 1) for top, start, end in found]
-    )
+    return tuple([(top % stride, top // stride, end - start, (start - top) // stride + 1) for top, start, end in found])
 
 
 @cache

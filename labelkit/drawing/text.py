@@ -186,9 +186,7 @@ def wrap(string: str, width: float, size: float, max_lines: int, face: str = "re
         UsageError: `size` or `max_lines` is not positive.
     """
     if max_lines < 1 or size <= 0:
-        raise UsageError(
-            f"wrapped text: found {max_lines} lines of {size:g} mm; allowed: at least 1, above 0 mm"
-        )
+        raise UsageError(f"wrapped text: found {max_lines} lines of {size:g} mm; allowed: at least 1, above 0 mm")
     room = (width + _ROUNDING) / size
     words = [piece for word in clean(string).split(" ") if word for piece in _pieces(word, room, face)]
     kept = [_Word(shorten(word.text, width, size, face), word.space) for word in words]
@@ -244,9 +242,7 @@ def _in_ems(string: str, face: str) -> tuple[float, float, float]:
 @lru_cache(maxsize=4096)
 def _runs(string: str, face: str) -> tuple[Run, ...]:
     table = setting(face)
-    return tuple(
-        Run(name, "".join(letters)) for name, letters in groupby(string, lambda letter: table[letter][0])
-    )
+    return tuple(Run(name, "".join(letters)) for name, letters in groupby(string, lambda letter: table[letter][0]))
 
 
 def _pieces(word: str, room: float, face: str) -> Iterator[_Word]:

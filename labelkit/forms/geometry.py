@@ -13,10 +13,14 @@ angle, positive when the arc turns left (counter-clockwise). A bulge of 1 is a h
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 Point = tuple[float, float]
+
+# Points closer than this are one point, mm.
+TOUCH: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +113,9 @@ class Contour:
         for edge in self.edges():
             pieces = 1
             if edge.bulge:
-                radius = edge.radius
-                step = 2 * math.acos(max(1 - chord_error / radius, 0.0)) if radius else math.pi
-                pieces = max(1, math.ceil(abs(edge.sweep) / step - 1e-9)) if step else 1
+                # A chord spans an eighth of a turn at most, so that a tiny circle stays a polygon.
+                step = min(2 * math.acos(max(1 - chord_error / edge.radius, 0.0)), math.pi / 4)
+                pieces = max(1, math.ceil(abs(edge.sweep) / step - 1e-9))
             points.extend(edge.split(pieces))
         return points
 
@@ -137,6 +141,15 @@ class Contour:
                     ys.append(y)
         return Box(min(xs), min(ys), max(xs), max(ys))
 
+    def reach(self) -> float:
+        """Return the largest distance of the contour from the origin, mm, arcs included."""
+        farthest = 0.0
+        for edge in self.edges():
+            farthest = max(farthest, math.hypot(*edge.end))
+            if edge.bulge and _sweeps_outward(edge):
+                farthest = max(farthest, math.hypot(*edge.centre) + edge.radius)
+        return farthest
+
     def moved(self, dx: float, dy: float) -> Contour:
         """Return the contour shifted by (dx, dy)."""
         return Contour(tuple((x + dx, y + dy, bulge) for x, y, bulge in self.vertices))
@@ -145,6 +158,10 @@ class Contour:
         """Return the contour turned counter-clockwise about the origin."""
         c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
         return Contour(tuple((x * c - y * s, x * s + y * c, bulge) for x, y, bulge in self.vertices))
+
+    def reversed(self) -> Contour:
+        """Return the same contour run the other way round."""
+        return Contour(tuple((*edge.end, -edge.bulge) for edge in [*self.edges()][::-1]))
 
     def mirrored_x(self) -> Contour:
         """Return the contour mirrored at the y axis (x becomes -x), still running in the same sense."""
@@ -169,9 +186,33 @@ def _arc_extremes(edge: Edge) -> Iterator[Point]:
         yield (cx + radius * math.cos(k * quarter), cy + radius * math.sin(k * quarter))
 
 
+def _sweeps_outward(edge: Edge) -> bool:
+    """Say whether the arc passes the point of its circle that lies farthest from the origin."""
+    (cx, cy), sweep = edge.centre, edge.sweep
+    start = math.atan2(edge.start[1] - cy, edge.start[0] - cx)
+    turn = (math.atan2(cy, cx) - start) % math.tau
+    return turn <= sweep if sweep > 0 else turn >= math.tau + sweep
+
+
+def at(radius: float, angle: float) -> Point:
+    """Return the point at this distance from the origin, `angle` in radians counter-clockwise from +x."""
+    return (radius * math.cos(angle), radius * math.sin(angle))
+
+
+def bulge(sweep: float) -> float:
+    """Return the bulge of an arc of this angle in radians."""
+    return math.tan(sweep / 4)
+
+
 def polygon(points: Iterable[Point]) -> Contour:
-    """Return a contour of straight edges."""
-    return Contour(tuple((x, y, 0.0) for x, y in points))
+    """Return a contour of straight edges; a point that repeats the one before it is dropped."""
+    kept: list[Point] = []
+    for point in points:
+        if not kept or math.dist(point, kept[-1]) > TOUCH:
+            kept.append(point)
+    if len(kept) > 1 and math.dist(kept[0], kept[-1]) <= TOUCH:
+        kept.pop()
+    return Contour(tuple((x, y, 0.0) for x, y in kept))
 
 
 def rectangle(left: float, bottom: float, right: float, top: float) -> Contour:
@@ -182,3 +223,37 @@ def rectangle(left: float, bottom: float, right: float, top: float) -> Contour:
 def circle(radius: float, x: float = 0.0, y: float = 0.0) -> Contour:
     """Return a circle of this radius, counter-clockwise."""
     return Contour(((x + radius, y, 1.0), (x - radius, y, 1.0)))
+
+
+def capsule(start: Point, end: Point, radius: float) -> Contour:
+    """Return everything within `radius` of the line from `start` to `end`, which must differ; counter-clockwise."""
+    (x1, y1), (x2, y2) = start, end
+    length = math.dist(start, end)
+    nx, ny = (y2 - y1) / length * radius, (x1 - x2) / length * radius
+    return Contour(
+        ((x1 + nx, y1 + ny, 0.0), (x2 + nx, y2 + ny, 1.0), (x2 - nx, y2 - ny, 0.0), (x1 - nx, y1 - ny, 1.0))
+    )
+
+
+def around(tooth: Sequence[tuple[float, float]], count: int) -> Contour:
+    """Return `count` equal teeth about the origin, the first at 12 o'clock, counter-clockwise.
+
+    Args:
+        tooth: (angle, radius) of its corners, angles in radians from the tooth's middle, ascending, within one pitch.
+            Two corners of one radius are joined by an arc about the origin, others by a straight line.
+        count: how many teeth, at least 1.
+    """
+    pitch = math.tau / count
+    following = [*tooth[1:], (tooth[0][0] + pitch, tooth[0][1])]
+    vertices: list[tuple[float, float, float]] = []
+    for number in range(count):
+        middle = math.pi / 2 + number * pitch
+        for (angle, radius), (next_angle, next_radius) in zip(tooth, following, strict=True):
+            x, y = at(radius, middle + angle)
+            vertices.append((x, y, bulge(next_angle - angle) if radius == next_radius else 0.0))
+    return Contour(tuple(vertices))
+
+
+def arc_points(radius: float, start: float, end: float, pieces: int = 24) -> tuple[Point, ...]:
+    """Return points on an open arc about the origin, from angle `start` to `end` in radians, both ends included."""
+    return tuple(at(radius, start + (end - start) * k / pieces) for k in range(pieces + 1))

@@ -1,0 +1,1 @@
+"""From YAML files to models, with every fault at its place."""

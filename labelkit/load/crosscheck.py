@@ -45,7 +45,10 @@ def _ids(profile: Profile) -> Iterator[tuple[Path_, str]]:
     for place, part in profile.walk():
         if part.id in seen:
             first = ".".join(str(index + 1) for index in seen[part.id])
-            yield (*part_path(place), "id"), f"the id {part.id} is already that of entry {first}; ids are unique"
+            yield (
+                (*part_path(place), "id"),
+                f"the id {part.id} is already that of entry {first}; ids are unique",
+            )
         seen.setdefault(part.id, place)
 
 
@@ -59,9 +62,9 @@ def _names(profile: Profile) -> Iterator[tuple[Path_, str]]:
     for place, part in profile.walk():
         path = part_path(place)
         own = {"sits.on": part.sits.on if part.sits else None, "carried_by": part.carried_by}
-        for field, name in own.items():
-            if name == part.id:
-                yield (*path, *field.split(".")), f"found {name}, the part itself"
+        for field, other in own.items():
+            if other == part.id:
+                yield (*path, *field.split(".")), f"found {other}, the part itself"
 
 
 def _references(profile: Profile) -> Iterator[tuple[Path_, str, str]]:
@@ -138,7 +141,10 @@ def _stacks(profile: Profile) -> Iterator[tuple[Path_, str]]:
                 yield path, f"{name} is a plate of {part.id} and does not stand in its stack"
         for k, (one, two) in enumerate(itertools.pairwise(part.stack)):
             if _is_friction(plates.get(one)) and _is_friction(plates.get(two)):
-                yield (*path, k + 1), f"two frictions touch at places {k + 1} and {k + 2}; a steel belongs between"
+                yield (
+                    (*path, k + 1),
+                    f"two frictions touch at places {k + 1} and {k + 2}; a steel belongs between",
+                )
 
 
 def _is_plate(part: Part) -> bool:
@@ -172,7 +178,10 @@ def _rings(profile: Profile) -> Iterator[tuple[Path_, str]]:
             steps = list(zip(found, found[1:] + found[:1], strict=True))
             used = [next(e for e in edges if (node(e.first), node(e.then)) == step) for step in steps]
             rules = "; ".join(f"{e.first} before {e.then} ({e.why})" for e in used)
-            yield used[-1].path, f"the rules run in a ring: {rules}; take one out, or join the parts as a group"
+            yield (
+                used[-1].path,
+                f"the rules run in a ring: {rules}; take one out, or join the parts as a group",
+            )
 
 
 def combinations(profile: Profile) -> Iterator[dict[str, str | None]]:
@@ -183,7 +192,7 @@ def combinations(profile: Profile) -> Iterator[dict[str, str | None]]:
         total *= len(choices)
     if total <= MOST_COMBINATIONS:
         yield from (
-            dict(zip(groups, chosen, strict=True)) for chosen in itertools.product(*groups.values())
+            dict[str, str | None](zip(groups, chosen, strict=True)) for chosen in itertools.product(*groups.values())
         )
         return
     usual: dict[str, str | None] = {

@@ -33,6 +33,7 @@ class LoadedProfile:
 
     @property
     def sha256(self) -> str:
+        """Fingerprint of the file's bytes."""
         return hashlib.sha256(self.source).hexdigest()
 
 

@@ -67,7 +67,9 @@ def _problem(tree: Tree, model: type[Model], path: tuple[Key, ...], detail: Erro
         return tree.problem(path, f"the field {path[-1]} is not known here; {allowed}", key=True)
     if kind == "literal_error":
         allowed_names = [name.strip("'") for name in _split_expected(detail)]
-        return tree.problem(path, f"found {_shown(detail['input'])}; {allowed_text(str(detail['input']), allowed_names)}")
+        return tree.problem(
+            path, f"found {_shown(detail['input'])}; {allowed_text(str(detail['input']), allowed_names)}"
+        )
     return tree.problem(path, f"found {_shown(detail['input'])}; {_WANTED.get(kind, detail['msg'])}")
 
 
@@ -94,7 +96,7 @@ def _real_path(tree: Tree, loc: tuple[Key, ...]) -> tuple[Key, ...]:
                 path = (*path, key)
             continue
         path = (*path, key)
-        node = node[key] if not isinstance(node, list) or key < len(node) else None  # type: ignore[index,operator]
+        node = node[key] if not isinstance(node, list) or key < len(node) else None  # type: ignore[operator]
     return path
 
 

@@ -75,9 +75,7 @@ def read_file(path: Path, shown: str | None = None) -> bytes:
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE:
-            raise InputError(
-                f"{name}: the file has {size / 1e6:.0f} MB; allowed: at most {LARGEST_FILE / 1e6:.0f} MB"
-            )
+            raise InputError(f"{name}: the file has {size / 1e6:.0f} MB; allowed: at most {LARGEST_FILE / 1e6:.0f} MB")
         data = path.read_bytes()
     except FileNotFoundError as error:
         raise InputError(f"{name}: there is no such file") from error

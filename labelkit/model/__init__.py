@@ -1,0 +1,1 @@
+"""What a profile, a stock or a job is: frozen models, nothing else."""

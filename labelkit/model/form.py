@@ -484,9 +484,7 @@ def _tag(value: Any) -> str:
 class _OneOfForms:
     """Describes the wrapped form to editors: a mapping with exactly one of the form names."""
 
-    def __get_pydantic_json_schema__(
-        self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         branches = handler(schema)["oneOf"]
         return {
             "type": "object",

@@ -53,7 +53,7 @@ def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
             continue
         path = part_path(place)
         seat = part.sits.on if part.sits else None
-        if seat in present and not _carried(part, present[seat]):
+        if seat is not None and seat in present and not _carried(part, present[seat]):
             found.append(Before(seat, part.id, f"it lies on {present[seat].name}", (*path, "sits", "on")))
         for child in part.parts:
             if child.id in present:

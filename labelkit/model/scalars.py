@@ -66,9 +66,7 @@ class Scalar:
 
         return core_schema.with_info_plain_validator_function(validate)
 
-    def __get_pydantic_json_schema__(
-        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
+    def __get_pydantic_json_schema__(self, _schema: CoreSchema, _handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         return dict(self.schema)
 
 
@@ -89,19 +87,13 @@ def _quantity(
 
 
 _ZERO: Final = Decimal(0)
-Length = Annotated[
-    Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=True, high=LONGEST_MM)
-]
-LengthOrZero = Annotated[
-    Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=False, high=LONGEST_MM)
-]
+Length = Annotated[Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=True, high=LONGEST_MM)]
+LengthOrZero = Annotated[Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=False, high=LONGEST_MM)]
 SignedLength = Annotated[
     Quantity, _quantity("length", "lengths", "mm", low=-LONGEST_MM, open_low=False, high=LONGEST_MM)
 ]
 Mass = Annotated[Quantity, _quantity("mass", "masses", "kg", low=_ZERO, open_low=True, high=HEAVIEST_KG)]
-Torque = Annotated[
-    Quantity, _quantity("torque", "torques", "N·m", low=_ZERO, open_low=True, high=Decimal(100_000))
-]
+Torque = Annotated[Quantity, _quantity("torque", "torques", "N·m", low=_ZERO, open_low=True, high=Decimal(100_000))]
 Degrees = Annotated[Quantity, _quantity("angle", "angles", "deg", low=_ZERO, open_low=False, high=Decimal(1080))]
 Volume = Annotated[Quantity, _quantity("volume", "volumes", "l", low=_ZERO, open_low=True, high=Decimal(10_000))]
 
@@ -119,7 +111,8 @@ def _any_quantity(text: str, context: dict[str, str]) -> Quantity:
 
 
 AnyQuantity = Annotated[
-    Quantity, Scalar(_any_quantity, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60})
+    Quantity,
+    Scalar(_any_quantity, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60}),
 ]
 
 
@@ -131,7 +124,12 @@ def _whole(low: int, high: int) -> Scalar:
 
     return Scalar(
         read,
-        {"anyOf": [{"type": "integer", "minimum": low, "maximum": high}, {"type": "string", "pattern": r"^\d+$"}]},
+        {
+            "anyOf": [
+                {"type": "integer", "minimum": low, "maximum": high},
+                {"type": "string", "pattern": r"^\d+$"},
+            ]
+        },
     )
 
 
@@ -166,7 +164,10 @@ def _aim(text: str, context: dict[str, str]) -> Quantity | str:
 
 Quantum = Annotated[
     int | Literal["set"],
-    Scalar(_count_or_set, {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": r"^(set|\d+)$"}]}),
+    Scalar(
+        _count_or_set,
+        {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": r"^(set|\d+)$"}]},
+    ),
 ]
 Aim = Annotated[
     Quantity | Literal["middle", "low", "high"], Scalar(_aim, {"type": ["number", "string"], "maxLength": 60})

@@ -101,8 +101,7 @@ class LabelSheet(Printable):
         if not {"label", "columns", "rows"} <= data.keys():
             return pitch  # their faults are told at their own places
         faults = [
-            f"found {step} {way}, less than the label's {side} {size}: "
-            f"neighbours overlap by {size.mm - step.mm} mm"
+            f"found {step} {way}, less than the label's {side} {size}: neighbours overlap by {size.mm - step.mm} mm"
             for step, size, count, way, side in (
                 (pitch[0], data["label"][0], data["columns"], "across", "width"),
                 (pitch[1], data["label"][1], data["rows"], "down", "height"),

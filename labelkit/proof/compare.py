@@ -69,7 +69,8 @@ class Decoded:
         module_dots: side of a module in dots of the picture.
         contrast: symbol contrast, percent.
         grade: its grade.
-        off_mm: distance from its place, after the fit of the whole sheet; None where the picture's dpi are unknown.
+        off_mm: distance from its place, after the fit of the whole sheet; None where the picture's dpi are
+            unknown.
     """
 
     expected: Expected
@@ -155,9 +156,9 @@ class _Matched:
 def compare(pictures: Iterable[PageReadings], expected: Iterable[Expected]) -> ProofReport:
     """Compare what was read with what should be there.
 
-    A picture shows the page with which it shares most texts, whatever the order of the pictures; on a tie the lower
-    page. A picture may show a part of a page, and a page may come in several pictures. Where one text is expected
-    several times on a page, places decide which is which.
+    A picture shows the page with which it shares most texts, whatever the order of the pictures; on a tie the
+    lower page. A picture may show a part of a page, and a page may come in several pictures. Where one text
+    is expected several times on a page, places decide which is which.
 
     Args:
         pictures: what was read from each.
@@ -193,7 +194,7 @@ def compare(pictures: Iterable[PageReadings], expected: Iterable[Expected]) -> P
 def _match(picture: PageReadings, by_page: Mapping[int, list[Expected]]) -> _Matched:
     texts = Counter(reading.text for reading in picture.readings)
     common = {
-        page: (texts & Counter(symbol.text for symbol in symbols)).total() for page, symbols in by_page.items()
+        number: (texts & Counter(symbol.text for symbol in symbols)).total() for number, symbols in by_page.items()
     }
     page = min(common, key=lambda number: (-common[number], number), default=None)
     if page is None or not common[page]:
@@ -215,15 +216,13 @@ def _fit(pairs: Sequence[tuple[Expected, Reading]], dpi: tuple[float, float]) ->
 
 def _lie(readings: Sequence[Reading], symbols: Sequence[Expected]) -> SheetFit:
     """Guess how the sheet lies: of the guesses from single symbols, the one that suits the others best."""
-    guesses = (
-        [(symbol, reading)] for reading in readings for symbol in symbols if symbol.text == reading.text
-    )
+    guesses = ([(symbol, reading)] for reading in readings for symbol in symbols if symbol.text == reading.text)
     fits = [_fit(guess, _NO_DPI) for guess in islice(guesses, _TRIES)]
     return min(fits, key=lambda fit: _misfit(readings, symbols, fit))
 
 
 def _misfit(readings: Sequence[Reading], symbols: Sequence[Expected], fit: SheetFit) -> float:
-    """Sum over readings how far each is from the nearest place for its text, in sides of a symbol, at most 1."""
+    """Sum up how far readings are from the nearest place for their texts, in sides of a symbol, at most 1."""
     total = 0.0
     for reading in readings:
         away = [_away(symbol, reading, fit) for symbol in symbols if symbol.text == reading.text]
@@ -272,7 +271,7 @@ def _others(
     for reading in readings:
         if id(reading) in used:
             continue
-        place = min(open_, key=lambda symbol: (_away(symbol, reading, fit), symbol), default=None)  # noqa: B023
+        place = min(open_, key=lambda symbol: (_away(symbol, reading, fit), symbol), default=None)
         if place is not None and _away(place, reading, fit) < 0.5:
             open_.remove(place)
             wrong.append((place, reading))

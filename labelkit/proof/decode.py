@@ -1,26 +1,27 @@
 """Read the QR symbols of a picture: the only module that knows the decoder, zxing-cpp.
 
-What a shop's picture needs is tried in steps, the cheap ones first: the picture as it is, at twice its size, with
-local contrast, through a median, without dark specks; each with a local threshold and with one for all.
+What a shop's picture needs is tried in steps, the cheap ones first: the picture as it is, at twice its size,
+with local contrast, through a median, without dark specks; each with a local threshold and with one for all.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, cast
 
 import numpy as np
 import zxingcpp
 
 from labelkit.proof.filters import closed, enlarged, local_contrast, median
 from labelkit.proof.grid import Flags, Floats, Grey, module_levels, side_length
-from labelkit.proof.measure import symbol_contrast
+from labelkit.proof.measure import refined_corners, symbol_contrast
 
 # Modules of a larger picture are large enough as they are: 12 megapixels and more come from cameras.
 _ENLARGE_UP_TO: Final = 6_000_000
-_MODEL_2: Final = zxingcpp.BarcodeFormat.QRCodeModel2
-_PURE: Final = zxingcpp.BarcodeFormat.QRCode  # the decoder finds no pure symbol when asked for model 2 alone
+_MODEL_2: Final = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)
+# The decoder finds no pure symbol when it is asked for model 2 alone.
+_PURE: Final = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 _THRESHOLDS: Final = (
     ("local", zxingcpp.Binarizer.LocalAverage),
     ("global", zxingcpp.Binarizer.GlobalHistogram),
@@ -99,14 +100,15 @@ def read_modules(dark: Flags) -> tuple[str, str] | None:
     for symbol in zxingcpp.read_barcodes(
         large, _PURE, try_rotate=False, try_invert=False, is_pure=True, text_mode=zxingcpp.TextMode.Plain
     ):
-        if symbol.valid and symbol.extra.get("Version") == str((len(dark) - 17) // 4):
+        if symbol.valid and _version(symbol) == (len(dark) - 17) // 4:
             return symbol.text, symbol.ec_level
     return None
 
 
 def reading(image: Grey, text: str, corners: Floats, *, version: int, level: str, how: str) -> Reading:
-    """Measure module and contrast of a symbol that was read, and put all together."""
+    """Measure corners, module and contrast of a symbol that was read, and put all together."""
     modules = 17 + 4 * version
+    corners = refined_corners(image, corners, modules)
     contrast = symbol_contrast(module_levels(image, corners, modules, taps=3, border=1).mean(axis=2))
     return Reading(text, corners, version, level, side_length(corners) / modules, contrast, how)
 
@@ -133,7 +135,7 @@ def _read_at(changed: Grey, image: Grey, scale: int, name: str) -> list[Reading]
                 image,
                 symbol.text,
                 _corners(symbol.position) / scale,
-                version=int(symbol.extra["Version"]),
+                version=_version(symbol),
                 level=symbol.ec_level,
                 how=f"{name}, {threshold} threshold",
             )
@@ -142,6 +144,10 @@ def _read_at(changed: Grey, image: Grey, scale: int, name: str) -> list[Reading]
         ]
         found = merged(found, new)
     return found
+
+
+def _version(symbol: zxingcpp.Barcode) -> int:
+    return int(cast(dict[str, str], symbol.extra)["Version"])
 
 
 def _corners(position: zxingcpp.Position) -> Floats:

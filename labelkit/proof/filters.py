@@ -9,15 +9,15 @@ from numpy.typing import NDArray
 
 from labelkit.proof.grid import Floats, Grey
 
-# Weights of four neighbours for a place a quarter of a pixel beyond the second; the mirror image serves the other
-# quarter. Source: R. Keys, cubic convolution interpolation (1981), a = -1/2.
+# Weights of four neighbours for a place a quarter of a pixel beyond the second; the mirror image serves the
+# other quarter. Source: R. Keys, cubic convolution interpolation (1981), a = -1/2.
 _QUARTER: Final = (-0.0703125, 0.8671875, 0.2265625, -0.0234375)
 
-# Comparators that leave the median of nine in the middle. Source: common practice (J. L. Smith's network), checked
-# against sorting.
+# Comparators that leave the median of nine in the middle. Source: common practice (J. L. Smith's network),
+# checked against sorting.
 _MEDIAN_OF_NINE: Final = (
-    ((1, 2), (4, 5), (7, 8), (0, 1), (3, 4), (6, 7), (1, 2), (4, 5), (7, 8), (0, 3))
-    + ((5, 8), (4, 7), (3, 6), (1, 4), (2, 5), (4, 7), (4, 2), (6, 4), (4, 2))
+    (1, 2), (4, 5), (7, 8), (0, 1), (3, 4), (6, 7), (1, 2), (4, 5), (7, 8), (0, 3),
+    (5, 8), (4, 7), (3, 6), (1, 4), (2, 5), (4, 7), (4, 2), (6, 4), (4, 2),
 )  # fmt: skip
 
 
@@ -27,7 +27,7 @@ def enlarged(image: Grey) -> Grey:
 
 
 def halved(image: Grey) -> Grey:
-    """Return the picture at half its size, each pixel the mean of four; an odd last row or column is left out."""
+    """Return the picture at half its size, each pixel the mean of four; an odd last row or column is lost."""
     height, width = image.shape[0] // 2 * 2, image.shape[1] // 2 * 2
     even, odd = image[0:height:2].astype(np.uint16), image[1:height:2].astype(np.uint16)
     rows = even + odd
@@ -50,7 +50,7 @@ def closed(image: Grey) -> Grey:
 
 
 def local_means(image: Grey, radius: int) -> NDArray[np.float32]:
-    """Return the mean of the square of 2 x radius + 1 pixels around each pixel; at the edge, of what there is."""
+    """Return the mean of 2 x radius + 1 pixels square around each pixel; at the edge, of what there is."""
     sums = np.pad(image, ((1, 0), (1, 0))).astype(np.int32).cumsum(axis=0, dtype=np.int32).cumsum(axis=1)
     height, width = image.shape
     top, bottom = _span(height, radius)
@@ -58,7 +58,8 @@ def local_means(image: Grey, radius: int) -> NDArray[np.float32]:
     rows = sums[bottom] - sums[top]
     total = (rows[:, right] - rows[:, left]).astype(np.float32)
     counts = ((bottom - top)[:, None] * (right - left)[None, :]).astype(np.float32)
-    return total / counts
+    means: NDArray[np.float32] = total / counts
+    return means
 
 
 def local_contrast(image: Grey, *, tiles: int = 8, limit: float = 3.0) -> Grey:
@@ -72,7 +73,7 @@ def local_contrast(image: Grey, *, tiles: int = 8, limit: float = 3.0) -> Grey:
         limit: steepest slope of a curve, against 1 for a picture left as it is.
     """
     height, width = image.shape
-    rows, columns = np.linspace(0, height, tiles + 1).astype(int), np.linspace(0, width, tiles + 1).astype(int)
+    rows, columns = (np.linspace(0, length, tiles + 1).astype(int) for length in (height, width))
     curves = np.empty((tiles, tiles, 256), np.float32)
     for y in range(tiles):
         for x in range(tiles):
@@ -80,10 +81,14 @@ def local_contrast(image: Grey, *, tiles: int = 8, limit: float = 3.0) -> Grey:
     above, down = _blend(height, tiles)
     before, across = _blend(width, tiles)
     below, after = np.minimum(above + 1, tiles - 1), np.minimum(before + 1, tiles - 1)
-    down, across = down[:, None], across[None, :]
-    upper = curves[above[:, None], before, image] * (1 - across) + curves[above[:, None], after, image] * across
-    lower = curves[below[:, None], before, image] * (1 - across) + curves[below[:, None], after, image] * across
-    return (upper * (1 - down) + lower * down + 0.5).astype(np.uint8)
+
+    def row_of(tile: NDArray[np.intp]) -> NDArray[np.float32]:
+        left, right = curves[tile[:, None], before, image], curves[tile[:, None], after, image]
+        blended: NDArray[np.float32] = left + (right - left) * across
+        return blended
+
+    upper = row_of(above)
+    return (upper + (row_of(below) - upper) * down[:, None] + 0.5).astype(np.uint8)
 
 
 def middle_threshold(levels: Floats) -> float:

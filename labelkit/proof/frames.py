@@ -1,9 +1,9 @@
 """Find square frames in a picture: the line around a label's symbol and its quiet zone.
 
-Dark pixels that hang together are gathered; where such a piece is large enough to be a frame, straight edges with
-light on their inner side are voted for along its rim, and four of them that close to a quadrangle make a candidate.
-So grease on the frame, letters that run into it and another frame that is joined to it do no harm, as long as a
-good part of each inner edge is seen.
+Dark pixels that hang together are gathered; where such a piece is large enough to be a frame, straight edges
+with light on their inner side are voted for along its rim, and four of them that close to a quadrangle make a
+candidate. So grease on the frame, letters that run into it and another frame that is joined to it do no harm,
+as long as a good part of each inner edge is seen.
 """
 
 from __future__ import annotations
@@ -64,9 +64,9 @@ class _Edges:
 def find_frames(image: Grey) -> Iterator[Frame]:
     """Yield candidates for frames; none is an answer too.
 
-    First those that dark pieces draw, the best seen first, then those that the light inside them draws: a frame that
-    dirt joins to much else is seen from inside only. One frame may come twice, and a candidate need not be a frame:
-    who uses it looks inside.
+    First those that dark pieces draw, the best seen first, then those that the light inside them draws: a
+    frame that dirt joins to much else is seen from inside only. One frame may come twice, and a candidate
+    need not be a frame: who uses it looks inside.
     """
     smooth = local_means(image, 1)
     around = local_means(image, max(20, min(image.shape) // 24))
@@ -81,8 +81,8 @@ def pieces(dark: Flags) -> tuple[NDArray[np.int32], Integers]:
     """Number the pieces of dark pixels that hang together, also over corners.
 
     Returns:
-        For each pixel the number of its piece, 0 where it is light; and one row a piece, from 1 on: left, top, right
-        and bottom, the last two exclusive.
+        For each pixel the number of its piece, 0 where it is light; and one row a piece, from 1 on: left,
+        top, right and bottom, the last two exclusive.
     """
     height, width = dark.shape
     steps = np.diff(np.pad(dark, ((0, 0), (1, 1))).astype(np.int8).reshape(-1))
@@ -180,7 +180,7 @@ def _alike(one: Floats, other: Floats) -> bool:
 
 
 def _edges(rim: _Rim) -> _Edges:
-    """Vote for straight edges, each rim pixel for those that run through it nearly across its own direction."""
+    """Vote for straight edges, each rim pixel for those that run through it about across its direction."""
     low = rim.places.min(axis=0)
     places = rim.places - low
     reach = int(np.hypot(*places.max(axis=0))) + 2
@@ -200,7 +200,7 @@ def _edges(rim: _Rim) -> _Edges:
         angle, cell = divmod(int(votes.argmax()), 2 * bins)
         if votes[angle, cell] < least:
             break
-        votes[np.ix_(np.arange(angle - 8, angle + 9) % 360, np.arange(max(cell - 3, 0), min(cell + 4, 2 * bins)))] = 0
+        votes[np.arange(angle - 8, angle + 9) % 360, max(cell - 3, 0) : cell + 4] = 0
         normals.append(rays[angle])
         levels.append((cell - 0.5 - bins) * width)
     return _fitted(rim, low, np.array(normals).reshape(-1, 2), np.array(levels), width)
@@ -238,12 +238,12 @@ def _near(rim: _Rim, normal: Floats, offset: float, reach: float) -> Flags:
 
 
 def _direction(normal: Floats) -> Floats:
-    """Return the direction, shape (..., 2), in which an edge runs with its light side on the right hand as seen."""
+    """Return the direction, shape (..., 2), in which an edge runs with the light on its right as seen."""
     return np.stack((normal[..., 1], -normal[..., 0]), axis=-1)
 
 
 def _quadrangles(edges: _Edges) -> tuple[Floats, Floats]:
-    """Return all quadrangles of four edges with light inside: corners N x 4 x 2 clockwise, and the share seen."""
+    """Return the quadrangles with light inside: corners, N x 4 x 2, clockwise, and the shares seen."""
     normals, offsets = edges.normals, edges.offsets
     cosines = normals @ normals.T
     facing = np.argwhere(np.triu(cosines < -0.8))
@@ -262,7 +262,7 @@ def _quadrangles(edges: _Edges) -> tuple[Floats, Floats]:
     sides = np.roll(corners, -1, axis=1) - corners
     lengths = (sides * np.stack([_direction(normals[ring[:, n]]) for n in range(4)], axis=1)).sum(axis=2)
     shortest, longest = lengths.min(axis=1), lengths.max(axis=1)
-    fair = (shortest >= _SMALLEST_PX * _SLIMMEST) & (shortest >= _SLIMMEST * longest) & (longest >= _SMALLEST_PX)
+    fair = (longest >= _SMALLEST_PX) & (shortest >= _SLIMMEST * np.maximum(longest, _SMALLEST_PX))
     ring, corners, lengths = ring[fair], corners[fair], lengths[fair]
     shares = _shares(edges, ring, corners, lengths)
     seen = shares.mean(axis=1)

@@ -1,7 +1,8 @@
 """Plane geometry of pictures: perspective maps, and grey levels taken on the grid of a symbol.
 
-Pictures are two-dimensional arrays of grey levels, 0 black to 255 white, one byte a pixel. Places are (x, y) in
-pixels from the outer corner of the top left pixel, x to the right, y down: the middle of that pixel is (0.5, 0.5).
+Pictures are two-dimensional arrays of grey levels, 0 black to 255 white, one byte a pixel. Places are (x, y)
+in pixels from the outer corner of the top left pixel, x to the right, y down: the middle of that pixel is
+(0.5, 0.5).
 """
 
 from __future__ import annotations

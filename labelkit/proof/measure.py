@@ -9,12 +9,17 @@ from typing import Final, Literal
 import numpy as np
 
 from labelkit.errors import UsageError
-from labelkit.proof.grid import Floats
+from labelkit.proof.filters import middle_threshold
+from labelkit.proof.grid import UNIT_SQUARE, Floats, Grey, homography, levels_at, module_levels, project
 
 Grade = Literal["A", "B", "C", "D", "F"]
 
 MM_PER_INCH: Final = 25.4
 
+_MIRRORED: Final = [0, 3, 2, 1]  # corners of a symbol with its rows for columns
+_ROUNDS: Final = 2
+_BORDER_TAPS: Final = 8  # places across a border, from the middle of one module to that of the next
+_FEWEST_BORDERS: Final = 40
 # Lowest symbol contrast of each grade, percent. Source: ISO/IEC 15415, grading of symbol contrast.
 _GRADES: Final[tuple[tuple[float, Grade], ...]] = ((70.0, "A"), (55.0, "B"), (40.0, "C"), (20.0, "D"))
 
@@ -66,7 +71,7 @@ def fit_sheet(nominal_mm: Floats, measured_px: Floats, dpi: tuple[float, float])
     design = np.column_stack((nominal_mm, np.ones(len(nominal_mm))))
     solution, _, rank, _ = np.linalg.lstsq(design, measured_px)
     if rank < 3:
-        raise UsageError(f"a sheet's scale needs three places that are not in line; there are {len(nominal_mm)}")
+        raise UsageError(f"the scale of a sheet needs three places not in line; given: {len(nominal_mm)}")
     per_mm = np.array(dpi) / MM_PER_INCH
     axes = solution[:2] / per_mm  # the rows are the sheet's axes, as measured
     (x_across, x_down), (y_across, y_down) = axes.tolist()
@@ -79,15 +84,61 @@ def fit_sheet(nominal_mm: Floats, measured_px: Floats, dpi: tuple[float, float])
         rotation_deg=math.degrees(turned),
         shear_deg=90.0 - math.degrees(between) % 360.0,
         residual_mm=float(np.sqrt((away**2).sum(axis=1).mean())),
-        matrix=solution.T.copy(),
+        matrix=solution.T.astype(np.float64),
     )
+
+
+def refined_corners(image: Grey, corners: Floats, modules: int) -> Floats:
+    """Return the corners of a symbol to a small fraction of a module, from all borders between its modules.
+
+    A decoder gives corners in whole pixels, taken from a finder pattern each. Here every border between a dark and a
+    light module is measured where it is; ink that spreads moves borders both ways and does not count. Borders that
+    are far from their places are dirt and are left out.
+
+    Args:
+        image: the picture.
+        corners: 4 x 2, pixels, right to half a module.
+        modules: modules along a side.
+    """
+    for _ in range(_ROUNDS):
+        across = _border_shifts(image, corners, modules)
+        down = _border_shifts(image, corners[_MIRRORED], modules)
+        if across is None or down is None:
+            break
+        shift = np.stack((across, down[_MIRRORED]), axis=1)
+        corners = project(homography(UNIT_SQUARE, corners), UNIT_SQUARE + shift / modules)
+    return corners
+
+
+def _border_shifts(image: Grey, corners: Floats, modules: int) -> Floats | None:
+    """Return how far the corners should move along the rows, in modules; None where too few borders are seen."""
+    levels = module_levels(image, corners, modules, taps=2).mean(axis=2)
+    dark = levels < middle_threshold(levels)
+    row, column = np.nonzero(dark[:, 1:] != dark[:, :-1])
+    before, after = levels[row, column], levels[row, column + 1]
+    taps = (np.arange(_BORDER_TAPS) + 0.5) / _BORDER_TAPS - 0.5
+    x, y = (column + 1.0) / modules, (row + 0.5) / modules
+    places = np.stack(np.broadcast_arrays(x[:, None] + taps / modules, y[:, None]), axis=2)
+    passed = levels_at(image, project(homography(UNIT_SQUARE, corners), places)).mean(axis=1) - before
+    shifts = 0.5 - passed / (after - before)
+    # Each corner moves on its own; the last unknown is the spread of the ink.
+    corner_shares = ((1 - x) * (1 - y), x * (1 - y), x * y, (1 - x) * y)
+    design = np.column_stack((*corner_shares, np.where(dark[row, column], 1.0, -1.0)))
+    near = np.abs(shifts) < 0.6
+    solution = np.zeros(5)
+    for reach in (0.3, 0.2):
+        if near.sum() < _FEWEST_BORDERS:
+            return None
+        solution = np.linalg.lstsq(design[near], shifts[near])[0].astype(np.float64)
+        near = np.abs(shifts - design @ solution) < reach
+    return solution[:4]
 
 
 def symbol_contrast(levels: Floats) -> float:
     """Return the symbol contrast in percent: the lightest less the darkest, against full white.
 
-    The picture's white and black stand for full and no reflectance. A picture is not a calibrated verifier, so this
-    compares sheets read by the same device; it is no certificate.
+    The picture's white and black stand for full and no reflectance. A picture is not a calibrated verifier,
+    so this compares sheets read by the same device; it is no certificate.
 
     Source: ISO/IEC 15415, symbol contrast SC = Rmax - Rmin.
 

@@ -24,8 +24,8 @@ VERSIONS: Final = tuple(_ALIGNMENT)
 def function_patterns(version: int) -> tuple[Flags, Flags]:
     """Return which modules are known before anything is read, and which of them are dark.
 
-    Finder patterns with their separators, timing and alignment patterns, the module that is always dark and, from
-    version 7, the version information.
+    Finder patterns with their separators, timing and alignment patterns, the module that is always dark and,
+    from version 7, the version information.
 
     Source: ISO/IEC 18004, symbol structure.
 
@@ -80,7 +80,9 @@ def format_places(version: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
 
 @cache
 def format_words() -> Flags:
-    """Return all 32 format informations with their error correction, a row each, the highest bit first; dark is True.
+    """Return all 32 format informations, error correction included, a row each; dark is True.
+
+    The highest bit comes first, as in `format_places`.
 
     Source: ISO/IEC 18004, format information: (15, 5) BCH code, masked.
     """
@@ -95,7 +97,7 @@ def _rings(size: int, distances: tuple[int, ...]) -> Flags:
 
 
 def _version_information(version: int) -> int:
-    """Return version and its error correction. Source: ISO/IEC 18004, version information: (18, 6) Golay code."""
+    """Return version and error correction. Source: ISO/IEC 18004, version information: (18, 6) Golay code."""
     return version << 12 | _rest(version << 12, 0x1F25)
 
 

@@ -1,7 +1,7 @@
 """Pictures of pages: the only module that knows the PDF renderer (pypdfium2) and the picture reader (Pillow).
 
-Both get files that were made elsewhere, damaged on the way or named wrongly; whatever they make of them, the user
-reads one sentence with the name of the file and what is allowed.
+Both get files that were made elsewhere, damaged on the way or named wrongly; whatever they make of them, the
+user reads one sentence with the name of the file and what is allowed.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 import pypdfium2
-from PIL import Image, ImageOps, ImageSequence
+from PIL import Image, ImageOps, ImageSequence, UnidentifiedImageError
 
 from labelkit.errors import InputError
 from labelkit.proof.grid import Grey
@@ -28,6 +28,7 @@ MOST_PIXELS: Final = 150_000_000
 """Pixels of one page: A3 at 600 dpi has 70 million. More is an error, or a trap."""
 MOST_BYTES: Final = 500_000_000
 
+_MOST: Final = f"allowed: up to {MOST_PIXELS / 1e6:.0f} million"
 _POINTS_PER_INCH: Final = 72
 _PICTURES: Final = ("PNG", "JPEG", "TIFF")
 # What programs write when they know nothing is 72 or 96: no scan that a symbol is read from is that coarse.
@@ -53,7 +54,6 @@ class Picture:
         page: number of the page in the file, from 1.
         pixels: grey levels, rows x columns, 0 black to 255 white.
         dpi: dots per inch across and down; None where the file does not say, as in a photograph.
-        size_mm: width and height of the page; None where the dpi are.
     """
 
     name: str
@@ -63,6 +63,7 @@ class Picture:
 
     @property
     def size_mm(self) -> tuple[float, float] | None:
+        """Width and height of the page; None where the dpi are."""
         if self.dpi is None:
             return None
         height, width = self.pixels.shape
@@ -154,8 +155,8 @@ def _pdf_pages(content: bytes, name: str, dpi: float) -> Iterator[Picture]:
     try:
         for number in range(count):
             with _RENDERER:
-                yield_ = _pdf_page(document, number, name, dpi)
-            yield yield_
+                picture = _pdf_page(document, number, name, dpi)
+            yield picture
     finally:
         with _RENDERER:
             document.close()
@@ -196,12 +197,12 @@ def _frames(content: bytes, name: str) -> Iterator[Picture]:
     except (InputError, GeneratorExit):
         raise
     except Image.DecompressionBombError as error:
-        raise InputError(f"{name}: too many pixels; allowed: up to {MOST_PIXELS / 1e6:.0f} million") from error
-    except Image.UnidentifiedImageError as error:
+        raise InputError(f"{name}: too many pixels; {_MOST}") from error
+    except UnidentifiedImageError as error:
         raise InputError(f"{name}: {_what_it_is(content)}; {ALLOWED}") from error
     except Exception as error:
-        page = f", page {number}" if number > 1 else ""
-        raise InputError(f"{name}{page}: this picture is damaged or cut short ({error}); {ALLOWED}") from error
+        where = f"{name}, page {number}" if number > 1 else name
+        raise InputError(f"{where}: this picture is damaged or cut short ({error}); {ALLOWED}") from error
 
 
 def _frame(frame: Image.Image, name: str, number: int) -> Picture:
@@ -239,7 +240,7 @@ def _dpi(given: object, turned: bool) -> tuple[float, float] | None:
 def _check_pixels(where: str, width: float, height: float, how: str) -> None:
     if width * height > MOST_PIXELS:
         size = f"{width:.0f} x {height:.0f} pixels {how}".rstrip()
-        raise InputError(f"{where}: {size} are too many; allowed: up to {MOST_PIXELS / 1e6:.0f} million")
+        raise InputError(f"{where}: {size} are too many; {_MOST}")
 
 
 def _what_it_is(content: bytes) -> str:

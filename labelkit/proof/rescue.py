@@ -1,8 +1,9 @@
 """Read symbols that dirt hides from a decoder, by the frame that stands around them.
 
-Grease on one finder pattern is the end of a symbol for every decoder, whatever its error correction. Our labels have a
-frame just outside the quiet zone. Its inner edge is a square of known size in modules, so the symbol's grid follows
-from the frame alone; what the standard fixes is painted anew, and the error correction is left for the data.
+Grease on one finder pattern is the end of a symbol for every decoder, whatever its error correction. Our
+labels have a frame just outside the quiet zone. Its inner edge is a square of known size in modules, so the
+symbol's grid follows from the frame alone; what the standard fixes is painted anew, and the error correction
+is left for the data.
 
 A text is returned only if its error correction comes out, and if the caller accepts it.
 """
@@ -111,7 +112,7 @@ def _read_frame(image: Grey, frame: Floats, accept: Accept) -> Reading | None:
 
 
 def _guesses(image: Grey, corners: Floats) -> Iterator[tuple[float, int, int]]:
-    """Yield for each version and each corner that may be the top left one how well the known modules agree."""
+    """Yield how well the known modules agree, for each version and each corner that may be the top left."""
     for version in VERSIONS:
         levels = module_levels(image, _within(corners, version), 17 + 4 * version, border=3)[:, :, 0]
         dark = (levels < _local_middle(levels))[3:-3, 3:-3]
@@ -130,8 +131,8 @@ def _within(outer: Floats, version: int) -> Floats:
 def _versions_of_grid(image: Grey, corners: Floats, version: int) -> Iterator[tuple[Flags, str]]:
     """Yield what the modules may be, the likeliest first.
 
-    A light module that is half under dark grease still has light places and a dark one has none; where a light
-    scratch or glare runs over a dark module it is the other way round.
+    A light module that is half under dark grease still has light places and a dark one has none; where a
+    light scratch or glare runs over a dark module it is the other way round.
     """
     levels = module_levels(image, corners, 17 + 4 * version, taps=_TAPS, border=3)
     for share, name in ((50, "middle"), (75, "light parts"), (90, "lightest parts"), (25, "dark parts")):
@@ -150,7 +151,7 @@ def _local_middle(levels: Floats) -> Floats:
 
 
 def _repainted(dark: Flags, version: int) -> Iterator[Flags]:
-    """Yield the symbol with its function patterns as they should be; then with the likeliest format informations."""
+    """Yield the symbol with its function patterns painted, then with the likeliest format informations."""
     known, pattern = function_patterns(version)
     painted: Flags = np.where(known, pattern, dark)
     yield painted

@@ -33,9 +33,7 @@ def _svg(pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: str = 
     page = next(several, None)
     if page is None or next(several, None) is not None:
         found = "none" if page is None else "more"
-        raise UsageError(
-            f"{title}: an .svg file holds exactly one page, found {found}; write a .pdf, or page by page"
-        )
+        raise UsageError(f"{title}: an .svg file holds exactly one page, found {found}; write a .pdf, or page by page")
     write_svg(page, stream, title=title, subject=subject)
 
 
@@ -57,7 +55,5 @@ def write(pages: Iterable[Page], ending: str, stream: BinaryIO, *, title: str, s
     """
     writer = WRITERS.get(ending.lower())
     if writer is None:
-        raise UsageError(
-            f"{title}: no writer for the file ending {ending!r}; {allowed_text(ending, WRITERS)}"
-        )
+        raise UsageError(f"{title}: no writer for the file ending {ending!r}; {allowed_text(ending, WRITERS)}")
     writer(pages, stream, title=title, subject=subject)

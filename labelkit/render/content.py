@@ -155,10 +155,7 @@ def _square(corner: float, side: float) -> str:
 def _modules(matrix: Matrix) -> str:
     places, lengths = _module_numbers(matrix.size)
     return "\n".join(
-        [
-            f"{places[x]} {places[y]} {lengths[width]} {lengths[height]} re"
-            for x, y, width, height in runs(matrix)
-        ]
+        [f"{places[x]} {places[y]} {lengths[width]} {lengths[height]} re" for x, y, width, height in runs(matrix)]
     )
 
 

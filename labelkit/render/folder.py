@@ -52,7 +52,9 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
             shutil.rmtree(aside)
     except OSError as error:
         recover(out)
-        raise OutputError(f"{out}: cannot be written: {error.strerror or error}; what was there is untouched") from error
+        raise OutputError(
+            f"{out}: cannot be written: {error.strerror or error}; what was there is untouched"
+        ) from error
     finally:
         if fresh is not None and fresh.exists():
             shutil.rmtree(fresh, ignore_errors=True)

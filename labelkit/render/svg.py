@@ -42,9 +42,7 @@ _SETTING: Final = "font-kerning:none;font-variant-ligatures:none"
 _Colours = Callable[[str], str]
 
 
-def write_svg(
-    page: Page, stream: BinaryIO, *, title: str, subject: str = "", embed_fonts: bool = True
-) -> None:
+def write_svg(page: Page, stream: BinaryIO, *, title: str, subject: str = "", embed_fonts: bool = True) -> None:
     """Write a page as an SVG file.
 
     Args:
@@ -95,9 +93,7 @@ def font_face_css(letters: Mapping[str, Iterable[str]]) -> str:
     Args:
         letters: by face, as from `letters_used`; a face without letters gives no rule.
     """
-    return "".join(
-        [_font_face(face, "".join(sorted(set(used)))) for face, used in sorted(letters.items()) if used]
-    )
+    return "".join([_font_face(face, "".join(sorted(set(used)))) for face, used in sorted(letters.items()) if used])
 
 
 def letters_used(items: Iterable[Item]) -> dict[str, set[str]]:

@@ -70,7 +70,7 @@ def cards_document(view: JobView, photo: Callable[[str], bytes]) -> str:
     }
     text = page(TEMPLATES, "cards.html", font_css="", **values)
     letters = set(text)
-    fonts = font_face_css({face: letters for face in ("regular", "bold")})
+    fonts = font_face_css(dict.fromkeys(("regular", "bold"), letters))
     return text.replace("<style>\n", f"<style>\n{fonts}\n", 1)
 
 

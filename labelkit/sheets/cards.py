@@ -254,7 +254,10 @@ def _details(view: JobView, each: Bin) -> Section:
         ("Number", part.number or ""),
         ("Pack", f"{part.pack} in a pack" if part.pack else ""),
         ("Size", wording.size_words(part.form)),
-        ("Mass", f"{part.mass} each" + (f", {mass} in all" if part.qty not in (1, "set") else "") if mass else ""),
+        (
+            "Mass",
+            f"{part.mass} each" + (f", {mass} in all" if part.qty not in (1, "set") else "") if mass else "",
+        ),
         ("Graded", _series_words(view, part)),
     )
     return Section("Part", tuple(Line(label, text) for label, text in facts if text))

@@ -105,6 +105,27 @@ def label_texts(view: JobView, bins: Iterable[Bin], *, offline: bool) -> dict[st
     return {each.step: card_text(card(view, each)) if offline else view.url(each) for each in bins}
 
 
+@dataclass(frozen=True, slots=True)
+class SymbolPlace:
+    """Where a symbol was printed: page from 1, left top corner and side without quiet zone and frame, mm."""
+
+    page: int
+    text: str
+    x_mm: float
+    y_mm: float
+    side_mm: float
+
+
+def expected_symbols(manifest: dict[str, Any]) -> list[SymbolPlace]:
+    """Return every symbol that a kit's manifest says was printed."""
+    return [
+        SymbolPlace(each["label"]["page"], each["text"], x, y, side)
+        for each in manifest["bins"]
+        if each["label"]
+        for x, y, side in each["label"]["symbols_mm"]
+    ]
+
+
 def _labels(order: KitOrder) -> tuple[bytes, list[PlacedLabel]]:
     sheets = LabelSheets(
         order.view,
@@ -175,7 +196,7 @@ def _manifest(order: KitOrder, placed: list[PlacedLabel], warnings: list[str]) -
 
 
 def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict[str, Any]:
-    entry = {
+    entry: dict[str, Any] = {
         "step": each.step,
         "code": view.code(each),
         "text": text,
@@ -191,7 +212,11 @@ def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict
     if label is not None:
         box = label.box
         sizes = {"x_mm": box.x, "y_mm": box.y, "w_mm": box.width, "h_mm": box.height}
-        entry["label"] = {"page": label.page, **{key: round(value, 4) for key, value in sizes.items()}}
+        entry["label"] = {
+            "page": label.page,
+            **{key: round(value, 4) for key, value in sizes.items()},
+            "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in label.symbols],
+        }
     return entry
 
 
@@ -203,7 +228,9 @@ def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
         raise OutputError(f"{out}: is a file; name a folder")
     there = {entry.name for entry in out.iterdir()}
     if there and MANIFEST not in there:
-        raise OutputError(f"{out}: holds files that are not a kit's ({', '.join(sorted(there)[:3])}); name another folder")
+        raise OutputError(
+            f"{out}: holds files that are not a kit's ({', '.join(sorted(there)[:3])}); name another folder"
+        )
     if not there:
         return
     old, new = read_manifest(out), json.loads(files[MANIFEST])
@@ -211,4 +238,6 @@ def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
     fewer = old["job"] == new["job"] and len(new["bins"]) < len(old["bins"])
     if lost or fewer:
         what = ", ".join(lost) if lost else f"{len(old['bins']) - len(new['bins'])} labels"
-        raise OutputError(f"{out}: holds a fuller kit of job {old['job']}; this one would lose {what}; name another --out")
+        raise OutputError(
+            f"{out}: holds a fuller kit of job {old['job']}; this one would lose {what}; name another --out"
+        )

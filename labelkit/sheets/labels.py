@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from labelkit.calc.steps import Bin
-from labelkit.drawing.page import Box, Group, Item, Page, Path, Pen
+from labelkit.drawing.page import Box, Group, Item, Page, Path, Pen, Symbol
 from labelkit.errors import UsageError
 from labelkit.model.stock import LabelSheet, Printable
 from labelkit.sheets.jobview import JobView
@@ -26,6 +26,7 @@ class PlacedLabel:
         text: what its symbol says.
         page: page number, from 1.
         box: the label on its page, mm.
+        symbols: the squares of its symbols on the page, without quiet zone and frame, mm.
         shortened: words that had to be cut.
     """
 
@@ -33,6 +34,7 @@ class PlacedLabel:
     text: str
     page: int
     box: Box
+    symbols: tuple[Box, ...]
     shortened: tuple[str, ...]
 
 
@@ -89,7 +91,8 @@ class LabelSheets:
         dpi = 25.4 / self.stock.dot_mm
         face = Face(self.view, each, text, box.inset(self.stock.margin_mm), dpi, self.card)
         group = face_group(face)
-        self.placed.append(PlacedLabel(each, text, page, box, tuple(face.shortened)))
+        symbols = tuple(item.inner for item in group.items if isinstance(item, Symbol))
+        self.placed.append(PlacedLabel(each, text, page, box, symbols, tuple(face.shortened)))
         return group
 
     def _sheet_marks(self, _page: int, _count: int, *, more: bool) -> Iterable[Item]:  # noqa: ARG002

@@ -160,11 +160,21 @@ def _hand(x: float, y: float, radius: float, degrees: float) -> Path:
 def _question(box: Box, *, framed: bool = True) -> list[Item]:
     cap = box.height * 0.62
     mark = text_line(
-        "?", box.x + box.width / 2, box.y + (box.height + cap) / 2, size_for_cap(cap, "bold"), "bold", "middle"
+        "?",
+        box.x + box.width / 2,
+        box.y + (box.height + cap) / 2,
+        size_for_cap(cap, "bold"),
+        "bold",
+        "middle",
     )
     if not framed:
         return [mark]
     pen = Pen(max(0.25, box.height * 0.03), dash=(1.0, 0.7))
     inner = box.inset(pen.width)
-    corners = [(inner.x, inner.y), (inner.right, inner.y), (inner.right, inner.bottom), (inner.x, inner.bottom)]
+    corners = [
+        (inner.x, inner.y),
+        (inner.right, inner.y),
+        (inner.right, inner.bottom),
+        (inner.x, inner.bottom),
+    ]
     return [Path(_closed(corners), pen), mark]

@@ -241,7 +241,9 @@ def _engine(url: str) -> sa.Engine:
     try:
         engine = sa.create_engine(url)
     except (SQLAlchemyError, ImportError, ValueError) as error:
-        raise UsageError(f"LABELKIT_STORE: {url.split('@')[-1]} is not a database that can be opened: {error}") from error
+        raise UsageError(
+            f"LABELKIT_STORE: {url.split('@')[-1]} is not a database that can be opened: {error}"
+        ) from error
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _set_up_sqlite)
         sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN IMMEDIATE"))
@@ -259,7 +261,7 @@ def _options_text(options: Mapping[str, str | None]) -> str:
     return json.dumps(dict(options), sort_keys=True)
 
 
-def _job(row: Mapping[str, Any]) -> Job:
+def _job(row: Any) -> Job:
     return Job(
         number=row["number"],
         serial=row["serial"],

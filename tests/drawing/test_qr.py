@@ -76,7 +76,7 @@ EXAMPLE_MODULES = {
 # Source: ISO/IEC 18004, format information; computed, generator and mask from memory.
 FORMAT_BITS = {0: "101010000010010", 2: "101111001111100", 3: "101101101001011"}
 # version, level, codewords, data codewords, most digits, most alphanumeric characters, most bytes.
-# Source: ISO/IEC 18004, tables 7 and 9 (numbering of 2006 and 2015). Not read there: computed from the codeword
+# Source: ISO/IEC 18004, tables 7 and 9 (numbering of 2006 and 2015). Not read there: computed from codeword
 # counts, and accepted exactly so by segno 1.6.6; the alphanumeric figures of L and M equal a public table.
 CAPACITY = [
     (1, "L", 26, 19, 41, 25, 17),
@@ -208,12 +208,12 @@ def test_the_matrix_is_the_one_that_qrcode_makes(seed):
 
 @pytest.mark.parametrize("level", qr.LEVELS)
 def test_every_version_is_the_one_that_another_encoder_makes(level):
-    """Versions 1 to 40 equal segno's, with the mask fixed: the choice of mask is each library's own."""
+    """Each version at two levels equals segno's, with the mask fixed: that choice is each library's own."""
     rng = random.Random(40)
-    for version in range(1, 41):
-        mask, text = rng.randrange(8), "A"
-        while bits_needed(text, version) < qr.capacity_bits(version, level) * rng.uniform(0.5, 0.95):
-            text += "".join(rng.choices("ABCDEFGHJKMNPQRSTVWXYZ", k=1 + len(text) // 8))
+    for version in range(1 + qr.LEVELS.index(level) // 2, 41, 2):
+        mask = rng.randrange(8)
+        most = (qr.capacity_bits(version, level) - 24) * 2 // 11
+        text = "".join(rng.choices("ABCDEFGHJKMNPQRSTVWXYZ", k=rng.randint(most // 2, most)))
         # segno 1.6.6 adds eight zeros too many where the terminator ends on a whole codeword.
         while (bits_needed(text, version) + 4) % 8 == 0:
             text = text[:-1]

@@ -1,0 +1,134 @@
+"""Gears, ring gears and planet carriers.
+
+Teeth follow the basic rack of ISO 53: addendum 1 module, dedendum 1.25 modules, pressure angle 20 degrees, tooth
+thickness on the pitch circle pi m / 2. Tip and root circles are exact; a flank is the involute through a few points.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from labelkit.forms.geometry import Contour, around, at, circle
+from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, bar, face, mm, rim
+from labelkit.model.form import Carrier, Gear, RingGear
+
+ADDENDUM: Final = 1.0
+DEDENDUM: Final = 1.25
+PRESSURE_ANGLE: Final = math.radians(20)
+# Where a flank is computed between the root (0) and the tip (1).
+_FLANK: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
+
+
+def _involute(angle: float) -> float:
+    return math.tan(angle) - angle
+
+
+def half_tooth(teeth: int, module: float, radius: float) -> float:
+    """Return half the angle that a tooth takes at this radius, in radians; below the base circle as on it.
+
+    A tooth of a ring gear leaves exactly this as its space.
+
+    >>> round(half_tooth(24, 2.0, 24.0) * 2 * 24.0, 6) == round(math.pi * 2.0 / 2, 6)
+    True
+    """
+    base = module * teeth / 2 * math.cos(PRESSURE_ANGLE)
+    pressure = math.acos(min(1.0, base / radius))
+    return math.pi / (2 * teeth) + _involute(PRESSURE_ANGLE) - _involute(pressure)
+
+
+def _teeth(teeth: int, module: float, low: float, high: float) -> Contour:
+    """Return the contour of an outside gear between two radii, the first tooth at 12 o'clock."""
+    flank = [(half_tooth(teeth, module, r), r) for r in (low + (high - low) * share for share in _FLANK)]
+    return around([*((-a, r) for a, r in flank), *((a, r) for a, r in reversed(flank))], teeth)
+
+
+def _gear_radii(form: Gear) -> tuple[float, float, float]:
+    """Return bore, root and tip radius."""
+    module, pitch = mm(form.module), mm(form.module) * form.teeth / 2
+    return mm(form.bore) / 2, pitch - DEDENDUM * module, pitch + ADDENDUM * module
+
+
+def gear_plan(form: Gear) -> Plan:
+    """Return the gear from its marked side: teeth, bore and a punch mark (convention) on the web at 12 o'clock."""
+    bore, root, tip = _gear_radii(form)
+    marks: list[Mark] = [circle(0.12 * (root - bore), 0, (root + bore) / 2)]
+    return Plan(_teeth(form.teeth, mm(form.module), root, tip), mm(form.width), (circle(bore),), tuple(marks))
+
+
+def gear_section(form: Gear) -> Section:
+    """Return body and tooth, the marked side up; the mark is a notch in the web."""
+    bore, root, tip = _gear_radii(form)
+    width = mm(form.width)
+    return Section((_notched(bore, root, width), *bar(root, 0, tip, width)), rim(bore, 0, width))
+
+
+def _notched(inner: float, outer: float, height: float) -> Face:
+    """Return a rectangle with a notch in its top: the mark that tells one side from the other (convention)."""
+    middle, half = (inner + outer) / 2, 0.2 * (outer - inner)
+    depth = min(0.3 * height, 2 * half)
+    notch = [(middle + half, height), (middle, height - depth), (middle - half, height)]
+    return face([(inner, 0), (outer, 0), (outer, height), *notch, (inner, height)])
+
+
+def _ring_radii(form: RingGear) -> tuple[float, float, float]:
+    """Return tip, root and outside radius; the tips are inside."""
+    module, pitch = mm(form.module), mm(form.module) * form.teeth / 2
+    return pitch - ADDENDUM * module, pitch + DEDENDUM * module, mm(form.od) / 2
+
+
+def ring_gear_plan(form: RingGear) -> Plan:
+    """Return the ring from its marked end, a space between two teeth and the mark at 12 o'clock."""
+    tip, root, outer = _ring_radii(form)
+    marks: list[Mark] = [circle(0.2 * (outer - root), 0, (outer + root) / 2)]
+    opening = _teeth(form.teeth, mm(form.module), tip, root)
+    return Plan(circle(outer), mm(form.width), (opening,), tuple(marks))
+
+
+def ring_gear_section(form: RingGear) -> Section:
+    """Return tooth and rim, the marked end up; the mark is a notch in the rim."""
+    tip, root, outer = _ring_radii(form)
+    width = mm(form.width)
+    return Section((*bar(tip, 0, root, width), _notched(root, outer, width)), rim(tip, 0, width))
+
+
+# --- planet carrier --------------------------------------------------------------------------------------------------
+
+# Thickness of the carrier's plate, and where the planets begin and end, over its height. Drawing convention.
+_PLATE: Final = 0.3
+_PLANET: Final = (0.36, 0.9)
+
+
+def _planets(form: Carrier) -> tuple[float, float, float]:
+    """Return the radius on which the planets stand, a planet's and a pin's radius.
+
+    `od` is measured over everything, so the planets stand just inside it (drawing convention).
+    """
+    outer, planet = mm(form.od) / 2, mm(form.planet_od) / 2
+    stand = 0.97 * (outer - planet)
+    if form.bore and stand + planet <= mm(form.bore) / 2:
+        stand = (outer + mm(form.bore) / 2) / 2
+    return stand, planet, 0.32 * planet
+
+
+def carrier_plan(form: Carrier) -> Plan:
+    """Return the carrier from its planets' side: planets and pins, the first at 12 o'clock."""
+    stand, planet, pin = _planets(form)
+    centres = [at(stand, math.pi / 2 + math.tau * k / form.planets) for k in range(form.planets)]
+    marks: list[Mark] = [circle(r, *centre) for centre in centres for r in (planet, pin)]
+    return annulus(mm(form.od) / 2, mm(form.bore) / 2 if form.bore else 0.0, mm(form.h), marks)
+
+
+def carrier_section(form: Carrier) -> Section:
+    """Return the plate with a planet on its pin above it."""
+    outer, bore, h = mm(form.od) / 2, mm(form.bore) / 2 if form.bore else 0.0, mm(form.h)
+    stand, planet, pin = _planets(form)
+    low, high = (share * h for share in _PLANET)
+    left, right = max(stand - pin, bore), min(stand + pin, outer)
+    faces = (
+        *bar(bore, 0, outer, _PLATE * h),
+        *bar(left, _PLATE * h, right, h),
+        *bar(max(stand - planet, bore), low, left, high),
+        *bar(right, low, min(stand + planet, outer), high),
+    )
+    return Section(faces, rim(bore, 0, _PLATE * h))
