@@ -10,9 +10,10 @@ from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Face, Mark, Plan, Section, bar, mm, rim
 from labelkit.model.form import Pin, Shaft
 
-# Depth of splines or teeth over the radius of their step; lines drawn along them. Drawing conventions.
+# Depth of splines or teeth over the radius of their step; lines drawn along them,
+# in tenths of a half turn. Drawing conventions.
 _SPLINE_DEPTH: Final = 0.12
-_SPLINE_LINES: Final = 9
+_SPLINE_LINES: Final = (-4, -3, -2, -1, 0, 1, 2, 3, 4)
 
 
 def _steps(form: Shaft) -> list[tuple[float, float, float]]:
@@ -40,7 +41,7 @@ def shaft_plan(form: Shaft) -> Plan:
     marks: list[Mark] = []
     for number, (r, low, high) in enumerate(_steps(form), start=1):
         if number in form.splines:
-            heights = [r * math.sin(math.pi * k / (_SPLINE_LINES + 1)) for k in range(-4, 5)]
+            heights = [r * math.sin(math.pi * k / 10) for k in _SPLINE_LINES]
             marks += [((half - high, y), (half - low, y)) for y in heights]
     return turned.side(profile, marks=marks)
 
@@ -62,9 +63,8 @@ def shaft_section(form: Shaft) -> Section:
 
 def ends_alike(form: Shaft) -> bool:
     """Say whether the shaft looks the same from both ends."""
-    count = len(form.steps)
     steps = [(mm(d), mm(length), n in form.splines) for n, (d, length) in enumerate(form.steps, start=1)]
-    return steps == steps[::-1] and count > 0
+    return steps == steps[::-1]
 
 
 def pin_profile(form: Pin) -> list[Point]:

@@ -7,73 +7,62 @@ Each class is one form of the profile; its name in the YAML file is `kind`. `way
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, Literal, Self, Union
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self, Union
 
 from pydantic import BeforeValidator, Discriminator, GetJsonSchemaHandler, Tag, model_validator
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from labelkit.errors import allowed_text
-from labelkit.model.scalars import Count, Length, LengthOrZero, Model, SignedLength, fault
-from labelkit.units import Quantity
-
-
-class Form(Model):
-    """Base of all forms."""
-
-    kind: ClassVar[str]
-    way: ClassVar[str | None] = None
-
-    @model_validator(mode="before")
-    @classmethod
-    def _unwrap(cls, value: Any) -> Any:
-        # In the file a form is {ring: {od: ...}}; the sizes are the value of that one key.
-        if isinstance(value, dict) and set(value) == {cls.kind}:
-            return value[cls.kind] if value[cls.kind] is not None else {}
-        return value
-
-    def _smaller(self, small: str, large: str) -> None:
-        a, b = getattr(self, small), getattr(self, large)
-        if isinstance(a, Quantity) and isinstance(b, Quantity) and a.mm >= b.mm:
-            raise fault(f"{small} {a} is not smaller than {large} {b}")
-
-
-class _Annular(Form):
-    """A flat round part with a hole."""
-
-    od: Length
-    id: Length
-    t: Length
-
-    @model_validator(mode="after")
-    def _sizes_agree(self) -> Self:
-        self._smaller("id", "od")
-        return self
-
-
-class Ring(_Annular):
-    """Washer, shim, spacer, gasket ring, race."""
-
-    kind = "ring"
-
-
-class ORing(Form):
-    """Round cord ring: inside diameter and section."""
-
-    kind = "o_ring"
-    id: Length
-    section: Length
-
-
-class SnapRing(Form):
-    """Retaining ring for a shaft or bore of diameter d. `gap`: free gap between the ends."""
-
-    kind = "snap_ring"
-    way = "SHARP EDGE"
-    fits: Literal["shaft", "bore"]
-    d: Length
-    t: Length
-    gap: Length | None = None
+from labelkit.model.ringform import (
+    BallBearing as BallBearing,
+)
+from labelkit.model.ringform import (
+    Bush as Bush,
+)
+from labelkit.model.ringform import (
+    DiscSpring as DiscSpring,
+)
+from labelkit.model.ringform import (
+    Form as Form,
+)
+from labelkit.model.ringform import (
+    FrictionPlate as FrictionPlate,
+)
+from labelkit.model.ringform import (
+    LipSeal as LipSeal,
+)
+from labelkit.model.ringform import (
+    NeedleCage as NeedleCage,
+)
+from labelkit.model.ringform import (
+    ORing as ORing,
+)
+from labelkit.model.ringform import (
+    Ring as Ring,
+)
+from labelkit.model.ringform import (
+    RollerBearing as RollerBearing,
+)
+from labelkit.model.ringform import (
+    SnapRing as SnapRing,
+)
+from labelkit.model.ringform import (
+    SteelPlate as SteelPlate,
+)
+from labelkit.model.ringform import (
+    TaperCone as TaperCone,
+)
+from labelkit.model.ringform import (
+    TaperCup as TaperCup,
+)
+from labelkit.model.ringform import (
+    ThrustBearing as ThrustBearing,
+)
+from labelkit.model.ringform import (
+    WaveSpring as WaveSpring,
+)
+from labelkit.model.scalars import Count, Length, LengthOrZero, SignedLength, fault
 
 
 class Drum(Form):
@@ -91,8 +80,8 @@ class Drum(Form):
     def _sizes_agree(self) -> Self:
         if 2 * self.wall.mm >= self.od.mm:
             raise fault(f"wall {self.wall} leaves no room in od {self.od}")
-        self._smaller("bore", "od")
-        self._smaller("floor", "h")
+        self.smaller("bore", "od")
+        self.smaller("floor", "h")
         return self
 
 
@@ -109,9 +98,9 @@ class Hub(Form):
 
     @model_validator(mode="after")
     def _sizes_agree(self) -> Self:
-        self._smaller("bore", "od")
-        self._smaller("flange_t", "h")
-        self._smaller("od", "flange_od")
+        self.smaller("bore", "od")
+        self.smaller("flange_t", "h")
+        self.smaller("od", "flange_od")
         if (self.flange_od is None) != (self.flange_t is None):
             raise fault("a flange needs both flange_od and flange_t")
         return self
@@ -168,8 +157,8 @@ class Carrier(Form):
     def _sizes_agree(self) -> Self:
         if not 2 <= self.planets <= 12:
             raise fault(f"planets {self.planets}; allowed: 2 to 12")
-        self._smaller("planet_od", "od")
-        self._smaller("bore", "od")
+        self.smaller("planet_od", "od")
+        self.smaller("bore", "od")
         return self
 
 
@@ -193,100 +182,6 @@ class Shaft(Form):
             raise fault(f"bore {self.bore} is not smaller than every step")
         if any(number > len(self.steps) for number in self.splines):
             raise fault(f"splines name step {max(self.splines)}; there are {len(self.steps)} steps")
-        return self
-
-
-class _Bearing(Form):
-    id: Length
-    od: Length
-    w: Length
-
-    @model_validator(mode="after")
-    def _sizes_agree(self) -> Self:
-        self._smaller("id", "od")
-        return self
-
-
-class BallBearing(_Bearing):
-    """Deep-groove ball bearing."""
-
-    kind = "ball_bearing"
-
-
-class RollerBearing(_Bearing):
-    """Cylindrical roller bearing."""
-
-    kind = "roller_bearing"
-
-
-class TaperCone(_Bearing):
-    """Inner ring of a tapered roller bearing with its rollers."""
-
-    kind = "taper_cone"
-    way = "SMALL END"
-
-
-class TaperCup(_Bearing):
-    """Outer ring of a tapered roller bearing."""
-
-    kind = "taper_cup"
-    way = "LARGE END"
-
-
-class NeedleCage(_Bearing):
-    """Needle rollers in a cage."""
-
-    kind = "needle_cage"
-
-
-class ThrustBearing(_Annular):
-    """Flat thrust cage; `lip`: its bent edge, inner or outer; `ears`: tabs that stop it turning."""
-
-    kind = "thrust_bearing"
-    way = "LIP"
-    lip: Literal["inner", "outer"] | None = None
-    ears: Count | None = None
-
-
-class FrictionPlate(_Annular):
-    """Lined clutch or brake plate with teeth inside."""
-
-    kind = "friction_plate"
-    teeth: Count
-
-
-class SteelPlate(_Annular):
-    """Plain clutch or brake plate with lugs outside."""
-
-    kind = "steel_plate"
-    way = "OPEN SIDE"
-    lugs: Count
-
-
-class WaveSpring(_Annular):
-    """Flat wire ring with waves; h is its free height."""
-
-    kind = "wave_spring"
-    h: Length
-    waves: Count
-
-    @model_validator(mode="after")
-    def _taller_than_wire(self) -> Self:
-        self._smaller("t", "h")
-        return self
-
-
-class DiscSpring(_Annular):
-    """Coned disc spring; h is its free height."""
-
-    kind = "disc_spring"
-    way = "LARGE EDGE"
-    h: Length
-    waves: Count | None = None
-
-    @model_validator(mode="after")
-    def _taller_than_sheet(self) -> Self:
-        self._smaller("t", "h")
         return self
 
 
@@ -317,28 +212,7 @@ class Piston(Form):
 
     @model_validator(mode="after")
     def _sizes_agree(self) -> Self:
-        self._smaller("id", "od")
-        return self
-
-
-class LipSeal(_Bearing):
-    """Radial shaft seal; `opens` is the side of the spring-loaded lip."""
-
-    kind = "lip_seal"
-    way = "LIP"
-
-
-class Bush(Form):
-    """Plain bush or sleeve."""
-
-    kind = "bush"
-    id: Length
-    od: Length
-    l: Length  # noqa: E741 - the profile format names it so
-
-    @model_validator(mode="after")
-    def _sizes_agree(self) -> Self:
-        self._smaller("id", "od")
+        self.smaller("id", "od")
         return self
 
 

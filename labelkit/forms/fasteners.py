@@ -1,0 +1,137 @@
+"""Bolts, nuts, plugs, keys and balls; head and nut sizes from the standards."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from labelkit.forms import standards, turned
+from labelkit.forms.geometry import Contour, Point, arc_points, at, circle, polygon
+from labelkit.forms.shapes import Face, Mark, Plan, Section, bar, box_plan, box_section, mm, rim
+from labelkit.model.form import Ball, Bolt, Key, Nut, Plug
+
+# Minor over nominal diameter of a thread; ISO metric coarse threads lie between 0.80 and 0.90. Drawing convention.
+_MINOR: Final = 0.85
+_SQRT_3: Final = math.sqrt(3)
+
+
+def across_corners(s: float) -> float:
+    """Return the width of a hexagon over its corners, from its width across flats.
+
+    >>> round(across_corners(13), 2)
+    15.01
+    """
+    return 2 * s / _SQRT_3
+
+
+def hexagon(s: float) -> Contour:
+    """Return a hexagon of this width across flats, corners at 3 and 9 o'clock."""
+    return polygon(at(across_corners(s) / 2, math.radians(60 * k)) for k in range(6))
+
+
+@dataclass(frozen=True, slots=True)
+class _Headed:
+    """A screw with its head up: half profile, opening of the socket, and what the head shows.
+
+    Attributes:
+        profile: from the top of the head down to z = 0.
+        length: of the shank, from its end up to the head.
+        height: of the part lying down.
+        recess: the socket's half section, from its edge to the axis.
+        marks: what is seen of the head from above.
+        hexagon: the head's outline where it is not round.
+        flats: heights in the side view where two sides of a hexagon meet, with the head's span of z.
+    """
+
+    profile: tuple[Point, ...]
+    length: float
+    height: float
+    recess: tuple[Point, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    hexagon: Contour | None = None
+    flats: tuple[float, float, float] | None = None
+    missing: tuple[str, ...] = ()
+
+
+def _shank(r: float, length: float) -> tuple[Point, ...]:
+    """Return a shank below its head, its end chamfered."""
+    chamfer = min(0.2 * r, 0.25 * length)
+    return ((r, length), (r, chamfer), (r - chamfer, 0.0))
+
+
+def _socket(s: float, depth: float, top: float) -> tuple[Point, ...]:
+    half = across_corners(s) / 2
+    return ((half, top), (half, top - depth), (0.0, top - depth))
+
+
+def _hex_bolt(d: float, length: float) -> _Headed | None:
+    head = standards.hex_head(d)
+    if head is None:
+        return None
+    corner, top = across_corners(head.s) / 2, length + head.k
+    profile = ((corner, top), (corner, length), *_shank(d / 2, length))
+    return _Headed(
+        profile, length, head.s, hexagon=hexagon(head.s), flats=(corner / 2, length, top)
+    )
+
+
+def _flange_bolt(d: float, length: float) -> _Headed | None:
+    head = standards.flange_head(d)
+    if head is None:
+        return None
+    corner, flange, top = across_corners(head.s) / 2, head.dc / 2, length + head.k
+    # The flange rises from its edge to the hexagon at 25 degrees.
+    shoulder = length + head.c + (flange - corner) * math.tan(math.radians(25))
+    profile = ((corner, top), (corner, shoulder), (flange, length + head.c), (flange, length))
+    return _Headed(
+        (*profile, *_shank(d / 2, length)), length, head.dc, marks=(hexagon(head.s),), flats=(corner / 2, shoulder, top)
+    )
+
+
+def _socket_bolt(d: float, length: float) -> _Headed | None:
+    head = standards.socket_head(d)
+    if head is None:
+        return None
+    r, top = head.dk / 2, length + head.k
+    profile = ((r, top), (r, length), *_shank(d / 2, length))
+    return _Headed(
+        profile, length, head.dk, recess=_socket(head.s, head.t, top), marks=(hexagon(head.s),)
+    )
+
+
+def _countersunk_bolt(d: float, length: float) -> _Headed | None:
+    """Return a countersunk screw; its length includes the head."""
+    head = standards.countersunk_head(d)
+    if head is None or head.k >= length:
+        return None
+    shank = length - head.k
+    profile = ((head.dk / 2, length), *_shank(d / 2, shank))
+    return _Headed(
+        profile, shank, head.dk, recess=_socket(head.s, 0.55 * head.k, length), marks=(hexagon(head.s),)
+    )
+
+
+def _plug(d: float, length: float) -> _Headed | None:
+    head = standards.plug_head(d)
+    if head is None:
+        return None
+    r, top = head.d2 / 2, length + head.c
+    profile = ((r, top), (r, length), *_shank(d / 2, length))
+    recess = _socket(head.s, min(0.6 * head.s, 0.6 * top), top)
+    return _Headed(profile, length, head.d2, recess=recess, marks=(hexagon(head.s),))
+
+
+_BOLTS: Final = {
+    "hex": _hex_bolt,
+    "flange": _flange_bolt,
+    "socket": _socket_bolt,
+    "countersunk": _countersunk_bolt,
+}
+
+
+def _headless(d: float, length: float) -> _Headed:
+    """Return what the profile alone gives: a rod."""
+    profile = ((d / 2, length), (d / 2, 0.0))
+    return _Headed(profile, length, d, missing=("head",))
