@@ -94,7 +94,7 @@ def smallest_version(text: str, level: Level) -> int:
     for first, last in ((1, 9), (10, 26), (27, 40)):  # within each, character counts are equally wide
         needed = bits_needed(text, first)
         if needed <= limits[last - 1]:
-            return max(first, 1 + bisect_left(limits, needed))
+            return 1 + bisect_left(limits, needed)
     raise CapacityError(_too_long(text, 40, level))
 
 

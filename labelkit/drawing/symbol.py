@@ -160,7 +160,7 @@ def _no_room(text: str, choice: tuple[int, Level], side: float, dpi: float, leas
     """Say what the weakest choice would take, and which text the side would hold at level M."""
     version, level = choice
     dot = _INCH / dpi
-    needed = math.ceil(outer_side(version, least * dot) * 10 - _SLACK) / 10
+    needed = math.ceil(outer_side(version, least * dot) * 10) / 10
     fitting = [other for other in VERSIONS if outer_side(other, least * dot) <= side + _SLACK]
     shown = text if len(text) <= 40 else f"{text[:37]}..."
     if fitting:

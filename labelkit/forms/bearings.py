@@ -39,7 +39,7 @@ def _ball(form: BallBearing) -> tuple[float, float]:
 def ball_bearing_plan(form: BallBearing) -> Plan:
     """Return both races and what is seen of the balls between them."""
     inner, outer = _radii(form)
-    radius, shoulder = _ball(form)
+    _, shoulder = _ball(form)
     middle = (inner + outer) / 2
     lands: list[Mark] = [circle(middle - shoulder), circle(middle + shoulder)]
     return annulus(outer, inner, mm(form.w), [*lands, *_circles(shoulder, middle, 1.9)])

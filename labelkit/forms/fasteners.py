@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -72,9 +71,7 @@ def _hex_bolt(d: float, length: float) -> _Headed | None:
         return None
     corner, top = across_corners(head.s) / 2, length + head.k
     profile = ((corner, top), (corner, length), *_shank(d / 2, length))
-    return _Headed(
-        profile, length, head.s, hexagon=hexagon(head.s), flats=(corner / 2, length, top)
-    )
+    return _Headed(profile, length, head.s, hexagon=hexagon(head.s), flats=(corner / 2, length, top))
 
 
 def _flange_bolt(d: float, length: float) -> _Headed | None:
@@ -96,9 +93,7 @@ def _socket_bolt(d: float, length: float) -> _Headed | None:
         return None
     r, top = head.dk / 2, length + head.k
     profile = ((r, top), (r, length), *_shank(d / 2, length))
-    return _Headed(
-        profile, length, head.dk, recess=_socket(head.s, head.t, top), marks=(hexagon(head.s),)
-    )
+    return _Headed(profile, length, head.dk, recess=_socket(head.s, head.t, top), marks=(hexagon(head.s),))
 
 
 def _countersunk_bolt(d: float, length: float) -> _Headed | None:
@@ -108,9 +103,7 @@ def _countersunk_bolt(d: float, length: float) -> _Headed | None:
         return None
     shank = length - head.k
     profile = ((head.dk / 2, length), *_shank(d / 2, shank))
-    return _Headed(
-        profile, shank, head.dk, recess=_socket(head.s, 0.55 * head.k, length), marks=(hexagon(head.s),)
-    )
+    return _Headed(profile, shank, head.dk, recess=_socket(head.s, 0.55 * head.k, length), marks=(hexagon(head.s),))
 
 
 def _plug(d: float, length: float) -> _Headed | None:
@@ -135,3 +128,102 @@ def _headless(d: float, length: float) -> _Headed:
     """Return what the profile alone gives: a rod."""
     profile = ((d / 2, length), (d / 2, 0.0))
     return _Headed(profile, length, d, missing=("head",))
+
+
+def _bolt(form: Bolt) -> _Headed:
+    d, length = mm(form.d), mm(form.l)
+    return _BOLTS[form.head](d, length) or _headless(d, length)
+
+
+def _plan(screw: _Headed, d: float, thread: float) -> Plan:
+    """Return a screw lying with its head at the left; one shorter than across stands, head up."""
+    profile = screw.profile
+    half = profile[0][1] / 2
+    if not turned.lies_down(profile):
+        plan = turned.end(profile, marks=screw.marks)
+        return Plan(screw.hexagon or plan.outer, plan.height, (), plan.marks, missing=screw.missing)
+    marks: list[Mark] = []
+    if screw.flats:
+        y, low, high = screw.flats
+        marks += [((half - high, side * y), (half - low, side * y)) for side in (-1, 1)]
+    if thread:
+        core = _MINOR * d / 2
+        start = half - min(thread, screw.length)
+        marks += [((start, side * core), (half, side * core)) for side in (-1, 1)]
+        if thread < screw.length:
+            marks.append(((start, -d / 2), (start, d / 2)))
+    plan = turned.side(profile, height=screw.height, marks=marks)
+    return Plan(plan.outer, plan.height, (), plan.marks, lies=True, missing=screw.missing)
+
+
+def bolt_plan(form: Bolt) -> Plan:
+    """Return the bolt lying down, head at the left.
+
+    Heads by ISO 4014 (hex), ISO 4762 (socket), ISO 10642 (countersunk; `l` includes the head) and EN 1665 (flange).
+    Outside these tables only the shank is drawn, and `missing` names the head.
+    """
+    screw, d = _bolt(form), mm(form.d)
+    return _plan(screw, d, standards.thread_length(form.head, d, mm(form.l)))
+
+
+def bolt_section(form: Bolt) -> Section:
+    """Return the bolt standing on its end, head up, with the opening of a socket head."""
+    return _section(_bolt(form))
+
+
+def _section(screw: _Headed) -> Section:
+    return Section((Face(turned.cut(screw.profile, recess=screw.recess)),))
+
+
+def plug_plan(form: Plug) -> Plan:
+    """Return the plug: collar and hexagon socket by DIN 908, `l` below the collar."""
+    d, length = mm(form.d), mm(form.l)
+    return _plan(_plug(d, length) or _headless(d, length), d, length)
+
+
+def plug_section(form: Plug) -> Section:
+    """Return the plug, its collar up."""
+    d, length = mm(form.d), mm(form.l)
+    return _section(_plug(d, length) or _headless(d, length))
+
+
+def nut_plan(form: Nut) -> Plan:
+    """Return hexagon (ISO 4032), bore and the thread's three-quarter circle; outside the table a bare circle."""
+    d, nut = mm(form.d), standards.hex_nut(mm(form.d))
+    if nut is None:
+        return Plan(circle(d / 2), d, missing=("width across flats", "height"))
+    thread = arc_points(d / 2, math.radians(80), math.radians(370))
+    return Plan(hexagon(nut.s), nut.m, (circle(_MINOR * d / 2),), (thread,))
+
+
+def nut_section(form: Nut) -> Section:
+    """Return the nut cut through its corners; outside the table a cylinder as high as it is wide."""
+    d, nut = mm(form.d), standards.hex_nut(mm(form.d))
+    if nut is None:
+        return Section(bar(0, 0, d / 2, d))
+    bore, corner = _MINOR * d / 2, across_corners(nut.s) / 2
+    return Section(bar(bore, 0, corner, nut.m), rim(bore, 0, nut.m))
+
+
+def key_plan(form: Key) -> Plan:
+    """Return the key from above, both ends round (form A of DIN 6885-1) where it is longer than wide."""
+    b, length = mm(form.b), mm(form.l)
+    if length <= b:
+        return box_plan(length, b, mm(form.h), lies=True)
+    r, x = b / 2, (length - b) / 2
+    return Plan(Contour(((-x, -r, 0.0), (x, -r, 1.0), (x, r, 0.0), (-x, r, 1.0))), mm(form.h), lies=True)
+
+
+def key_section(form: Key) -> Section:
+    """Return the key from the side."""
+    return box_section(mm(form.l), mm(form.h))
+
+
+def ball_plan(form: Ball) -> Plan:
+    """Return a circle."""
+    return Plan(circle(mm(form.d) / 2), mm(form.d))
+
+
+def ball_section(form: Ball) -> Section:
+    """Return a half circle, to be mirrored."""
+    return Section((Face(Contour(((0.0, 0.0, 1.0), (0.0, mm(form.d), 0.0)))),))

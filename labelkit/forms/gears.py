@@ -1,6 +1,7 @@
 """Gears, ring gears and planet carriers.
 
-Teeth follow the basic rack of ISO 53: addendum 1 module, dedendum 1.25 modules, pressure angle 20 degrees, tooth
+Teeth follow the basic rack of ISO 53: addendum 1 module, dedendum 1.25 modules, fillet 0.38 modules, pressure angle 20
+degrees, tooth
 thickness on the pitch circle pi m / 2. Tip and root circles are exact; a flank is the involute through a few points.
 """
 
@@ -9,15 +10,16 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from labelkit.forms.geometry import Contour, around, at, circle
+from labelkit.forms.geometry import Contour, arc_points, around, at, circle
 from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, bar, face, mm, rim
 from labelkit.model.form import Carrier, Gear, RingGear
 
 ADDENDUM: Final = 1.0
 DEDENDUM: Final = 1.25
+FILLET: Final = 0.38
 PRESSURE_ANGLE: Final = math.radians(20)
 # Where a flank is computed between the root (0) and the tip (1).
-_FLANK: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
+_SHARES: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 
 def _involute(angle: float) -> float:
@@ -37,9 +39,13 @@ def half_tooth(teeth: int, module: float, radius: float) -> float:
     return math.pi / (2 * teeth) + _involute(PRESSURE_ANGLE) - _involute(pressure)
 
 
-def _teeth(teeth: int, module: float, low: float, high: float) -> Contour:
-    """Return the contour of an outside gear between two radii, the first tooth at 12 o'clock."""
-    flank = [(half_tooth(teeth, module, r), r) for r in (low + (high - low) * share for share in _FLANK)]
+def _flank(teeth: int, module: float, low: float, high: float) -> list[tuple[float, float]]:
+    """Return (half angle, radius) along one flank, from the lower radius to the higher."""
+    return [(half_tooth(teeth, module, r), r) for r in (low + (high - low) * share for share in _SHARES)]
+
+
+def _teeth(flank: list[tuple[float, float]], teeth: int) -> Contour:
+    """Return the contour of an outside gear with this flank, the first tooth at 12 o'clock."""
     return around([*((-a, r) for a, r in flank), *((a, r) for a, r in reversed(flank))], teeth)
 
 
@@ -52,8 +58,13 @@ def _gear_radii(form: Gear) -> tuple[float, float, float]:
 def gear_plan(form: Gear) -> Plan:
     """Return the gear from its marked side: teeth, bore and a punch mark (convention) on the web at 12 o'clock."""
     bore, root, tip = _gear_radii(form)
+    module = mm(form.module)
+    foot, *flank = _flank(form.teeth, module, root, tip)
+    # The fillet widens the foot of the tooth by about half of its radius; at the root circle it must leave a space.
+    foot = (min(foot[0] + FILLET / 2 * module / root, 0.9 * math.pi / form.teeth), root)
+    outer = _teeth([foot, *flank], form.teeth)
     marks: list[Mark] = [circle(0.12 * (root - bore), 0, (root + bore) / 2)]
-    return Plan(_teeth(form.teeth, mm(form.module), root, tip), mm(form.width), (circle(bore),), tuple(marks))
+    return Plan(outer, mm(form.width), (circle(bore),), tuple(marks))
 
 
 def gear_section(form: Gear) -> Section:
@@ -81,7 +92,7 @@ def ring_gear_plan(form: RingGear) -> Plan:
     """Return the ring from its marked end, a space between two teeth and the mark at 12 o'clock."""
     tip, root, outer = _ring_radii(form)
     marks: list[Mark] = [circle(0.2 * (outer - root), 0, (outer + root) / 2)]
-    opening = _teeth(form.teeth, mm(form.module), tip, root)
+    opening = _teeth(_flank(form.teeth, mm(form.module), tip, root), form.teeth)
     return Plan(circle(outer), mm(form.width), (opening,), tuple(marks))
 
 
@@ -114,9 +125,22 @@ def _planets(form: Carrier) -> tuple[float, float, float]:
 def carrier_plan(form: Carrier) -> Plan:
     """Return the carrier from its planets' side: planets and pins, the first at 12 o'clock."""
     stand, planet, pin = _planets(form)
-    centres = [at(stand, math.pi / 2 + math.tau * k / form.planets) for k in range(form.planets)]
-    marks: list[Mark] = [circle(r, *centre) for centre in centres for r in (planet, pin)]
-    return annulus(mm(form.od) / 2, mm(form.bore) / 2 if form.bore else 0.0, mm(form.h), marks)
+    bore = mm(form.bore) / 2 if form.bore else 0.0
+    turns = [math.pi / 2 + math.tau * k / form.planets for k in range(form.planets)]
+    marks: list[Mark] = [circle(pin, *at(stand, turn)) for turn in turns if stand - pin > bore]
+    marks += [_beside_bore(stand, planet, bore, turn) for turn in turns]
+    return annulus(mm(form.od) / 2, bore, mm(form.h), marks)
+
+
+def _beside_bore(stand: float, planet: float, bore: float, turn: float) -> Mark:
+    """Return a planet's circle as far as it does not lie over the bore."""
+    if stand - planet >= bore:
+        return circle(planet, *at(stand, turn))
+    # The angle at the planet's centre, from straight outwards, at which its circle meets the bore.
+    cosine = (bore**2 - stand**2 - planet**2) / (2 * stand * planet) if stand else -1.0
+    free = math.acos(max(-1.0, min(1.0, cosine)))
+    x, y = at(stand, turn)
+    return tuple((x + a, y + b) for a, b in arc_points(planet, turn - free, turn + free, 48))
 
 
 def carrier_section(form: Carrier) -> Section:

@@ -34,10 +34,12 @@ class Box:
 
     @property
     def width(self) -> float:
+        """Extent along x."""
         return self.right - self.left
 
     @property
     def height(self) -> float:
+        """Extent along y."""
         return self.top - self.bottom
 
     def union(self, other: Box) -> Box:
@@ -73,6 +75,7 @@ class Edge:
 
     @property
     def radius(self) -> float:
+        """The arc's radius. Only for bulge other than 0."""
         return math.dist(self.centre, self.start)
 
     def split(self, pieces: int) -> Iterator[Point]:
@@ -98,9 +101,7 @@ class Contour:
 
     def edges(self) -> Iterator[Edge]:
         """Yield the edges in order, the closing one last."""
-        for (x1, y1, bulge), (x2, y2, _) in zip(
-            self.vertices, self.vertices[1:] + self.vertices[:1], strict=True
-        ):
+        for (x1, y1, bulge), (x2, y2, _) in zip(self.vertices, self.vertices[1:] + self.vertices[:1], strict=True):
             yield Edge((x1, y1), (x2, y2), bulge)
 
     def polygon(self, chord_error: float = 0.02) -> list[Point]:
@@ -230,9 +231,7 @@ def capsule(start: Point, end: Point, radius: float) -> Contour:
     (x1, y1), (x2, y2) = start, end
     length = math.dist(start, end)
     nx, ny = (y2 - y1) / length * radius, (x1 - x2) / length * radius
-    return Contour(
-        ((x1 + nx, y1 + ny, 0.0), (x2 + nx, y2 + ny, 1.0), (x2 - nx, y2 - ny, 0.0), (x1 - nx, y1 - ny, 1.0))
-    )
+    return Contour(((x1 + nx, y1 + ny, 0.0), (x2 + nx, y2 + ny, 1.0), (x2 - nx, y2 - ny, 0.0), (x1 - nx, y1 - ny, 1.0)))
 
 
 def around(tooth: Sequence[tuple[float, float]], count: int) -> Contour:

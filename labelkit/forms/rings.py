@@ -74,9 +74,7 @@ class _Eccentric:
 
     def cross(self, angle: float) -> float:
         """Return how far from the origin the circle is at this angle, clockwise from 12 o'clock."""
-        return self.shift * math.cos(angle) + math.sqrt(
-            self.radius**2 - (self.shift * math.sin(angle)) ** 2
-        )
+        return self.shift * math.cos(angle) + math.sqrt(self.radius**2 - (self.shift * math.sin(angle)) ** 2)
 
     def sweep(self, angle: float) -> float:
         """Return the angle of the arc between the two places at `angle` and `-angle`, round the bottom."""
@@ -176,9 +174,7 @@ def friction_plate_plan(form: FrictionPlate) -> Plan:
     wide = 0.3 * pitch
     narrow = wide - min(0.1 * pitch, 0.5 * depth / root)
     space = [(-wide, inner), (-narrow, root), (narrow, root), (wide, inner)]
-    return Plan(
-        circle(outer), mm(form.t), (around(space, form.teeth),), (circle(_lining(inner, outer, form.teeth)),)
-    )
+    return Plan(circle(outer), mm(form.t), (around(space, form.teeth),), (circle(_lining(inner, outer, form.teeth)),))
 
 
 def _tooth_depth(inner: float, outer: float, teeth: int) -> float:
@@ -224,4 +220,3 @@ def steel_plate_section(form: SteelPlate) -> Section:
     inner, outer, t = mm(form.id) / 2, mm(form.od) / 2, mm(form.t)
     body = _lug_root(form)
     return Section((*bar(inner, 0, body, t), *bar(body, 0, outer, t)), rim(inner, 0, t))
-

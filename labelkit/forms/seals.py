@@ -41,4 +41,6 @@ def lip_seal_section(form: LipSeal) -> Section:
         )
     )
     faces = (case, Face(rubber, "rubber"), Face(circle(spring, cr, cz)))
-    return Section(faces, (*rim(inner + 0.16 * height, 0), *rim(inner, 0.56 * w), *rim(inner + 0.24 * height, 0.92 * w)))
+    return Section(
+        faces, (*rim(inner + 0.16 * height, 0), *rim(inner, 0.56 * w), *rim(inner + 0.24 * height, 0.92 * w))
+    )

@@ -83,5 +83,3 @@ def pin_plan(form: Pin) -> Plan:
 def pin_section(form: Pin) -> Section:
     """Return the pin standing."""
     return Section((Face(turned.cut(pin_profile(form))),))
-
-

@@ -77,6 +77,53 @@ class Section:
         """The largest r (or x) of the faces."""
         return max(face.contour.box().right for face in self.faces)
 
+    @property
+    def bore(self) -> float:
+        """The smallest r of the faces of a round part; 0 of another."""
+        return min(face.contour.box().left for face in self.faces) if self.round else 0.0
+
+    def narrowed(self, share: float = 0.5) -> Section:
+        """Return the section of a round part with its halves moved together, for drawings that only show direction.
+
+        Args:
+            share: how much of the half width the cut faces take at least, 0 to 1. A section that has it already, or
+                is not round, comes back as it is.
+
+        >>> thin = Section((Face(rectangle(90, 0, 100, 20)),))
+        >>> thin.narrowed(0.5).bore, thin.narrowed(0.5).reach
+        (10.0, 20.0)
+        """
+        wall = self.reach - self.bore
+        shift = self.reach - wall / share if self.round and share else 0.0
+        if shift <= 0:
+            return self
+        faces = tuple(Face(face.contour.moved(-shift, 0.0), face.material) for face in self.faces)
+        lines = tuple(tuple((max(0.0, r - shift), z) for r, z in line) for line in self.lines)
+        return Section(faces, lines)
+
+    def whole(self) -> Section:
+        """Return the section with both halves drawn: faces on the axis become one, lines run right across.
+
+        >>> [face.contour.box().width for face in Section((Face(rectangle(0, 0, 5, 2)),)).whole().faces]
+        [10.0]
+        """
+        if not self.round:
+            return self
+        faces: list[Face] = []
+        for face in self.faces:
+            joined = _joined(face.contour)
+            if joined:
+                faces.append(Face(joined, face.material))
+            else:
+                faces += [face, Face(face.contour.mirrored_x(), face.material)]
+        lines = tuple(
+            piece
+            for line in self.lines
+            for mirror in [tuple((-r, z) for r, z in line)]
+            for piece in ((mirror[::-1] + line[1:],) if line[0][0] == 0 else (line, mirror))
+        )
+        return Section(tuple(faces), lines, round=False, axial=self.axial)
+
 
 @dataclass(frozen=True, slots=True)
 class Envelope:
@@ -93,6 +140,18 @@ class Envelope:
     width: float
     height: float
     standing: tuple[float, float] | None
+
+
+def _joined(half: Contour) -> Contour | None:
+    """Return a half that lies on the axis along one edge together with its mirror image; None if it does not."""
+    edges = list(half.edges())
+    for number, edge in enumerate(edges):
+        if not edge.bulge and abs(edge.start[0]) < THINNEST and abs(edge.end[0]) < THINNEST:
+            right = edges[number + 1 :] + edges[:number]
+            left = [((-e.end[0], e.end[1]), e.bulge) for e in reversed(right)]
+            points = [(e.start, e.bulge) for e in right] + left
+            return Contour(tuple((x, z, bulge) for (x, z), bulge in points))
+    return None
 
 
 def mm(length: Quantity) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from labelkit.forms.geometry import Point, at, capsule, circle, polygon, rectangle
+from labelkit.forms.geometry import TOUCH, Contour, Point, at, capsule, circle, polygon, rectangle
 from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, box_plan, face, mm, rim
 from labelkit.model.form import CoilSpring, DiscSpring, WaveSpring
 
@@ -23,7 +23,7 @@ def _crests(inner: float, outer: float, count: int) -> list[Mark]:
 
 
 def wave_spring_plan(form: WaveSpring) -> Plan:
-    """Return two circles with a line along each crest and, shorter, along each trough."""
+    """Return two circles with a line along each crest."""
     inner, outer = mm(form.id) / 2, mm(form.od) / 2
     waves = min(form.waves, 2 * _MOST_WAVES)
     crests = _crests(inner, outer, waves)
@@ -81,7 +81,38 @@ def coil_spring_plan(form: CoilSpring) -> Plan:
     low = [-length / 2 + wire / 2 + k * pitch for k in range(count)]
     high = [x + pitch / 2 for x in low]
     crest = radius - wire / 2
-    strands: list[Mark] = [
-        capsule((a, -crest), (b, crest), wire / 2) for a, b in zip(low, high, strict=True)
-    ]
+    strands: list[Mark] = [capsule((a, -crest), (b, crest), wire / 2) for a, b in zip(low, high, strict=True)]
     return Plan(_bumpy(length, low, high, crest, wire / 2), 2 * radius, marks=tuple(strands), lies=True)
+
+
+def _bumpy(length: float, low: list[float], high: list[float], crest: float, radius: float) -> Contour:
+    """Return the outline: a half circle for every coil, at `low` on the lower side, at `high` on the upper."""
+    corners: list[tuple[float, float, float]] = []
+    for x in low:
+        corners += [(x - radius, -crest, 1.0), (x + radius, -crest, 0.0)]
+    corners.append((length / 2, -crest, 0.0))
+    for x in reversed(high):
+        corners += [(x + radius, crest, 1.0), (x - radius, crest, 0.0)]
+    corners.append((-length / 2, crest, 0.0))
+    # Where two coils touch, the straight piece between them has no length.
+    following = corners[1:] + corners[:1]
+    return Contour(tuple(a for a, b in zip(corners, following, strict=True) if a[2] or math.dist(a[:2], b[:2]) > TOUCH))
+
+
+def coil_spring_section(form: CoilSpring) -> Section:
+    """Return the wire cut on both sides, half a pitch apart, with the coils behind it."""
+    radius, wire, length = mm(form.od) / 2, mm(form.wire), mm(form.length)
+    count, pitch = _coils(form)
+    if not count:
+        sides = (Face(rectangle(x, 0, x + wire, length)) for x in (-radius, radius - wire))
+        return Section(tuple(sides), round=False)
+    middle = radius - wire / 2
+    right = [wire / 2 + k * pitch for k in range(count)]
+    left = [z + pitch / 2 for z in right]
+    faces = [Face(circle(wire / 2, middle, z)) for z in right] + [Face(circle(wire / 2, -middle, z)) for z in left]
+    lines = tuple(
+        ((-middle, a + offset), (middle, b + offset))
+        for a, b in zip(left, right[1:], strict=False)
+        for offset in (-wire / 2, wire / 2)
+    )
+    return Section(tuple(faces), lines, round=False)

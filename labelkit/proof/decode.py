@@ -117,32 +117,28 @@ def merged(readings: Iterable[Reading], more: Iterable[Reading]) -> list[Reading
     """Join readings; of those that lie at one place, the first stays."""
     result: list[Reading] = []
     for new in (*readings, *more):
-        near = (float(np.linalg.norm(new.middle - old.middle)) / side_length(old.corners) for old in result)
-        if all(distance > 0.5 for distance in near):
+        if not _lies_on(new.corners, result):
             result.append(new)
     return result
+
+
+def _lies_on(corners: Floats, readings: Iterable[Reading]) -> bool:
+    middle = corners.mean(axis=0)
+    return any(np.linalg.norm(middle - old.middle) < side_length(old.corners) / 2 for old in readings)
 
 
 def _read_at(changed: Grey, image: Grey, scale: int, name: str) -> list[Reading]:
     """Read a changed copy of a picture; corners are given in the picture itself."""
     found: list[Reading] = []
     for threshold, binarizer in _THRESHOLDS:
-        symbols = zxingcpp.read_barcodes(
+        how = f"{name}, {threshold} threshold"
+        for symbol in zxingcpp.read_barcodes(
             changed, _MODEL_2, try_invert=False, binarizer=binarizer, text_mode=zxingcpp.TextMode.Plain
-        )
-        new = [
-            reading(
-                image,
-                symbol.text,
-                _corners(symbol.position) / scale,
-                version=_version(symbol),
-                level=symbol.ec_level,
-                how=f"{name}, {threshold} threshold",
-            )
-            for symbol in symbols
-            if symbol.valid
-        ]
-        found = merged(found, new)
+        ):
+            corners = _corners(symbol.position) / scale
+            if symbol.valid and not _lies_on(corners, found):
+                version, level = _version(symbol), symbol.ec_level
+                found.append(reading(image, symbol.text, corners, version=version, level=level, how=how))
     return found
 
 

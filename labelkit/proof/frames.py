@@ -77,6 +77,12 @@ def find_frames(image: Grey) -> Iterator[Frame]:
             yield _sharpened(image, frame)
 
 
+def alike(one: Floats, other: Floats, reach: float) -> bool:
+    """Say whether two quadrangles have the same corners to within `reach`, whichever of them comes first."""
+    apart = np.abs(one[:, None, :] - other[None, :, :]).max(axis=2)
+    return bool((apart.min(axis=1) < reach).all())
+
+
 def pieces(dark: Flags) -> tuple[NDArray[np.int32], Integers]:
     """Number the pieces of dark pixels that hang together, also over corners.
 
@@ -168,15 +174,9 @@ def _frames_of(rim: _Rim) -> list[Frame]:
     for number in np.argsort(-seen, kind="stable"):
         if len(result) == _QUADS:
             break
-        if not any(_alike(corners[number], other.corners) for other in result):
+        if not any(alike(corners[number], other.corners, 4.0) for other in result):
             result.append(Frame(corners[number], float(seen[number])))
     return result
-
-
-def _alike(one: Floats, other: Floats) -> bool:
-    """Say whether two quadrangles have the same corners, but for a few pixels and for which comes first."""
-    apart = np.abs(one[:, None, :] - other[None, :, :]).max(axis=2)
-    return bool((apart.min(axis=1) < 4).all())
 
 
 def _edges(rim: _Rim) -> _Edges:

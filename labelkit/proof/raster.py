@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 import pypdfium2
-from PIL import Image, ImageOps, ImageSequence, UnidentifiedImageError
+from PIL import Image, ImageOps, UnidentifiedImageError
 
 from labelkit.errors import InputError
 from labelkit.proof.grid import Grey
@@ -181,37 +181,35 @@ def _pdf_page(document: pypdfium2.PdfDocument, number: int, name: str, dpi: floa
 
 
 def _frames(content: bytes, name: str) -> Iterator[Picture]:
-    """Read a picture file. Its decoders raise whatever they like on damaged files, and warn on stderr."""
-    number = 0
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            opened = Image.open(io.BytesIO(content), formats=_PICTURES)
-        with opened:
-            several = ImageSequence.Iterator(opened) if opened.format == "TIFF" else (opened,)
-            for number, frame in enumerate(several, start=1):
-                with warnings.catch_warnings():
-                    warnings.simplefilter("ignore")
-                    picture = _frame(frame, name, number)
-                yield picture
-    except (InputError, GeneratorExit):
-        raise
-    except Image.DecompressionBombError as error:
-        raise InputError(f"{name}: too many pixels; {_MOST}") from error
-    except UnidentifiedImageError as error:
-        raise InputError(f"{name}: {_what_it_is(content)}; {ALLOWED}") from error
-    except Exception as error:
-        where = f"{name}, page {number}" if number > 1 else name
-        raise InputError(f"{where}: this picture is damaged or cut short ({error}); {ALLOWED}") from error
+    """Read a picture file: all pages of a TIFF, the first picture of any other."""
+    number, count = 0, 1
+    while number < count:
+        number += 1
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")  # of damaged files; they would go to stderr
+                with Image.open(io.BytesIO(content), formats=_PICTURES) as opened:
+                    if number == 1 and opened.format == "TIFF":
+                        count = getattr(opened, "n_frames", 1)
+                    opened.seek(number - 1)
+                    picture = _frame(opened, name, number)
+        except InputError:
+            raise
+        except Image.DecompressionBombError as error:
+            raise InputError(f"{name}: too many pixels; {_MOST}") from error
+        except UnidentifiedImageError as error:
+            raise InputError(f"{name}: {_what_it_is(content)}; {ALLOWED}") from error
+        except Exception as error:  # the decoders raise whatever they like on a damaged file
+            where = f"{name}, page {number}" if number > 1 else name
+            raise InputError(f"{where}: this picture is damaged or cut short ({error}); {ALLOWED}") from error
+        yield picture
 
 
 def _frame(frame: Image.Image, name: str, number: int) -> Picture:
     _check_pixels(name, *frame.size, "")
-    given = frame.info.get("dpi")
-    upright = ImageOps.exif_transpose(frame)
-    pixels = _grey(upright)
     turned = frame.getexif().get(0x0112, 1) >= 5  # EXIF orientations 5 to 8 swap the sides
-    return Picture(name, number, pixels, _dpi(given, turned))
+    dpi = _dpi(frame.info.get("dpi"), turned)
+    return Picture(name, number, _grey(ImageOps.exif_transpose(frame)), dpi)
 
 
 def _grey(image: Image.Image) -> Grey:
@@ -247,4 +245,4 @@ def _what_it_is(content: bytes) -> str:
     for start, signature, words in _OTHERS:
         if content[start : start + len(signature)] == signature:
             return f"this is {words}"
-    return "this is no picture"
+    return "this is no picture, or a damaged one"

@@ -18,7 +18,7 @@ import numpy as np
 
 from labelkit.proof.decode import Reading, merged, read_modules, read_symbols, reading, steps
 from labelkit.proof.filters import halved, middle_threshold
-from labelkit.proof.frames import find_frames
+from labelkit.proof.frames import alike, find_frames
 from labelkit.proof.grid import UNIT_SQUARE, Flags, Floats, Grey, holds, homography, module_levels, project
 from labelkit.proof.patterns import VERSIONS, format_places, format_words, function_patterns
 
@@ -29,6 +29,7 @@ _GUESSES: Final = 3  # versions tried per frame, those whose patterns show best
 _AGREEMENT: Final = 0.62  # share of the known modules that must look right; half of them do by chance
 _FORMATS: Final = 4  # format informations tried where the one that is seen leads nowhere
 _COARSE_FROM: Final = 1_500_000  # pixels from which a frame is looked for in a smaller copy first
+_SAME_PX: Final = 0.7  # a frame that comes again so near is not tried again
 _TAPS: Final = 5
 
 
@@ -74,12 +75,15 @@ def rescued(image: Grey, *, accept: Accept = anything, known: Iterable[Reading] 
 
 
 def _rescues(image: Grey, accept: Accept, known: Iterable[Reading]) -> Iterator[Reading]:
-    taken = list(known)
+    taken, tried = list(known), list[Floats]()
     for smaller, scale in _copies(image):
         for frame in find_frames(smaller):
             corners = frame.corners * scale
             if any(holds(corners, symbol.middle) for symbol in taken):
                 continue
+            if any(alike(corners, other, _SAME_PX) for other in tried):
+                continue
+            tried.append(corners)
             if symbol := _read_frame(image, corners, accept):
                 taken.append(symbol)
                 yield symbol

@@ -8,13 +8,13 @@ set smaller than can be read.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from labelkit.calc.codes import grouped
 from labelkit.calc.steps import Bin, condition
 from labelkit.drawing import symbol as symbols
-from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Symbol, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Symbol, Text, rectangle
 from labelkit.drawing.text import Wrapped, cap_height, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.sheets import wording
@@ -186,7 +186,7 @@ class Face:
         step = max(letters * 1.5, min(12.0, self.box.height * 0.27))
         most_step = max(step, min(_LARGEST_STEP, self.box.height * 0.36))
         grown = max(1.0, min(self.box.height / 50, 2.4))  # how much larger a tall label may set everything
-        one = Row(1, letters * 1.15, letters * 1.4 * grown, lambda box: self._name(box, 1))
+        one = Row(1, letters * 1.3, letters * 1.5 * grown, lambda box: self._name(box, 1))
         long_name = measure(self._name_words(), "bold", em(letters * 0.72, "bold"))[0] > width
         both = letters * (1 + _LEADING)
         two = Row(1, both * 0.95, both * grown, lambda box: self._name(box, 2), one)
@@ -231,9 +231,10 @@ class Face:
         room = box.width - measure(quantity, "bold", quantity_em)[0] - quantity_cap * 0.8
         largest = size_for_cap(box.height, "bold")
         step = fit_line(words, room, (largest, min(largest, em(LEAST, "bold"))), "bold")
+        quantity_em = min(quantity_em, max(em(LEAST, "bold"), step.size * 0.75))  # the step stays the loudest
         return [
-            step.at(box.x, box.y + step.size * cap_height("bold")),
-            text_line(quantity, box.right, box.y + quantity_cap, quantity_em, "bold", "end"),
+            _hung(step.at(box.x, box.y)),
+            _hung(text_line(quantity, box.right, box.y, quantity_em, "bold", "end")),
         ]
 
     def _name_words(self) -> str:
@@ -248,10 +249,11 @@ class Face:
         size, wrapped = self._largest(box, words, cap, most_lines)
         if wrapped.shortened:
             self.shortened.append(words)
-        height = size * cap_height("bold")
-        block = height * (1 + (len(wrapped.lines) - 1) * _LEADING)
-        first = box.y + max(0.0, (box.height - block) / 2) + height
-        pitch = height * _LEADING
+        if not wrapped.lines:
+            return []
+        pitch = size * cap_height("bold") * _LEADING
+        top = box.y + max(0.0, (box.height - _ink(wrapped.lines, size)) / 2)
+        first = top + measure(wrapped.lines[0], "bold", size)[1]
         return [text_line(text, box.x, first + k * pitch, size, "bold") for k, text in enumerate(wrapped.lines)]
 
     def _largest(self, box: Box, words: str, cap: float, most_lines: int) -> tuple[float, Wrapped]:
@@ -260,7 +262,8 @@ class Face:
         while True:
             fit_lines = int((box.height / (size * cap_height("bold")) - 1) / _LEADING + 1 + 1e-6)
             wrapped = wrap(words, box.width, size, max(1, min(most_lines, fit_lines)), "bold")
-            if not wrapped.shortened or size <= smallest:
+            fits = not wrapped.shortened and _ink(wrapped.lines, size) <= box.height + 1e-6
+            if fits or size <= smallest:
                 return size, wrapped
             size = max(smallest, size * 0.95)
 
@@ -357,6 +360,19 @@ class Face:
         room = box.width - code.width - cap * 1.5
         identity = fit_line(self._identity(), room, (em(cap), em(LEAST)))
         return [code, identity.at(box.right, baseline, "end")]
+
+
+def _hung(text: Text) -> Text:
+    """Return a line lowered from its baseline until its tallest letter touches that height from below."""
+    return replace(text, y=text.y + text.ascent)
+
+
+def _ink(lines: tuple[str, ...], size: float) -> float:
+    """Return the height of lines in bold, from the tallest letter of the first to the deepest of the last, mm."""
+    if not lines:
+        return 0.0
+    pitch = size * cap_height("bold") * _LEADING
+    return measure(lines[0], "bold", size)[1] + pitch * (len(lines) - 1) + measure(lines[-1], "bold", size)[2]
 
 
 def face_group(face: Face) -> Group:

@@ -195,6 +195,26 @@ def test_a_symbol_holds_what_the_standard_says(version, level, total, data, digi
         assert version + 1 == qr.smallest_version(letter * (most + 1), level)
 
 
+@pytest.mark.parametrize(("letters", "version"), [(1990, 26), (1991, 27), (2132, 27), (2133, 28), (4296, 40)])
+def test_the_smallest_version_where_the_counts_grow_wider(letters, version):
+    """Letters at level L. Source: ISO/IEC 18004, table 7 (from memory); segno agrees."""
+    assert version == qr.smallest_version("A" * letters, "L")
+    assert version == segno.make("A" * letters, error="L", mask=0, boost_error=False).version
+
+
+@pytest.mark.parametrize("share", [0.02, 0.2, 0.4, 0.5, 0.6, 0.8, 0.98])
+@pytest.mark.parametrize("version", [1, 7])
+def test_a_mask_is_judged_as_qrcode_judges_it(version, share):
+    """The penalty of modules at random, from nearly all light to nearly all dark. Source: qrcode, lost_point."""
+    rng = random.Random(version)
+    size = qr.symbol_size(version)
+    for _ in range(5):
+        modules = [[rng.random() < share for _ in range(size)] for _ in range(size)]
+        whole = int("".join("1" if dark else "0" for row in modules for dark in row), 2)
+
+        assert util.lost_point(modules) == qr._grid(version).penalty(whole)
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_the_matrix_is_the_one_that_qrcode_makes(seed):
     """75 random texts each, at random levels: equal in every module, its own choice of mask included."""
@@ -217,9 +237,7 @@ def test_every_version_is_the_one_that_another_encoder_makes(level):
         # segno 1.6.6 adds eight zeros too many where the terminator ends on a whole codeword.
         while (bits_needed(text, version) + 4) % 8 == 0:
             text = text[:-1]
-        expected = segno.make(
-            text, version=version, error=level, mask=mask, boost_error=False, mode="alphanumeric"
-        )
+        expected = segno.make(text, version=version, error=level, mask=mask, boost_error=False, mode="alphanumeric")
 
         assert as_rows(expected.matrix) == qr.encode(text, level, version=version, mask=mask).rows, version
 
@@ -305,9 +323,7 @@ def test_a_text_too_long_for_the_version_says_what_would_hold_it():
 def test_a_text_too_long_for_any_symbol_is_refused():
     """A byte more than the standard's 1273 at 40-H. Source: ISO/IEC 18004, table 7 (from memory)."""
     assert qr.smallest_version("a" * 1273, "H") == 40
-    with pytest.raises(
-        CapacityError, match=r"\(1274 characters\) needs 10212 bits.* holds 10208; .* level Q"
-    ):
+    with pytest.raises(CapacityError, match=r"\(1274 characters\) needs 10212 bits.* holds 10208; .* level Q"):
         qr.encode("a" * 1274, "H")
 
 

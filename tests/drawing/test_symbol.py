@@ -139,8 +139,8 @@ def test_a_larger_least_module_may_be_asked_for():
         fit_symbol(ADDRESS, side=13.8, dpi=203.2, min_module=0.1)
 
 
-@pytest.mark.parametrize("dpi", PRINTERS)
-@pytest.mark.parametrize("side", [11, 12.3])
+@pytest.mark.parametrize("dpi", [*PRINTERS, 254])  # the last: ten dots a millimetre, a side of exactly 14.8 mm
+@pytest.mark.parametrize("side", [12.1, 12.3])
 def test_a_refusal_names_a_side_and_a_text_that_would_fit(dpi, side):
     """Both are tried: they fit, and a tenth of a millimetre or a letter more does not."""
     with pytest.raises(CapacityError) as refusal:

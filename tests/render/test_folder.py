@@ -1,0 +1,73 @@
+"""A folder of results is the old one or the complete new one."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from labelkit.errors import OutputError
+from labelkit.render import folder
+from labelkit.render.folder import recover, write_folder
+
+
+def content(path: Path) -> dict[str, bytes]:
+    return {entry.name: entry.read_bytes() for entry in path.iterdir()}
+
+
+def test_old_folder_is_replaced(tmp_path: Path) -> None:
+    """The new files are there, the old ones gone, nothing is left beside."""
+    out = tmp_path / "kit"
+    write_folder(out, {"a": b"1", "b": b"2"})
+    write_folder(out, {"a": b"3"})
+
+    assert content(out) == {"a": b"3"}
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_without_exchange_the_old_folder_is_moved_aside(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Systems that cannot exchange two folders end with the same result."""
+    monkeypatch.setattr(folder, "_exchanged", lambda _one, _other: False)
+    out = tmp_path / "kit"
+    write_folder(out, {"a": b"1"})
+    write_folder(out, {"a": b"2"})
+
+    assert content(out) == {"a": b"2"}
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_a_full_disk_leaves_the_old_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No space: the message says so, the old folder is as it was, nothing is left beside."""
+    out = tmp_path / "kit"
+    write_folder(out, {"a": b"1"})
+
+    def full(_descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OutputError, match="No space left"):
+        write_folder(out, {"a": b"2", "b": b"3"})
+    assert content(out) == {"a": b"1"}
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_a_run_that_died_between_the_moves_is_mended(tmp_path: Path) -> None:
+    """The folder moved aside goes back to its place at the next run."""
+    out, aside = tmp_path / "kit", tmp_path / ".kit.old"
+    aside.mkdir()
+    (aside / "a").write_bytes(b"1")
+
+    recover(out)
+
+    assert content(out) == {"a": b"1"}
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_a_folder_below_a_file_cannot_be_made(tmp_path: Path) -> None:
+    """The message names the folder."""
+    (tmp_path / "file").write_text("x")
+
+    with pytest.raises(OutputError, match="kit"):
+        write_folder(tmp_path / "file" / "kit", {"a": b"1"})

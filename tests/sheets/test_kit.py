@@ -1,0 +1,124 @@
+"""The kit: its files, its manifest, and that a folder is never half a kit."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from labelkit.errors import NotFoundError, OutputError
+from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.kit import DOCUMENTS, KitOrder, expected_symbols, make_kit, read_manifest, write_kit
+from tests.shop import demo, view_of
+
+KEYS = {
+    "format", "unit", "job", "options", "profile", "address", "bins", "inside",
+    "trays", "floor", "stickers", "order", "warnings",
+}  # fmt: skip
+
+
+def order_of(view: JobView, steps: int | None = None, **changes: object) -> KitOrder:
+    def no_photo(path: str) -> bytes:
+        raise NotFoundError(path)
+
+    values = {
+        "view": view,
+        "bins": view.teardown.bins[:steps],
+        "label_stock": find_stock("a4-3x8-70x37", PRINTABLE),
+        "first_label": 1,
+        "offline_cards": False,
+        "documents": frozenset(DOCUMENTS),
+        "photo": no_photo,
+    }
+    return KitOrder(**(values | changes))  # type: ignore[arg-type]
+
+
+def test_manifest_has_every_key() -> None:
+    """Other programs find all keys, also of lists that are empty."""
+    manifest = json.loads(make_kit(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
+
+    assert set(manifest) == KEYS
+    assert manifest["format"] == 1
+    assert manifest["unit"] == {"mark": "G2B", "name": demo("planetary-reducer").profile.unit.name, "revision": "5"}
+
+
+def test_manifest_lists_each_bin_once_in_removal_order() -> None:
+    """Steps, codes and texts are unique; the text is the address and the code."""
+    view = view_of(demo("planetary-reducer"))
+    bins = json.loads(make_kit(order_of(view))["kit.json"])["bins"]
+
+    assert [entry["step"] for entry in bins] == [each.step for each in view.teardown.bins]
+    assert len({entry["code"] for entry in bins}) == len(bins)
+    assert all(entry["text"] == f"http://192.168.1.20:8080/{entry['code']}" for entry in bins)
+
+
+def test_captured_parts_are_listed_with_the_step_they_stay_in() -> None:
+    """The bearing behind the oil guide ring has no bin: it stays in the brake housing."""
+    view = view_of(demo("planetary-reducer"))
+    manifest = json.loads(make_kit(order_of(view))["kit.json"])
+
+    assert {entry["part"] for entry in manifest["inside"]} == {"input-bearing", "input-bearing-circlip"}
+    housing = view.teardown.of("brake-housing")[0].step
+    assert {entry["in"] for entry in manifest["inside"]} == {housing}
+
+
+def test_same_job_gives_the_same_bytes() -> None:
+    """Printing a job again changes not one byte."""
+    first, second = (make_kit(order_of(view_of(demo("planetary-reducer")))) for _ in range(2))
+
+    assert first == second
+
+
+def test_open_option_is_said() -> None:
+    """A warning names the open option and how to tell its choices apart."""
+    warnings = json.loads(make_kit(order_of(view_of(demo("planetary-reducer"))))["kit.json"])["warnings"]
+
+    assert any("option breather is open" in words for words in warnings)
+
+
+def test_expected_symbols_are_inside_their_labels() -> None:
+    """What the proof looks for lies where the label is."""
+    manifest = json.loads(make_kit(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
+    by_text = {entry["text"]: entry["label"] for entry in manifest["bins"]}
+
+    for symbol in expected_symbols(manifest):
+        label = by_text[symbol.text]
+        assert label["x_mm"] < symbol.x_mm < label["x_mm"] + label["w_mm"] - symbol.side_mm
+        assert label["y_mm"] < symbol.y_mm < label["y_mm"] + label["h_mm"] - symbol.side_mm
+
+
+def test_a_kit_replaces_an_older_one_whole(tmp_path: Path) -> None:
+    """After writing there is the new kit and nothing else beside it."""
+    out = tmp_path / "kit"
+    files = make_kit(order_of(view_of(demo("planetary-reducer"))))
+    write_kit(out, files)
+    write_kit(out, files)
+
+    assert {entry.name for entry in out.iterdir()} == set(files)
+    assert [entry.name for entry in tmp_path.iterdir()] == ["kit"]
+    assert read_manifest(out)["job"] == 1
+
+
+def test_a_part_of_a_kit_does_not_replace_a_whole_one(tmp_path: Path) -> None:
+    """Reprinting three labels into the kit's folder would lose the others: refused, untouched."""
+    out = tmp_path / "kit"
+    view = view_of(demo("planetary-reducer"))
+    write_kit(out, make_kit(order_of(view)))
+    before = {entry.name: entry.read_bytes() for entry in out.iterdir()}
+
+    with pytest.raises(OutputError, match="would lose"):
+        write_kit(out, make_kit(order_of(view, steps=3)))
+    with pytest.raises(OutputError, match=r"would lose cards\.html"):
+        write_kit(out, make_kit(order_of(view, documents=frozenset({"labels"}))))
+    assert {entry.name: entry.read_bytes() for entry in out.iterdir()} == before
+
+
+def test_a_folder_of_something_else_is_left_alone(tmp_path: Path) -> None:
+    """A folder with other files is not a kit and is never replaced."""
+    (tmp_path / "notes.txt").write_text("mine")
+
+    with pytest.raises(OutputError, match=r"notes\.txt"):
+        write_kit(tmp_path, make_kit(order_of(view_of(demo("planetary-reducer")))))
+    assert (tmp_path / "notes.txt").read_text() == "mine"

@@ -1,0 +1,56 @@
+"""What several tests share: a job on a demo unit without a database, and a second decoder."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from labelkit.calc.steps import choose, places
+from labelkit.load.profile import LoadedProfile, load_profile, parse_profile
+from labelkit.model.job import Job
+from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
+
+ROOT = Path(__file__).parents[1]
+SECRET = bytes(range(32))
+ADDRESS = "http://192.168.1.20:8080"
+DEMO_UNITS = ("planetary-reducer", "marine-gear")
+
+
+@cache
+def demo(name: str) -> LoadedProfile:
+    """Return a shipped profile."""
+    return load_profile(str(ROOT / "unit_profiles" / f"{name}.yaml"))
+
+
+def view_of(
+    loaded: LoadedProfile, options: Mapping[str, str] | None = None, *, address: str = ADDRESS, number: int = 1
+) -> JobView:
+    """Return a job on a profile, with a fixed key."""
+    profile = loaded.profile
+    blocks = -(-places(profile) * CODES_PER_PLACE // 1024)
+    job = Job(number, None, loaded.file, loaded.source, choose(profile, options or {}), address, 0, blocks)
+    return JobView(job, profile, SECRET)
+
+
+def profile_of(text: str, folder: Path | None = None) -> LoadedProfile:
+    """Return a profile written in a test."""
+    return parse_profile(text.encode(), "test.yaml", folder)
+
+
+def second_decoder(image: NDArray[np.uint8]) -> set[str]:
+    """Return what OpenCV's own decoder, which shares no code with ours, reads from a picture of one symbol.
+
+    It misses some perfect symbols at one size and reads them at another, so a few sizes are tried.
+    """
+    for detector in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()):
+        for scale in (1, 2, 3, 1.5, 4):
+            picture = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_CUBIC) if scale != 1 else image
+            text, points, _ = detector.detectAndDecode(picture)
+            if points is not None and text:
+                return {text}
+    return set()
