@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from labelkit.errors import UsageError, allowed_text
 from labelkit.model.part import Part, wanted_choices
@@ -60,7 +61,7 @@ class Inside:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Teardown:
     """The removal order of one job.
 
@@ -74,16 +75,25 @@ class Teardown:
     inside: tuple[Inside, ...]
     chosen: Chosen
 
+    @cached_property
+    def places(self) -> Mapping[str, int]:
+        """Place in the removal order, from 0, by step."""
+        return {each.step: place for place, each in enumerate(self.bins)}
+
+    @cached_property
+    def _of_part(self) -> Mapping[str, tuple[Bin, ...]]:
+        found: dict[str, tuple[Bin, ...]] = {}
+        for each in self.bins:
+            found[each.part.id] = (*found.get(each.part.id, ()), each)
+        return found
+
     def at(self, step: str) -> Bin:
         """Return the bin of a step; KeyError when there is none."""
-        for each in self.bins:
-            if each.step == step:
-                return each
-        raise KeyError(step)
+        return self.bins[self.places[step]]
 
     def of(self, part: str) -> tuple[Bin, ...]:
         """Return the bins of a part id, one for each copy; empty when it has none."""
-        return tuple(each for each in self.bins if each.part.id == part)
+        return self._of_part.get(part, ())
 
 
 def choose(profile: Profile, wanted: Mapping[str, str]) -> dict[str, str | None]:

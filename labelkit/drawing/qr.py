@@ -16,6 +16,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import zip_longest
 from operator import itemgetter
 from typing import Any, Final, Literal, cast
 
@@ -175,23 +176,41 @@ def _limits(level: Level) -> tuple[int, ...]:
 
 def _with_correction(data: bytes, version: int, level: Level) -> bytes:
     """Return data codewords with their error correction, interleaved."""
+    from qrcode import base
+
+    words, checks, start = [], [], 0
+    for block in base.rs_blocks(version, _INDICATOR[level]):
+        words.append(data[start : start + block.data_count])
+        checks.append(_correction(words[-1], block.total_count - block.data_count))
+        start += block.data_count
+    rows = (row for part in (words, checks) for row in zip_longest(*part))
+    return bytes([word for row in rows for word in row if word is not None])
+
+
+def _correction(data: bytes, count: int) -> bytes:
+    """Return the `count` error correction codewords of a block: the remainder of a division, a byte at a time."""
+    remainders, top, rest = _remainders(count), 8 * (count - 1), 0
+    keep = (1 << top) - 1
+    for word in data:
+        rest = (rest & keep) << 8 ^ remainders[rest >> top ^ word]
+    return rest.to_bytes(count, "big")
+
+
+@cache
+def _remainders(count: int) -> tuple[int, ...]:
+    """Return the error correction of a block of one codeword, for each of its 256 values, as integers.
+
+    `qrcode` computes those of the eight single bits; the code is linear, so that the others are sums of them.
+    """
     from qrcode import base, util
 
-    blocks = base.rs_blocks(version, _INDICATOR[level])
-
-    def protected(words: bytes) -> bytes:
+    table = [0]
+    for bit in range(8):
         buffer = util.BitBuffer()
-        buffer.buffer, buffer.length = list(words), 8 * len(words)
-        return bytes(util.create_bytes(buffer, blocks))
-
-    shortest = min(block.data_count for block in blocks)
-    if bytes(shortest) not in data:
-        return protected(data)
-    # The package cannot divide a block of zeros (a long text of noughts makes one). The code is linear: add a
-    # constant that no block consists of, protect both, and take it off again.
-    constant = next(word for word in range(1, 256) if bytes([word]) * shortest not in data)
-    shifted = protected(bytes(word ^ constant for word in data))
-    return bytes(a ^ b for a, b in zip(shifted, protected(bytes([constant]) * len(data)), strict=True))
+        buffer.buffer, buffer.length = [1 << bit], 8
+        single = bytes(util.create_bytes(buffer, [base.RSBlock(count + 1, 1)]))[1:]
+        table += [other ^ int.from_bytes(single, "big") for other in table]
+    return tuple(table)
 
 
 @dataclass(frozen=True, slots=True)

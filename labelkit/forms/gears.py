@@ -1,8 +1,8 @@
 """Gears, ring gears and planet carriers.
 
-Teeth follow the basic rack of ISO 53: addendum 1 module, dedendum 1.25 modules, fillet 0.38 modules, pressure angle 20
-degrees, tooth
-thickness on the pitch circle pi m / 2. Tip and root circles are exact; a flank is the involute through a few points.
+Teeth follow the basic rack of ISO 53: addendum 1 module, dedendum 1.25 modules, fillet 0.38 modules, pressure angle
+20 degrees, tooth thickness on the pitch circle pi m / 2. Tip and root circles are exact; a flank is the involute
+through a few points.
 """
 
 from __future__ import annotations

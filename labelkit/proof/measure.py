@@ -158,12 +158,3 @@ def contrast_grade(contrast: float) -> Grade:
     ('A', 'B', 'F')
     """
     return next((grade for least, grade in _GRADES if contrast >= least), "F")
-
-
-def in_dots(length_mm: float, dpi: float) -> float:
-    """Return a length in dots of a printer or scanner.
-
-    >>> in_dots(0.5, 203.2)
-    4.0
-    """
-    return length_mm * dpi / MM_PER_INCH

@@ -23,16 +23,23 @@ class Line:
     """One line of a section: a label, its words, and the card it leads to.
 
     Attributes:
-        label: what it is about, may be empty.
-        text: the words.
+        label: what it is about.
+        text: the words; the name of another card where there is a code.
+        note: more about it, may be empty.
         code: the code of another card, None for plain words.
         tone: `loud`, `missing` or plain.
     """
 
     label: str
     text: str
+    note: str = ""
     code: str | None = None
     tone: str = ""
+
+    @property
+    def words(self) -> str:
+        """All its words on one line."""
+        return ": ".join(filter(None, (self.text, self.note)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +51,15 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class Caution:
+    """One hazard: its signal word, when it threatens (may be empty), and what it is."""
+
+    signal: str
+    when: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Card:
     """One part, as the person at the bench needs it.
 
@@ -51,10 +67,11 @@ class Card:
         code: of the bin, without hyphens.
         step: place in the removal order.
         number, total: the bin's place among the bins of this job, from 1, and how many there are.
-        hazards: (signal word, text) of this part, the worst first.
+        hazards: of this part, the worst first.
         unit_hazards: the same for the whole unit.
-        loud: what must be shouted.
+        loud: what must be shouted besides.
         way, clock: how it sits; `clock_known` says whether that is known, free or not recorded.
+        clock_from: from where a known clock position is read, and what is at 12; may be empty.
         photo: path of its picture in the profile, None when there is none.
         footer: unit, job, options, revision.
     """
@@ -66,8 +83,8 @@ class Card:
     name: str
     quantity: str
     unit: str
-    hazards: tuple[tuple[str, str], ...]
-    unit_hazards: tuple[tuple[str, str], ...]
+    hazards: tuple[Caution, ...]
+    unit_hazards: tuple[Caution, ...]
     loud: tuple[str, ...]
     way: Way
     clock: str
@@ -86,7 +103,6 @@ class Card:
 def card(view: JobView, each: Bin) -> Card:
     """Return the card of a bin."""
     part, header = each.part, view.profile.unit
-    steps = [bin_.step for bin_ in view.teardown.bins]
     clock, clock_known = wording.clock_words(part)
     facing = f"seen from {header.clock_from}" if header.clock_from else ""
     twelve = f"12 is {header.twelve}" if header.twelve else ""
@@ -95,18 +111,18 @@ def card(view: JobView, each: Bin) -> Card:
     return Card(
         code=view.code(each),
         step=each.step,
-        number=steps.index(each.step) + 1,
-        total=len(steps),
+        number=view.teardown.places[each.step] + 1,
+        total=len(view.teardown.bins),
         name=each.name,
         quantity=wording.quantity_words(part),
         unit=header.name,
         hazards=_hazards(part.hazards),
         unit_hazards=_hazards(view.profile.hazards),
-        loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ()))),
+        loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ())), on_card=True),
         way=wording.way(part),
         clock=clock,
         clock_known=clock_known,
-        clock_from=", ".join(filter(None, (facing, twelve))),
+        clock_from=", ".join(filter(None, (facing, twelve))) if clock_known == "known" else "",
         sections=sections,
         photo=part.photo,
         footer=_footer(view),
@@ -131,26 +147,28 @@ def _footer(view: JobView) -> tuple[str, ...]:
     return (*lines, DEFER)
 
 
-def _hazards(hazards: tuple[Hazard, ...]) -> tuple[tuple[str, str], ...]:
+def _hazards(hazards: tuple[Hazard, ...]) -> tuple[Caution, ...]:
     ordered = sorted(hazards, key=lambda hazard: SIGNALS.index(hazard.signal))
-    return tuple((hazard.signal, hazard.text) for hazard in ordered)
+    return tuple(Caution(each.signal, wording.HAZARD_AT[each.at] if each.at else "", each.text) for each in ordered)
 
 
-def _link(view: JobView, label: str, part: str, text: str = "", tone: str = "") -> Iterator[Line]:
+def _link(view: JobView, label: str, part: str, note: str = "", tone: str = "") -> Iterator[Line]:
     """Yield one line for each bin of a part id, leading to its card."""
     bins = view.teardown.of(part)
     for each in bins:
-        words = f"step {each.step} · {each.name}" + (f": {text}" if text else "")
-        yield Line(label, words, view.code(each), tone)
+        yield _bin_line(view, label, each, note, tone)
     if not bins:
         stays = next((i for i in view.teardown.inside if i.part.id == part), None)
         if stays is not None:
-            yield Line(label, f"{stays.part.name}, which stays inside" + (f": {text}" if text else ""), tone=tone)
+            yield Line(label, f"{stays.part.name}, which stays inside", note, tone=tone)
 
 
-def _step_line(view: JobView, label: str, step: str, text: str = "") -> Line:
-    each = view.teardown.at(step)
-    return Line(label, f"step {step} · {each.name}" + (f": {text}" if text else ""), view.code(each))
+def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "") -> Line:
+    return Line(label, f"step {each.step} · {each.name}", note, view.code(each), tone)
+
+
+def _step_line(view: JobView, label: str, step: str, note: str = "") -> Line:
+    return _bin_line(view, label, view.teardown.at(step), note)
 
 
 def _sitting(view: JobView, each: Bin) -> Section:
@@ -161,14 +179,17 @@ def _sitting(view: JobView, each: Bin) -> Section:
             lines.append(Line("Up", f"{sits.up} ({view.profile.unit.up} is up)"))
         if sits.on:
             lines.extend(_link(view, "Lies on", sits.on))
-        for label, text in (("At the clock", sits.feature), ("Tell", sits.tell)):
+        clock, known = wording.clock_words(part)
+        mark = f"At {clock}" if known == "known" else "Lines up"
+        for label, text in ((mark, sits.feature), ("Tell", sits.tell)):
             if text:
                 lines.append(Line(label, text))
         if sits.if_wrong:
             lines.append(Line("If wrong", sits.if_wrong, tone="loud"))
     if part.stack:
         order = " – ".join(_plate_names(part))
-        lines.append(Line("Stack", f"{order}; the first lies against the {part.stack_from or 'end it came from'}"))
+        against = part.stack_from or "end it came from"
+        lines.append(Line("Stack", order, f"the first lies against the {against}"))
     return Section("How it sits", tuple(lines))
 
 
@@ -189,9 +210,9 @@ def _watch(view: JobView, each: Bin) -> Section:
     for name in part.keep_with:
         lines.extend(_link(view, "Keep with", name))
     for captured in view.inside.get(each.step, ()):
-        lines.append(Line("Stays inside", f"{captured.part.name}: feel it, do not hunt for it", tone="loud"))
+        lines.append(Line("Stays inside", captured.part.name, "feel it, do not hunt for it", tone="loud"))
     if each.doubtful:
-        lines.append(Line("Only if", condition(view.profile, part) + " (this option is still open)", tone="missing"))
+        lines.append(Line("Only if", condition(view.profile, part), "this option is still open", tone="missing"))
     return Section("Watch out", tuple(lines))
 
 
@@ -217,7 +238,11 @@ def _coming_out(view: JobView, each: Bin) -> Section:
 
 
 def _inspection(_view: JobView, each: Bin) -> Section:
-    lines = [Line("", wording.check_words(check)) for check in each.part.check]
+    lines = []
+    for check in each.part.check:
+        when = wording.CHECK_AT[check.at].capitalize() if check.at else "Check"
+        otherwise = f"Otherwise: {check.otherwise}" if check.otherwise else ""
+        lines.append(Line(when, wording.check_words(check), otherwise))
     return Section("Inspect", tuple(lines))
 
 
@@ -238,7 +263,7 @@ def _tightening(_view: JobView, each: Bin) -> Section:
     part = each.part
     lines: list[Line] = []
     if part.thread == "left":
-        lines.append(Line("Thread", "LEFT-HAND: turn clockwise to loosen", tone="loud"))
+        lines.append(Line("Thread", "LEFT-HAND", "turn clockwise to loosen", tone="loud"))
     if part.fasten:
         lines.append(Line("Tighten", wording.fasten_words(part.fasten, part.qty)))
     return Section("Tighten", tuple(lines))
@@ -247,17 +272,13 @@ def _tightening(_view: JobView, each: Bin) -> Section:
 def _details(view: JobView, each: Bin) -> Section:
     part = each.part
     names = {other.id: other.name for _, other in view.profile.walk()}
-    mass = wording.mass_of(part)
     facts = (
         ("Wash", wording.WASH[part.wash].lower() if part.wash else ""),
         ("New part", wording.renew_words(part, names)),
         ("Number", part.number or ""),
         ("Pack", f"{part.pack} in a pack" if part.pack else ""),
         ("Size", wording.size_words(part.form)),
-        (
-            "Mass",
-            f"{part.mass} each" + (f", {mass} in all" if part.qty not in (1, "set") else "") if mass else "",
-        ),
+        ("Mass", wording.mass_words(part)),
         ("Graded", _series_words(view, part)),
     )
     return Section("Part", tuple(Line(label, text) for label, text in facts if text))
@@ -274,24 +295,26 @@ def card_lines(shown: Card) -> list[str]:
     """Return a card as lines for a terminal, the most important first."""
     lines = [
         f"STEP {shown.step}   {shown.name}   {shown.quantity}",
-        f"{shown.number} of {shown.total} bins · {shown.unit} · {shown.code_text}",
+        f"bin {shown.number} of {shown.total} · {shown.unit} · {shown.code_text}",
+        *_caution_lines(shown.hazards),
+        *([" · ".join(shown.loud)] if shown.loud else []),
+        "",
+        f"Which way up   {shown.way.text}",
+        f"Clock          {shown.clock}" + (f" ({shown.clock_from})" if shown.clock_from else ""),
     ]
-    lines += [f"{signal.upper()}: {text}" for signal, text in shown.hazards + shown.unit_hazards]
-    if shown.loud:
-        lines.append(" · ".join(shown.loud))
-    lines.append("")
-    lines.append(f"Which way   {shown.way.text}")
-    clock_from = f" ({shown.clock_from})" if shown.clock_known == "known" and shown.clock_from else ""
-    lines.append(f"Clock       {shown.clock}{clock_from}")
     for section in shown.sections:
         lines += ["", section.title]
-        lines += [f"  {line.label + ': ' if line.label else ''}{line.text}" for line in section.lines]
+        lines += [f"  {line.label}: {line.words}" for line in section.lines]
+    if shown.unit_hazards:
+        lines += ["", "For the whole unit", *(f"  {line}" for line in _caution_lines(shown.unit_hazards))]
     return [*lines, "", *shown.footer]
+
+
+def _caution_lines(cautions: tuple[Caution, ...]) -> Iterator[str]:
+    for each in cautions:
+        yield f"{each.signal.upper()}" + (f", {each.when}" if each.when else "") + f": {each.text}"
 
 
 def card_data(shown: Card) -> dict[str, Any]:
     """Return a card as plain data for JSON."""
-    data = asdict(shown)
-    for key in ("hazards", "unit_hazards"):
-        data[key] = [{"signal": signal, "text": text} for signal, text in data[key]]
-    return data
+    return asdict(shown)

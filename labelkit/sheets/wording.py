@@ -36,12 +36,19 @@ HELD: Final = {
     "ring": "held by a ring",
     "behind": "captured behind",
 }
-AT: Final = {
+CHECK_AT: Final = {
     "before": "before the teardown",
     "removal": "at removal",
-    "apart": "apart",
+    "apart": "when apart",
     "clean": "when clean",
-    "assembled": "assembled",
+    "assembled": "when assembled",
+}
+HAZARD_AT: Final = {
+    "teardown": "during the teardown",
+    "removal": "when it comes out",
+    "wash": "at the wash",
+    "inspection": "at inspection",
+    "assembly": "when it goes in",
 }
 
 
@@ -83,7 +90,7 @@ def way(part: Part) -> Way:
 
 
 def clock_words(part: Part) -> tuple[str, Known]:
-    """Return a part's clock position: `6 o'clock`, `FREE` or `NOT RECORDED`."""
+    """Return a part's clock position: `6 o'clock`, `6:30`, `FREE` or `NOT RECORDED`."""
     clock = part.sits.clock if part.sits else None
     if clock is None:
         return NOT_RECORDED, "missing"
@@ -105,18 +112,30 @@ def mass_of(part: Part) -> Quantity | None:
     return Quantity(part.mass.value * part.qty, part.mass.unit)
 
 
-def loud_words(part: Part, *, holds: int = 0) -> tuple[str, ...]:
+def mass_words(part: Part) -> str:
+    """Return what a part weighs: `0.12 kg`, or `0.12 kg each, 0.48 kg in all`; empty when not recorded.
+
+    Where there is no fixed count it is the mass of one piece.
+    """
+    whole = mass_of(part)
+    if part.mass is None or part.qty == 1:
+        return str(part.mass or "")
+    return f"{part.mass} each" + (f", {whole} in all" if whole else "")
+
+
+def loud_words(part: Part, *, holds: int = 0, on_card: bool = False) -> tuple[str, ...]:
     """Return what must be shouted, the most dangerous first.
 
     Args:
         part: the part.
         holds: how many captured parts stay inside it.
+        on_card: the cautions themselves stand beside these words, so that nobody is sent to scan for them.
     """
     words: list[str] = []
     if part.thread == "left":
         words.append("LEFT-HAND THREAD")
     signals = [hazard.signal for hazard in part.hazards if hazard.signal != "notice"]
-    if signals:
+    if signals and not on_card:
         worst = min(signals, key=("danger", "warning", "caution").index)
         words.append(f"{worst.upper()}: SCAN FIRST")
     each = part.mass
@@ -161,7 +180,7 @@ def size_words(form: Form | None) -> str:
 
 
 def check_words(check: Check) -> str:
-    """Return an inspection point as one line."""
+    """Return what to look at or to measure at an inspection point, without when and what else to do."""
     if check.look:
         words = f"Look: {check.look}"
     else:
@@ -172,11 +191,7 @@ def check_words(check: Check) -> str:
             words += f", spread at most {check.spread}"
     if check.each:
         words += f", at each of {check.each}"
-    if check.at:
-        words += f" ({AT[check.at]})"
-    if check.tool:
-        words += f", with {check.tool}"
-    return words + (f". Else {check.otherwise}" if check.otherwise else "")
+    return words + (f", with {check.tool}" if check.tool else "")
 
 
 def limit_words(check: Check) -> str:
