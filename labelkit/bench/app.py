@@ -17,16 +17,18 @@ from labelkit.load.profile import parse_profile
 from labelkit.sheets.cardpages import bench_page, css, entry, picture_type
 from labelkit.sheets.cards import card, card_data
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.offline import code_in
 from labelkit.store.jobs import Store
 
 # Jobs whose profiles are kept read; the next ones push out the longest unused.
 KEPT_JOBS: Final = 64
 LARGEST_REQUEST: Final = 64_000  # bytes
 
-# Nothing is loaded from anywhere else, nothing runs, nobody frames the page.
+# Nothing is loaded from anywhere else, nothing runs, nobody frames the page. The drawings carry how their letters are
+# set in a style attribute; whatever comes from a profile is escaped and makes none.
 _HEADERS: Final = {
     "Content-Security-Policy": (
-        "default-src 'none'; style-src 'self'; font-src 'self'; img-src 'self' data:; "
+        "default-src 'none'; style-src 'self'; style-src-attr 'unsafe-inline'; font-src 'self'; img-src 'self' data:; "
         "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     ),
     "X-Content-Type-Options": "nosniff",
@@ -47,7 +49,7 @@ def create_app(store: Store) -> Flask:
     view_of = lru_cache(KEPT_JOBS)(lambda job: _view(store, job))
 
     def find(text: str) -> tuple[JobView, Bin]:
-        code = read_code(text)
+        code = read_code(code_in(text))
         job = store.job_of(code)
         view = view_of((job.number, tuple(sorted(job.options.items())), job.address))
         found = view.bin_of(code)

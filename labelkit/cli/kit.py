@@ -21,7 +21,7 @@ from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, write_kit
 from labelkit.sheets.letters import letter_problems
 from labelkit.store.jobs import DEFAULT_FILE, Store
 
-DEFAULT_LABELS: Final = "a4-3x8-70x37"
+DEFAULT_LABELS: Final = "a4-2x5-99x56"
 LARGEST_PHOTO: Final = 12_000_000  # bytes
 
 

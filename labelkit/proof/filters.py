@@ -62,7 +62,7 @@ def local_means(image: Grey, radius: int) -> NDArray[np.float32]:
     return means
 
 
-def local_contrast(image: Grey, *, tiles: int = 8, limit: float = 3.0) -> Grey:
+def local_contrast(image: Grey, *, tiles: int = 8, limit: float = 6.0) -> Grey:
     """Spread the grey levels of each neighbourhood over the whole range, but no slope steeper than `limit`.
 
     Source: K. Zuiderveld, Contrast Limited Adaptive Histogram Equalization (Graphics Gems IV, 1994).

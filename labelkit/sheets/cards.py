@@ -67,13 +67,15 @@ class Card:
         code: of the bin, without hyphens.
         step: place in the removal order.
         number, total: the bin's place among the bins of this job, from 1, and how many there are.
+        unit: the unit's name.
+        job: mark of the unit, job and serial number.
         hazards: of this part, the worst first.
         unit_hazards: the same for the whole unit.
         loud: what must be shouted besides.
         way, clock: how it sits; `clock_known` says whether that is known, free or not recorded.
         clock_from: from where a known clock position is read, and what is at 12; may be empty.
         photo: path of its picture in the profile, None when there is none.
-        footer: unit, job, options, revision.
+        footer: unit, revision, options, source, and what comes before this card.
     """
 
     code: str
@@ -83,6 +85,7 @@ class Card:
     name: str
     quantity: str
     unit: str
+    job: str
     hazards: tuple[Caution, ...]
     unit_hazards: tuple[Caution, ...]
     loud: tuple[str, ...]
@@ -106,7 +109,7 @@ def card(view: JobView, each: Bin) -> Card:
     clock, clock_known = wording.clock_words(part)
     facing = f"seen from {header.clock_from}" if header.clock_from else ""
     twelve = f"12 is {header.twelve}" if header.twelve else ""
-    makers = (_sitting, _watch, _coming_out, _inspection, _assembly, _tightening, _details)
+    makers = (_sitting, _stack, _watch, _coming_out, _inspection, _assembly, _tightening, _details)
     sections = tuple(section for maker in makers if (section := maker(view, each)).lines)
     return Card(
         code=view.code(each),
@@ -116,6 +119,7 @@ def card(view: JobView, each: Bin) -> Card:
         name=each.name,
         quantity=wording.quantity_words(part),
         unit=header.name,
+        job=" · ".join(_job_words(view)),
         hazards=_hazards(part.hazards),
         unit_hazards=_hazards(view.profile.hazards),
         loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ())), on_card=True),
@@ -134,12 +138,16 @@ def cards(view: JobView) -> tuple[Card, ...]:
     return tuple(card(view, each) for each in view.teardown.bins)
 
 
+def _job_words(view: JobView) -> Iterator[str]:
+    yield view.profile.unit.mark
+    yield f"job {view.job.number}"
+    if view.job.serial:
+        yield f"serial {view.job.serial}"
+
+
 def _footer(view: JobView) -> tuple[str, ...]:
-    header, job = view.profile.unit, view.job
-    lines = [
-        f"{header.mark} · job {job.number}" + (f" · serial {job.serial}" if job.serial else ""),
-        f"profile revision {header.revision}",
-    ]
+    header = view.profile.unit
+    lines = [header.name, f"profile revision {header.revision}"]
     if words := view.option_words():
         lines.append(words)
     if header.source:
@@ -186,16 +194,17 @@ def _sitting(view: JobView, each: Bin) -> Section:
                 lines.append(Line(label, text))
         if sits.if_wrong:
             lines.append(Line("If wrong", sits.if_wrong, tone="loud"))
-    if part.stack:
-        order = " – ".join(_plate_names(part))
-        against = part.stack_from or "end it came from"
-        lines.append(Line("Stack", order, f"the first lies against the {against}"))
     return Section("How it sits", tuple(lines))
 
 
-def _plate_names(part: Part) -> list[str]:
-    names = {child.id: wording.short_name(child) for child in part.parts}
-    return [names[name] for name in part.stack]
+def _stack(view: JobView, each: Bin) -> Section:
+    """Return the plates of a stack, each with the card of its bin."""
+    plates = each.part.stack
+    lines: list[Line] = []
+    for number, name in enumerate(plates, start=1):
+        lines.extend(list(_link(view, str(number), name))[:1])
+    against = each.part.stack_from or "end it came from"
+    return Section(f"Stack of {len(plates)}: 1 lies against the {against}", tuple(lines))
 
 
 def _watch(view: JobView, each: Bin) -> Section:
@@ -295,7 +304,7 @@ def card_lines(shown: Card) -> list[str]:
     """Return a card as lines for a terminal, the most important first."""
     lines = [
         f"STEP {shown.step}   {shown.name}   {shown.quantity}",
-        f"bin {shown.number} of {shown.total} · {shown.unit} · {shown.code_text}",
+        f"bin {shown.number} of {shown.total} · {shown.job} · {shown.code_text}",
         *_caution_lines(shown.hazards),
         *([" · ".join(shown.loud)] if shown.loud else []),
         "",

@@ -128,6 +128,9 @@ class Face:
         kept = self._fitting(rows, gap)
         used = sum(row.least for row in kept) + gap * (len(kept) - 1)
         spare = max(0.0, self.box.height - used)
+        airy = min(spare, self._letters * 0.2 * (len(kept) - 1))  # some air between the rows before they grow
+        if len(kept) > 1:
+            gap, spare = gap + airy / (len(kept) - 1), spare - airy
         growth = sum(row.most - row.least for row in kept)
         share = min(1.0, spare / growth) if growth else 0.0
         if share == 1.0 and len(kept) > 1:
@@ -184,7 +187,7 @@ class Face:
         letters, small = self._letters, self._small
         width = self.box.width - sum(symbol.side + letters * 0.5 for symbol in found)
         step = max(letters * 1.5, min(12.0, self.box.height * 0.27))
-        most_step = max(step, min(_LARGEST_STEP, self.box.height * 0.36))
+        most_step = max(step, min(_LARGEST_STEP, self.box.height * 0.3))
         grown = max(1.0, min(self.box.height / 50, 2.4))  # how much larger a tall label may set everything
         one = Row(1, letters * 1.3, letters * 1.5 * grown, lambda box: self._name(box, 1))
         long_name = measure(self._name_words(), "bold", em(letters * 0.72, "bold"))[0] > width
@@ -195,7 +198,7 @@ class Face:
         rows = [
             Row(0, step, most_step, self._step, Row(0, min(step, letters * 1.55), most_step, self._step)),
             two if long_name else one,
-            Row(3, drawn, max(drawn, min(45.0, drawn * 1.6 * grown)), self._way_and_clock, words_only),
+            Row(3, drawn, max(drawn, min(45.0, drawn * 2.1 * grown)), self._way_and_clock, words_only),
         ]
         if self._loud():
             rows.append(Row(4, small * 1.8, letters * 1.7 * grown, self._loud_band))

@@ -146,7 +146,7 @@ def loud_words(part: Part, *, holds: int = 0, on_card: bool = False) -> tuple[st
     if part.renew == "always" or part.one_time:
         words.append("NEW ONLY")
     if holds:
-        words.append(f"{holds} PART{'S'[: holds > 1]} STAY{'S'[: holds == 1]} INSIDE")
+        words.append(f"{holds} STAY{'S'[: holds == 1]} INSIDE")
     return tuple(words)
 
 

@@ -15,13 +15,15 @@ from typing import Any, Final, Self
 import sqlalchemy as sa
 from sqlalchemy.exc import SQLAlchemyError
 
-from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, is_genuine, serial_of
+from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine, serial_of
 from labelkit.errors import InputError, NotFoundError, OutputError, UsageError
 from labelkit.model.job import Job
 
 DEFAULT_FILE: Final = "labelkit.sqlite"
 SCHEMA: Final = "1"
 LARGEST_NUMBER: Final = 999_999
+# How often a number is chosen anew when another process took it in between.
+_TRIES: Final = 20
 
 _tables = sa.MetaData()
 _meta = sa.Table(
@@ -52,6 +54,14 @@ _photos = sa.Table(
 )
 
 
+class _Taken(Exception):
+    """Report a job number that is there already."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.number = number
+
+
 class Store:
     """Jobs kept in one database, with the secret that makes their codes unguessable.
 
@@ -64,23 +74,21 @@ class Store:
         NotFoundError: not there, and `create` is False.
         InputError: there, but not a store, or one of a later version.
         OutputError: cannot be made or written.
+        UsageError: a URL that names no database.
     """
 
     def __init__(self, where: str, *, secret: bytes | None = None, create: bool = True) -> None:
-        self.where = where
-        is_url = "://" in where
-        if not is_url and not create and not Path(where).exists():
-            raise NotFoundError(f"there is no store {where} here; `labelkit kit PROFILE` makes one with its first job")
-        self._engine = _engine(where if is_url else f"sqlite:///{where}")
-        with self._transaction() as connection:
-            _tables.create_all(connection)
-            known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).tuples().all())
-            if not known:
-                known = {"schema": SCHEMA, "secret": (secret or secrets.token_bytes(32)).hex()}
-                connection.execute(sa.insert(_meta), [{"key": k, "value": v} for k, v in known.items()])
-        if known.get("schema") != SCHEMA:
-            raise InputError(f"{where}: is a store of version {known.get('schema')}; this program reads {SCHEMA}")
-        self.secret = bytes.fromhex(known["secret"])
+        url = _url(where)
+        self.where = url.render_as_string(hide_password=True) if "://" in where else where
+        if not create and url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
+            raise self._not_there()
+        self._engine = _engine(url, self.where)
+        try:
+            with self._transaction() as connection:
+                self.secret = self._opened(connection, secret, create=create)
+        except BaseException:
+            self.close()
+            raise
 
     def __enter__(self) -> Self:
         return self
@@ -91,6 +99,34 @@ class Store:
     def close(self) -> None:
         """Let go of the database."""
         self._engine.dispose()
+
+    def _opened(self, connection: sa.Connection, secret: bytes | None, *, create: bool) -> bytes:
+        """Return the store's key; make the store where there is none yet."""
+        there = set(sa.inspect(connection).get_table_names())
+        if _meta.name in there:
+            known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).tuples().all())
+            if known.get("schema") != SCHEMA:
+                version = known.get("schema", "unknown")
+                raise InputError(f"{self.where}: is a store of version {version}; this program reads {SCHEMA}")
+            return bytes.fromhex(known["secret"])
+        # A file holds one store and nothing else; a server's database may hold what it likes beside it.
+        if strange := there if self._engine.dialect.name == "sqlite" else there & set(_tables.tables):
+            raise InputError(
+                f"{self.where}: is a database of something else (it has the table {min(strange)}); "
+                "name another one (LABELKIT_STORE)"
+            )
+        if not create:
+            raise self._not_there()
+        key = secret or secrets.token_bytes(32)
+        _tables.create_all(connection)
+        rows = [{"key": "schema", "value": SCHEMA}, {"key": "secret", "value": key.hex()}]
+        connection.execute(sa.insert(_meta), rows)
+        return key
+
+    def _not_there(self) -> NotFoundError:
+        return NotFoundError(
+            f"there is no store {self.where} here; `labelkit kit PROFILE` makes one with its first job"
+        )
 
     def jobs(self) -> tuple[Job, ...]:
         """Return all jobs, by number."""
@@ -104,7 +140,8 @@ class Store:
         Raises:
             NotFoundError: no such job; says which there are.
         """
-        found = self._first(sa.select(_jobs).where(_jobs.c.number == number))
+        possible = 1 <= number <= LARGEST_NUMBER  # a database refuses to compare with much larger ones
+        found = self._first(sa.select(_jobs).where(_jobs.c.number == number)) if possible else None
         if found is None:
             raise NotFoundError(f"job {number} is not in the store {self.where}; {self._known_jobs()}")
         return found
@@ -123,12 +160,12 @@ class Store:
         found = self._first(query)
         if found is None or block >= found.block + found.blocks:
             raise NotFoundError(
-                f"{code}: this label is of a job that is not in the store {self.where}; {self._known_jobs()}. "
+                f"{grouped(code)}: this label is of a job that is not in the store {self.where}; {self._known_jobs()}. "
                 "Is this the right store (LABELKIT_STORE), or was the label printed in another shop?"
             )
         if not is_genuine(self.secret, code):
             raise NotFoundError(
-                f"{code}: is unknown: no label of the store {self.where} has this code. "
+                f"{grouped(code)} is unknown: no label of the store {self.where} has this code. "
                 "It was printed with another store; print the label again from here"
             )
         return found
@@ -166,32 +203,44 @@ class Store:
         Raises:
             UsageError: the number is taken or out of range, or the store has no codes left.
         """
+        row = {
+            "number": number,
+            "serial": serial,
+            "file": file,
+            "source": source,
+            "options": _options_text(options),
+            "address": address,
+            "blocks": max(1, -(-codes // BLOCK_SIZE)),
+        }
+        for _ in range(_TRIES if number is None else 1):
+            try:
+                return self._insert(row, photos)
+            except _Taken as error:
+                taken = error
+        raise UsageError(f"job {taken.number} is taken; leave the number out for the next free one") from taken
+
+    def _insert(self, row: Mapping[str, Any], photos: Mapping[str, bytes]) -> Job:
+        """Add a job and its pictures, or nothing.
+
+        Raises:
+            _Taken: the number is there already, or another process was faster.
+        """
         with self._transaction() as connection:
             highest = connection.execute(sa.select(sa.func.max(_jobs.c.number))).scalar() or 0
             end = connection.execute(sa.select(sa.func.max(_jobs.c.block + _jobs.c.blocks))).scalar() or 0
-            chosen = highest + 1 if number is None else number
-            blocks = max(1, -(-codes // BLOCK_SIZE))
-            if not 1 <= chosen <= LARGEST_NUMBER:
-                raise UsageError(f"job {chosen}; allowed: a number from 1 to {LARGEST_NUMBER}")
-            if end + blocks > BLOCKS:
+            number = highest + 1 if row["number"] is None else row["number"]
+            if not 1 <= number <= LARGEST_NUMBER:
+                raise UsageError(f"job {number}; allowed: a number from 1 to {LARGEST_NUMBER}")
+            if end + row["blocks"] > BLOCKS:
                 raise UsageError(f"the store {self.where} has no codes left; start another one (LABELKIT_STORE)")
-            row = {
-                "number": chosen,
-                "serial": serial,
-                "file": file,
-                "source": source,
-                "options": _options_text(options),
-                "address": address,
-                "block": end,
-                "blocks": blocks,
-            }
-            job = _job(row)
+            job = _job({**row, "number": number, "block": end})
+            values = {**row, "number": number, "block": end, "sha256": job.sha256}
             try:
-                connection.execute(sa.insert(_jobs).values(**row, sha256=job.sha256))
+                connection.execute(sa.insert(_jobs).values(**values))
             except sa.exc.IntegrityError as error:
-                raise UsageError(f"job {chosen} is taken; leave the number out for the next free one") from error
+                raise _Taken(number) from error
             if photos:
-                rows = [{"job": chosen, "path": path, "data": data} for path, data in photos.items()]
+                rows = [{"job": number, "path": path, "data": data} for path, data in photos.items()]
                 connection.execute(sa.insert(_photos), rows)
         return job
 
@@ -237,13 +286,24 @@ class Store:
             raise kind(f"the store {self.where} cannot be used: {reason}") from error
 
 
-def _engine(url: str) -> sa.Engine:
+def _url(where: str) -> sa.URL:
+    if "://" not in where:
+        return sa.URL.create("sqlite", database=where)
+    try:
+        return sa.make_url(where)
+    except SQLAlchemyError as error:
+        scheme = where.partition("://")[0]
+        raise UsageError(
+            f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
+            "allowed: a file, or a URL as in postgresql+driver://user@host/name"
+        ) from error
+
+
+def _engine(url: sa.URL, where: str) -> sa.Engine:
     try:
         engine = sa.create_engine(url)
     except (SQLAlchemyError, ImportError, ValueError) as error:
-        raise UsageError(
-            f"LABELKIT_STORE: {url.split('@')[-1]} is not a database that can be opened: {error}"
-        ) from error
+        raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _set_up_sqlite)
         sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN IMMEDIATE"))
@@ -252,9 +312,9 @@ def _engine(url: str) -> sa.Engine:
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # transactions are begun by the listener above, not by the driver
+    connection.execute("PRAGMA busy_timeout=10000")
     connection.execute("PRAGMA journal_mode=WAL")
     connection.execute("PRAGMA synchronous=FULL")
-    connection.execute("PRAGMA busy_timeout=10000")
 
 
 def _options_text(options: Mapping[str, str | None]) -> str:
