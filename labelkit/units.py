@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
+
+from labelkit.errors import allowed_text
 
 Kind = Literal["length", "mass", "torque", "angle", "force", "volume", "pressure"]
 
@@ -49,34 +51,33 @@ FACTORS: Final[dict[str, tuple[Kind, Decimal]]] = {
     "psi": ("pressure", _POUND_FORCE / (_INCH / 1000) ** 2 / 100000),
 }
 
-# The ways people write a unit; compared without spaces and in lower case.
+# The ways people write a unit, without spaces and dots and in lower case.
 _ALIASES: Final[dict[str, str]] = {
-    **{name.lower(): name for name in FACTORS},
+    **{re.sub("·", "", name.lower()): name for name in FACTORS},
     '"': "in",
+    "″": "in",
     "inch": "in",
-    "in.": "in",
+    "inches": "in",
     "um": "µm",
-    "μm": "µm",
+    "μm": "µm",  # the Greek letter, not the micro sign
     "lbs": "lb",
-    "nm": "N·m",
-    "n.m": "N·m",
-    "n*m": "N·m",
-    "n-m": "N·m",
-    "lb-ft": "lbf·ft",
-    "lbf.ft": "lbf·ft",
-    "lbf-ft": "lbf·ft",
-    "ft-lb": "lbf·ft",
-    "lb-in": "lbf·in",
-    "lbf.in": "lbf·in",
-    "lbf-in": "lbf·in",
-    "in-lb": "lbf·in",
+    **{f"{force}{arm}": f"lbf·{arm}" for force in ("lb", "lbs") for arm in ("ft", "in")},
+    **{f"{arm}{force}": f"lbf·{arm}" for force in ("lb", "lbs", "lbf") for arm in ("ft", "in")},
     "°": "deg",
     "litre": "l",
     "liter": "l",
 }
 
-_NUMBER = r"[+-]?(?:\d+\s+\d+/\d+|\d+/\d+|(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,2})?)"
-_TERM = re.compile(rf"\s*({_NUMBER})\s*([^\d\s(+-][^\d(]*?)?\s*(?=$|\(|[\d+-])")
+# More than any gauge shows. With the 17 digits of the longest factor they fill the 28 of a Decimal product, so that
+# conversions are exact (but for psi, whose factor has no end).
+MOST_DIGITS: Final = 11
+_LONGEST: Final = 60
+_RANGES: Final = ("-", "–", "—", "..", "...", "to", "±", "+", "+-", "/", "x", "×")
+
+_NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,2})?)"
+_WHOLE_NUMBER = re.compile(_NUMBER, re.ASCII)
+# A number and what stands behind it, up to the next number.
+_TERM = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*(?=\.?\d|$)", re.ASCII | re.DOTALL)
 
 
 class UnitError(ValueError):
@@ -98,6 +99,7 @@ class Quantity:
 
     @property
     def kind(self) -> Kind:
+        """What it measures."""
         return FACTORS[self.unit][0]
 
     @property
@@ -138,97 +140,142 @@ def number(text: str) -> Decimal:
     """Read a decimal number or a fraction exactly as typed.
 
     Args:
-        text: `2.60`, `-0.05`, `3/32`, `1 1/4`. A fraction must have an exact decimal value.
+        text: `2.60`, `-0.05`, `3/32`, `1 1/4` or `1-1/4`. A fraction must have an exact decimal value.
 
     Raises:
-        UnitError: not a finite number, or a decimal comma (which may be a thousands mark elsewhere).
+        UnitError: not a finite number of at most 12 digits, or a decimal comma (which may be a thousands mark
+            elsewhere).
 
     >>> number("2.60"), number("1 1/4")
     (Decimal('2.60'), Decimal('1.25'))
     """
-    typed = text.strip()
-    if not re.fullmatch(_NUMBER, typed):
-        hint = f'; write the decimal mark as a point: "{typed.replace(",", ".")}"' if "," in typed else ""
-        raise UnitError(f'"{text}" is not a number{hint}')
-    if "/" not in typed:
-        try:
-            return Decimal(typed)
-        except InvalidOperation as error:
-            raise UnitError(f'"{text}" is not a number') from error
-    whole, _, rest = typed.rpartition(" ")
-    upper, lower = rest.lstrip("+-").split("/")
-    if int(lower) == 0:
-        raise UnitError(f'"{text}" divides by zero')
-    value = Fraction(int(upper), int(lower)) + (int(whole.lstrip("+-")) if whole.strip() else 0)
+    typed = _short_enough(text)
+    if not _WHOLE_NUMBER.fullmatch(typed):
+        raise UnitError(f'"{typed}" is not a number{_comma_hint(typed)}')
+    value = _fraction(typed) if "/" in typed else Decimal(typed)
+    digits, exponent = value.as_tuple().digits, value.adjusted()
+    if len(digits) > MOST_DIGITS or not -MOST_DIGITS < exponent < MOST_DIGITS:
+        raise UnitError(f'"{typed}" has more digits than can be meant; allowed: at most {MOST_DIGITS}')
+    return value
+
+
+def _fraction(typed: str) -> Decimal:
+    *whole, upper, lower = (int(digits) for digits in re.findall(r"\d+", typed))
+    if lower == 0:
+        raise UnitError(f'"{typed}" divides by zero')
+    value = Fraction(upper, lower) + sum(whole)
     decimal = Decimal(value.numerator) / Decimal(value.denominator)
     if Fraction(decimal) != value:
-        raise UnitError(f'"{text}" has no exact decimal value; write it as a decimal number')
+        raise UnitError(f'"{typed}" has no exact decimal value; write it as a decimal number')
     return -decimal if typed.startswith("-") else decimal
 
 
-def unit(text: str, kind: Kind) -> str:
-    """Return the standard spelling of a unit of this kind.
+def _short_enough(text: str) -> str:
+    typed = text.strip()
+    if len(typed) > _LONGEST:
+        raise UnitError(f'"{typed[:20]}..." has {len(typed)} characters; allowed: at most {_LONGEST}')
+    return typed
 
-    >>> unit("lb-ft", "torque")
-    'lbf·ft'
+
+def _comma_hint(text: str) -> str:
+    """Return what to write instead of a comma, which is a decimal mark for some and a thousands mark for others."""
+    found = re.search(r"[\d.,]*\d,\d[\d.,]*", text)
+    if found is None:
+        return ""
+    before, _, after = found[0].partition(",")
+    meant = f"as in {before}.{after}" if len(after) != 3 else f"{before}.{after} or {before}{after}"
+    if not (before + after).isdigit():
+        meant = "and no thousands mark, as in 1234.5"
+    return f"; write the decimal mark as a point, {meant}"
+
+
+def unit(text: str, kind: Kind | None) -> str:
+    """Return the standard spelling of a unit.
+
+    Args:
+        text: as people write it.
+        kind: what it measures; None: anything.
+
+    Raises:
+        UnitError: no such unit of this kind.
+
+    >>> unit("lb-ft", "torque"), unit("ft lb", None)
+    ('lbf·ft', 'lbf·ft')
     """
-    name = _ALIASES.get(text.replace(" ", "").lower())
-    if name is None or FACTORS[name][0] != kind:
-        raise UnitError(f'"{text.strip()}" is not a unit of {kind}; allowed: {", ".join(units_of(kind))}')
+    # Dots, hyphens and stars stand between two letters, a dot also behind an abbreviation: "N·m", "lb-ft", "in."
+    plain = re.sub(r"(?<=[^\W\d])\s*[.·⋅*-]\s*(?=[^\W\d])|\s+|\.$", "", text.strip().lower())
+    name = _ALIASES.get(plain)
+    if name is None or kind not in (None, FACTORS[name][0]):
+        names = units_of(kind) if kind else tuple(FACTORS)
+        raise UnitError(
+            f'"{text.strip()}" is not a unit{f" of {kind}" if kind else ""}; '
+            f"{allowed_text(text.strip(), names, most=len(names))}"
+        )
     return name
 
 
-def parse(text: str, kind: Kind, default_unit: str) -> Quantity:
+def parse(text: str, kind: Kind | None, default_unit: str) -> Quantity:
     """Read a quantity as people write it.
 
     Args:
-        text: a bare number in `default_unit`, a number with a unit (`0.104 in`), a sum of two (`1 lb 4 oz`), or a
-            value with a second unit in brackets (`0.0072 in (0.183 mm)`), which must agree.
-        kind: what it measures.
+        text: a bare number in `default_unit`, a number with a unit (`0.104 in`), a sum in falling units
+            (`1 lb 4 oz`), or a value with a second unit in brackets (`0.0072 in (0.183 mm)`), which must agree.
+        kind: what it measures; None: whatever its unit measures.
         default_unit: the unit of a bare number.
 
     Raises:
         UnitError: not such a quantity, or two units that disagree by more than the last digit of the second.
 
     >>> str(parse("2.60", "length", "mm")), str(parse("1 lb 4 oz", "mass", "kg"))
-    ('2.60 mm', '1.2500 lb')
+    ('2.60 mm', '1.25 lb')
     """
-    main, bracket, rest = text.partition("(")
-    quantity = _sum(main, kind, default_unit)
+    typed = _short_enough(text)
+    main, bracket, rest = typed.partition("(")
+    quantity = _sum(main.strip(), kind, default_unit)
     if bracket:
         second_text, closing, tail = rest.partition(")")
         if not closing or tail.strip():
-            raise UnitError(f'"{text}": the second value stands in one pair of brackets at the end')
-        _agree(quantity, _sum(second_text, kind, ""), text)
+            raise UnitError(f'"{typed}": the second value stands in one pair of brackets at the end')
+        _agree(quantity, _sum(second_text.strip(), quantity.kind, ""), typed)
     return quantity
 
 
-def _sum(text: str, kind: Kind, default_unit: str) -> Quantity:
+def _sum(text: str, kind: Kind | None, default_unit: str) -> Quantity:
     terms: list[Quantity] = []
     place = 0
-    while place < len(text) and text[place:].strip():
-        match = _TERM.match(text, place)
-        if match is None:
-            break
-        written = match.group(2)
-        if written is None and (not default_unit or terms):
-            raise UnitError(f'"{text.strip()}" has no unit; allowed: {", ".join(units_of(kind))}')
-        if written and written.startswith(","):
-            number(text)  # says that the decimal mark is a point
-        terms.append(Quantity(number(match.group(1)), unit(written, kind) if written else default_unit))
-        place = match.end()
-    if not terms or text[place:].strip():
-        number(text.strip())  # says what is wrong with a plain number
-        raise UnitError(f'"{text.strip()}" is not a {kind}')
-    first = terms[0]
-    rest = sum((term.base for term in terms[1:]), Decimal(0))
-    return Quantity(first.value + rest / FACTORS[first.unit][1], first.unit) if len(terms) > 1 else first
+    while match := _TERM.match(text, place):
+        value, written, place = number(match[1]), match[2], match.end()
+        if not written and (terms or place < len(text) or not default_unit):
+            raise UnitError(
+                f'"{text}": the number {match[1]} has no unit; {allowed_text("", units_of(kind or "length"))}'
+            )
+        if written.startswith(","):
+            raise UnitError(f'"{text}" is not a number{_comma_hint(text)}')
+        if written in _RANGES:
+            raise UnitError(f'"{text}" is several values; allowed: one')
+        terms.append(Quantity(value, unit(written, kind) if written else default_unit))
+        kind = kind or terms[0].kind
+    if not terms or place < len(text):
+        raise UnitError(f'"{text}" is not a {kind or "quantity"}; write a number and its unit, as in 2.60 mm')
+    return terms[0] if len(terms) == 1 else _total(terms, text)
+
+
+def _total(terms: list[Quantity], text: str) -> Quantity:
+    """Add `1 lb 4 oz`; anything else of several numbers is a range or a slip, never to be added in silence."""
+    factors = [FACTORS[term.unit][1] for term in terms]
+    if factors != sorted(set(factors), reverse=True) or any(term.value < 0 for term in terms):
+        raise UnitError(f'"{text}" is several values; allowed: one, or a sum in falling units, as in 1 lb 4 oz')
+    base = sum((term.base for term in terms), Decimal(0))
+    value = (base / factors[0]).normalize()
+    if value * factors[0] != base or len(value.as_tuple().digits) > MOST_DIGITS:
+        raise UnitError(f'"{text}" has no exact value in {terms[0].unit}; write it in one unit')
+    return Quantity(value, terms[0].unit)
 
 
 def _agree(first: Quantity, second: Quantity, text: str) -> None:
-    exponent = second.value.as_tuple().exponent
-    last_digit = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
+    places = max(0, -int(second.value.as_tuple().exponent))
     converted = first.base / FACTORS[second.unit][1]
-    if abs(converted - second.value) > last_digit:
-        shown = converted.quantize(last_digit)
-        raise UnitError(f'"{text}" says two things: {first} is {shown} {second.unit}, not {second}; correct one')
+    if abs(converted - second.value) > Decimal(1).scaleb(-places):
+        raise UnitError(
+            f'"{text}" says two things: {first} is {converted:.{places}f} {second.unit}, not {second}; correct one'
+        )

@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import socket
+from typing import Final
+from urllib.parse import urlsplit
 
 import click
 
@@ -13,6 +15,8 @@ from labelkit.cli.kit import this_computer
 from labelkit.errors import LabelkitError
 from labelkit.model.job import Job
 from labelkit.store.jobs import DEFAULT_FILE, Store
+
+_EVERYWHERE: Final = ("0.0.0.0", "::")  # noqa: S104 - all addresses of this computer
 
 
 @click.command()
@@ -31,12 +35,13 @@ def bench(host: str, port: int) -> None:
         app = create_app(store)
         try:
             server = waitress.create_server(app, host=host, port=port, threads=8, ident=None)
+        except ValueError as error:
+            raise LabelkitError(f"--host {host}: is not a name or address of this computer") from error
         except OSError as error:
             raise LabelkitError(_cannot_listen(host, port, error)) from error
-        shown = this_computer() if host in ("0.0.0.0", "::") else f"http://{host}"  # noqa: S104
-        click.echo(
-            f"labelkit bench: {_with_port(shown, port)} ({len(jobs)} job{'s'[: len(jobs) != 1]}); Ctrl-C stops it"
-        )
+        name = _this_host() if host in _EVERYWHERE else host
+        shown = f"http://{f'[{name}]' if ':' in name else name}:{port}"
+        click.echo(f"labelkit bench: {shown} ({len(jobs)} job{'s'[: len(jobs) != 1]}); Ctrl-C stops it")
         for warning in _unreachable(jobs, host, port):
             click.echo(f"labelkit: {warning}", err=True)
         try:
@@ -45,34 +50,30 @@ def bench(host: str, port: int) -> None:
             server.close()
 
 
-def _with_port(address: str, port: int) -> str:
-    head, colon, _ = address.rpartition(":")
-    return f"{head if colon and head.count(':') else address}:{port}"
-
-
 def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:
-    """Return a warning for every job whose labels point somewhere else."""
+    """Return a warning for every address of labels that leads somewhere else."""
     own = _own_hosts(host)
-    found = []
+    elsewhere: dict[str, list[str]] = {}
     for job in jobs:
-        _, _, place = job.address.partition("://")
-        name, _, its_port = place.rpartition(":") if ":" in place else (place, "", "80")
-        if name.lower() not in own or its_port != str(port):
-            found.append(
-                f"the labels of job {job.number} say {job.address}, which does not reach this bench; "
-                f"start it there, or print them again with --address"
-            )
-    return found
+        its = urlsplit(job.address)
+        its_port = its.port or (443 if its.scheme == "https" else 80)
+        if its.hostname not in own or its_port != port:
+            elsewhere.setdefault(job.address, []).append(str(job.number))
+    return [
+        f"the labels of job {', '.join(numbers)} say {address}, which does not reach this bench; "
+        "start it there, or print them again with --address"
+        for address, numbers in elsewhere.items()
+    ]
+
+
+def _this_host() -> str:
+    return urlsplit(this_computer()).hostname or "localhost"
 
 
 def _own_hosts(host: str) -> set[str]:
     name = socket.gethostname().lower()
     own = {"localhost", "127.0.0.1", name, f"{name}.local"}
-    if host in ("0.0.0.0", "::"):  # noqa: S104
-        own.add(this_computer().removeprefix("http://").rpartition(":")[0])
-    else:
-        own.add(host.lower())
-    return own
+    return own | {_this_host() if host in _EVERYWHERE else host.lower()}
 
 
 def _cannot_listen(host: str, port: int, error: OSError) -> str:

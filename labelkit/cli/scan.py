@@ -8,15 +8,20 @@ import sys
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 import click
 
-from labelkit.calc.codes import read_code
+from labelkit.calc.codes import grouped, read_code
 from labelkit.errors import LabelkitError, NotFoundError
 from labelkit.load.profile import parse_profile
 from labelkit.sheets.cards import Card, card, card_data, card_lines
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.offline import code_in
 from labelkit.store.jobs import DEFAULT_FILE, Store
+
+# What ends so is a file, whether it is there or not.
+_PICTURES: Final = (".bmp", ".gif", ".heic", ".jpeg", ".jpg", ".pdf", ".png", ".tif", ".tiff", ".webp")
 
 
 @click.command()
@@ -25,8 +30,8 @@ from labelkit.store.jobs import DEFAULT_FILE, Store
 def scan(what: str, as_json: bool) -> None:
     """Show the card of a label.
 
-    Give a typed code, the whole printed address, a picture of one or more labels, or - to read what a hand scanner
-    types, one code a line.
+    Give a typed code, the whole printed address, a picture or PDF with one or more labels, or - to read what a hand
+    scanner types, one code a line.
 
     \b
     Example: labelkit scan 7K3M-9Q2X-F4H
@@ -59,12 +64,12 @@ def _opener(store: Store) -> Callable[[str], Card]:
         return JobView(job, parse_profile(job.source, job.file, None).profile, store.secret)
 
     def open_card(text: str) -> Card:
-        code = read_code(text)
+        code = read_code(code_in(text))
         view = view_of(store.job_of(code).number)
         found = view.bin_of(code)
         if found is None:
             raise NotFoundError(
-                f"{code}: job {view.job.number} has no such bin under its options: {view.option_words()}"
+                f"{grouped(code)}: job {view.job.number} has no such bin under its options: {view.option_words()}"
             )
         return card(view, found)
 
@@ -74,10 +79,9 @@ def _opener(store: Store) -> Callable[[str], Card]:
 def _texts(what: str, open_card: Callable[[str], Card]) -> Iterator[str]:
     """Yield what was typed, scanned or found in the picture."""
     if what == "-":
-        yield from (line.strip() for line in sys.stdin if line.strip())
-    elif (
-        Path(what).suffix.lower() in (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp") or Path(what).is_file()
-    ):
+        lines = (line.decode(errors="replace").strip() for line in sys.stdin.buffer)
+        yield from filter(None, lines)
+    elif what.lower().endswith(_PICTURES) or os.path.isfile(what):  # unlike Path's, it takes any text, however long
         yield from _in_picture(Path(what), open_card)
     else:
         yield what
@@ -89,21 +93,16 @@ def _in_picture(file: Path, open_card: Callable[[str], Card]) -> Iterator[str]:
 
     def ours(text: str) -> bool:
         try:
-            open_card(_code_in(text))
+            open_card(text)
         except LabelkitError:
             return False
         return True
 
     codes: dict[str, None] = {}
     for picture in read_pictures(file):
-        codes.update(dict.fromkeys(_code_in(symbol.text) for symbol in read_sheet(picture.pixels, accept=ours)))
+        codes.update(dict.fromkeys(code_in(symbol.text) for symbol in read_sheet(picture.pixels, accept=ours)))
     if not codes:
         raise NotFoundError(
             f"{file}: no label of this store can be read in this picture; go closer, wipe the label, or type its code"
         )
     yield from codes
-
-
-def _code_in(text: str) -> str:
-    """Return the code in a symbol's text: the end of an address, or the last line of an offline card."""
-    return text.strip().splitlines()[-1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from labelkit.forms.geometry import Contour, Point, bulge, circle, polygon
+from labelkit.forms.geometry import Contour, bulge, circle, polygon
 from labelkit.forms.shapes import (
     THINNEST,
     Mark,
@@ -154,36 +154,21 @@ def outline_plan(form: Outline) -> Plan:
 
 
 def outline_section(form: Outline) -> Section:
-    """Return the part cut along the x axis through the middle of its envelope, with its whole width behind."""
+    """Return the part from the side, cut so that material shows over its whole width, with its holes on the x axis."""
     contour, holes = _outline(form)
     h, box = mm(form.h), contour.box()
-    cuts = [(0, x) for x in _crossings(contour)]
-    for hole in holes:
-        cuts += [(1, x) for x in _crossings(hole)]
-    faces = tuple(piece for low, high in _solid(cuts) for piece in bar(low, 0, high, h))
-    faces = faces or bar(box.left, 0, box.right, h)
+    openings = sorted(span for hole in holes if (span := _on_axis(hole)))
+    edges = [box.left, *(x for span in openings for x in span), box.right]
+    faces = tuple(piece for low, high in zip(edges[::2], edges[1::2], strict=True) for piece in bar(low, 0, high, h))
     lines = tuple(((box.left, z), (box.right, z)) for z in (0.0, h))
     return Section(faces, lines, round=False, axial=False)
 
 
-def _crossings(contour: Contour) -> list[float]:
-    """Return where the contour crosses the x axis; a point on the axis belongs to the upper side."""
-    found: list[float] = []
-    points = contour.polygon()
-    for (x1, y1), (x2, y2) in zip(points, [*points[1:], points[0]], strict=True):
-        if (y1 < 0) != (y2 < 0):
-            found.append(x1 + (x2 - x1) * -y1 / (y2 - y1))
-    return sorted(found)
-
-
-def _solid(cuts: list[tuple[int, float]]) -> list[Point]:
-    """Return the stretches inside the outline (kind 0) and outside every hole (kind 1)."""
-    stretches: list[Point] = []
-    inside = [False, False]
-    last = 0.0
-    for kind, x in sorted(cuts, key=lambda cut: cut[1]):
-        if inside[0] and not inside[1]:
-            stretches.append((last, x))
-        inside[kind] = not inside[kind]
-        last = x
-    return stretches
+def _on_axis(hole: Contour) -> tuple[float, float] | None:
+    """Return where a round hole meets the x axis, None where it does not."""
+    box = hole.box()
+    radius, x, y = box.width / 2, (box.left + box.right) / 2, (box.bottom + box.top) / 2
+    if abs(y) >= radius:
+        return None
+    half = math.sqrt(radius**2 - y**2)
+    return x - half, x + half

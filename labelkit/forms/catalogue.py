@@ -82,6 +82,9 @@ _CATALOGUE: Final[dict[type[Form], _Row]] = dict(
     )
 )
 
+# Every form that can be drawn.
+KINDS: Final = frozenset(_CATALOGUE)
+
 
 def plan(form: Form) -> Plan:
     """Return the part as it lies on a tray, seen from above."""

@@ -56,8 +56,12 @@ class _Headed:
 
 def _shank(r: float, length: float) -> tuple[Point, ...]:
     """Return a shank below its head, its end chamfered."""
-    chamfer = min(0.2 * r, 0.25 * length)
+    chamfer = _chamfer(r, length)
     return ((r, length), (r, chamfer), (r - chamfer, 0.0))
+
+
+def _chamfer(r: float, length: float) -> float:
+    return min(0.2 * r, 0.25 * length)
 
 
 def _socket(s: float, depth: float, top: float) -> tuple[Point, ...]:
@@ -149,7 +153,9 @@ def _plan(screw: _Headed, d: float, thread: float) -> Plan:
     if thread:
         core = _MINOR * d / 2
         start = half - min(thread, screw.length)
-        marks += [((start, side * core), (half, side * core)) for side in (-1, 1)]
+        # The line of the thread's core ends where it meets the chamfer.
+        end = half - max(0.0, _chamfer(d / 2, screw.length) - (d / 2 - core))
+        marks += [((start, side * core), (end, side * core)) for side in (-1, 1)]
         if thread < screw.length:
             marks.append(((start, -d / 2), (start, d / 2)))
     plan = turned.side(profile, height=screw.height, marks=marks)

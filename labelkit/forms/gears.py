@@ -18,8 +18,6 @@ ADDENDUM: Final = 1.0
 DEDENDUM: Final = 1.25
 FILLET: Final = 0.38
 PRESSURE_ANGLE: Final = math.radians(20)
-# Where a flank is computed between the root (0) and the tip (1).
-_SHARES: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 
 def _involute(angle: float) -> float:
@@ -40,8 +38,10 @@ def half_tooth(teeth: int, module: float, radius: float) -> float:
 
 
 def _flank(teeth: int, module: float, low: float, high: float) -> list[tuple[float, float]]:
-    """Return (half angle, radius) along one flank, from the lower radius to the higher."""
-    return [(half_tooth(teeth, module, r), r) for r in (low + (high - low) * share for share in _SHARES)]
+    """Return (half angle, radius) at both ends of a flank, on the pitch circle and half way to it."""
+    pitch = module * teeth / 2
+    radii = (low, (low + pitch) / 2, pitch, (pitch + high) / 2, high)
+    return [(half_tooth(teeth, module, r), r) for r in radii]
 
 
 def _teeth(flank: list[tuple[float, float]], teeth: int) -> Contour:
@@ -76,8 +76,8 @@ def gear_section(form: Gear) -> Section:
 
 def _notched(inner: float, outer: float, height: float) -> Face:
     """Return a rectangle with a notch in its top: the mark that tells one side from the other (convention)."""
-    middle, half = (inner + outer) / 2, 0.2 * (outer - inner)
-    depth = min(0.3 * height, 2 * half)
+    middle, half = (inner + outer) / 2, 0.3 * (outer - inner)
+    depth = min(0.4 * height, 2 * half)
     notch = [(middle + half, height), (middle, height - depth), (middle - half, height)]
     return face([(inner, 0), (outer, 0), (outer, height), *notch, (inner, height)])
 
@@ -110,24 +110,28 @@ _PLATE: Final = 0.3
 _PLANET: Final = (0.36, 0.9)
 
 
-def _planets(form: Carrier) -> tuple[float, float, float]:
-    """Return the radius on which the planets stand, a planet's and a pin's radius.
+def _planets(form: Carrier) -> tuple[float, float, float, float]:
+    """Return the radii on which the planets and their pins stand, a planet's radius and a pin's.
 
-    `od` is measured over everything, so the planets stand just inside it (drawing convention).
+    `od` is measured over everything, so the planets stand just inside it (drawing convention). Where they leave no
+    room for their pins beside the bore, the pins stand on the plate all the same.
     """
-    outer, planet = mm(form.od) / 2, mm(form.planet_od) / 2
+    outer, planet, bore = mm(form.od) / 2, mm(form.planet_od) / 2, _bore(form)
+    pin = min(0.32 * planet, 0.4 * (outer - bore))
     stand = 0.97 * (outer - planet)
-    if form.bore and stand + planet <= mm(form.bore) / 2:
-        stand = (outer + mm(form.bore) / 2) / 2
-    return stand, planet, 0.32 * planet
+    return stand, max(stand, bore + pin), planet, pin
+
+
+def _bore(form: Carrier) -> float:
+    return mm(form.bore) / 2 if form.bore else 0.0
 
 
 def carrier_plan(form: Carrier) -> Plan:
     """Return the carrier from its planets' side: planets and pins, the first at 12 o'clock."""
-    stand, planet, pin = _planets(form)
-    bore = mm(form.bore) / 2 if form.bore else 0.0
+    stand, pinned, planet, pin = _planets(form)
+    bore = _bore(form)
     turns = [math.pi / 2 + math.tau * k / form.planets for k in range(form.planets)]
-    marks: list[Mark] = [circle(pin, *at(stand, turn)) for turn in turns if stand - pin > bore]
+    marks: list[Mark] = [circle(pin, *at(pinned, turn)) for turn in turns]
     marks += [_beside_bore(stand, planet, bore, turn) for turn in turns]
     return annulus(mm(form.od) / 2, bore, mm(form.h), marks)
 
@@ -137,7 +141,7 @@ def _beside_bore(stand: float, planet: float, bore: float, turn: float) -> Mark:
     if stand - planet >= bore:
         return circle(planet, *at(stand, turn))
     # The angle at the planet's centre, from straight outwards, at which its circle meets the bore.
-    cosine = (bore**2 - stand**2 - planet**2) / (2 * stand * planet) if stand else -1.0
+    cosine = (bore**2 - stand**2 - planet**2) / (2 * stand * planet)
     free = math.acos(max(-1.0, min(1.0, cosine)))
     x, y = at(stand, turn)
     return tuple((x + a, y + b) for a, b in arc_points(planet, turn - free, turn + free, 48))
@@ -145,14 +149,13 @@ def _beside_bore(stand: float, planet: float, bore: float, turn: float) -> Mark:
 
 def carrier_section(form: Carrier) -> Section:
     """Return the plate with a planet on its pin above it."""
-    outer, bore, h = mm(form.od) / 2, mm(form.bore) / 2 if form.bore else 0.0, mm(form.h)
-    stand, planet, pin = _planets(form)
+    outer, bore, h = mm(form.od) / 2, _bore(form), mm(form.h)
+    stand, pinned, planet, pin = _planets(form)
     low, high = (share * h for share in _PLANET)
-    left, right = max(stand - pin, bore), min(stand + pin, outer)
     faces = (
         *bar(bore, 0, outer, _PLATE * h),
-        *bar(left, _PLATE * h, right, h),
-        *bar(max(stand - planet, bore), low, left, high),
-        *bar(right, low, min(stand + planet, outer), high),
+        *bar(pinned - pin, _PLATE * h, pinned + pin, h),
+        *bar(max(stand - planet, bore), low, pinned - pin, high),
+        *bar(pinned + pin, low, stand + planet, high),
     )
     return Section(faces, rim(bore, 0, _PLATE * h))

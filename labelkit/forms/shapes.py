@@ -104,7 +104,8 @@ class Section:
     def whole(self) -> Section:
         """Return the section with both halves drawn: faces on the axis become one, lines run right across.
 
-        >>> [face.contour.box().width for face in Section((Face(rectangle(0, 0, 5, 2)),)).whole().faces]
+        >>> disc = Section((Face(rectangle(0.0, 0.0, 5.0, 2.0)),))
+        >>> [face.contour.box().width for face in disc.whole().faces]
         [10.0]
         """
         if not self.round:

@@ -81,7 +81,9 @@ def coil_spring_plan(form: CoilSpring) -> Plan:
     low = [-length / 2 + wire / 2 + k * pitch for k in range(count)]
     high = [x + pitch / 2 for x in low]
     crest = radius - wire / 2
-    strands: list[Mark] = [capsule((a, -crest), (b, crest), wire / 2) for a, b in zip(low, high, strict=True)]
+    # A strand ends a little before its crest, so that its leaning flank stays inside the half circle there.
+    end = crest - wire / 2 * pitch / 2 / math.hypot(pitch / 2, 2 * crest - wire)
+    strands: list[Mark] = [capsule((a, -end), (b, end), wire / 2) for a, b in zip(low, high, strict=True)]
     return Plan(_bumpy(length, low, high, crest, wire / 2), 2 * radius, marks=tuple(strands), lies=True)
 
 

@@ -248,21 +248,12 @@ def _read(path: Path) -> _File:
         file.problems.append(Problem(shown, 0, 0, "", str(error).removeprefix(f"{shown}: ")))
         return file
     _, file.problems = validate(tree, StockHead, {})
-    file.problems = [_at_its_key(tree, problem) for problem in file.problems]
     for name, entry in _entries(tree):
         if problem := _kind_fault(entry):
             file.problems.append(_named(name, problem))
         else:
             file.entries[name] = entry
     return file
-
-
-def _at_its_key(tree: Tree, problem: Problem) -> Problem:
-    """Return a fault of an entry's name, which pydantic marks with [key], as one at that name."""
-    name = problem.path.removeprefix("stock.").removesuffix(".[key]")
-    if problem.path != f"stock.{name}.[key]":
-        return problem
-    return tree.problem(("stock", name), problem.message, key=True)
 
 
 def _entries(tree: Tree) -> Iterator[tuple[str, Tree]]:

@@ -2,17 +2,39 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar, get_args
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from types import UnionType
+from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from labelkit.errors import Problem, allowed_text
-from labelkit.load.yamltree import Key, Tree
-from labelkit.model.form import FORMS
+from labelkit.load.yamltree import Key, Tree, path_text
+from labelkit.model.ringform import Form
 from labelkit.model.scalars import Model
 
 M = TypeVar("M", bound=Model)
+
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """One of pydantic's findings, with its place in the file.
+
+    Attributes:
+        detail: as pydantic tells it.
+        path: of the value; of a missing field, where it would be.
+        union: of the value that may be of several types, when this is what one of them finds wrong; else None.
+        branch: that type, as pydantic calls it.
+        at_key: the fault is that of the key, not of its value.
+    """
+
+    detail: ErrorDetails
+    path: tuple[Key, ...]
+    union: tuple[Key, ...] | None
+    branch: str
+    at_key: bool
 
 
 def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | None, list[Problem]]:
@@ -32,105 +54,131 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
     try:
         return model.model_validate(tree.data, context=context), problems
     except ValidationError as error:
-        details = error.errors(include_url=False, include_input=True)
-        return None, problems + _problems(tree, model, details)
+        faults = [_located(tree, detail) for detail in error.errors(include_url=False, include_input=True)]
+    # An alias is told already; what stands in its place is nothing, which would be told again.
+    told = {(problem.line, problem.column) for problem in problems}
+    for fault in _fitting(tree, faults):
+        problem = _problem(tree, model, fault)
+        if fault.detail["input"] is not None or (problem.line, problem.column) not in told:
+            problems.append(problem)
+    return None, list(dict.fromkeys(problems))
 
 
-def _problems(tree: Tree, model: type[Model], details: list[ErrorDetails]) -> list[Problem]:
-    """Return one fault a place: of a value that may be of several types, the fault that fits what was written."""
-    by_path: dict[tuple[Key, ...], list[ErrorDetails]] = {}
-    for detail in details:
-        by_path.setdefault(_real_path(tree, detail["loc"]), []).append(detail)
-    return [
-        _problem(tree, model, path, detail)
-        for path, found in by_path.items()
-        for detail in (found if len(found) == 1 else _fitting(found))
-    ]
+def _located(tree: Tree, detail: ErrorDetails) -> _Fault:
+    """Find a fault's place: pydantic's location also names branches of unions, which the file does not have."""
+    missing = detail["type"] == "missing"
+    path: tuple[Key, ...] = ()
+    union, branch, at_key = None, "", False
+    node: Any = tree.data
+    for key in detail["loc"][:-1] if missing else detail["loc"]:
+        if (isinstance(node, dict) and key in node) or (isinstance(node, list) and isinstance(key, int)):
+            path, node = (*path, key), node[key]  # type: ignore[index]
+        elif key == "[key]":
+            at_key = True
+        else:
+            union, branch = path, str(key)
+    return _Fault(detail, (*path, detail["loc"][-1]) if missing else path, union, branch, at_key)
 
 
-def _fitting(found: list[ErrorDetails]) -> list[ErrorDetails]:
-    if isinstance(found[0]["input"], str):
-        kept = [detail for detail in found if detail["type"] not in ("model_type", "dict_type", "tuple_type")]
-    else:
-        kept = [detail for detail in found if detail["type"] not in ("literal_error", "labelkit", "tuple_type")]
-    return kept[:1] or found[:1]
+def _fitting(tree: Tree, faults: list[_Fault]) -> Iterator[_Fault]:
+    """Yield the faults to tell: of a value that may be of several types, those of the type that was written."""
+    fitting = {fault.union for fault in faults if fault.union is not None and _fits(tree, fault)}
+    told: set[tuple[Key, ...]] = set()
+    for fault in faults:
+        # What is left of a list or mapping whose entries have faults is too short only because of them.
+        if fault.detail["type"] == "too_short" and fault.detail["input"]:
+            continue
+        if fault.union is not None and not _fits(tree, fault):
+            if fault.union in fitting or fault.union in told:
+                continue
+            told.add(fault.union)
+        yield fault
 
 
-def _problem(tree: Tree, model: type[Model], path: tuple[Key, ...], detail: ErrorDetails) -> Problem:
-    kind = detail["type"]
+def _fits(tree: Tree, fault: _Fault) -> bool:
+    """Say whether a branch of a union is of the type that was written: a text, a list or a mapping."""
+    node: Any = tree.data
+    for key in fault.union or ():
+        node = node[key]
+    if isinstance(node, str):
+        return fault.branch.startswith(("literal[", "function-"))
+    if isinstance(node, list):
+        return fault.branch.startswith("tuple[")
+    return fault.branch[:1].isupper()
+
+
+def _problem(tree: Tree, model: type[Model], fault: _Fault) -> Problem:
+    path, detail = fault.path, fault.detail
+    kind, given = detail["type"], detail["input"]
     if kind == "labelkit":
-        return tree.problem(path, detail["msg"])
+        return tree.problem(path, detail["msg"], key=fault.at_key)
     if kind == "missing":
+        if isinstance(path[-1], int):
+            return tree.problem(path[:-1], f"the list has {_values(len(given))}; more are wanted here")
         return tree.problem(path[:-1], f"the field {path[-1]} is missing")
+    if kind == "too_long":
+        counts = detail["ctx"]
+        return tree.problem(path, f"the list has {_values(counts['actual_length'])}; allowed: {counts['max_length']}")
     if kind == "extra_forbidden":
         allowed = allowed_text(str(path[-1]), _fields(model, path[:-1]), most=40)
-        return tree.problem(path, f"the field {path[-1]} is not known here; {allowed}", key=True)
+        return tree.problem(path, f"the field {path_text(path[-1:])} is not known here; {allowed}", key=True)
     if kind == "literal_error":
-        allowed_names = [name.strip("'") for name in _split_expected(detail)]
-        return tree.problem(
-            path, f"found {_shown(detail['input'])}; {allowed_text(str(detail['input']), allowed_names)}"
-        )
-    return tree.problem(path, f"found {_shown(detail['input'])}; {_WANTED.get(kind, detail['msg'])}")
+        return tree.problem(path, f"found {_shown(given)}; {allowed_text(str(given), _expected(detail))}")
+    return tree.problem(path, f"found {_shown(given)}; {_WANTED.get(kind, detail['msg'])}")
 
 
-_WANTED = {
+_WANTED: Final = {
     "model_type": "a mapping of fields is wanted here",
     "dict_type": "a mapping is wanted here",
     "tuple_type": "a list is wanted here: [..., ...]",
     "too_short": "at least one entry is wanted here",
-    "too_long": "the list has too many entries",
-    "none_required": "nothing is wanted here",
-    "string_type": "a text is wanted here",
 }
-
-
-def _real_path(tree: Tree, loc: tuple[Key, ...]) -> tuple[Key, ...]:
-    """Return the part of pydantic's location that exists in the file: its branch names of unions do not."""
-    path: tuple[Key, ...] = ()
-    node: Any = tree.data
-    for position, key in enumerate(loc):
-        inside = (isinstance(node, dict) and key in node) or (isinstance(node, list) and isinstance(key, int))
-        if not inside:
-            # a missing field at the end has no place of its own; a union's branch name is skipped
-            if position == len(loc) - 1 and isinstance(node, dict) and isinstance(key, str):
-                path = (*path, key)
-            continue
-        path = (*path, key)
-        node = node[key] if not isinstance(node, list) or key < len(node) else None  # type: ignore[operator]
-    return path
 
 
 def _fields(model: type[Model], path: tuple[Key, ...]) -> list[str]:
     """Return the names of the fields allowed at this path."""
-    current: Any = model
+    kinds: list[Any] = [model]
     for key in path:
-        if isinstance(key, int):
-            continue
-        if key in FORMS and not _is_model(current):
-            current = FORMS[key]
-            continue
-        if not _is_model(current):
-            continue
-        field = next((f for name, f in current.model_fields.items() if (f.alias or name) == key), None)
-        current = _model_in(field.annotation) if field is not None else None
-    return [f.alias or name for name, f in current.model_fields.items()] if _is_model(current) else []
+        kinds = [inner for kind in kinds for inner in _step(kind, key)]
+    return [field.alias or name for kind in kinds if _is_model(kind) for name, field in kind.model_fields.items()]
+
+
+def _step(kind: Any, key: Key) -> Iterable[Any]:
+    """Return the types that may stand at a key of a type."""
+    if _is_model(kind):
+        if issubclass(kind, Form) and kind.kind == key:
+            return [kind]  # in the file the form's name stands around its sizes
+        return [
+            inner
+            for name, field in kind.model_fields.items()
+            if (field.alias or name) == key
+            for inner in _plain(field.annotation)
+        ]
+    container, inside = get_origin(kind), get_args(kind)
+    return _plain(inside[1 if container is dict else 0]) if container in (dict, tuple) else []
+
+
+def _plain(annotation: Any) -> list[Any]:
+    """Return the types inside an annotation, without unions and notes."""
+    if get_origin(annotation) is Annotated:
+        return _plain(get_args(annotation)[0])
+    if get_origin(annotation) in (Union, UnionType):
+        return [inner for part in get_args(annotation) for inner in _plain(part)]
+    return [annotation]
 
 
 def _is_model(kind: Any) -> bool:
     return isinstance(kind, type) and issubclass(kind, Model)
 
 
-def _model_in(annotation: Any) -> Any:
-    """Return the one model class inside an annotation; None when there are several (the forms) or none."""
-    if _is_model(annotation):
-        return annotation
-    inside = [found for arg in get_args(annotation) if (found := _model_in(arg)) is not None]
-    return inside[0] if len(inside) == 1 else None
+def _expected(detail: ErrorDetails) -> list[str]:
+    """Return the words a literal allows; pydantic lists them as 'a', 'b' or 'c'."""
+    listed = str(detail["ctx"]["expected"])
+    return [name.strip("'") for part in listed.split(", ") for name in part.split(" or ")]
 
 
-def _split_expected(detail: ErrorDetails) -> list[str]:
-    expected = str(detail.get("ctx", {}).get("expected", ""))
-    return [name for part in expected.split(", ") for name in part.split(" or ")]
+def _values(count: int) -> str:
+    return f"{count} value{'s' * (count != 1)}"
 
 
 def _shown(value: object) -> str:

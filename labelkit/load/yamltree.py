@@ -6,6 +6,7 @@ This is the only module that knows PyYAML. It listens to the parser's events ins
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -50,7 +51,11 @@ class Tree:
 
     def problem(self, path: tuple[Key, ...], message: str, *, key: bool = False) -> Problem:
         """Return a fault at this path."""
-        return Problem(self.file, *self.place(path, key=key), path_text(path), message)
+        return self.problem_at(self.place(path, key=key), path, message)
+
+    def problem_at(self, place: Place, path: tuple[Key, ...], message: str) -> Problem:
+        """Return a fault at this place; what the file holds never reaches a terminal as a control character."""
+        return Problem(self.file, *place, _printable(path_text(path)), _printable(message))
 
 
 def path_text(path: tuple[Key, ...]) -> str:
@@ -61,8 +66,16 @@ def path_text(path: tuple[Key, ...]) -> str:
     """
     text = ""
     for key in path:
-        text += f"[{key}]" if isinstance(key, int) else f".{key}" if text else str(key)
+        text += f"[{key}]" if isinstance(key, int) else f".{_short(key)}" if text else _short(key)
     return text
+
+
+def _short(key: str) -> str:
+    return key if len(key) <= 60 else f"{key[:57]}..."
+
+
+def _printable(text: str) -> str:
+    return "".join(letter if letter.isprintable() else f"<U+{ord(letter):04X}>" for letter in text)
 
 
 def read_file(path: Path, shown: str | None = None) -> bytes:
@@ -73,16 +86,16 @@ def read_file(path: Path, shown: str | None = None) -> bytes:
     """
     name = shown or str(path)
     try:
-        size = path.stat().st_size
-        if size > LARGEST_FILE:
-            raise InputError(f"{name}: the file has {size / 1e6:.0f} MB; allowed: at most {LARGEST_FILE / 1e6:.0f} MB")
-        data = path.read_bytes()
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST_FILE + 1)  # a device or pipe does not tell its size
     except FileNotFoundError as error:
         raise InputError(f"{name}: there is no such file") from error
     except IsADirectoryError as error:
         raise InputError(f"{name}: is a folder; a YAML file is wanted here") from error
     except OSError as error:
         raise InputError(f"{name}: cannot be read: {error.strerror}") from error
+    if len(data) > LARGEST_FILE:
+        raise InputError(f"{name}: the file has over {LARGEST_FILE / 1e6:.0f} MB; no profile is that large")
     if not data.strip():
         raise InputError(f"{name}: the file is empty")
     return data
@@ -98,24 +111,53 @@ def parse(data: bytes, file: str) -> Tree:
     Raises:
         InputError: not text, or not YAML.
     """
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise InputError(f"{file}: is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
-    if "\0" in text:
-        raise InputError(f"{file}: is a binary file; a YAML text file is wanted here")
+    text = _text(data, file)
     tree = Tree(file)
     loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
     try:
         tree.data = _Builder(tree, yaml.parse(text, Loader=loader)).document()
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        message = f"is not YAML: {error.problem or error.context}"
-        raise InputErrors([Problem(file, line, column, "", message)]) from error
-    except yaml.YAMLError as error:
-        raise InputError(f"{file}: is not YAML: {error}") from error
+        place = _place(mark) if (mark := error.problem_mark or error.context_mark) else (1, 1)
+        reason = str(error.problem or error.context)
+        hint = next((f"; {words}" for start, words in _HINTS.items() if reason.startswith(start)), "")
+        raise InputErrors([tree.problem_at(place, (), f"is not YAML: {reason}{hint}")]) from error
     return tree
+
+
+# What people mostly did when the parser says so.
+_HINTS: Final = {
+    "mapping values are not allowed": 'put a text that holds ": " in quotes',
+    "found character": "indent with spaces, and put a text that begins with a sign in quotes",
+    "found character '\\t'": "indent with spaces, not with tabs",
+    "did not find expected": "look for a bracket or quote that is not closed, or a line that is indented otherwise",
+    "could not find expected ':'": "a field is written as NAME: VALUE",
+    "exceeded maximum nesting depth": f"allowed: {DEEPEST} levels",
+}
+# Source: YAML 1.2.2, section 5.1, printable characters.
+_NO_YAML: Final = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+
+
+def _text(data: bytes, file: str) -> str:
+    """Return a file's text; say what else it is."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise InputError(f"{file}: is UTF-16 text; save it as UTF-8")
+    if b"\0" in data:
+        raise InputError(f"{file}: is a binary file; a YAML text file is wanted here")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = error.object[: error.start].decode()
+        message = f"holds the byte 0x{error.object[error.start]:02X}, which is not UTF-8; save the file as UTF-8"
+        raise InputErrors([Problem(file, *_end_of(before), "", message)]) from error
+    if found := _NO_YAML.search(text):
+        message = f"holds the control character U+{ord(found[0]):04X}; take it out"
+        raise InputErrors([Problem(file, *_end_of(text[: found.start()]), "", message)])
+    return text
+
+
+def _end_of(text: str) -> Place:
+    """Return the place just behind a text."""
+    return text.count("\n") + 1, len(text) - text.rfind("\n")
 
 
 class _Builder:
@@ -132,23 +174,19 @@ class _Builder:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    raise InputErrors(
-                        [Problem(self.tree.file, *_place(event), "", "a second document starts; one is allowed")]
-                    )
+                    second = "a second document starts; one is allowed"
+                    raise InputErrors([self.tree.problem_at(_place(event.start_mark), (), second)])
                 value = self._value(next(self.events), ())
         return value
 
     def _value(self, event: Any, path: tuple[Key, ...]) -> Any:
-        self.tree.places[path] = _place(event)
+        self.tree.places[path] = _place(event.start_mark)
         if len(path) > DEEPEST:
             raise InputErrors([self.tree.problem(path, f"nests deeper than {DEEPEST} levels")])
         if isinstance(event, yaml.AliasEvent):
             self._fault(path, f"the alias *{event.anchor} is not allowed; write the value itself")
             return None
-        if event.anchor:
-            self._fault(path, f"the anchor &{event.anchor} is not allowed; write the value where it is used")
-        if event.tag and event.tag != "!":
-            self._fault(path, f"the tag {event.tag} is not allowed; take it out")
+        self._plain(event, path)
         if isinstance(event, yaml.ScalarEvent):
             plain = event.implicit[0] and event.style in (None, "")
             return None if plain and event.value in _NOTHING else event.value
@@ -163,22 +201,29 @@ class _Builder:
     def _mapping(self, path: tuple[Key, ...]) -> dict[str, Any]:
         found: dict[str, Any] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            place = _place(event.start_mark)
             if not isinstance(event, yaml.ScalarEvent):
-                raise InputErrors([Problem(self.tree.file, *_place(event), path_text(path), "a key is one word")])
+                raise InputErrors([self.tree.problem_at(place, path, "a key is one word")])
             key = event.value
             here = (*path, key)
-            first = self.tree.keys.get(here)
-            second = _place(event)
-            if key in found and first:
-                message = f"the key {key} stands here twice (first in line {first[0]}); keep one"
-                self.tree.problems.append(Problem(self.tree.file, *second, path_text(here), message))
-            self.tree.keys[here] = second
+            if key in found:
+                message = f"the key {_short(key)} stands here twice (first in line {self.tree.keys[here][0]}); keep one"
+                self.tree.problems.append(self.tree.problem_at(place, here, message))
+            self.tree.keys[here] = self.tree.places[here] = place
+            self._plain(event, here)
             found[key] = self._value(next(self.events), here)
         return found
+
+    def _plain(self, event: Any, path: tuple[Key, ...]) -> None:
+        """Note an anchor or a tag of a value or key."""
+        if event.anchor:
+            self._fault(path, f"the anchor &{event.anchor} is not allowed; write the value where it is used")
+        if event.tag and event.tag != "!":
+            self._fault(path, f"the tag {event.tag} is not allowed; take it out")
 
     def _fault(self, path: tuple[Key, ...], message: str) -> None:
         self.tree.problems.append(self.tree.problem(path, message))
 
 
-def _place(event: Any) -> Place:
-    return event.start_mark.line + 1, event.start_mark.column + 1
+def _place(mark: Any) -> Place:
+    return mark.line + 1, mark.column + 1

@@ -18,13 +18,17 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from labelkit import units
+from labelkit.errors import allowed_text
 from labelkit.units import Quantity
 
 # Larger than any unit a person takes apart on a bench; a bigger figure is a slip of the unit or the decimal point.
 LONGEST_MM: Final = Decimal(20_000)
 HEAVIEST_KG: Final = Decimal(50_000)
 
-_NUMBER_PATTERN: Final = r"^\s*[+-]?(\d|\.\d)"
+_NUMBER_PATTERN: Final = r"^\s*[+-]?(\d|\.\d)[^,]*$"
+_POSITIVE_PATTERN: Final = r"^\s*\+?(\d|\.\d)[^,]*$"
+# Whatever is written without quotes may reach an editor as one of these.
+_ANY_WORD: Final = ["string", "number", "boolean"]
 
 
 class Model(BaseModel):
@@ -50,17 +54,27 @@ def as_text(value: object) -> str:
 
 @dataclass(frozen=True, eq=False)
 class Scalar:
-    """Annotation: read this field's text with `read(text, context)`; `schema` describes it to editors."""
+    """Annotation of a field.
+
+    Attributes:
+        read: reads its text, with the context.
+        schema: describes it to editors.
+        longest: most characters of the text; None where `read` says so itself.
+    """
 
     read: Callable[[str, dict[str, str]], object]
     schema: dict[str, Any]
+    longest: int | None = 60
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> CoreSchema:
         def validate(value: object, info: core_schema.ValidationInfo) -> object:
             if isinstance(value, Quantity | Decimal | Clock | bool | int):
                 return value  # built in Python, as tests and defaults do
+            text = as_text(value).strip()
+            if self.longest and len(text) > self.longest:
+                raise fault(f'found "{text[:20]}..." of {len(text)} characters; allowed: at most {self.longest}')
             try:
-                return self.read(as_text(value).strip(), info.context or {})
+                return self.read(text, info.context or {})
             except units.UnitError as error:
                 raise fault(str(error)) from error
 
@@ -83,7 +97,21 @@ def _quantity(
             raise fault(f"found {quantity}; allowed: at most {limit}. Is the unit right?")
         return quantity
 
-    return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60})
+    return Scalar(read, _quantity_schema(kind, low, open_low, high))
+
+
+def _quantity_schema(kind: units.Kind, low: Decimal | None, open_low: bool, high: Decimal) -> dict[str, Any]:
+    """Describe a quantity; a bare number may be in any unit that a header allows, so its upper bound is a loose one."""
+    smallest = {"length": "mm", "mass": "g", "torque": "lbf·in"}.get(kind, units.units_of(kind)[0])
+    schema: dict[str, Any] = {
+        "type": ["number", "string"],
+        "pattern": _NUMBER_PATTERN if low is None or low < 0 else _POSITIVE_PATTERN,
+        "maxLength": 60,
+        "maximum": float(high / units.FACTORS[smallest][1]),
+    }
+    if low is not None:
+        schema["exclusiveMinimum" if open_low else "minimum"] = float(low)
+    return schema
 
 
 _ZERO: Final = Decimal(0)
@@ -100,14 +128,7 @@ Volume = Annotated[Quantity, _quantity("volume", "volumes", "l", low=_ZERO, open
 
 def _any_quantity(text: str, context: dict[str, str]) -> Quantity:
     """Read a figure of any kind; a bare number is a length."""
-    main = text.partition("(")[0].strip()
-    for kind in ("length", "force", "torque", "mass", "pressure", "angle"):
-        try:
-            units.unit(re.sub(r"^[-+\d\s./]+", "", main) or context.get("lengths", "mm"), kind)
-        except units.UnitError:
-            continue
-        return units.parse(text, kind, context.get("lengths", "mm"))
-    return units.parse(text, "length", context.get("lengths", "mm"))
+    return units.parse(text, None, context.get("lengths", "mm"))
 
 
 AnyQuantity = Annotated[
@@ -118,7 +139,7 @@ AnyQuantity = Annotated[
 
 def _whole(low: int, high: int) -> Scalar:
     def read(text: str, _context: dict[str, str]) -> int:
-        if not re.fullmatch(r"\+?\d{1,9}", text) or not low <= int(text) <= high:
+        if not re.fullmatch(r"[0-9]{1,9}", text) or not low <= int(text) <= high:
             raise fault(f'found "{text}"; allowed: a whole number from {low} to {high}')
         return int(text)
 
@@ -127,7 +148,7 @@ def _whole(low: int, high: int) -> Scalar:
         {
             "anyOf": [
                 {"type": "integer", "minimum": low, "maximum": high},
-                {"type": "string", "pattern": r"^\d+$"},
+                {"type": "string", "pattern": r"^[0-9]{1,9}$"},
             ]
         },
     )
@@ -140,7 +161,8 @@ def _decimal(low: Decimal, high: Decimal) -> Scalar:
             raise fault(f'found "{text}"; allowed: a number from {low} to {high}')
         return value
 
-    return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN})
+    bounds = {"minimum": float(low), "maximum": float(high)}
+    return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, **bounds})
 
 
 def _yes_no(text: str, _context: dict[str, str]) -> bool:
@@ -153,24 +175,43 @@ Count = Annotated[int, _whole(1, 9999)]
 
 
 def _count_or_set(text: str, _context: dict[str, str]) -> int | str:
-    if text != "set" and not re.fullmatch(r"[1-9]\d{0,3}", text):
+    if text != "set" and not re.fullmatch(r"[1-9][0-9]{0,3}", text):
         raise fault(f'found "{text}"; allowed: a whole number from 1 to 9999, or set (no fixed count)')
     return text if text == "set" else int(text)
 
 
+_AIMS: Final = ("middle", "low", "high")
+
+
 def _aim(text: str, context: dict[str, str]) -> Quantity | str:
-    return text if text in ("middle", "low", "high") else _any_quantity(text, context)
+    if re.fullmatch("[a-z]+", text, re.IGNORECASE) and text not in _AIMS:
+        raise fault(f'found "{text}"; {allowed_text(text, _AIMS)}, or a figure')
+    return text if text in _AIMS else _any_quantity(text, context)
 
 
 Quantum = Annotated[
     int | Literal["set"],
     Scalar(
         _count_or_set,
-        {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": r"^(set|\d+)$"}]},
+        {
+            "anyOf": [
+                {"type": "integer", "minimum": 1, "maximum": 9999},
+                {"type": "string", "pattern": r"^(set|[1-9][0-9]{0,3})$"},
+            ]
+        },
     ),
 ]
 Aim = Annotated[
-    Quantity | Literal["middle", "low", "high"], Scalar(_aim, {"type": ["number", "string"], "maxLength": 60})
+    Quantity | Literal["middle", "low", "high"],
+    Scalar(
+        _aim,
+        {
+            "anyOf": [
+                {"enum": list(_AIMS)},
+                {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60},
+            ]
+        },
+    ),
 ]
 Number = Annotated[Decimal, _decimal(Decimal(-1_000_000), Decimal(1_000_000))]
 Share = Annotated[Decimal, _decimal(Decimal("0.01"), Decimal(1))]
@@ -204,7 +245,7 @@ class Clock:
 def _clock(text: str, _context: dict[str, str]) -> Clock | str:
     if text == "free":
         return "free"
-    match = re.fullmatch(r"(1[0-2]|[1-9]):([0-5]\d)", text)
+    match = re.fullmatch(r"(1[0-2]|[1-9]):([0-5][0-9])", text)
     if match is None:
         raise fault(f'found "{text}"; allowed: free, or an hour on the dial from "1:00" to "12:59"')
     return Clock(int(match.group(1)) % 12 * 60 + int(match.group(2)))
@@ -212,7 +253,7 @@ def _clock(text: str, _context: dict[str, str]) -> Clock | str:
 
 ClockOrFree = Annotated[
     Clock | Literal["free"],
-    Scalar(_clock, {"type": "string", "pattern": r"^(free|(1[0-2]|[1-9]):[0-5]\d)$"}),
+    Scalar(_clock, {"type": "string", "pattern": r"^(free|(1[0-2]|[1-9]):[0-5][0-9])$"}),
 ]
 
 
@@ -227,7 +268,7 @@ def _words(longest: int) -> Scalar:
             raise fault(f"holds the unprintable character U+{ord(bad):04X}; take it out")
         return flat
 
-    return Scalar(read, {"type": ["string", "number"], "minLength": 1, "maxLength": longest})
+    return Scalar(read, {"type": _ANY_WORD, "pattern": r"\S", "maxLength": longest}, None)
 
 
 Words = Annotated[str, _words(400)]
@@ -241,19 +282,21 @@ def _matching(pattern: str, meaning: str) -> Scalar:
             raise fault(f'found "{text}"; allowed: {meaning}')
         return text
 
-    return Scalar(read, {"type": ["string", "number"], "pattern": f"^{pattern}$"})
+    return Scalar(read, {"type": _ANY_WORD, "pattern": f"^{pattern}$"})
 
 
 Ident = Annotated[str, _matching(r"[a-z0-9][a-z0-9-]{0,47}", "up to 48 of a-z, 0-9 and -, as in thrust-2")]
 Mark = Annotated[str, _matching(r"[A-Z0-9-]{2,8}", "2 to 8 of A-Z, 0-9 and -, as in KR2")]
 PartNumber = Annotated[str, _words(40)]
 
+# Neither absolute, nor with a drive or a step upward.
+_PHOTO_PATTERN: Final = r"^(?![/\\])(?!(.*[/\\])?\.\.([/\\]|$))[^:]+$"
+
 
 def _photo(text: str, _context: dict[str, str]) -> str:
-    parts = text.replace("\\", "/").split("/")
-    if text.startswith(("/", "\\")) or ":" in text or ".." in parts:
+    if not re.fullmatch(_PHOTO_PATTERN, text):
         raise fault(f'found "{text}"; allowed: a path below the profile\'s own folder, as in photos/carrier-1.jpg')
-    return "/".join(parts)
+    return text.replace("\\", "/")
 
 
-PhotoPath = Annotated[str, Scalar(_photo, {"type": "string", "minLength": 1})]
+PhotoPath = Annotated[str, Scalar(_photo, {"type": "string", "pattern": _PHOTO_PATTERN, "maxLength": 240}, 240)]

@@ -125,13 +125,13 @@ def pdf_size(path: Path) -> PdfSize:
 
 
 def _content(path: Path) -> bytes:
+    if path.is_dir():
+        raise InputError(f"{path}: this is a folder, not a file; {ALLOWED}")
     try:
         size = path.stat().st_size
         if size > MOST_BYTES:
             raise InputError(f"{path}: {size / 1e6:.0f} MB; allowed: up to {MOST_BYTES / 1e6:.0f} MB")
         return path.read_bytes()
-    except IsADirectoryError as error:
-        raise InputError(f"{path}: this is a folder, not a file; {ALLOWED}") from error
     except OSError as error:
         raise InputError(f"{path}: cannot be read: {error.strerror or error}; {ALLOWED}") from error
 

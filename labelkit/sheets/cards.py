@@ -39,7 +39,7 @@ class Line:
     @property
     def words(self) -> str:
         """All its words on one line."""
-        return ": ".join(filter(None, (self.text, self.note)))
+        return "; ".join(filter(None, (self.text, self.note)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +202,10 @@ def _stack(view: JobView, each: Bin) -> Section:
     plates = each.part.stack
     lines: list[Line] = []
     for number, name in enumerate(plates, start=1):
-        lines.extend(list(_link(view, str(number), name))[:1])
+        same = [found for found in view.teardown.of(name) if found.copies == 1 or found.copy == each.copy]
+        for found in same[:1]:
+            words = f"step {found.step} · {wording.short_name(found.part)}"
+            lines.append(Line(str(number), words, code=view.code(found)))
     against = each.part.stack_from or "end it came from"
     return Section(f"Stack of {len(plates)}: 1 lies against the {against}", tuple(lines))
 
@@ -250,7 +253,7 @@ def _inspection(_view: JobView, each: Bin) -> Section:
     lines = []
     for check in each.part.check:
         when = wording.CHECK_AT[check.at].capitalize() if check.at else "Check"
-        otherwise = f"Otherwise: {check.otherwise}" if check.otherwise else ""
+        otherwise = f"otherwise: {check.otherwise}" if check.otherwise else ""
         lines.append(Line(when, wording.check_words(check), otherwise))
     return Section("Inspect", tuple(lines))
 

@@ -19,8 +19,8 @@ def card_text(shown: Card) -> str:
 
     It begins with the step and no `Word:`, which a phone may take for the start of an address; it ends with the
     code, so that a scan at the bench finds the full card. Which part, what must be shouted, which way up and which
-    clock position are always there; cautions and further lines follow as far as there is room, and an ellipsis
-    says that there is more.
+    clock position are always there; cautions and further lines follow as far as there is room, the loud ones first,
+    and an ellipsis says that there is more.
     """
     loud = [*shown.loud, _way(shown), _clock(shown)]
     room = LONGEST - _size((*loud, shown.code_text))
@@ -30,8 +30,9 @@ def card_text(shown: Card) -> str:
     worst = [_cut(text, room - 1) for text in cautions[:1]]
     room -= _size(worst)
     kept = [first, *worst, *loud]
-    lines = [f"{line.label} {line.words}" for section in shown.sections for line in section.lines]
-    for piece in (*cautions[1:], *lines):
+    lines = [line for section in shown.sections for line in section.lines]
+    lines.sort(key=lambda line: line.tone != "loud")
+    for piece in (*cautions[1:], *(f"{line.label}: {line.words}" for line in lines)):
         if _size((piece, _MORE)) > room:
             kept += [_MORE] if _size((_MORE,)) <= room else []
             break

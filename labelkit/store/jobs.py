@@ -287,16 +287,17 @@ class Store:
 
 
 def _url(where: str) -> sa.URL:
-    if "://" not in where:
-        return sa.URL.create("sqlite", database=where)
     try:
-        return sa.make_url(where)
+        url = sa.make_url(where) if "://" in where else sa.URL.create("sqlite", database=where)
     except SQLAlchemyError as error:
         scheme = where.partition("://")[0]
         raise UsageError(
             f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
             "allowed: a file, or a URL as in postgresql+driver://user@host/name"
         ) from error
+    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
+        raise UsageError(f'LABELKIT_STORE: "{where}" keeps nothing, no label could be opened later; name a file')
+    return url
 
 
 def _engine(url: sa.URL, where: str) -> sa.Engine:

@@ -16,6 +16,7 @@ MODULE_MM = 0.5
 
 
 def dark_modules(text: str, *, level: str = "h") -> NDArray[np.bool_]:
+    """Return the modules of a text's symbol."""
     return np.array(segno.make(text, error=level, micro=False, boost_error=False).matrix, dtype=bool)
 
 

@@ -15,6 +15,7 @@ Draw = Callable[..., NDArray[np.uint8]]
 
 
 def steps_that_read(image: NDArray[np.uint8]) -> list[str]:
+    """Name the step that read each symbol."""
     return [reading.how for reading in read_symbols(image, thorough=True)]
 
 
@@ -50,9 +51,10 @@ def test_several_symbols_are_each_read_once(draw: Draw) -> None:
 
 
 def test_a_symbol_too_small_for_the_decoder_is_enlarged(draw: Draw) -> None:
-    """1.2 pixels a module: too few as they are."""
-    fine = Image.fromarray(draw(TEXT, px=16, around_px=64))
-    small = np.asarray(fine.resize([round(side * 1.2 / 16) for side in fine.size], Image.Resampling.BOX))
+    """1.15 pixels a module, pale and noisy: too few as they are."""
+    fine = Image.fromarray(draw(TEXT, px=16, around_px=64)).rotate(3, fillcolor=255)
+    levels = np.asarray(fine.resize([round(side * 1.15 / 16) for side in fine.size], Image.Resampling.BOX))
+    small = (levels / 2 + 60 + np.random.default_rng(1).normal(0, 4, levels.shape)).astype(np.uint8)
 
     assert read_symbols(small, thorough=False) == []
     assert steps_that_read(small) == ["enlarged, local threshold"]

@@ -10,7 +10,9 @@ from labelkit.proof.frames import alike, find_frames, pieces
 INNER = np.array([[62.0, 48.0], [201.0, 74.0], [182.0, 203.0], [41.0, 190.0]])
 
 
-def drawn(*extra: tuple[tuple[float, float], tuple[float, float], int], corners: NDArray[np.float64] = INNER) -> Image.Image:
+def drawn(
+    *extra: tuple[tuple[float, float], tuple[float, float], int], corners: NDArray[np.float64] = INNER
+) -> Image.Image:
     """Draw a frame, light inside, 5 pixels wide, smooth edges; and strokes from place to place of a width."""
     middle = corners.mean(axis=0)
     outer = corners + 7 * np.sign(corners - middle)
@@ -74,10 +76,10 @@ def test_grease_across_a_side_does_no_harm() -> None:
 
 def test_a_frame_joined_to_everything_around_is_seen_from_inside() -> None:
     """Two strokes that tie it to dark ground on both sides."""
-    picture = drawn(((0.0, 5.0), (280.0, 5.0), 40), ((0.0, 255.0), (280.0, 255.0), 60), ((100.0, 0.0), (130.0, 60.0), 9),
-                    ((120.0, 260.0), (120.0, 190.0), 9))  # fmt: skip
+    ground = ((0.0, 5.0), (280.0, 5.0), 40), ((0.0, 255.0), (280.0, 255.0), 60)
+    ties = ((100.0, 0.0), (130.0, 60.0), 9), ((120.0, 260.0), (120.0, 190.0), 9)
 
-    assert best_miss(picture) < 0.6
+    assert best_miss(drawn(*ground, *ties)) < 0.6
 
 
 def test_blank_paper_and_noise_have_no_frame() -> None:
@@ -91,4 +93,4 @@ def test_blank_paper_and_noise_have_no_frame() -> None:
 def test_alike_does_not_ask_which_corner_comes_first() -> None:
     """The same quadrangle from another corner is the same; one moved by more than the reach is not."""
     assert alike(INNER, np.roll(INNER, 2, axis=0), 0.5)
-    assert not alike(INNER, INNER + [0.0, 0.6], 0.5)
+    assert not alike(INNER, INNER + np.array([0.0, 0.6]), 0.5)

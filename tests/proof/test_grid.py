@@ -24,9 +24,7 @@ def test_levels_between_pixels_are_the_ones_of_opencv() -> None:
     """Bilinear interpolation, with the middle of the first pixel at one half."""
     image = np.random.default_rng(1).integers(0, 256, (40, 50), dtype=np.uint8)
     places = np.random.default_rng(2).uniform(1, 38, (100, 1, 2))
-    expected = cv2.remap(
-        image.astype(np.float32), (places - 0.5).astype(np.float32), None, cv2.INTER_LINEAR
-    )
+    expected = cv2.remap(image.astype(np.float32), (places - 0.5).astype(np.float32), None, cv2.INTER_LINEAR)
 
     # OpenCV interpolates in steps of 1/32 pixel.
     assert np.abs(levels_at(image, places) - expected).max() < 255 / 32

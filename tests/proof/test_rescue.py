@@ -70,10 +70,9 @@ def test_neighbours_are_read_each_by_its_own_frame(draw: Draw) -> None:
     assert sorted(reading.text for reading in read_sheet(row)) == texts
 
 
-def test_a_symbol_of_noise_in_a_frame_says_nothing(draw: Draw) -> None:
+def test_a_symbol_of_noise_in_a_frame_says_nothing() -> None:
     """Right function patterns and random data: every step of the rescue runs, and the error correction says no."""
-    image = draw(TEXT, px=4, frame_px=5, around_px=30)
-    for seed in range(8):
+    for seed in range(4):
         rng = np.random.default_rng(seed)
         version = int(rng.integers(2, 8))
         known, pattern = function_patterns(version)
@@ -87,17 +86,17 @@ def test_a_symbol_of_noise_in_a_frame_says_nothing(draw: Draw) -> None:
 @pytest.mark.parametrize(
     ("scene", "least"),
     [
-        (Scene(), 6),
-        (Scene(spatter=0.05), 5),
-        (Scene(smear=0.10), 5),
-        (Scene(spatter=0.05, smear=0.05, neighbours=True, touching=True), 5),
-        (Scene(strokes=2, symbols=2), 5),
+        (Scene(), 4),
+        (Scene(spatter=0.05), 3),
+        (Scene(smear=0.10), 3),
+        (Scene(spatter=0.05, smear=0.05, neighbours=True, touching=True), 3),
+        (Scene(strokes=2, symbols=2), 3),
     ],
     ids=["no dirt", "spatter", "smear", "neighbours", "two symbols"],
 )
 def test_dirty_labels_are_read_and_never_wrongly(scene: Scene, least: int) -> None:
-    """Six simulated pictures a scene; the bench runs thousands."""
-    shots = [shoot(scene, seed) for seed in range(1000, 1006)]
+    """Four simulated pictures a scene; the bench runs thousands."""
+    shots = [shoot(scene, seed) for seed in range(1000, 1004)]
     texts = [{reading.text for reading in read_label(shot.image)} for shot in shots]
 
     assert all(found <= {shot.text, *shot.others} for found, shot in zip(texts, shots, strict=True))
@@ -106,7 +105,7 @@ def test_dirty_labels_are_read_and_never_wrongly(scene: Scene, least: int) -> No
 
 def test_a_large_photograph_is_searched_in_smaller_copies_first(draw: Draw) -> None:
     """A phone's picture of one label: 16 pixels a module, more than two megapixels."""
-    image = np.pad(without_finder(draw(TEXT, px=16, frame_px=22, around_px=60), 16, 82), 400, constant_values=180)
+    image = np.pad(without_finder(draw(TEXT, px=16, frame_px=22, around_px=60), 16, 82), 250, constant_values=180)
 
     assert image.size > 1_500_000
     assert [reading.text for reading in read_label(image)] == [TEXT]
