@@ -49,7 +49,9 @@ def second_decoder(image: NDArray[np.uint8]) -> set[str]:
     """
     for detector in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()):
         for scale in (1, 2, 3, 1.5, 4):
-            picture = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_CUBIC) if scale != 1 else image
+            picture = (
+                cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_CUBIC) if scale != 1 else image
+            )
             text, points, _ = detector.detectAndDecode(picture)
             if points is not None and text:
                 return {text}

@@ -101,9 +101,7 @@ def test_bore_circlips_are_those_of_their_bearing(parts: dict[str, Any], bearing
         ("output-seal-flange", (110, 140, 12)),
     ],
 )
-def test_shaft_seals_have_sizes_of_din_3760(
-    parts: dict[str, Any], part: str, size: tuple[int, int, int]
-) -> None:
+def test_shaft_seals_have_sizes_of_din_3760(parts: dict[str, Any], part: str, size: tuple[int, int, int]) -> None:
     """A radial shaft seal has a shaft, bore and width that DIN 3760 lists together."""
     expected = _decimals(*size)
 

@@ -89,7 +89,9 @@ def test_documents_name_files_that_exist(document: str) -> None:
 def test_every_package_has_a_line_of_documentation() -> None:
     """A newcomer who opens a folder is told what it is for."""
     silent = [
-        str(path.relative_to(ROOT)) for path in PACKAGE.rglob("__init__.py") if not ast.get_docstring(ast.parse(path.read_text()))
+        str(path.relative_to(ROOT))
+        for path in PACKAGE.rglob("__init__.py")
+        if not ast.get_docstring(ast.parse(path.read_text()))
     ]
 
     assert silent == []

@@ -15,9 +15,7 @@ from labelkit.errors import NotFoundError, UsageError
 def test_widths_are_those_of_the_pdf_library(face):
     """Every letter is exactly as wide here as the PDF writer sets it. Source: reportlab, TTFont widths."""
     library = ReportlabFont(face, str(fonts.font_file(face))).face
-    expected = {
-        chr(code): width / 1000 for code, width in library.charWidths.items() if code in library.charToGlyph
-    }
+    expected = {chr(code): width / 1000 for code, width in library.charWidths.items() if code in library.charToGlyph}
 
     assert {letter: fonts.metrics(face).letter(letter)[0] for letter in expected} == pytest.approx(expected)
 

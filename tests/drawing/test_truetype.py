@@ -96,10 +96,7 @@ def test_a_smaller_font_draws_its_letters_alike(face, letters):
     """The letters of a subset, accents included, have the outlines and widths of the whole font."""
     whole = TTFont(font_file(face))
     letters = "".join(letter for letter in letters if ord(letter) in whole.getBestCmap())
-    expected = {
-        letter: (outline(whole, letter), whole["hmtx"][whole.getBestCmap()[ord(letter)]])
-        for letter in letters
-    }
+    expected = {letter: (outline(whole, letter), whole["hmtx"][whole.getBestCmap()[ord(letter)]]) for letter in letters}
 
     data = TrueType(font_file(face).read_bytes()).subset(letters)
     small = TTFont(io.BytesIO(data), checkChecksums=2)  # raises where a checksum is wrong

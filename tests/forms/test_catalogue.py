@@ -473,7 +473,9 @@ def test_gear_teeth_have_the_proportions_of_the_basic_rack(form: Any) -> None:
     inside = LineString(circle).intersection(shape).length
 
     assert module * (teeth + 2) / 2 == pytest.approx(outer.reach())
-    assert module * (teeth - 2.5) / 2 == pytest.approx(min(math.hypot(x, y) for x, y in outer.polygon(0.001)), abs=0.002)
+    assert module * (teeth - 2.5) / 2 == pytest.approx(
+        min(math.hypot(x, y) for x, y in outer.polygon(0.001)), abs=0.002
+    )
     assert 2 * teeth == crossings(outer, pitch)
     assert math.pi * pitch == pytest.approx(inside, rel=0.02)
 

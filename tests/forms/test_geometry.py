@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon
 
-from labelkit.forms.geometry import Contour, around, arc_points, at, bulge, capsule, circle, polygon, rectangle
+from labelkit.forms.geometry import Contour, arc_points, around, at, bulge, capsule, circle, polygon, rectangle
 
 FEW = settings(max_examples=30, deadline=None)
 LENGTHS = st.floats(0.5, 300)

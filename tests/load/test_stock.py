@@ -269,9 +269,7 @@ def test_a_path_with_one_stock_of_the_wanted_kind_is_enough(shop, tmp_path):
 def test_a_path_with_several_asks_which(stock):
     """The message shows how to name one."""
     rolls = LAYOUTS / "rolls.yaml"
-    with pytest.raises(
-        UsageError, match=r"rolls\.yaml: holds \d+ stocks; write .*rolls\.yaml:NAME; names: roll-50, "
-    ):
+    with pytest.raises(UsageError, match=r"rolls\.yaml: holds \d+ stocks; write .*rolls\.yaml:NAME; names: roll-50, "):
         find_stock(str(rolls))
 
     assert find_stock(f"{rolls}:roll-80").size_mm == (80, 50)

@@ -80,9 +80,7 @@ def test_other_pages_have_another_fingerprint(read_back, sheet):
     assert first[first.rindex(b"/ID") :] != second[second.rindex(b"/ID") :]
 
 
-@pytest.mark.parametrize(
-    ("width", "height"), [(210, 297), (297, 210), (101.6, 50.8), (62, 1000), (12.3, 45.6)]
-)
+@pytest.mark.parametrize(("width", "height"), [(210, 297), (297, 210), (101.6, 50.8), (62, 1000), (12.3, 45.6)])
 def test_page_size_is_exact(read_back, width, height):
     """The sheet is as large as it was drawn, to 0.01 mm."""
     assert read_back(Page(width, height, ())).size() == pytest.approx((width, height), abs=0.01)
@@ -209,9 +207,7 @@ def test_the_file_says_what_it_is_and_not_who_made_it(read_back):
 def test_fonts_are_embedded_in_part(read_back, sheet):
     """Every font travels with the file, and of each only the letters used: 40 kB hold three faces."""
     reader = read_back(sheet())
-    fonts = [
-        pdfium.FPDFTextObj_GetFont(thing.raw) for thing in reader.page.get_objects(filter=[1], max_depth=3)
-    ]
+    fonts = [pdfium.FPDFTextObj_GetFont(thing.raw) for thing in reader.page.get_objects(filter=[1], max_depth=3)]
 
     assert len(fonts) >= 24 * 6
     assert all(pdfium.FPDFFont_GetIsEmbedded(font) for font in fonts)

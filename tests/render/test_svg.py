@@ -127,9 +127,7 @@ def test_a_symbol_is_one_path_without_snapped_edges():
 
 def test_paths_have_pen_fill_and_dash():
     """Every property of a path arrives."""
-    found = parsed(
-        Path((("M", 1, 2), ("C", 1, 2, 3, 4, 5, 6.5), ("Z",)), Pen(0.35, "#112233", (2, 1)), "#445566")
-    )
+    found = parsed(Path((("M", 1, 2), ("C", 1, 2, 3, 4, 5, 6.5), ("Z",)), Pen(0.35, "#112233", (2, 1)), "#445566"))
 
     assert found.find(f"{SVG}path").attrib == {
         "d": "M1 2C1 2 3 4 5 6.5Z",
@@ -214,9 +212,7 @@ def test_a_browser_shows_a_symbol_that_decodes(browser):
     assert [one.text for one in found] == [CARD]
 
 
-@pytest.mark.parametrize(
-    ("face", "words"), [("regular", "AV To Selective shim fi 2.60"), ("bold", "Прокладка Ω 12")]
-)
+@pytest.mark.parametrize(("face", "words"), [("regular", "AV To Selective shim fi 2.60"), ("bold", "Прокладка Ω 12")])
 def test_a_browser_sets_text_as_wide_as_it_was_measured(browser, face, words):
     """With the embedded letters, and without being told the length, a browser sets the same width to 0.3 %.
 

@@ -11,9 +11,7 @@ from labelkit.render import WRITERS, write
 PAGE = Page(50, 20, ())
 
 
-@pytest.mark.parametrize(
-    ("ending", "start"), [(".pdf", b"%PDF-1."), (".PDF", b"%PDF-1."), (".svg", b"<?xml ")]
-)
+@pytest.mark.parametrize(("ending", "start"), [(".pdf", b"%PDF-1."), (".PDF", b"%PDF-1."), (".svg", b"<?xml ")])
 def test_the_ending_chooses_the_writer(ending, start):
     """Each kind of file begins as its kind does, whatever the case of the ending."""
     stream = io.BytesIO()

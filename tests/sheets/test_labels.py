@@ -22,7 +22,9 @@ STOCK = {name: stock for name, stock in all_stock().items() if isinstance(stock,
 
 def sheets(unit: str, stock: Printable, **options: int) -> LabelSheets:
     view = view_of(demo(unit))
-    return LabelSheets(view, view.teardown.bins, stock, texts=label_texts(view, view.teardown.bins, offline=False), **options)
+    return LabelSheets(
+        view, view.teardown.bins, stock, texts=label_texts(view, view.teardown.bins, offline=False), **options
+    )
 
 
 def labels(page: Page) -> Iterator[Group]:
@@ -48,7 +50,9 @@ def test_nothing_overflows_or_touches(unit: str, name: str) -> None:
             symbols = [item.box for item in group.items if isinstance(item, Symbol)]
             words = list(texts(group))
             boxes = [(text.string, text.box) for text in words] + [("symbol", box) for box in symbols]
-            faults += [f"{group.name}: {what} leaves the label" for what, box in boxes if not group.box.holds(box, 1e-3)]
+            faults += [
+                f"{group.name}: {what} leaves the label" for what, box in boxes if not group.box.holds(box, 1e-3)
+            ]
             faults += [
                 f"{group.name}: {one} over {other}"
                 for (one, a), (other, b) in itertools.combinations(boxes, 2)

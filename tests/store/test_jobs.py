@@ -149,7 +149,9 @@ def test_unknown_elsewhere_and_mistyped_are_told_apart(store: Store, tmp_path: P
 
     with pytest.raises(NotFoundError, match=r"-.* is unknown: no label of the store .* print the label again"):
         store.job_of(stranger)
-    with pytest.raises(NotFoundError, match=r"is of a job that is not in the store .*it holds 1 job, 1 to 1.*LABELKIT_STORE"):
+    with pytest.raises(
+        NotFoundError, match=r"is of a job that is not in the store .*it holds 1 job, 1 to 1.*LABELKIT_STORE"
+    ):
         store.job_of(later_job)
     with pytest.raises(MistypedCode, match="is mistyped: its check character does not fit"):
         read_code(wrong_letter)
@@ -182,7 +184,12 @@ def test_options_and_address_may_change_and_nothing_else(store: Store) -> None:
     after = store.update_job(1, options={"drive": "keyed"}, address="http://10.0.0.6:80")
 
     assert ({"drive": "keyed"}, "http://10.0.0.6:80") == (after.options, after.address)
-    assert (before.number, before.source, before.block, before.blocks) == (after.number, after.source, after.block, after.blocks)
+    assert (before.number, before.source, before.block, before.blocks) == (
+        after.number,
+        after.source,
+        after.block,
+        after.blocks,
+    )
 
 
 def test_photos_are_part_of_the_snapshot(store: Store) -> None:
@@ -238,9 +245,7 @@ def test_a_number_that_was_taken_meanwhile_is_chosen_anew(store: Store) -> None:
     def somebody_is_faster(connection: Any, _cursor: Any, statement: str, *_: Any) -> None:
         if statement.startswith("INSERT INTO jobs") and not taken:
             taken.append(statement)
-            connection.exec_driver_sql(
-                "INSERT INTO jobs VALUES (1, NULL, 'p', 'sha', x'00', '{}', 'http://h', 0, 1)"
-            )
+            connection.exec_driver_sql("INSERT INTO jobs VALUES (1, NULL, 'p', 'sha', x'00', '{}', 'http://h', 0, 1)")
 
     # Only the engine can stand in for the other process: the rival's row comes and, in this test, goes.
     sa.event.listen(store._engine, "before_cursor_execute", somebody_is_faster)
@@ -297,7 +302,9 @@ def test_another_program_s_database_is_left_alone(tmp_path: Path, create: bool) 
     """A file that belongs to something else is named as such, and nothing is written into it."""
     where = other_database(tmp_path / "invoices.sqlite", "CREATE TABLE invoices (sum)")
 
-    with pytest.raises(InputError, match=r"is a database of something else \(it has the table invoices\); name another"):
+    with pytest.raises(
+        InputError, match=r"is a database of something else \(it has the table invoices\); name another"
+    ):
         Store(where, create=create)
     tables = sqlite3.connect(where)
     assert [("invoices",)] == tables.execute("SELECT name FROM sqlite_master").fetchall()
