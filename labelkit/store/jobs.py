@@ -104,7 +104,7 @@ class Store:
         """Return the store's key; make the store where there is none yet."""
         there = set(sa.inspect(connection).get_table_names())
         if _meta.name in there:
-            known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).tuples().all())
+            known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).all())
             if known.get("schema") != SCHEMA:
                 version = known.get("schema", "unknown")
                 raise InputError(f"{self.where}: is a store of version {version}; this program reads {SCHEMA}")
@@ -272,7 +272,7 @@ class Store:
     def _known_jobs(self) -> str:
         query = sa.select(sa.func.count(), sa.func.min(_jobs.c.number), sa.func.max(_jobs.c.number))
         with self._transaction() as connection:
-            count, low, high = connection.execute(query).tuples().one()
+            count, low, high = connection.execute(query).one()
         return "it holds no job yet" if not count else f"it holds {count} job{'s'[: count > 1]}, {low} to {high}"
 
     @contextmanager

@@ -94,7 +94,8 @@ def timed(work: object, *given: object) -> tuple[float, bytes]:
 def labels_of(count: int) -> tuple[float, int]:
     """Print full labels of an invented unit with that many parts; return seconds and bytes."""
     parts = "\n".join(
-        f"- {{id: p-{k}, name: Part {k} of the unit, form: {{ring: {{od: 72, id: 50, t: 4}}}}, sits: {{up: ground face}}}}"
+        f"- {{id: p-{k}, name: Part {k} of the unit, form: {{ring: {{od: 72, id: 50, t: 4}}}}, "
+        f"sits: {{up: ground face}}}}"
         for k in range(count)
     )
     loaded = profile_of(f"format: 1\nunit: {{mark: BENCH, name: Bench, up: top}}\nparts:\n{parts}\n")

@@ -86,8 +86,8 @@ parts:
     stack: [steel, paper, steel]
     stack_from: seat
     parts:
-      - {id: steel, name: Steel disc, qty: 2, form: {steel_plate: {od: 30, id: 12, t: 1}}}
-      - {id: paper, name: Lined disc, form: {friction_plate: {od: 30, id: 12, t: 1}}}
+      - {id: steel, name: Steel disc, qty: 2, form: {steel_plate: {od: 30, id: 12, t: 1, lugs: 6}}}
+      - {id: paper, name: Lined disc, form: {friction_plate: {od: 30, id: 12, t: 1, teeth: 30}}}
   - {id: body, name: Body, mass: "20", hazards: [{signal: notice, text: Paint is old}]}
 assembly:
   - {join: [gears, side-plate], as: Rotor set, because: the clearance is measured before they go in}

@@ -213,7 +213,8 @@ def test_the_outline_is_closed_simple_and_runs_left_round(kind: str, data: st.Da
     polygon = solid(outer)
 
     assert polygon.is_valid
-    assert outer.area() == pytest.approx(polygon.area, rel=1e-3)
+    # what the chords cut off is less than a strip as wide as the chord error all along the outline
+    assert outer.area() == pytest.approx(polygon.area, abs=polygon.length * FINE + HAIR)
 
 
 @every_kind()
@@ -237,7 +238,8 @@ def test_marks_stay_on_the_part(kind: str, data: st.DataObject) -> None:
     outer = solid(plan.outer).buffer(0.01)
 
     for mark in plan.marks:
-        assert outer.covers(LineString(mark))
+        line = LineString([*mark.polygon(FINE), mark.polygon(FINE)[0]] if isinstance(mark, Contour) else mark)
+        assert outer.covers(line)
 
 
 # --- the section -----------------------------------------------------------------------------------------------------
@@ -331,9 +333,9 @@ def same_upside_down(form: Form) -> bool:
     """Say whether the section of a round part looks the same turned over, lining and rubber included."""
     section = forms.section(form)
     for material in ("metal", "rubber", "lining"):
-        cut = unary_union([solid(face.contour, 0.001) for face in section.faces if face.material == material])
+        cut = unary_union([solid(face.contour, 0.0002) for face in section.faces if face.material == material])
         over = translate(scale(cut, 1, -1, origin=(0, 0)), 0, section.height)
-        if cut.symmetric_difference(over).area > 0.004 * max(cut.area, HAIR) + cut.length * 0.002:
+        if cut.symmetric_difference(over).area > cut.length * 0.0005:
             return False
     return True
 
@@ -450,7 +452,7 @@ def test_the_head_of_a_lying_bolt_is_at_the_left(head: str) -> None:
     def height_at(x: float) -> float:
         return outer.intersection(LineString([(x, -50), (x, 50)])).length
 
-    assert height_at(left + 6.5) > 1.4 * height_at(right - 6.5)
+    assert height_at(left + 2) > 1.4 * height_at(right - 6.5)
 
 
 # --- teeth and lugs --------------------------------------------------------------------------------------------------

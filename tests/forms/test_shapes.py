@@ -1,0 +1,134 @@
+"""What plans and sections can be asked for, whatever sizes a form's class accepts; shapely is the oracle."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely import Polygon, unary_union
+from shapely.affinity import scale
+
+from labelkit import forms
+from labelkit.forms.geometry import Contour, rectangle
+from labelkit.forms.shapes import Face, Section, rim
+from labelkit.model.form import FORMS
+from tests.forms.strategies import SIZES, forms_of
+
+FEW = settings(max_examples=10, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+each_kind = pytest.mark.parametrize("kind", sorted(FORMS))
+some = given(data=st.data())
+
+
+def solid(contour: Contour) -> Polygon:
+    """Return a contour as shapely sees it, its chords off by a hundred-thousandth of its size at most."""
+    box = contour.box()
+    return Polygon(contour.polygon(1e-5 * max(box.width, box.height)))
+
+
+def metal(section: Section) -> Polygon:
+    return unary_union([solid(face.contour) for face in section.faces])
+
+
+def test_every_form_has_random_sizes() -> None:
+    """A form that is added to the model is added to these tests."""
+    assert set(SIZES) == set(FORMS)
+
+
+@each_kind
+@some
+@FEW
+def test_no_size_breaks_a_drawing(kind: str, data: st.DataObject) -> None:
+    """Thin, flat or tiny: contours stay simple, run counter-clockwise and do not overlap, holes stay inside."""
+    form = data.draw(forms_of(kind))
+    plan, section = forms.plan(form), forms.section(form)
+    outer, holes = solid(plan.outer), [solid(hole) for hole in plan.holes]
+    faces = [solid(face.contour) for face in section.faces]
+
+    assert all(polygon.is_valid for polygon in (outer, *holes, *faces))
+    assert all(contour.area() > 0 for contour in (plan.outer, *plan.holes, *(face.contour for face in section.faces)))
+    assert all(outer.contains(hole) for hole in holes)
+    for pieces in (holes, faces):
+        assert unary_union(pieces).area == pytest.approx(sum(piece.area for piece in pieces), rel=1e-4)
+
+
+@each_kind
+@some
+@FEW
+def test_chords_of_an_outline_keep_within_their_error(kind: str, data: st.DataObject) -> None:
+    """The polygon that is printed leaves the true outline by 0.02 mm at most."""
+    outer = forms.plan(data.draw(forms_of(kind))).outer
+
+    assert Polygon(outer.polygon(0.02)).hausdorff_distance(Polygon(outer.polygon(2e-5))) <= 0.0201
+
+
+@each_kind
+@some
+@FEW
+def test_parts_are_where_the_plan_frame_says(kind: str, data: st.DataObject) -> None:
+    """The origin is the axis of a standing round part, and the middle of the box of what lies or is not round."""
+    form = data.draw(forms_of(kind))
+    plan, box = forms.plan(form), forms.plan(form).outer.box()
+
+    if plan.lies or not forms.section(form).axial:
+        assert (box.left + box.right, box.bottom + box.top) == pytest.approx((0, 0), abs=1e-6)
+    elif kind != "snap_ring" and plan.holes:
+        hole = plan.holes[0].box()
+        assert (hole.left + hole.right) == pytest.approx(0, abs=1e-6)
+
+
+@each_kind
+@some
+@FEW
+def test_a_whole_section_is_its_half_and_the_mirror_image(kind: str, data: st.DataObject) -> None:
+    """Both halves together have twice the area and look the same from left and right; nothing else changes."""
+    section = forms.section(data.draw(forms_of(kind)))
+    whole = section.whole()
+    drawn = metal(whole)
+
+    if not section.round:
+        assert whole is section
+        return
+    assert drawn.area == pytest.approx(2 * metal(section).area, rel=1e-4)
+    assert drawn.symmetric_difference(scale(drawn, -1, 1, origin=(0, 0))).area <= 1e-4 * drawn.area
+    assert all(face.contour.area() > 0 for face in whole.faces)
+    assert (whole.height, whole.reach) == (section.height, section.reach)
+
+
+def test_a_whole_section_has_no_seam_on_the_axis() -> None:
+    """A solid cylinder is one face; a tube is two, and the edges of its bore run from wall to wall."""
+    rod = Section((Face(rectangle(0, 0, 4, 9)),))
+    tube = Section((Face(rectangle(3, 0, 4, 9)),), rim(3, 9))
+
+    assert [8] == [face.contour.box().width for face in rod.whole().faces]
+    assert [(3, 4), (-4, -3)] == [(f.contour.box().left, f.contour.box().right) for f in tube.whole().faces]
+    assert (((-3, 9), (0.0, 9), (3, 9)),) == tube.whole().lines
+
+
+@each_kind
+@some
+@FEW
+def test_a_narrowed_section_keeps_its_walls(kind: str, data: st.DataObject) -> None:
+    """The faces keep their area and height and take at least the wanted share of the half width."""
+    section = forms.section(data.draw(forms_of(kind)))
+    narrow = section.narrowed(0.5)
+
+    assert metal(narrow).area == pytest.approx(metal(section).area, rel=1e-4)
+    assert narrow.height == section.height
+    if section.round:
+        assert narrow.reach - narrow.bore >= 0.5 * narrow.reach - 1e-6
+        assert narrow.bore >= -1e-9
+    assert all(-narrow.reach - 1e-6 <= r <= narrow.reach + 1e-6 for line in narrow.lines for r, _ in line)
+
+
+def test_a_section_that_is_wide_enough_is_not_narrowed() -> None:
+    """A wall of 6 on a radius of 10 has its half already."""
+    section = Section((Face(rectangle(4, 0, 10, 5)),))
+
+    assert section.narrowed(0.5) is section
+
+
+def test_inches_are_drawn_in_millimetres() -> None:
+    """Drawings are in mm whatever unit the profile is written in; 1 in is 25.4 mm (NIST SP 811)."""
+    form = FORMS["ring"].model_validate({"ring": {"od": "3", "id": "2 in", "t": "1/8"}}, context={"lengths": "in"})
+
+    assert forms.Envelope(76.2, 76.2, 3.175, (76.2, 3.175)) == forms.envelope(form)
