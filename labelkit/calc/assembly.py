@@ -6,7 +6,8 @@ Source: topological order as in any textbook on directed graphs; it exists exact
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from labelkit.calc.steps import Bin, Inside, Teardown
@@ -63,28 +64,61 @@ class _Graph:
         # A sub-assembly is listed before its parts; in reverse its parts come first, as they are built first.
         items: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
         self.items = sorted(items, key=lambda item: -item.ordinal)
+        self.chosen = teardown.chosen
         self.nodes: dict[str, list[int]] = {}
         for index, item in enumerate(self.items):
             self.nodes.setdefault(item.part.id, []).append(index)
         present = {item.part.id: item.part for item in items}
+        self.lineages = [_lineage(item, teardown) for item in self.items]
         self.edges: dict[tuple[int, int], str] = {}
+        self.before: dict[int, list[int]] = {}
         for rule in relations.relations(profile, present):
             for first, then in self._pairs(rule.first, rule.then):
-                self.edges.setdefault((first, then), rule.why)
+                if (first, then) not in self.edges:
+                    self.edges[first, then] = rule.why
+                    self.before.setdefault(then, []).append(first)
         self.group_of: dict[int, int] = {}
         self.groups: list[tuple[str, list[int]]] = []
         for name, ids in relations.groups(profile, present):
-            members = [node for part in ids for node in self.nodes[part]]
-            self.group_of.update(dict.fromkeys(members, len(self.groups)))
-            self.groups.append((name, members))
+            copies = self._copies_of_group(ids)
+            for turn, members in enumerate(copies, start=1):
+                self.group_of.update(dict.fromkeys(members, len(self.groups)))
+                told = f"{name} ({turn} of {len(copies)})" if len(copies) > 1 else name
+                self.groups.append((told, self._inner_order(members)))
 
-    def _pairs(self, first: str, then: str) -> Iterable[tuple[int, int]]:
-        """Yield the copies that a rule between two parts joins: the same copy where both are copied."""
+    def _pairs(self, first: str, then: str) -> Iterator[tuple[int, int]]:
+        """Yield the copies that a rule between two parts joins: those of one copy where both are copied."""
         ones, others = self.nodes[first], self.nodes[then]
         for one in ones:
             for other in others:
-                if len(ones) != len(others) or self.items[one].copy == self.items[other].copy:
+                same_number = len(ones) != len(others) or self.items[one].copy == self.items[other].copy
+                if same_number and self._of_one_copy(one, other):
                     yield one, other
+
+    def _of_one_copy(self, one: int, other: int) -> bool:
+        """Say whether two nodes are inside the same copy of every sub-assembly that both are inside."""
+        mine, its = self.lineages[one], self.lineages[other]
+        return all(mine[part] == its[part] for part in mine.keys() & its.keys())
+
+    def _copies_of_group(self, ids: tuple[str, ...]) -> list[list[int]]:
+        """Return a joined group once for each copy of the sub-assembly it is inside, in the order of its ids."""
+        pairs = {node: {node} for part in ids for node in self.nodes[part]}
+        for one, other in itertools.combinations(ids, 2):
+            for a, b in self._pairs(one, other):
+                pairs[a] |= pairs[b]
+                for node in pairs[a]:
+                    pairs[node] = pairs[a]
+        found = {id(members): members for members in pairs.values()}
+        return [[node for node in pairs if node in members] for members in found.values()]
+
+    def _inner_order(self, members: list[int]) -> list[int]:
+        """Return a group as it is listed, changed as far as rules inside it demand and do not run in a ring."""
+        left, done = list(members), []
+        while left:
+            free = (node for node in left if not any(first in left for first in self.before.get(node, ())))
+            done.append(next(free, left[0]))
+            left.remove(done[-1])
+        return done
 
     def super_node(self, node: int) -> int:
         """Return a group's first member for its members, the node itself for others."""
@@ -124,7 +158,9 @@ class _Graph:
             if self.super_node(a) != self.super_node(b)
         )
         names = [self.items[int(node)].part.id for node in found]
-        return f"no order of assembly exists: {' before '.join([*names, names[0]])}"
+        told = f"no order of assembly exists: {' before '.join([*names, names[0]])}"
+        still = ", ".join(group for group, choice in self.chosen.items() if choice is None)
+        return told + (f"; the option {still} is open: choose it" if still else "")
 
     def needs(self, node: int) -> tuple[Need, ...]:
         """Return what must be in before a node, directly; captured parts stand for what they need themselves."""
@@ -133,15 +169,26 @@ class _Graph:
         return tuple(Need(step, why) for step, why in found.items())
 
     def _collect(self, node: int, found: dict[str, str], seen: set[int]) -> None:
-        for (first, then), why in self.edges.items():
-            if then != node or first in seen:
+        for first in self.before.get(node, ()):
+            if first in seen:
                 continue
             seen.add(first)
             item = self.items[first]
             if isinstance(item, Bin):
-                found.setdefault(item.step, why)
+                found.setdefault(item.step, self.edges[first, node])
             else:
                 self._collect(first, found, seen)
+
+
+def _lineage(item: Bin | Inside, teardown: Teardown) -> dict[str, str]:
+    """Return which copy it is of itself and of every sub-assembly it is inside, by their ids."""
+    found = {item.part.id: item.step if isinstance(item, Bin) else f"inside {item.ordinal}"}
+    parent = item.parent
+    while parent is not None:
+        above = teardown.at(parent)
+        found[above.part.id] = parent
+        parent = above.parent
+    return found
 
 
 def assembly_order(profile: Profile, teardown: Teardown) -> tuple[Placed, ...]:

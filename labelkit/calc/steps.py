@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 from labelkit.errors import UsageError, allowed_text
 from labelkit.model.part import Part, wanted_choices
@@ -114,8 +115,22 @@ def choose(profile: Profile, wanted: Mapping[str, str]) -> dict[str, str | None]
 def teardown(profile: Profile, chosen: Chosen) -> Teardown:
     """Return the removal order under these options; parts of an open option are there and doubtful."""
     walker = _Walker(chosen)
-    walker.visit(profile.parts, parent=None, there=True, copy=1, copies=1)
+    walker.visit(profile.parts, _TOP)
     return Teardown(tuple(walker.bins), tuple(walker.inside), dict(chosen))
+
+
+@dataclass(frozen=True, slots=True)
+class _Level:
+    """Where parts are: `there` is whether their sub-assembly is; False only counts ordinals."""
+
+    parent: str | None
+    there: bool | None
+    copy: int
+    copies: int
+    behind: str | None
+
+
+_TOP: Final = _Level(parent=None, there=True, copy=1, copies=1, behind=None)
 
 
 class _Walker:
@@ -125,24 +140,32 @@ class _Walker:
         self.inside: list[Inside] = []
         self.ordinal = 0
 
-    def visit(self, parts: tuple[Part, ...], *, parent: str | None, there: bool | None, copy: int, copies: int) -> None:
-        """Number the parts of one level. `there`: whether the parent is; False only counts ordinals."""
+    def visit(self, parts: tuple[Part, ...], level: _Level) -> None:
+        """Number the parts of one level."""
         number = 0
         for part in parts:
-            present = _both(there, part.matches(self.chosen))
+            there = _both(level.there, part.matches(self.chosen))
+            # What belongs to a captured part cannot be got at either.
+            behind = level.behind or (str(part.held.part) if part.held and part.captured else None)
             for turn in range(1, part.used + 1):
-                ordinal, self.ordinal = self.ordinal, self.ordinal + 1
-                its_copy, its_copies = (turn, part.used) if part.used > 1 else (copy, copies)
-                step = parent
-                if present is not False:
-                    if part.captured and part.held:
-                        why = f"captured behind {part.held.part}: it stays inside"
-                        self.inside.append(Inside(part, str(part.held.part), parent, ordinal, its_copy, why))
-                    else:
-                        number += 1
-                        step = f"{parent}.{number}" if parent else str(number)
-                        self.bins.append(Bin(step, part, ordinal, parent, its_copy, its_copies, present is None))
-                self.visit(part.parts, parent=step, there=present, copy=its_copy, copies=its_copies)
+                copy, copies = (turn, part.used) if part.used > 1 else (level.copy, level.copies)
+                step = level.parent
+                if there is not False and behind is None:
+                    number += 1
+                    step = f"{level.parent}.{number}" if level.parent else str(number)
+                self._note(part, _Level(step, there, copy, copies, behind), level.parent)
+
+    def _note(self, part: Part, level: _Level, parent: str | None) -> None:
+        """Note one copy of a part, then its parts. `level` is theirs."""
+        ordinal, self.ordinal = self.ordinal, self.ordinal + 1
+        if level.there is not False:
+            if level.behind is not None:
+                why = f"captured behind {level.behind}: it stays inside"
+                self.inside.append(Inside(part, level.behind, parent, ordinal, level.copy, why))
+            elif level.parent is not None:
+                doubtful = level.there is None
+                self.bins.append(Bin(level.parent, part, ordinal, parent, level.copy, level.copies, doubtful))
+        self.visit(part.parts, level)
 
 
 def _both(one: bool | None, other: bool | None) -> bool | None:
@@ -154,7 +177,7 @@ def _both(one: bool | None, other: bool | None) -> bool | None:
 def places(profile: Profile) -> int:
     """Return how many places the profile has, copies counted, whatever the options."""
     walker = _Walker(dict.fromkeys(profile.options))
-    walker.visit(profile.parts, parent=None, there=True, copy=1, copies=1)
+    walker.visit(profile.parts, _TOP)
     return walker.ordinal
 
 
@@ -174,14 +197,13 @@ def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:
     Raises:
         UsageError: not such a text, or a step that does not exist.
     """
-    known = [each.step for each in bins]
-    tops = [step for step in known if "." not in step]
+    known = dict.fromkeys(each.step for each in bins)
     kept: set[str] = set()
     for item in filter(None, (piece.strip() for piece in wanted.split(","))):
         first, dash, last = (piece.strip() for piece in item.partition("-"))
         for step in (first, last) if dash else (first,):
             if step not in known:
-                raise UsageError(f'steps "{wanted}": there is no step {step}; allowed: {tops[0]} to {tops[-1]}, 7.1')
+                raise UsageError(f'steps "{wanted}": there is no step "{step}"; {_known_steps(list(known))}')
         if dash:
             if "." in item or int(first) > int(last):
                 raise UsageError(f'steps "{wanted}": the range {item} is not from a lower to a higher whole step')
@@ -192,6 +214,14 @@ def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:
     if not chosen:
         raise UsageError(f'steps "{wanted}" names no step; write them as 5-9,12')
     return chosen
+
+
+def _known_steps(known: list[str]) -> str:
+    tops = [step for step in known if "." not in step]
+    inner = next((step for step in known if "." in step), None)
+    if not tops:
+        return "allowed: nothing"
+    return f"allowed: {tops[0]} to {tops[-1]}" + (f", and steps inside one, as {inner}" if inner else "")
 
 
 def _within(step: str, kept: set[str]) -> bool:

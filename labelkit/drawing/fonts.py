@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Final, Literal
@@ -134,6 +134,7 @@ def face_for(letter: str, face: str) -> Face:
     return setting(face)[letter][0]
 
 
+@lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """Return a text as it can be set on one line.
 

@@ -56,22 +56,33 @@ def _gear_radii(form: Gear) -> tuple[float, float, float]:
 
 
 def gear_plan(form: Gear) -> Plan:
-    """Return the gear from its marked side: teeth, bore and a punch mark (convention) on the web at 12 o'clock."""
+    """Return the gear from its marked side: teeth, bore and a punch mark (convention) at 12 o'clock.
+
+    The mark is on the web, or on the tooth where the web is narrower than the tooth is deep.
+    """
     bore, root, tip = _gear_radii(form)
     module = mm(form.module)
     foot, *flank = _flank(form.teeth, module, root, tip)
     # The fillet widens the foot of the tooth by about half of its radius; at the root circle it must leave a space.
     foot = (min(foot[0] + FILLET / 2 * module / root, 0.9 * math.pi / form.teeth), root)
     outer = _teeth([foot, *flank], form.teeth)
-    marks: list[Mark] = [circle(0.12 * (root - bore), 0, (root + bore) / 2)]
+    low, high = (bore, root) if root - bore >= tip - root else (root, tip)
+    marks: list[Mark] = [circle(0.12 * (high - low), 0, (low + high) / 2)]
     return Plan(outer, mm(form.width), (circle(bore),), tuple(marks))
 
 
 def gear_section(form: Gear) -> Section:
-    """Return body and tooth, the marked side up; the mark is a notch in the web."""
+    """Return body and tooth, the marked side up; the mark is a notch in the wider of the two."""
     bore, root, tip = _gear_radii(form)
     width = mm(form.width)
-    return Section((_notched(bore, root, width), *bar(root, 0, tip, width)), rim(bore, 0, width))
+    return Section(_marked(bore, root, tip, width), rim(bore, 0, width))
+
+
+def _marked(inner: float, middle: float, outer: float, height: float) -> tuple[Face, ...]:
+    """Return two rectangles side by side, the wider one with a notch in its top."""
+    if middle - inner >= outer - middle:
+        return (_notched(inner, middle, height), *bar(middle, 0, outer, height))
+    return (*bar(inner, 0, middle, height), _notched(middle, outer, height))
 
 
 def _notched(inner: float, outer: float, height: float) -> Face:
@@ -97,10 +108,10 @@ def ring_gear_plan(form: RingGear) -> Plan:
 
 
 def ring_gear_section(form: RingGear) -> Section:
-    """Return tooth and rim, the marked end up; the mark is a notch in the rim."""
+    """Return tooth and rim, the marked end up; the mark is a notch in the wider of the two."""
     tip, root, outer = _ring_radii(form)
     width = mm(form.width)
-    return Section((*bar(tip, 0, root, width), _notched(root, outer, width)), rim(tip, 0, width))
+    return Section(_marked(tip, root, outer, width), rim(tip, 0, width))
 
 
 # --- planet carrier --------------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from decimal import Decimal
 from typing import Final
 
 from labelkit.forms import turned
@@ -47,7 +48,7 @@ def shaft_plan(form: Shaft) -> Plan:
 
 
 def shaft_section(form: Shaft) -> Section:
-    """Return the shaft standing, its first step up; splines and teeth stand off from the core."""
+    """Return the shaft standing, its first step up; splines and teeth stand off from the core and end in run-outs."""
     bore = mm(form.bore) / 2 if form.bore else 0.0
     core: list[Point] = []
     teeth: tuple[Face, ...] = ()
@@ -55,15 +56,21 @@ def shaft_section(form: Shaft) -> Section:
         root = r
         if number in form.splines:
             root = max(r * (1 - _SPLINE_DEPTH), (r + bore) / 2)
-            teeth += bar(root, low, r, high)
+            run_out = min(2 * (r - root), 0.1 * (high - low))
+            teeth += bar(root, low + run_out, r, high - run_out)
         core += [(root, high), (root, low)]
     contour = turned.cut(core, bore=bore)
     return Section((Face(contour), *teeth), rim(bore, 0, core[0][1]))
 
 
 def ends_alike(form: Shaft) -> bool:
-    """Say whether the shaft looks the same from both ends."""
-    steps = [(mm(d), mm(length), n in form.splines) for n, (d, length) in enumerate(form.steps, start=1)]
+    """Say whether the shaft looks the same from both ends; plain steps of one diameter in a row look like one."""
+    steps: list[tuple[Decimal, Decimal, bool]] = []
+    for number, (d, length) in enumerate(form.steps, start=1):
+        splined, run = number in form.splines, length.mm
+        if steps and not splined and (d.mm, False) == (steps[-1][0], steps[-1][2]):
+            run += steps.pop()[1]
+        steps.append((d.mm, run, splined))
     return steps == steps[::-1]
 
 

@@ -1,4 +1,7 @@
-"""What no single field can tell: that names exist, counts agree and rules do not run in a ring."""
+"""What no single field can tell: that names exist, counts agree and rules do not run in a ring.
+
+Names are looked up in the file as it is written, so that a fault in one field does not hide those between others.
+"""
 
 from __future__ import annotations
 
@@ -6,131 +9,170 @@ import itertools
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
+from labelkit import units
 from labelkit.errors import Problem, allowed_text
 from labelkit.load.yamltree import Key, Tree
 from labelkit.model import relations
-from labelkit.model.part import Part, RenewWith, wanted_choices
+from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
 
 # Every combination of choices is tried up to this many; beyond it, the defaults and each single change from them.
 MOST_COMBINATIONS: Final = 256
+# Parts with their copies; more than any unit that is taken apart on a bench.
+MOST_PLACES: Final = 50_000
 
 Path_ = tuple[Key, ...]
+Fault = tuple[Path_, str]
+
+# Where an id stands for something defined elsewhere, and for what; * is every entry of a list.
+_OF_PARTS: Final = (
+    ("series", "series"),
+    ("carried_by", "part"),
+    ("sits.on", "part"),
+    ("held.part", "part"),
+    ("out.tool", "tool"),
+    ("out.with", "part"),
+    ("renew.with", "part"),
+    ("keep_with.*", "part"),
+    ("pair.*", "part"),
+    ("look_alike.*.part", "part"),
+)
+_OF_FITS: Final = (("set_by", "part"), ("of", "part"), ("chain.*", "part"))
+_OF_RULES: Final = (("first", "part"), ("then", "part"), ("join.*", "part"), ("tool", "tool"))
 
 
-def faults(tree: Tree, profile: Profile, folder: Path | None) -> list[Problem]:
-    """Return every fault between the fields of a profile that is well-formed field by field.
+def faults(tree: Tree, profile: Profile | None, folder: Path | None) -> list[Problem]:
+    """Return every fault between the fields of a profile.
 
     Args:
-        tree: the file, for places.
-        profile: the model read from it.
+        tree: the file.
+        profile: the model read from it; None when fields have faults: counts and rules are left out then.
         folder: where photos are looked for; None: not checked.
     """
-    checks = itertools.chain(
-        _ids(profile),
-        _names(profile),
-        _options(profile),
-        _stacks(profile),
-        _photos(profile, folder) if folder else (),
+    if not isinstance(tree.data, dict):
+        return []
+    twice = list(_ids(tree))
+    checks = [twice, _names(tree), _options(tree), _only(tree), _stack_names(tree), _carriers(tree)]
+    if folder is not None:
+        checks.append(_photos(tree, folder))
+    if profile is not None:
+        checks += [_stacks(profile), _copies(profile)]
+        checks += [] if twice else [_rings(profile)]
+    found = [tree.problem(path, message) for path, message in itertools.chain(*checks)]
+    if profile is not None:
+        found += [tree.problem(path, message, key=True) for path, message in _sizes(profile)]
+    return found
+
+
+def _parts(tree: Tree) -> Iterator[tuple[Path_, dict[str, Any]]]:
+    """Yield every part as it is written, parents first."""
+    waiting: list[tuple[Path_, Any]] = [((), tree.data)]
+    while waiting:
+        path, node = waiting.pop()
+        if path and isinstance(node, dict):
+            yield path, node
+        inside = node.get("parts") if isinstance(node, dict) else None
+        if isinstance(inside, list):
+            waiting += [((*path, "parts", k), inside[k]) for k in reversed(range(len(inside)))]
+
+
+def _texts(node: Any, field: tuple[str, ...], path: Path_) -> Iterator[tuple[Path_, str]]:
+    """Yield the texts at a field like ("look_alike", "*", "part"), each with its path."""
+    if not field:
+        if isinstance(node, str):
+            yield path, node
+    elif field[0] == "*":
+        for k, item in enumerate(node if isinstance(node, list) else ()):
+            yield from _texts(item, field[1:], (*path, k))
+    elif isinstance(node, dict):
+        yield from _texts(node.get(field[0]), field[1:], (*path, field[0]))
+
+
+def _table(tree: Tree, name: str) -> dict[str, Any]:
+    table = tree.data.get(name)
+    return table if isinstance(table, dict) else {}
+
+
+def _ids(tree: Tree) -> Iterator[Fault]:
+    seen: dict[str, Path_] = {}
+    for path, part in _parts(tree):
+        for place, name in _texts(part, ("id",), path):
+            if name in seen:
+                first = ".".join(str(index + 1) for index in seen[name] if isinstance(index, int))
+                yield place, f"the id {name} is already that of entry {first}; ids are unique"
+            seen.setdefault(name, path)
+
+
+def _names(tree: Tree) -> Iterator[Fault]:
+    ids = dict.fromkeys(name for _, part in _parts(tree) for _, name in _texts(part, ("id",), ()))
+    tables: dict[str, Iterable[str]] = {"part": ids, "tool": _table(tree, "tools"), "series": _table(tree, "series")}
+    for path, kind, name, own in _references(tree):
+        if name not in tables[kind]:
+            yield path, f"found {name}; there is no {kind} of that id; {allowed_text(name, tables[kind], most=6)}"
+        elif kind == "part" and name == own:
+            yield path, f"found {name}, the part itself"
+
+
+def _references(tree: Tree) -> Iterator[tuple[Path_, str, str, str | None]]:
+    """Yield (path, kind of thing, id, id of the part that says so) of every id that stands for something else."""
+    rules = tree.data.get("assembly")
+    holders = (
+        (_OF_PARTS, _parts(tree)),
+        (_OF_FITS, ((("fits", name), fit) for name, fit in _table(tree, "fits").items())),
+        (_OF_RULES, ((("assembly", k), rule) for k, rule in enumerate(rules if isinstance(rules, list) else ()))),
     )
-    found = [tree.problem(path, message) for path, message in checks]
-    return found or [tree.problem(path, message) for path, message in _rings(profile)]
+    for fields, nodes in holders:
+        for path, node in nodes:
+            own = node.get("id") if isinstance(node, dict) and path[0] == "parts" else None
+            for field, kind in fields:
+                for place, name in _texts(node, tuple(field.split(".")), path):
+                    yield place, kind, name, own
 
 
-def _ids(profile: Profile) -> Iterator[tuple[Path_, str]]:
-    seen: dict[str, tuple[int, ...]] = {}
-    for place, part in profile.walk():
-        if part.id in seen:
-            first = ".".join(str(index + 1) for index in seen[part.id])
-            yield (
-                (*part_path(place), "id"),
-                f"the id {part.id} is already that of entry {first}; ids are unique",
-            )
-        seen.setdefault(part.id, place)
+def _options(tree: Tree) -> Iterator[Fault]:
+    for group, option in _table(tree, "options").items():
+        choices = option.get("choices") if isinstance(option, dict) else None
+        for path, default in _texts(option, ("default",), ("options", group)):
+            if isinstance(choices, dict) and default not in choices:
+                yield path, f"found {default}; {allowed_text(default, choices)}"
 
 
-def _names(profile: Profile) -> Iterator[tuple[Path_, str]]:
-    parts = [part.id for _, part in profile.walk()]
-    known = set(parts)
-    for path, kind, name in _references(profile):
-        table: Iterable[str] = {"part": parts, "tool": profile.tools, "series": profile.series}[kind]
-        if name not in (known if kind == "part" else table):
-            yield path, f"found {name}; there is no {kind} of that id; {allowed_text(name, table, most=6)}"
-    for place, part in profile.walk():
-        path = part_path(place)
-        own = {"sits.on": part.sits.on if part.sits else None, "carried_by": part.carried_by}
-        for field, other in own.items():
-            if other == part.id:
-                yield (*path, *field.split(".")), f"found {other}, the part itself"
-
-
-def _references(profile: Profile) -> Iterator[tuple[Path_, str, str]]:
-    """Yield (path, kind of thing, id) of every id that stands for something defined elsewhere."""
-    for place, part in profile.walk():
-        path = part_path(place)
-        for field, kind, name in _part_references(part):
-            if name is not None:
-                yield (*path, *field), kind, name
-    for name, fit in profile.fits.items():
-        path = ("fits", name)
-        single = {"set_by": fit.set_by, "of": fit.of}
-        yield from (((*path, key), "part", value) for key, value in single.items() if value)
-        yield from (((*path, "chain", k), "part", value) for k, value in enumerate(fit.chain))
-    for index, rule in enumerate(profile.assembly):
-        path = ("assembly", index)
-        pair = {"first": rule.first, "then": rule.then}
-        yield from (((*path, key), "part", value) for key, value in pair.items() if value)
-        yield from (((*path, "join", k), "part", value) for k, value in enumerate(rule.join))
-        if rule.tool:
-            yield (*path, "tool"), "tool", rule.tool
-
-
-def _part_references(part: Part) -> Iterator[tuple[Path_, str, str | None]]:
-    yield ("series",), "series", part.series
-    yield ("carried_by",), "part", part.carried_by
-    if part.sits:
-        yield ("sits", "on"), "part", part.sits.on
-    if part.held:
-        yield ("held", "part"), "part", part.held.part
-    if part.out:
-        yield ("out", "tool"), "tool", part.out.tool
-        yield ("out", "with"), "part", part.out.together
-    if isinstance(part.renew, RenewWith):
-        yield ("renew", "with"), "part", part.renew.part
-    for field, ids in (("keep_with", part.keep_with), ("pair", part.pair)):
-        yield from (((field, k), "part", name) for k, name in enumerate(ids))
-    yield from ((("look_alike", k, "part"), "part", other.part) for k, other in enumerate(part.look_alike))
-
-
-def _options(profile: Profile) -> Iterator[tuple[Path_, str]]:
-    for group, option in profile.options.items():
-        if option.default is not None and option.default not in option.choices:
-            allowed = allowed_text(option.default, option.choices)
-            yield ("options", group, "default"), f"found {option.default}; {allowed}"
-    for place, part in profile.walk():
-        for group, wanted in part.only.items():
-            path = (*part_path(place), "only", group)
-            if group not in profile.options:
-                yield path, f"found {group}; there is no such option; {allowed_text(group, profile.options)}"
+def _only(tree: Tree) -> Iterator[Fault]:
+    options = _table(tree, "options")
+    for path, part in _parts(tree):
+        only = part.get("only")
+        for group, wanted in only.items() if isinstance(only, dict) else ():
+            here = (*path, "only", group)
+            if group not in options:
+                yield here, f"found {group}; there is no such option; {allowed_text(group, options)}"
                 continue
-            choices = profile.options[group].choices
-            for choice in wanted_choices(wanted):
+            choices = options[group].get("choices") if isinstance(options[group], dict) else None
+            if not isinstance(choices, dict):
+                continue
+            if wanted == []:
+                yield here, f"the list names no choice of {group}; {allowed_text('', choices)}"
+            for place, choice in [*_texts(wanted, (), here), *_texts(wanted, ("*",), here)]:
                 if choice not in choices:
-                    yield path, f"found {choice}; {group} has no such choice; {allowed_text(choice, choices)}"
+                    yield place, f"found {choice}; {group} has no such choice; {allowed_text(choice, choices)}"
 
 
-def _stacks(profile: Profile) -> Iterator[tuple[Path_, str]]:
+def _stack_names(tree: Tree) -> Iterator[Fault]:
+    for path, part in _parts(tree):
+        plates = [name for _, name in _texts(part, ("parts", "*", "id"), ())]
+        for place, name in _texts(part, ("stack", "*"), path):
+            if name not in plates:
+                yield place, f"found {name}; {part.get('id')} has no such part; {allowed_text(name, plates)}"
+
+
+def _stacks(profile: Profile) -> Iterator[Fault]:
     for place, part in profile.walk():
         if not part.stack:
             continue
         path = (*part_path(place), "stack")
         plates = {child.id: child for child in part.parts}
-        for k, name in enumerate(part.stack):
-            if name not in plates:
-                yield (*path, k), f"found {name}; {part.id} has no such part; {allowed_text(name, plates)}"
         for name, count in Counter(part.stack).items():
             plate = plates.get(name)
             if plate and plate.qty != "set" and count != plate.qty:
@@ -147,6 +189,21 @@ def _stacks(profile: Profile) -> Iterator[tuple[Path_, str]]:
                 )
 
 
+def _copies(profile: Profile) -> Iterator[Fault]:
+    """Refuse copies of copies of copies beyond all reason: each has a bin and a code."""
+    copies: dict[tuple[int, ...], int] = {(): 1}
+    total = 0
+    for place, part in profile.walk():
+        copies[place] = copies[place[:-1]] * part.used
+        total += copies[place]
+        if total > MOST_PLACES:
+            yield (
+                (*part_path(place), "used"),
+                f"with its copies the unit has over {MOST_PLACES} parts; is `used` right?",
+            )
+            return
+
+
 def _is_plate(part: Part) -> bool:
     return part.form is not None and part.form.kind in ("friction_plate", "steel_plate")
 
@@ -155,33 +212,77 @@ def _is_friction(part: Part | None) -> bool:
     return part is not None and part.form is not None and part.form.kind == "friction_plate"
 
 
-def _photos(profile: Profile, folder: Path) -> Iterator[tuple[Path_, str]]:
-    for place, part in profile.walk():
-        if part.photo and not (folder / part.photo).is_file():
-            yield (*part_path(place), "photo"), f"found {part.photo}; there is no such file below {folder}"
+def _photos(tree: Tree, folder: Path) -> Iterator[Fault]:
+    for path, part in _parts(tree):
+        for place, photo in _texts(part, ("photo",), path):
+            if not _is_file(folder / photo):
+                yield place, f"found {photo}; there is no such file below {folder}"
 
 
-def _rings(profile: Profile) -> Iterator[tuple[Path_, str]]:
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a name that the file system does not allow
+        return False
+
+
+def _sizes(profile: Profile) -> Iterator[Fault]:
+    """Yield each key of a series' tables that is none of its sizes."""
+    for name, series in profile.series.items():
+        sizes = [size.value for size in series.listed()]
+        for table, entries in (("numbers", series.numbers), ("marks", series.marks)):
+            for key in entries:
+                try:
+                    known = units.number(key) in sizes
+                except units.UnitError:
+                    known = False
+                if not known:
+                    allowed = allowed_text(key, map(str, sizes))
+                    yield ("series", name, table, key), f'found the size "{key}"; it is not in the series; {allowed}'
+
+
+def _carriers(tree: Tree) -> Iterator[Fault]:
+    """Yield each ring of parts that carry, or stay inside, each other."""
+    for field, words in (("carried_by", "carried by"), ("held.part", "held behind")):
+        edges: dict[tuple[str, str], Path_] = {}
+        for path, part in _parts(tree):
+            own, held = part.get("id"), part.get("held")
+            behind = isinstance(held, dict) and held.get("by") == "behind"
+            for place, other in _texts(part, tuple(field.split(".")), path):
+                if isinstance(own, str) and own != other and (behind or field == "carried_by"):
+                    edges[own, other] = place
+        for ring in _all_rings(edges):
+            told = ", ".join(f"{one} {words} {other}" for one, other in ring)
+            yield edges[ring[-1]], f"runs in a ring: {told}; one of them must stand by itself"
+
+
+def _all_rings(edges: Iterable[tuple[str, str]]) -> Iterator[list[tuple[str, str]]]:
+    """Yield rings as their arrows in order, until none is left when the last arrow of each is taken out."""
+    left = dict.fromkeys(edges)
+    while nodes := relations.ring(left):
+        ring = list(zip(nodes, nodes[1:] + nodes[:1], strict=True))
+        yield ring
+        del left[ring[-1]]
+
+
+def _rings(profile: Profile) -> Iterator[Fault]:
     """Yield each ring of rules once, for whichever choice of options it first shows under."""
     told: set[frozenset[str]] = set()
     for chosen in combinations(profile):
         present = {part.id: part for _, part in profile.walk() if part.matches(chosen)}
-        edges = relations.relations(profile, present)
-        group_of = {part: name for name, ids in relations.groups(profile, present) for part in ids}
-
-        def node(part: str, group_of: dict[str, str] = group_of) -> str:
-            return group_of.get(part, part)
-
-        found = relations.ring((node(e.first), node(e.then)) for e in edges if node(e.first) != node(e.then))
-        if found and frozenset(found) not in told:
-            told.add(frozenset(found))
-            steps = list(zip(found, found[1:] + found[:1], strict=True))
-            used = [next(e for e in edges if (node(e.first), node(e.then)) == step) for step in steps]
-            rules = "; ".join(f"{e.first} before {e.then} ({e.why})" for e in used)
-            yield (
-                used[-1].path,
-                f"the rules run in a ring: {rules}; take one out, or join the parts as a group",
-            )
+        groups = enumerate(relations.groups(profile, present))
+        group_of = {part: f"group {number}" for number, (_, ids) in groups for part in ids}
+        edges: dict[tuple[str, str], relations.Before] = {}
+        for edge in relations.relations(profile, present):
+            ends = group_of.get(edge.first, edge.first), group_of.get(edge.then, edge.then)
+            if ends[0] != ends[1]:
+                edges.setdefault(ends, edge)
+        for ring in _all_rings(edges):
+            used = [edges[arrow] for arrow in ring]
+            if (nodes := frozenset(itertools.chain(*ring))) not in told:
+                told.add(nodes)
+                rules = "; ".join(f"{e.first} before {e.then} ({e.why})" for e in used)
+                yield used[-1].path, f"the rules run in a ring: {rules}; take one out, or join the parts as a group"
 
 
 def combinations(profile: Profile) -> Iterator[dict[str, str | None]]:

@@ -61,8 +61,8 @@ def parse_profile(source: bytes, file: str, folder: Path | None) -> LoadedProfil
     """
     tree = parse(source, file)
     profile, problems = validate(tree, Profile, unit_context(tree.data))
-    if profile is not None:
-        problems = problems + crosscheck.faults(tree, profile, folder)
+    told = {problem.path for problem in problems}
+    problems += [problem for problem in crosscheck.faults(tree, profile, folder) if problem.path not in told]
     if profile is None or problems:
         raise InputErrors(problems)
     return LoadedProfile(profile, Path(file).name, source, folder)

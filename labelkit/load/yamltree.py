@@ -128,7 +128,6 @@ def parse(data: bytes, file: str) -> Tree:
 _HINTS: Final = {
     "mapping values are not allowed": 'put a text that holds ": " in quotes',
     "found character": "indent with spaces, and put a text that begins with a sign in quotes",
-    "found character '\\t'": "indent with spaces, not with tabs",
     "did not find expected": "look for a bracket or quote that is not closed, or a line that is indented otherwise",
     "could not find expected ':'": "a field is written as NAME: VALUE",
     "exceeded maximum nesting depth": f"allowed: {DEEPEST} levels",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from labelkit import units
 from labelkit.model.part import Hazard, Part
@@ -27,6 +27,9 @@ from labelkit.model.scalars import (
     Words,
     fault,
 )
+
+# More graded sizes than any maker keeps: a slip of the step or the decimal point.
+MOST_SIZES: Final = 1000
 
 
 class Oil(Model):
@@ -80,25 +83,30 @@ class Series(Model):
     pieces: Count = 1
     marks: dict[Name, Name] = Field(default_factory=dict)
 
+    @field_validator("sizes")
+    @classmethod
+    def _each_once(cls, sizes: tuple[units.Quantity, ...] | None) -> tuple[units.Quantity, ...] | None:
+        if sizes is not None and not sizes:
+            raise fault("is empty; a series needs at least one size")
+        seen: dict[Decimal, units.Quantity] = {}
+        for size in sizes or ():
+            if size.mm in seen:
+                raise fault(f"names a size twice: {seen[size.mm]} and {size}")
+            seen[size.mm] = size
+        return sizes
+
     @model_validator(mode="after")
     def _graded(self) -> Self:
         graded = (self.first, self.to, self.step)
         if (self.sizes is None) == (None in graded) and (self.sizes is None or any(graded)):
             raise fault("a series is either {from, to, step} or {sizes: [...]}")
-        if self.sizes is not None and not self.sizes:
-            raise fault("sizes is empty; a series needs at least one size")
         if self.first and self.to and self.step:
             if self.first.mm > self.to.mm:
                 raise fault(f"from {self.first} is above to {self.to}")
             if (self.to.mm - self.first.mm) % self.step.mm:
                 raise fault(f"steps of {self.step} from {self.first} do not reach {self.to}; list the sizes instead")
-        thicknesses = self.thicknesses()
-        if len(set(thicknesses)) != len(thicknesses):
-            raise fault("sizes names a size twice")
-        for table in (self.numbers, self.marks):
-            for key in table:
-                if units.number(key) not in [size.value for size in self.listed()]:
-                    raise fault(f'found the size "{key}"; it is not in the series')
+            if (self.to.mm - self.first.mm) / self.step.mm >= MOST_SIZES:
+                raise fault(f"steps of {self.step} from {self.first} to {self.to} are over {MOST_SIZES} sizes")
         return self
 
     def listed(self) -> tuple[units.Quantity, ...]:
@@ -107,12 +115,11 @@ class Series(Model):
             return self.sizes
         if not (self.first and self.to and self.step):
             return ()
-        steps = int((self.to.mm - self.first.mm) / self.step.mm)
-        ratio = units.FACTORS[self.step.unit][1] / units.FACTORS[self.first.unit][1]
-        return tuple(
-            units.Quantity(self.first.value + self.step.value * ratio * k, self.first.unit)
-            for k in range(min(steps, 9999) + 1)
-        )
+        first, step, unit = self.first.value, self.step.value, self.first.unit
+        if self.step.unit != unit:
+            first, step, unit = self.first.mm, self.step.mm, "mm"
+        count = int((self.to.mm - self.first.mm) / self.step.mm) + 1
+        return tuple(units.Quantity(first + step * k, unit) for k in range(count))
 
     def thicknesses(self) -> tuple[Decimal, ...]:
         """Return the sizes in mm."""
@@ -122,6 +129,7 @@ class Series(Model):
 class Fit(Model):
     """A play, clearance or preload that is measured and set."""
 
+    # The order of the fields is that of the checks: the aim looks at the target above it.
     kind: Literal["end_play", "clearance", "stack", "preload"]
     target: tuple[AnyQuantity, AnyQuantity]
     aim: Aim = "middle"
@@ -142,7 +150,10 @@ class Fit(Model):
         """Give bare figures the fit's own unit, where it states one (a preload in N·m)."""
         if not isinstance(value, dict) or not isinstance(value.get("unit"), str):
             return value
-        unit = value["unit"]
+        try:
+            unit = units.unit(value["unit"], None)
+        except units.UnitError:
+            return value  # told at its own place
 
         def with_unit(text: Any) -> Any:
             try:
@@ -159,16 +170,32 @@ class Fit(Model):
                 changed[key] = with_unit(value[key])
         return changed
 
-    @model_validator(mode="after")
-    def _target_in_order(self) -> Self:
-        low, high = self.target
+    @field_validator("target")
+    @classmethod
+    def _in_order(cls, target: tuple[units.Quantity, units.Quantity]) -> tuple[units.Quantity, units.Quantity]:
+        low, high = target
         if low.kind != high.kind:
-            raise fault(f"target {low} and {high} measure different things")
+            raise fault(f"{low} and {high} measure different things")
         if low.base >= high.base:
-            raise fault(f"target: the low end {low} is not below the high end {high}; write it as [low, high]")
-        if isinstance(self.aim, units.Quantity) and not low.base <= self.aim.base <= high.base:
-            raise fault(f"aim {self.aim} lies outside the target {low} to {high}")
-        return self
+            raise fault(f"the low end {low} is not below the high end {high}; write it as [low, high]")
+        return target
+
+    @field_validator("aim")
+    @classmethod
+    def _inside_the_target(cls, aim: units.Quantity | str, info: ValidationInfo) -> units.Quantity | str:
+        if isinstance(aim, units.Quantity) and "target" in info.data:
+            low, high = info.data["target"]
+            if aim.kind != low.kind or not low.base <= aim.base <= high.base:
+                raise fault(f"found {aim}; it lies outside the target {low} to {high}")
+        return aim
+
+    @field_validator("unit")
+    @classmethod
+    def _known(cls, unit: str | None) -> str | None:
+        try:
+            return unit and units.unit(unit, None)
+        except units.UnitError as error:
+            raise fault(str(error)) from error
 
 
 class AssemblyRule(Model):

@@ -185,7 +185,7 @@ _AIMS: Final = ("middle", "low", "high")
 
 def _aim(text: str, context: dict[str, str]) -> Quantity | str:
     if re.fullmatch("[a-z]+", text, re.IGNORECASE) and text not in _AIMS:
-        raise fault(f'found "{text}"; {allowed_text(text, _AIMS)}, or a figure')
+        raise fault(f'found "{text}" instead of a figure; {allowed_text(text, _AIMS)}')
     return text if text in _AIMS else _any_quantity(text, context)
 
 

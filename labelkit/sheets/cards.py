@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, Final
 
 from labelkit.calc.codes import grouped
-from labelkit.calc.steps import Bin, condition
+from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.model.part import SIGNALS, Hazard, Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -120,7 +120,7 @@ def card(view: JobView, each: Bin) -> Card:
         quantity=wording.quantity_words(part),
         unit=header.name,
         job=" · ".join(_job_words(view)),
-        hazards=_hazards(part.hazards),
+        hazards=_hazards(part.hazards, view.inside.get(each.step, ())),
         unit_hazards=_hazards(view.profile.hazards),
         loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ())), on_card=True),
         way=wording.way(part),
@@ -155,9 +155,15 @@ def _footer(view: JobView) -> tuple[str, ...]:
     return (*lines, DEFER)
 
 
-def _hazards(hazards: tuple[Hazard, ...]) -> tuple[Caution, ...]:
-    ordered = sorted(hazards, key=lambda hazard: SIGNALS.index(hazard.signal))
-    return tuple(Caution(each.signal, wording.HAZARD_AT[each.at] if each.at else "", each.text) for each in ordered)
+def _hazards(hazards: tuple[Hazard, ...], inside: tuple[Inside, ...] = ()) -> tuple[Caution, ...]:
+    """Return cautions, the worst first; those of parts that stay inside have no other card to stand on."""
+    found = [(hazard, "") for hazard in hazards]
+    found += [(hazard, f"{captured.part.name}: ") for captured in inside for hazard in captured.part.hazards]
+    found.sort(key=lambda pair: SIGNALS.index(pair[0].signal))
+    return tuple(
+        Caution(hazard.signal, wording.HAZARD_AT[hazard.at] if hazard.at else "", whose + hazard.text)
+        for hazard, whose in found
+    )
 
 
 def _link(view: JobView, label: str, part: str, note: str = "", tone: str = "") -> Iterator[Line]:
@@ -262,7 +268,10 @@ def _assembly(view: JobView, each: Bin) -> Section:
     index, placed = view.placed[each.step]
     lines: list[Line] = []
     if placed.group:
-        lines.append(Line("Goes in as part of", placed.group))
+        rules = [rule for rule in view.profile.assembly if each.part.id in rule.join]
+        because = "; ".join(rule.because for rule in rules if rule.because)
+        lines.append(Line("Goes in as part of", placed.group, because))
+        lines.extend(Line("Tool", view.profile.tools[rule.tool]) for rule in rules if rule.tool)
     lines.extend(_step_line(view, "Must be in first", need.step, need.why) for need in placed.needs)
     before = view.order[max(0, index - 1) : index]
     after = view.order[index + 1 : index + 1 + NEIGHBOURS]

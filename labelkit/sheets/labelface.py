@@ -26,6 +26,8 @@ _LEADING: Final = 1.5
 # A label this much taller than its symbol has room for rows beside and below it.
 _ROUND_THE_SYMBOL: Final = 1.3
 _LARGEST_SYMBOL: Final = 42.0
+# The largest size at which words fit is found by halving the range this often: to a sixtieth of it.
+_HALVINGS: Final = 6
 _LARGEST_STEP: Final = 26.0
 # Rows from this rank on are left out before any other row gets smaller.
 _FURTHER: Final = 5
@@ -73,6 +75,7 @@ class Face:
         dpi: dots per inch of the printer.
         card: the symbol carries the card's own words.
         shortened: what had to be cut, for the warnings.
+        loudest: em of the step number, once it is drawn, mm.
     """
 
     view: JobView
@@ -82,6 +85,7 @@ class Face:
     dpi: float
     card: bool = False
     shortened: list[str] = field(default_factory=list)
+    loudest: float = 0.0
 
     def items(self) -> list[Item]:
         """Return everything on the label."""
@@ -234,6 +238,7 @@ class Face:
         room = box.width - measure(quantity, "bold", quantity_em)[0] - quantity_cap * 0.8
         largest = size_for_cap(box.height, "bold")
         step = fit_line(words, room, (largest, min(largest, em(LEAST, "bold"))), "bold")
+        self.loudest = step.size
         quantity_em = min(quantity_em, max(em(LEAST, "bold"), step.size * 0.75))  # the step stays the loudest
         return [
             _hung(step.at(box.x, box.y)),
@@ -245,7 +250,8 @@ class Face:
         return wording.short_name(self.each.part) + copy
 
     def _name(self, box: Box, lines: int) -> list[Item]:
-        return self._block(box, self._name_words(), box.height, lines)
+        cap = min(box.height, 0.9 * self.loudest * cap_height("bold"))  # never as loud as the step
+        return self._block(box, self._name_words(), cap, lines)
 
     def _block(self, box: Box, words: str, cap: float, most_lines: int) -> list[Item]:
         """Set words in bold as large as their box allows, on as many lines as that takes."""
@@ -261,14 +267,25 @@ class Face:
 
     def _largest(self, box: Box, words: str, cap: float, most_lines: int) -> tuple[float, Wrapped]:
         smallest = em(LEAST, "bold")
-        size = max(smallest, size_for_cap(min(cap, box.height), "bold"))
-        while True:
-            fit_lines = int((box.height / (size * cap_height("bold")) - 1) / _LEADING + 1 + 1e-6)
-            wrapped = wrap(words, box.width, size, max(1, min(most_lines, fit_lines)), "bold")
-            fits = not wrapped.shortened and _ink(wrapped.lines, size) <= box.height + 1e-6
-            if fits or size <= smallest:
-                return size, wrapped
-            size = max(smallest, size * 0.95)
+        largest = max(smallest, size_for_cap(min(cap, box.height), "bold"))
+
+        def at(size: float) -> tuple[bool, Wrapped]:
+            lines = int((box.height / (size * cap_height("bold")) - 1) / _LEADING + 1 + 1e-6)
+            wrapped = wrap(words, box.width, size, max(1, min(most_lines, lines)), "bold")
+            return not wrapped.shortened and _ink(wrapped.lines, size) <= box.height + 1e-6, wrapped
+
+        fits, wrapped = at(largest)
+        if fits:
+            return largest, wrapped
+        size, best = smallest, at(smallest)[1]
+        for _ in range(_HALVINGS):
+            middle = (size + largest) / 2
+            fits, wrapped = at(middle)
+            if fits:
+                size, best = middle, wrapped
+            else:
+                largest = middle
+        return size, best
 
     def _way_and_clock(self, box: Box) -> list[Item]:
         part = self.each.part

@@ -7,13 +7,16 @@ parts shorter than they are: these drawings show direction, not size.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from labelkit import forms
 from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, line
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
-from labelkit.forms.geometry import Contour
+from labelkit.model.form import Form
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
@@ -50,33 +53,58 @@ def _settled(part: Part) -> bool:
 
 def _section(part: Part, room: Box, pen: Pen, *, upside_down: bool) -> list[Item]:
     assert part.form is not None  # noqa: S101 - the caller has looked
-    section = forms.section(part.form)
+    shape = _shape(part.form)
+    across = min(room.width, room.height / shape.aspect)
+    upright = across * shape.aspect
+    left = room.x + (room.width - across) / 2
+
+    def place(points: Points) -> list[tuple[float, float]]:
+        if upside_down:
+            return [(left + x * across, room.bottom - (1 - z) * upright) for x, z in points]
+        return [(left + x * across, room.bottom - z * upright) for x, z in points]
+
+    items: list[Item] = [Path(_open(place(points)), pen) for points in shape.lines]
+    items += [Path(_closed(place(points)), pen, fill) for points, fill in shape.faces]
+    return items
+
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """A section in its own frame, 0 to 1 across and 0 to 1 from bottom to top; `aspect`: height over width drawn."""
+
+    aspect: float
+    lines: tuple[Points, ...]
+    faces: tuple[tuple[Points, str], ...]
+
+
+@lru_cache(maxsize=1024)
+def _shape(form: Form) -> _Shape:
+    """Return a form's whole section, thin ones drawn thicker and tall ones shorter than they are."""
+    section = forms.section(form)
     halves = [(face.contour, face.material) for face in section.faces]
+    edges = list(section.lines)
     if section.round:
         halves += [(contour.mirrored_x(), material) for contour, material in halves]
+        edges += [tuple((-x, z) for x, z in edge) for edge in edges]
     boxes = [contour.box() for contour, _ in halves]
-    left, right = min(b.left for b in boxes), max(b.right for b in boxes)
-    low, high = min(b.bottom for b in boxes), max(b.top for b in boxes)
+    left, right = min(box.left for box in boxes), max(box.right for box in boxes)
+    low, high = min(box.bottom for box in boxes), max(box.top for box in boxes)
     width, height = right - left, high - low
-    drawn = min(max(height / width, FLATTEST), TALLEST)
-    across = min(room.width / width, room.height / (width * drawn))
-    upright = across * width * drawn / height
-    origin_x = room.x + room.width / 2 - (left + right) / 2 * across
 
-    def place(x: float, z: float) -> tuple[float, float]:
-        from_floor = (high - z) if upside_down else (z - low)
-        return origin_x + x * across, room.bottom - from_floor * upright
+    def scaled(points: Iterable[tuple[float, float]]) -> Points:
+        return tuple(((x - left) / width, (z - low) / height) for x, z in points)
 
-    items: list[Item] = []
-    for edge in section.lines:
-        points = [place(x, z) for x, z in edge]
-        items.append(Path(_open(points), Pen(pen.width)))
-        if section.round:
-            items.append(Path(_open([place(-x, z) for x, z in edge]), Pen(pen.width)))
-    for contour, material in halves:
-        d = _closed([place(x, z) for x, z in contour.polygon(0.02 * max(width, height))])
-        items.append(Path(d, pen, WHITE if material == "lining" else BLACK))
-    return items
+    return _Shape(
+        aspect=min(max(height / width, FLATTEST), TALLEST),
+        lines=tuple(scaled(edge) for edge in edges),
+        faces=tuple(
+            (scaled(contour.polygon(0.02 * max(width, height))), WHITE if material == "lining" else BLACK)
+            for contour, material in halves
+        ),
+    )
 
 
 def _open(points: list[tuple[float, float]]) -> tuple[Command, ...]:
@@ -86,34 +114,6 @@ def _open(points: list[tuple[float, float]]) -> tuple[Command, ...]:
 
 def _closed(points: list[tuple[float, float]]) -> tuple[Command, ...]:
     return (*_open(points), ("Z",))
-
-
-def contour_path(contour: Contour, *, x: float, y: float, scale: float) -> tuple[Command, ...]:
-    """Return a contour of the plan or section frame (y up) as path commands on a page (y down), arcs as curves.
-
-    Args:
-        contour: the contour, mm.
-        x: where its origin goes, mm.
-        y: where its origin goes, mm.
-        scale: mm on the page for one mm of the part.
-    """
-    commands: list[Command] = []
-    for edge in contour.edges():
-        if not commands:
-            commands.append(("M", x + edge.start[0] * scale, y - edge.start[1] * scale))
-        if not edge.bulge:
-            commands.append(("L", x + edge.end[0] * scale, y - edge.end[1] * scale))
-            continue
-        pieces = max(1, math.ceil(abs(edge.sweep) / (math.pi / 2) - 1e-9))
-        handle = 4 / 3 * math.tan(edge.sweep / pieces / 4)
-        (cx, cy), start = edge.centre, edge.start
-        for end in edge.split(pieces):
-            one = (start[0] - (start[1] - cy) * handle, start[1] + (start[0] - cx) * handle)
-            two = (end[0] + (end[1] - cy) * handle, end[1] - (end[0] - cx) * handle)
-            points = [(x + a * scale, y - b * scale) for a, b in (one, two, end)]
-            commands.append(("C", *points[0], *points[1], *points[2]))
-            start = end
-    return (*commands, ("Z",))
 
 
 def circle_path(x: float, y: float, radius: float) -> tuple[Command, ...]:

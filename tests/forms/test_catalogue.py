@@ -335,7 +335,7 @@ def same_upside_down(form: Form) -> bool:
     for material in ("metal", "rubber", "lining"):
         cut = unary_union([solid(face.contour, 0.0002) for face in section.faces if face.material == material])
         over = translate(scale(cut, 1, -1, origin=(0, 0)), 0, section.height)
-        if cut.symmetric_difference(over).area > cut.length * 0.0005:
+        if cut.symmetric_difference(over).area > 1e-5 * cut.area + HAIR:
             return False
     return True
 

@@ -1,0 +1,331 @@
+"""Cards in a real browser: from the printed page to the card, offline, without script, for everybody.
+
+Accessibility is judged by axe-core against WCAG 2.2, levels A and AA.
+"""
+
+from __future__ import annotations
+
+import io
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+import waitress
+import zxingcpp
+
+from labelkit.bench.app import create_app
+from labelkit.load.stock import find_stock
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.kit import KitOrder, make_kit
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
+from tests.shop import demo
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed"),
+    # One browser and one server serve all tests of this file.
+    pytest.mark.xdist_group("browser"),
+]
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+PHONE = {"width": 390, "height": 844}  # CSS pixels of a common phone. Source: common practice, no source
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+# A long sub-assembly step, a danger, an open option, a stack, not recorded, and a heavy part that holds others.
+STEPS = ("10", "7", "15", "34", "19", "25.3")
+
+
+@dataclass
+class Shop:
+    """A bench that serves a job whose labels carry its own address."""
+
+    address: str
+    reducer: JobView
+    pump: JobView
+    kit: dict[str, bytes]
+    folder: Path
+
+    def code(self, step: str) -> str:
+        return self.reducer.code(self.reducer.teardown.at(step))
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+    folder = tmp_path_factory.mktemp("shop")
+    with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
+        server = waitress.create_server(create_app(store), host="127.0.0.1", port=0, threads=4)
+        address = f"http://127.0.0.1:{server.effective_port}"
+        reducer = open_job(store, demo("planetary-reducer"), options={"output": "splined"}, address=address)
+        small = open_job(store, pump(), address=address, photos={"photos/cover.png": png(640, 480)})
+        order = KitOrder(
+            view=reducer,
+            bins=reducer.teardown.bins,
+            label_stock=find_stock("a4-3x8-70x37"),
+            first_label=1,
+            offline_cards=False,
+            documents=frozenset({"labels", "cards"}),
+            photo=lambda path: store.photo(1, path),
+        )
+        kit = make_kit(order)
+        for name, content in kit.items():
+            (folder / name).write_bytes(content)
+        thread = threading.Thread(target=server.run, daemon=True)
+        thread.start()
+        yield Shop(address, reducer, small, kit, folder)
+        server.close()
+        thread.join(5)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with playwright.sync_playwright() as running:
+        opened = running.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield opened
+        opened.close()
+
+
+@dataclass
+class Watched:
+    """A page of the browser with everything it asked for and complained of."""
+
+    page: Any
+    asked: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+
+
+@contextmanager
+def phone(browser: Any, **settings: Any) -> Iterator[Watched]:
+    context = browser.new_context(viewport=PHONE, **settings)
+    watched = Watched(context.new_page())
+
+    def watch(route: Any) -> None:
+        watched.asked.append(route.request.url)
+        route.continue_()
+
+    watched.page.route("**/*", watch)
+    watched.page.on("console", lambda message: watched.said.append(message.text))
+    yield watched
+    context.close()
+
+
+def symbols_of(pdf: bytes) -> list[str]:
+    """Return what zxing-cpp reads from the first page at 300 dpi."""
+    document = pypdfium2.PdfDocument(pdf)
+    picture = document[0].render(scale=300 / 72, grayscale=True).to_numpy()
+    document.close()
+    return [symbol.text for symbol in zxingcpp.read_barcodes(picture) if symbol.valid]
+
+
+def test_the_symbol_on_the_printed_page_opens_the_card(shop: Shop, browser: Any) -> None:
+    """From the PDF through an independent decoder to the browser: step and name on the card are the label's."""
+    found = {text.rpartition("/")[2]: text for text in symbols_of(shop.kit["labels.pdf"])}
+    first_page = shop.reducer.teardown.bins[:24]
+
+    assert {shop.reducer.code(each) for each in first_page} == set(found)
+    with phone(browser) as opened:
+        for each in first_page[::5]:
+            opened.page.goto(found[shop.reducer.code(each)])
+            assert each.step == opened.page.locator(".step").inner_text()
+            assert each.part.name == opened.page.locator("h1").inner_text()
+
+
+def test_no_request_leaves_the_machine(shop: Shop, browser: Any) -> None:
+    """Cards, messages and letters come from the bench alone, and the browser complains of nothing."""
+    with phone(browser) as opened:
+        for path in (shop.code("10"), shop.code("34"), code_of(shop.pump, "cover"), ""):
+            opened.page.goto(f"{shop.address}/{path}", wait_until="networkidle")
+
+    outside = [url for url in opened.asked if not url.startswith((f"{shop.address}/", "data:"))]
+    assert [] == outside
+    assert {"/style.css", "/fonts/regular.ttf", "/fonts/bold.ttf"} <= {
+        url.removeprefix(shop.address) for url in opened.asked
+    }
+    assert [] == opened.said
+
+
+def test_the_file_of_cards_needs_nothing_else(shop: Shop, browser: Any) -> None:
+    """cards.html opens from a folder or a stick: it asks for no file and no address beside itself."""
+    address = (shop.folder / "cards.html").as_uri()
+    with phone(browser) as opened:
+        opened.page.goto(f"{address}#{shop.code('10')}", wait_until="networkidle")
+
+    assert {address} == {url.partition("#")[0] for url in opened.asked if not url.startswith("data:")}
+    assert [] == opened.said
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("place", [*STEPS, "cover", "home", "message", "file", "list"])
+def test_axe_finds_no_barrier(shop: Shop, browser: Any, place: str, scheme: str) -> None:
+    """Contrast, names, structure and target sizes hold by WCAG 2.2 A and AA, in light and dark, cautions unfolded."""
+    file = (shop.folder / "cards.html").as_uri()
+    address = {
+        "home": shop.address,
+        "message": f"{shop.address}/7K3M-9Q2X-F4H",
+        "cover": f"{shop.address}/{code_of(shop.pump, 'cover')}",
+        "file": f"{file}#{shop.code('10')}",
+        "list": file,
+    }.get(place) or f"{shop.address}/{shop.code(place)}"
+    with phone(browser, color_scheme=scheme, bypass_csp=True) as opened:
+        opened.page.goto(address)
+        opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
+        results = axe.Axe().run(opened.page, options=WCAG)
+
+    assert results.response["passes"]
+    assert "" == "\n".join(
+        f"{each['id']}: {node['html']}" for each in results.response["violations"] for node in each["nodes"]
+    )
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_nothing_runs_over_the_side(shop: Shop, browser: Any, width: int) -> None:
+    """No page scrolls sideways, down to the 320 pixels of WCAG 2.2, success criterion 1.4.10 (reflow)."""
+    codes = [shop.reducer.code(each) for each in shop.reducer.teardown.bins[::4]] + [shop.code(step) for step in STEPS]
+    addresses = [shop.address, f"{shop.address}/{'Z' * 200}", (shop.folder / "cards.html").as_uri()]
+    with phone(browser) as opened:
+        opened.page.set_viewport_size({"width": width, "height": 844})
+        for address in [*addresses, *(f"{shop.address}/{code}" for code in codes)]:
+            opened.page.goto(address)
+            assert width >= opened.page.evaluate("document.documentElement.scrollWidth")
+
+
+def test_the_step_is_the_loudest(shop: Shop, browser: Any) -> None:
+    """On a phone the step is set largest, then quantity and name; all of it is on the screen at once."""
+    with phone(browser) as opened:
+        for step in STEPS:
+            opened.page.goto(f"{shop.address}/{shop.code(step)}")
+            sizes = opened.page.evaluate(
+                """['.step', '.count', 'h1', '.top .meta'].map(
+                    name => parseFloat(getComputedStyle(document.querySelector(name)).fontSize))"""
+            )
+            header = opened.page.locator("header.top").bounding_box()
+            assert sorted(sizes, reverse=True) == sizes
+            assert sizes[0] >= 2 * sizes[1]
+            assert header["y"] + header["height"] < PHONE["height"] / 3
+
+
+@pytest.mark.parametrize("number", [0, 12, 40])
+def test_the_file_shows_exactly_the_card_that_was_asked_for(shop: Shop, browser: Any, number: int) -> None:
+    """At #CODE there is that card alone, and the list of all others below it."""
+    each = shop.reducer.teardown.bins[number]
+    with phone(browser) as opened:
+        opened.page.goto(f"{(shop.folder / 'cards.html').as_uri()}#{shop.reducer.code(each)}")
+        shown = opened.page.locator("article:visible")
+
+        assert 1 == shown.count()
+        assert each.step == shown.locator(".step").inner_text()
+        assert len(shop.reducer.teardown.bins) == opened.page.locator("nav.index a:visible").count()
+
+
+def test_links_in_the_file_change_the_card(shop: Shop, browser: Any) -> None:
+    """A link to another card, and a line of the list, show that card alone and bring it into view."""
+    with phone(browser) as opened:
+        opened.page.goto(f"{(shop.folder / 'cards.html').as_uri()}#{shop.code('10')}")
+        opened.page.locator("article:visible a").first.click()
+        assert ["11"] == opened.page.locator("article:visible .step").all_inner_texts()
+        opened.page.locator(f"nav.index a[href='#{shop.code('34')}']").click()
+        assert ["34"] == opened.page.locator("article:visible .step").all_inner_texts()
+        assert 0 <= opened.page.locator("article:visible .step").bounding_box()["y"] < 100
+
+
+def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
+    """Links, buttons and fields measure at least 24 by 24 CSS pixels: WCAG 2.2, success criterion 2.5.8."""
+    with phone(browser) as opened:
+        for address in (
+            shop.address,
+            *(f"{shop.address}/{shop.code(step)}" for step in STEPS),
+            (shop.folder / "cards.html").as_uri(),
+        ):
+            opened.page.goto(address)
+            boxes = opened.page.evaluate(
+                """[...document.querySelectorAll('a, button, input, summary')].filter(e => e.checkVisibility())
+                   .map(e => [e.textContent, e.getBoundingClientRect()]).map(([t, b]) => [t, b.width, b.height])"""
+            )
+            assert boxes
+            assert [] == [box for box in boxes if min(box[1:]) < 24]
+
+
+def test_the_way_to_the_neighbours_is_wide(shop: Shop, browser: Any) -> None:
+    """Back, Next out and Open are 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5)."""
+    with phone(browser) as opened:
+        opened.page.goto(f"{shop.address}/{shop.code('10')}")
+        heights = opened.page.locator("nav.steps a, button, input").evaluate_all(
+            "all => all.map(each => each.getBoundingClientRect().height)"
+        )
+
+    assert 4 == len(heights)
+    assert min(heights) >= 44
+
+
+def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
+    """The bench needs no script: a card opens, a typed code opens the next one, cautions unfold."""
+    with phone(browser, java_script_enabled=False) as opened:
+        opened.page.goto(shop.address)
+        opened.page.fill("#code", shop.code("34").lower())
+        opened.page.press("#code", "Enter")
+        assert "34" == opened.page.locator(".step").inner_text()
+        opened.page.locator("details > summary").click()
+        assert "136 kg: lift and turn" in opened.page.locator("details .hazard").first.inner_text()
+        opened.page.locator("nav.steps a").last.click()
+        assert "35" == opened.page.locator(".step").inner_text()
+
+
+def test_what_a_hand_scanner_types_opens_the_card(shop: Shop, browser: Any) -> None:
+    """On the home page the field is ready: a scanner's keys and its Enter are enough."""
+    with phone(browser) as opened:
+        opened.page.goto(shop.address)
+        opened.page.keyboard.type(f"{shop.address}/{shop.code('11')}")
+        opened.page.keyboard.press("Enter")
+        opened.page.wait_for_url(f"**/{shop.code('11')}")
+
+        assert "Input cover (motor flange)" == opened.page.locator("h1").inner_text()
+
+
+def test_the_photo_is_shown(shop: Shop, browser: Any) -> None:
+    """The part's photo loads and stays within the phone's width."""
+    with phone(browser) as opened:
+        opened.page.goto(f"{shop.address}/{code_of(shop.pump, 'cover')}", wait_until="load")
+        natural, shown = opened.page.locator("img.photo").evaluate(
+            "e => [e.naturalWidth, e.getBoundingClientRect().width]"
+        )
+
+    assert 640 == natural
+    assert 300 < shown <= PHONE["width"]
+
+
+def test_the_letters_are_the_bench_s_own(shop: Shop, browser: Any) -> None:
+    """Card and file are set in the faces that tell 0 from O and 1 from l, not in what the phone has."""
+    for address in (f"{shop.address}/{shop.code('10')}", f"{(shop.folder / 'cards.html').as_uri()}#{shop.code('10')}"):
+        with phone(browser) as opened:
+            opened.page.goto(address)
+            loaded = opened.page.evaluate(
+                "document.fonts.ready.then(all => [...all].filter(f => f.status == 'loaded').map(f => f.weight))"
+            )
+        assert ["400", "700"] == sorted(loaded)
+
+
+def test_dark_pages_are_dark(shop: Shop, browser: Any) -> None:
+    """Where a phone is set to dark, the page is dark and its drawings light: seen in the pixels."""
+    from PIL import Image
+
+    with phone(browser, color_scheme="dark") as opened:
+        opened.page.goto(f"{shop.address}/{shop.code('34')}")
+        picture = Image.open(io.BytesIO(opened.page.locator(".sits").screenshot())).convert("L")
+    levels = picture.histogram()
+
+    assert sum(levels[:64]) > 0.6 * sum(levels)
+    assert sum(levels[200:]) > 0.03 * sum(levels)
