@@ -311,7 +311,8 @@ EVIL = "<script>x</script><img src=x onerror=y>\"'&{{7*7}}"
 FREE_TEXT = set(
     re.findall(
         r"\w+",
-        """name tell text up clock_from twelve feature if_wrong look look_under measure else because as stack_from tool""",
+        """name tell text up clock_from twelve feature if_wrong look look_under measure else because as stack_from
+        tool""",
     )
 )
 

@@ -21,6 +21,7 @@ import zxingcpp
 
 from labelkit.bench.app import create_app
 from labelkit.load.stock import find_stock
+from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.store.jobs import Store
@@ -30,11 +31,7 @@ from tests.shop import demo
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed"),
-    # One browser and one server serve all tests of this file.
-    pytest.mark.xdist_group("browser"),
-]
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed")
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -84,6 +81,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
         kit = make_kit(order)
         for name, content in kit.items():
             (folder / name).write_bytes(content)
+        (folder / "pump.html").write_text(cards_document(small, lambda path: store.photo(2, path)), encoding="utf-8")
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()
         yield Shop(address, reducer, small, kit, folder)
@@ -152,9 +150,8 @@ def test_no_request_leaves_the_machine(shop: Shop, browser: Any) -> None:
 
     outside = [url for url in opened.asked if not url.startswith((f"{shop.address}/", "data:"))]
     assert [] == outside
-    assert {"/style.css", "/fonts/regular.ttf", "/fonts/bold.ttf"} <= {
-        url.removeprefix(shop.address) for url in opened.asked
-    }
+    own = {url.removeprefix(shop.address) for url in opened.asked}
+    assert {"/style.css", "/fonts/regular.ttf", "/fonts/bold.ttf"} <= own
     assert [] == opened.said
 
 
@@ -168,33 +165,47 @@ def test_the_file_of_cards_needs_nothing_else(shop: Shop, browser: Any) -> None:
     assert [] == opened.said
 
 
+def barriers(page: Any) -> str:
+    """Return what axe-core finds against WCAG 2.2 A and AA, one place a line."""
+    results = axe.Axe().run(page, options=WCAG).response
+    assert results["passes"]
+    return "\n".join(f"{each['id']}: {node['html']}" for each in results["violations"] for node in each["nodes"])
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("place", [*STEPS, "cover", "home", "message", "file", "list"])
+@pytest.mark.parametrize("place", ["10", "34", "cover", "home", "message", "file", "list"])
 def test_axe_finds_no_barrier(shop: Shop, browser: Any, place: str, scheme: str) -> None:
     """Contrast, names, structure and target sizes hold by WCAG 2.2 A and AA, in light and dark, cautions unfolded."""
-    file = (shop.folder / "cards.html").as_uri()
+    file = (shop.folder / "pump.html").as_uri()
     address = {
         "home": shop.address,
         "message": f"{shop.address}/7K3M-9Q2X-F4H",
         "cover": f"{shop.address}/{code_of(shop.pump, 'cover')}",
-        "file": f"{file}#{shop.code('10')}",
+        "file": f"{file}#{code_of(shop.pump, 'cover-screws')}",
         "list": file,
     }.get(place) or f"{shop.address}/{shop.code(place)}"
     with phone(browser, color_scheme=scheme, bypass_csp=True) as opened:
         opened.page.goto(address)
         opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
-        results = axe.Axe().run(opened.page, options=WCAG)
 
-    assert results.response["passes"]
-    assert "" == "\n".join(
-        f"{each['id']}: {node['html']}" for each in results.response["violations"] for node in each["nodes"]
-    )
+        assert "" == barriers(opened.page)
+
+
+def test_axe_would_find_a_barrier(shop: Shop, browser: Any) -> None:
+    """The judge is awake: pale words on a card and a field without a name are found."""
+    with phone(browser, bypass_csp=True) as opened:
+        opened.page.goto(f"{shop.address}/{code_of(shop.pump, 'cover')}")
+        opened.page.add_style_tag(content="dl.lines dt { color: #bbb !important }")
+        opened.page.locator("label").evaluate("each => each.remove()")
+        found = barriers(opened.page)
+
+    assert {"color-contrast", "label"} == {line.partition(":")[0] for line in found.splitlines()}
 
 
 @pytest.mark.parametrize("width", [320, 390, 1280])
 def test_nothing_runs_over_the_side(shop: Shop, browser: Any, width: int) -> None:
     """No page scrolls sideways, down to the 320 pixels of WCAG 2.2, success criterion 1.4.10 (reflow)."""
-    codes = [shop.reducer.code(each) for each in shop.reducer.teardown.bins[::4]] + [shop.code(step) for step in STEPS]
+    codes = [shop.reducer.code(each) for each in shop.reducer.teardown.bins[::9]] + [shop.code(step) for step in STEPS]
     addresses = [shop.address, f"{shop.address}/{'Z' * 200}", (shop.folder / "cards.html").as_uri()]
     with phone(browser) as opened:
         opened.page.set_viewport_size({"width": width, "height": 844})
@@ -206,7 +217,7 @@ def test_nothing_runs_over_the_side(shop: Shop, browser: Any, width: int) -> Non
 def test_the_step_is_the_loudest(shop: Shop, browser: Any) -> None:
     """On a phone the step is set largest, then quantity and name; all of it is on the screen at once."""
     with phone(browser) as opened:
-        for step in STEPS:
+        for step in ("10", "25.3", "7"):
             opened.page.goto(f"{shop.address}/{shop.code(step)}")
             sizes = opened.page.evaluate(
                 """['.step', '.count', 'h1', '.top .meta'].map(
@@ -247,7 +258,7 @@ def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
     with phone(browser) as opened:
         for address in (
             shop.address,
-            *(f"{shop.address}/{shop.code(step)}" for step in STEPS),
+            *(f"{shop.address}/{shop.code(step)}" for step in ("10", "15")),
             (shop.folder / "cards.html").as_uri(),
         ):
             opened.page.goto(address)
@@ -299,9 +310,8 @@ def test_the_photo_is_shown(shop: Shop, browser: Any) -> None:
     """The part's photo loads and stays within the phone's width."""
     with phone(browser) as opened:
         opened.page.goto(f"{shop.address}/{code_of(shop.pump, 'cover')}", wait_until="load")
-        natural, shown = opened.page.locator("img.photo").evaluate(
-            "e => [e.naturalWidth, e.getBoundingClientRect().width]"
-        )
+        widths = "e => [e.naturalWidth, e.getBoundingClientRect().width]"
+        natural, shown = opened.page.locator("img.photo").evaluate(widths)
 
     assert 640 == natural
     assert 300 < shown <= PHONE["width"]
