@@ -171,12 +171,12 @@ def size_words(form: Form | None) -> str:
     if form.kind == "shaft":
         lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
         total = sum((length.mm for length in lengths), Decimal(0)) / units.FACTORS[lengths[0].unit][1]
-        return f"{plain(total)} {lengths[0].unit} long"
+        return f"{plain(round(total, 4))} {lengths[0].unit} long"
     named = [getattr(form, name) for name in type(form).model_fields]
     sizes = [size for size in named if isinstance(size, Quantity)][:3]
-    if not sizes:
-        return ""
-    return f"{' × '.join(str(size.value) for size in sizes)} {sizes[0].unit}"
+    if len({size.unit for size in sizes}) > 1:
+        return " × ".join(map(str, sizes))
+    return f"{' × '.join(str(size.value) for size in sizes)} {sizes[0].unit}" if sizes else ""
 
 
 def check_words(check: Check) -> str:
