@@ -32,13 +32,7 @@ def bench(host: str, port: int) -> None:
 
     with Store(os.environ.get("LABELKIT_STORE", DEFAULT_FILE), create=False) as store:
         jobs = store.jobs()
-        app = create_app(store)
-        try:
-            server = waitress.create_server(app, host=host, port=port, threads=8, ident=None)
-        except ValueError as error:
-            raise LabelkitError(f"--host {host}: is not a name or address of this computer") from error
-        except OSError as error:
-            raise LabelkitError(_cannot_listen(host, port, error)) from error
+        server = waitress.create_server(create_app(store), sockets=[_listen(host, port)], threads=8, ident=None)
         name = _this_host() if host in _EVERYWHERE else host
         shown = f"http://{f'[{name}]' if ':' in name else name}:{port}"
         click.echo(f"labelkit bench: {shown} ({len(jobs)} job{'s'[: len(jobs) != 1]}); Ctrl-C stops it")
@@ -48,6 +42,22 @@ def bench(host: str, port: int) -> None:
             server.run()
         except KeyboardInterrupt:
             server.close()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """Return a socket that listens.
+
+    Raises:
+        LabelkitError: no such name, or the place cannot be had.
+    """
+    try:
+        family, *_, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    except (OSError, UnicodeError) as error:
+        raise LabelkitError(f"--host {host}: is not a name or address of this computer") from error
+    try:
+        return socket.create_server(place[:2], family=family)
+    except OSError as error:
+        raise LabelkitError(_cannot_listen(host, port, error)) from error
 
 
 def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:

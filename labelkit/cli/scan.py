@@ -36,10 +36,10 @@ def scan(what: str, as_json: bool) -> None:
     \b
     Example: labelkit scan 7K3M-9Q2X-F4H
     """
-    failed = False
+    failed, rule = False, ""
     with Store(os.environ.get("LABELKIT_STORE", DEFAULT_FILE), create=False) as store:
         open_card = _opener(store)
-        for number, text in enumerate(_texts(what, open_card)):
+        for text in _texts(what, open_card):
             try:
                 shown = open_card(text)
             except LabelkitError as error:
@@ -49,7 +49,8 @@ def scan(what: str, as_json: bool) -> None:
             if as_json:
                 click.echo(json.dumps(card_data(shown), ensure_ascii=False))
             else:
-                click.echo(("\n" + "=" * 72 + "\n" if number else "") + "\n".join(card_lines(shown)))
+                click.echo(rule + "\n".join(card_lines(shown)))
+                rule = "\n" + "=" * 72 + "\n"
             sys.stdout.flush()
     if failed:
         raise click.exceptions.Exit(1)

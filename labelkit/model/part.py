@@ -26,6 +26,7 @@ from labelkit.model.scalars import (
     Words,
     YesNo,
     fault,
+    schema_of,
 )
 
 SIGNALS: Final = ("danger", "warning", "caution", "notice")
@@ -33,7 +34,7 @@ Signal = Literal["danger", "warning", "caution", "notice"]
 Moment = Literal["teardown", "removal", "wash", "inspection", "assembly"]
 CheckTime = Literal["before", "removal", "apart", "clean", "assembled"]
 Wash = Literal["basket", "small_basket", "wipe", "no_solvent", "not_washed", "before"]
-Only = dict[Ident, Ident | tuple[Ident, ...]]
+Only = dict[Ident, Ident | Annotated[tuple[Ident, ...], Field(min_length=1)]]
 
 
 class Hazard(Model):
@@ -82,6 +83,10 @@ class Held(Model):
     by: Literal["loose", "slip", "pressed", "staked", "screwed", "ring", "behind"]
     part: Ident | None = None
 
+    model_config = schema_of(
+        anyOf=[{"required": ["part"]}, {"not": {"properties": {"by": {"enum": ["ring", "behind"]}}}}],
+    )
+
     @model_validator(mode="after")
     def _names_its_part(self) -> Self:
         if self.by in ("ring", "behind") and self.part is None:
@@ -103,6 +108,13 @@ class Check(Model):
     keep: YesNo = False
     tool: Words | None = None
     otherwise: Annotated[Words | None, Field(alias="else")] = None
+
+    model_config = schema_of(
+        oneOf=[
+            {"required": ["measure"]},
+            {"required": ["look"], "properties": dict.fromkeys(("min", "max", "readings", "spread"), False)},
+        ],
+    )
 
     @model_validator(mode="after")
     def _one_kind(self) -> Self:

@@ -26,6 +26,7 @@ from labelkit.model.scalars import (
     Short,
     Words,
     fault,
+    schema_of,
 )
 
 # More graded sizes than any maker keeps: a slip of the step or the decimal point.
@@ -77,17 +78,20 @@ class Series(Model):
     first: Annotated[Length | None, Field(alias="from")] = None
     to: Length | None = None
     step: Length | None = None
-    sizes: tuple[Length, ...] | None = None
+    sizes: Annotated[tuple[Length, ...], Field(min_length=1)] | None = None
     tol: LengthOrZero | None = None
     numbers: dict[Name, PartNumber] = Field(default_factory=dict)
     pieces: Count = 1
     marks: dict[Name, Name] = Field(default_factory=dict)
 
+    model_config = schema_of(
+        oneOf=[{"required": ["from", "to", "step"]}, {"required": ["sizes"]}],
+        dependentSchemas={"sizes": {"properties": dict.fromkeys(("from", "to", "step"), False)}},
+    )
+
     @field_validator("sizes")
     @classmethod
     def _each_once(cls, sizes: tuple[units.Quantity, ...] | None) -> tuple[units.Quantity, ...] | None:
-        if sizes is not None and not sizes:
-            raise fault("is empty; a series needs at least one size")
         seen: dict[Decimal, units.Quantity] = {}
         for size in sizes or ():
             if size.mm in seen:
@@ -207,6 +211,8 @@ class AssemblyRule(Model):
     name: Annotated[Name | None, Field(alias="as")] = None
     tool: Ident | None = None
     because: Words | None = None
+
+    model_config = schema_of(oneOf=[{"required": ["first", "then"]}, {"required": ["join"]}])
 
     @model_validator(mode="after")
     def _one_kind(self) -> Self:

@@ -167,7 +167,8 @@ def size_words(form: Form | None) -> str:
     if form is None:
         return ""
     if form.kind in ("gear", "ring_gear"):
-        return f"{form.teeth} teeth, module {form.module.value}"  # type: ignore[attr-defined]
+        module = form.module  # type: ignore[attr-defined]
+        return f"{form.teeth} teeth, module {module.value if module.unit == 'mm' else module}"  # type: ignore[attr-defined]
     if form.kind == "shaft":
         lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
         total = sum((length.mm for length in lengths), Decimal(0)) / units.FACTORS[lengths[0].unit][1]

@@ -157,7 +157,8 @@ def test_the_profile_s_own_short_name_comes_first() -> None:
     [
         ("ring: {od: 72, id: 50, t: '2.60'}", "72 × 50 × 2.60 mm"),
         ("ring: {od: 72, id: 50, t: '0.104 in'}", "72 mm × 50 mm × 0.104 in"),
-        ("gear: {teeth: 24, module: '2.5', width: 30}", "24 teeth, module 2.5"),
+        ("gear: {teeth: 24, module: '2.5', width: 30, bore: 20}", "24 teeth, module 2.5"),
+        ("gear: {teeth: 24, module: '0.1 in', width: 30, bore: 20}", "24 teeth, module 0.1 in"),
         ("shaft: {steps: [[40, 40], [78, 38]]}", "78 mm long"),
         ("shaft: {steps: [[40, 25.4], [78, 2 in]]}", "76.2 mm long"),
         ("shaft: {steps: [[40, 1 in], [78, 10 mm]]}", "1.3937 in long"),
