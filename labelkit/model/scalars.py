@@ -38,7 +38,7 @@ class Model(BaseModel):
 
 
 def schema_of(**words: Any) -> ConfigDict:
-    """Return the configuration that adds words of JSON Schema to a model, as the loader's own check says it in Python."""
+    """Return the configuration that adds words of JSON Schema to a model: what the loader checks in Python."""
     return ConfigDict(json_schema_extra=words)
 
 
