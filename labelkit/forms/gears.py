@@ -138,24 +138,28 @@ def _bore(form: Carrier) -> float:
 
 
 def carrier_plan(form: Carrier) -> Plan:
-    """Return the carrier from its planets' side: planets and pins, the first at 12 o'clock."""
+    """Return the carrier from its planets' side: planets and pins, the first at 12 o'clock.
+
+    Planets may hang over the bore; then only what they leave free goes right through.
+    """
     stand, pinned, planet, pin = _planets(form)
     bore = _bore(form)
     turns = [math.pi / 2 + math.tau * k / form.planets for k in range(form.planets)]
-    marks: list[Mark] = [circle(pin, *at(pinned, turn)) for turn in turns]
-    marks += [_beside_bore(stand, planet, bore, turn) for turn in turns]
-    return annulus(mm(form.od) / 2, bore, mm(form.h), marks)
+    marks: list[Mark] = [circle(r, *at(on, turn)) for turn in turns for on, r in ((pinned, pin), (stand, planet))]
+    free = max(0.0, min(bore, stand - planet))
+    if free < bore:
+        marks += _between_planets(stand, planet, bore, turns)
+    return annulus(mm(form.od) / 2, free, mm(form.h), marks)
 
 
-def _beside_bore(stand: float, planet: float, bore: float, turn: float) -> Mark:
-    """Return a planet's circle as far as it does not lie over the bore."""
-    if stand - planet >= bore:
-        return circle(planet, *at(stand, turn))
-    # The angle at the planet's centre, from straight outwards, at which its circle meets the bore.
-    cosine = (bore**2 - stand**2 - planet**2) / (2 * stand * planet)
-    free = math.acos(max(-1.0, min(1.0, cosine)))
-    x, y = at(stand, turn)
-    return tuple((x + a, y + b) for a, b in arc_points(planet, turn - free, turn + free, 48))
+def _between_planets(stand: float, planet: float, bore: float, turns: list[float]) -> list[Mark]:
+    """Return the arcs of the bore's edge that no planet covers."""
+    # The angle at the axis between a planet's middle and the place where its circle meets the bore.
+    cosine = (bore**2 + stand**2 - planet**2) / (2 * bore * stand)
+    covered, pitch = math.acos(max(-1.0, min(1.0, cosine))), math.tau / len(turns)
+    if 2 * covered >= pitch:
+        return []
+    return [arc_points(bore, turn + covered, turn + pitch - covered) for turn in turns]
 
 
 def carrier_section(form: Carrier) -> Section:
@@ -166,7 +170,7 @@ def carrier_section(form: Carrier) -> Section:
     faces = (
         *bar(bore, 0, outer, _PLATE * h),
         *bar(pinned - pin, _PLATE * h, pinned + pin, h),
-        *bar(max(stand - planet, bore), low, pinned - pin, high),
+        *bar(max(stand - planet, 0.0), low, pinned - pin, high),
         *bar(pinned + pin, low, stand + planet, high),
     )
     return Section(faces, rim(bore, 0, _PLATE * h))
