@@ -229,6 +229,23 @@ def test_the_step_is_the_loudest(shop: Shop, browser: Any) -> None:
             assert header["y"] + header["height"] < PHONE["height"] / 3
 
 
+@pytest.mark.parametrize("width", [320, 390])
+def test_no_loud_word_is_broken(shop: Shop, browser: Any, width: int) -> None:
+    """Signal words, way and clock are never split within a word, also on a narrow phone."""
+    with phone(browser) as opened:
+        opened.page.set_viewport_size({"width": width, "height": 844})
+        opened.page.goto(f"{shop.address}/{shop.code('34')}")
+        opened.page.locator("summary").click()
+        lines = opened.page.locator(".hazard strong span, .loud li, figcaption .missing").evaluate_all(
+            """all => all.map(each => { const range = document.createRange(); range.selectNodeContents(each);
+               return [each.textContent, new Set([...range.getClientRects()].map(box => box.top)).size] })"""
+        )
+
+    assert {"WARNING", "CAUTION", "NOTICE", "NEW ONLY", "NOT RECORDED"} <= {words for words, _ in lines}
+    assert [] == [words for words, count in lines if count > len(words.split())]
+    assert [] == [words for words, count in lines if " " not in words and count != 1]
+
+
 @pytest.mark.parametrize("number", [0, 12, 40])
 def test_the_file_shows_exactly_the_card_that_was_asked_for(shop: Shop, browser: Any, number: int) -> None:
     """At #CODE there is that card alone, and the list of all others below it."""

@@ -1,0 +1,203 @@
+"""`labelkit bench`: serving cards, and saying clearly when it cannot."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import SECRET, Answer, Shell, code_of, open_job, pump
+
+ROOT = Path(__file__).parents[2]
+START = "from labelkit.cli.main import run; run()"
+
+
+@pytest.fixture
+def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
+    monkeypatch.delenv("LABELKIT_STORE", raising=False)
+    return Shell(tmp_path, monkeypatch, capsys)
+
+
+def shop(folder: Path, *addresses: str) -> list[str]:
+    """Make a store with a job for each address; return the code of each job's cover."""
+    with Store(str(folder / "labelkit.sqlite"), secret=SECRET) as store:
+        return [code_of(open_job(store, pump(), address=address), "cover") for address in addresses]
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture
+def busy_port() -> Iterator[int]:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        yield int(taken.getsockname()[1])
+
+
+class NoServer:
+    """Stands where waitress's server would listen: it ends at once, as if Ctrl-C had been pressed."""
+
+    closed = False
+
+    def run(self) -> None:
+        raise KeyboardInterrupt
+
+    def close(self) -> None:
+        self.closed = True
+
+
+@pytest.fixture
+def server(monkeypatch: pytest.MonkeyPatch) -> NoServer:
+    stand_in = NoServer()
+    monkeypatch.setattr("labelkit.cli.bench._listen", lambda _host, _port: None)
+    monkeypatch.setattr("waitress.create_server", lambda _app, **_settings: stand_in)
+    return stand_in
+
+
+def started(labelkit: Shell, *words: str) -> Answer:
+    said = labelkit("bench", *words)
+    assert 0 == said.status
+    return said
+
+
+def test_a_running_bench_answers_and_stops_at_ctrl_c(tmp_path: Path) -> None:
+    """In its own process: the printed address answers with the card, and Ctrl-C ends it without a traceback."""
+    port = free_port()
+    (code,) = shop(tmp_path, f"http://127.0.0.1:{port}")
+    kept = {name: value for name, value in os.environ.items() if name != "LABELKIT_STORE"}
+    process: Any = subprocess.Popen(
+        [sys.executable, "-c", START, "bench", "--host", "127.0.0.1", "--port", str(port)],
+        cwd=tmp_path,
+        env={**kept, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        assert f"labelkit bench: http://127.0.0.1:{port} (1 job); Ctrl-C stops it\n" == process.stdout.readline()
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/{code}", timeout=20) as answer:
+            assert b"FLAT FACE UP" in answer.read()
+            assert answer.headers["Server"] is None
+    finally:
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=20)
+
+    assert (0, "") == (process.returncode, err)
+
+
+@pytest.mark.parametrize(
+    ("host", "shown"),
+    [("127.0.0.1", "http://127.0.0.1:9000"), ("shop-pc", "http://shop-pc:9000"), ("::1", "http://[::1]:9000")],
+)
+def test_it_says_where_it_listens(labelkit: Shell, server: NoServer, tmp_path: Path, host: str, shown: str) -> None:
+    """The line can be typed into a browser as it stands; afterwards the server is closed."""
+    shop(tmp_path, "http://a:1", "http://a:1")
+
+    said = started(labelkit, "--host", host, "--port", "9000")
+
+    assert f"labelkit bench: {shown} (2 jobs); Ctrl-C stops it\n" == said.out
+    assert server.closed
+
+
+def test_listening_everywhere_shows_an_address_that_phones_reach(
+    labelkit: Shell, server: NoServer, tmp_path: Path
+) -> None:
+    """Nobody can type 0.0.0.0 into a phone."""
+    shop(tmp_path, "http://a:1")
+
+    assert re.match(r"labelkit bench: http://(?!0\.0\.0\.0)[0-9.]+:8080 \(1 job\)", started(labelkit).out)
+
+
+def test_labels_that_lead_elsewhere_are_named_once_for_each_address(
+    labelkit: Shell, server: NoServer, tmp_path: Path
+) -> None:
+    """After a new address nobody can scan the old labels: it says which jobs, and what to do."""
+    shop(tmp_path, "http://10.9.9.9:8080", "http://127.0.0.1:8080", "http://10.9.9.9:8080", "http://127.0.0.1:81")
+
+    said = started(labelkit, "--host", "127.0.0.1", "--port", "8080")
+
+    assert [
+        "labelkit: the labels of job 1, 3 say http://10.9.9.9:8080, which does not reach this bench; "
+        "start it there, or print them again with --address",
+        "labelkit: the labels of job 4 say http://127.0.0.1:81, which does not reach this bench; "
+        "start it there, or print them again with --address",
+    ] == said.err.splitlines()
+
+
+@pytest.mark.parametrize(
+    ("address", "port", "reaches"),
+    [
+        ("http://LOCALHOST:8080", "8080", True),
+        ("http://127.0.0.1", "80", True),
+        ("http://127.0.0.1", "8080", False),
+        ("https://127.0.0.1", "443", True),
+        ("https://127.0.0.1", "80", False),
+        ("http://{host}.LOCAL:8080", "8080", True),
+    ],
+)
+def test_an_address_without_a_port_means_the_scheme_s_own(
+    labelkit: Shell, server: NoServer, tmp_path: Path, address: str, port: str, reaches: bool
+) -> None:
+    """80 for http, 443 for https (RFC 9110, section 4.2); host names in any case, also with .local."""
+    shop(tmp_path, address.format(host=socket.gethostname().upper()))
+
+    assert reaches == (not started(labelkit, "--host", "127.0.0.1", "--port", port).err)
+
+
+def test_a_port_in_use_is_named(labelkit: Shell, tmp_path: Path, busy_port: int) -> None:
+    """What is in the way, and what to do."""
+    shop(tmp_path, "http://a:1")
+
+    said = labelkit("bench", "--host", "127.0.0.1", "--port", str(busy_port))
+
+    assert 1 == said.status
+    assert (
+        f"labelkit: the bench cannot listen at 127.0.0.1:{busy_port}: something else listens at port {busy_port} "
+        "already; choose another --port\n"
+    ) == said.err
+
+
+@pytest.mark.parametrize(
+    ("words", "status", "said"),
+    [
+        # 192.0.2.1 is an address for documentation (RFC 5737); .invalid is no name (RFC 2606)
+        (("--host", "192.0.2.1"), 1, "192.0.2.1 is not an address of this computer"),
+        (("--host", "a..b"), 1, "--host a..b: is not a name or address of this computer"),
+        (("--host", "nowhere.invalid"), 1, "--host nowhere.invalid: is not a name or address of this computer"),
+        (("--port", "0"), 2, "0 is not in the range 1<=x<=65535"),
+        (("--port", "70000"), 2, "70000 is not in the range 1<=x<=65535"),
+    ],
+)
+def test_where_it_cannot_listen_it_says_why(
+    labelkit: Shell, tmp_path: Path, words: tuple[str, ...], status: int, said: str
+) -> None:
+    """One sentence, no traceback."""
+    shop(tmp_path, "http://a:1")
+    answer = labelkit("bench", *words)
+
+    assert (status, "") == (answer.status, answer.out)
+    assert said in answer.err
+    assert "Traceback" not in answer.err
+
+
+def test_without_a_store_there_is_nothing_to_serve(labelkit: Shell, tmp_path: Path) -> None:
+    """An empty bench would answer every label with a lie."""
+    said = labelkit("bench")
+
+    assert 1 == said.status
+    assert "there is no store labelkit.sqlite here" in said.err
+    assert [] == list(tmp_path.iterdir())

@@ -1,0 +1,237 @@
+"""`labelkit scan`: from a code, a picture or a hand scanner to the card."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+from PIL import Image, ImageFilter
+
+from labelkit.calc.codes import grouped
+from labelkit.sheets.cards import card, card_lines
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import PUMP, SECRET, Shell, bin_of, code_of, open_job, pump
+
+
+@pytest.fixture
+def view(tmp_path: Path) -> JobView:
+    with Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET) as store:
+        return open_job(store, pump())
+
+
+@pytest.fixture
+def labelkit(
+    tmp_path: Path, view: JobView, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Shell:
+    monkeypatch.delenv("LABELKIT_STORE", raising=False)
+    return Shell(tmp_path, monkeypatch, capsys)
+
+
+def terminal(view: JobView, part: str) -> str:
+    return "\n".join(card_lines(card(view, bin_of(view, part)))) + "\n"
+
+
+@pytest.mark.parametrize(
+    "typed", ["{code}", "{grouped}", "{lower}", "http://10.0.0.5:8080/{code}", "2 Cover × 1\nFREE\n{grouped}"]
+)
+def test_a_code_opens_its_card(labelkit: Shell, view: JobView, typed: str) -> None:
+    """A code in any spelling, the printed address, and an offline label's words."""
+    code = code_of(view, "cover")
+
+    said = labelkit("scan", typed.format(code=code, lower=code.lower(), grouped=grouped(code)))
+
+    assert (0, terminal(view, "cover"), "") == (said.status, said.out, said.err)
+
+
+def test_json_is_one_card_a_line(labelkit: Shell, view: JobView) -> None:
+    """Each line is a whole card that another program reads."""
+    codes = [code_of(view, part) for part in ("cover", "seal")]
+
+    said = labelkit("scan", "-", "--json", stdin="\n".join(codes).encode())
+
+    assert codes == [json.loads(line)["code"] for line in said.out.splitlines()]
+    assert "× 1" in said.out
+
+
+def test_a_hand_scanner_goes_on_after_a_bad_line(labelkit: Shell, view: JobView) -> None:
+    """Each line is answered; a bad one is told on stderr and makes the end status 1, and the next one still opens."""
+    lines = [code_of(view, "cover"), "garbage", "", "7K3M-9Q2X-F4A", code_of(view, "seal")]
+
+    said = labelkit("scan", "-", stdin="\r\n".join(lines).encode())
+
+    assert 1 == said.status
+    assert terminal(view, "cover") + "\n" + "=" * 72 + "\n" + terminal(view, "seal") == said.out
+    assert ['labelkit: "garbage" is not a code', 'labelkit: "7K3M-9Q2X-F4A" is mistyped'] == [
+        line.partition(":")[0] + ":" + line.partition(":")[2].partition(":")[0] for line in said.err.splitlines()
+    ]
+
+
+def test_good_lines_end_with_0(labelkit: Shell, view: JobView) -> None:
+    """Blank lines are nothing, and no line at all is no error."""
+    assert 0 == labelkit("scan", "-", stdin=f"\n{code_of(view, 'cover')}\n\n".encode()).status
+    assert (0, "", "") == tuple(vars(labelkit("scan", "-")).values())
+
+
+def test_a_scanner_with_the_wrong_keyboard_gets_a_sentence(labelkit: Shell, view: JobView) -> None:
+    """Bytes that are no UTF-8 are a bad line like any other."""
+    said = labelkit("scan", "-", stdin=b"\xff\xfe\x00\n" + code_of(view, "cover").encode())
+
+    assert (1, terminal(view, "cover")) == (said.status, said.out)
+    assert "is not a code" in said.err
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("7K3M-9Q2X-F4", "it has 10 characters, a code has 11"),
+        ("7K3M-9Q2X-F4A", "is mistyped: its check character does not fit"),
+        ("7K3M-9Q2X-F4U", 'codes do not use "U"'),
+        ("A" * 6000, "it has 6000 characters"),
+        ("nul\0byte", "is not a code"),
+    ],
+)
+def test_a_wrong_code_says_what_is_wrong(labelkit: Shell, typed: str, words: str) -> None:
+    """Exit status 1, one sentence on stderr, nothing on stdout."""
+    said = labelkit("scan", typed)
+
+    assert (1, "") == (said.status, said.out)
+    assert words in said.err
+    assert 1 == len(said.err.splitlines())
+
+
+def test_unknown_and_elsewhere_are_told_apart(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """A label of another store, and one of a job that is not here."""
+    with Store(str(tmp_path / "other.sqlite"), secret=b"another key" * 3) as other:
+        first, second = (code_of(open_job(other, pump()), "cover") for _ in range(2))
+
+    assert "is unknown: no label of the store labelkit.sqlite" in labelkit("scan", first).err
+    assert "is of a job that is not in the store labelkit.sqlite" in labelkit("scan", second).err
+
+
+def test_a_bin_that_the_options_took_away_says_so(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """The message names the job and its options."""
+    with Store(str(tmp_path / "labelkit.sqlite")) as store:
+        store.update_job(1, options={"drive": "splined"}, address=view.job.address)
+    code = code_of(view, "key")
+
+    said = labelkit("scan", code)
+
+    assert (1, f"labelkit: {grouped(code)}: job 1 has no such bin under its options: drive splined\n") == (
+        said.status,
+        said.err,
+    )
+
+
+def test_without_a_store_it_says_how_to_make_one(tmp_path: Path, labelkit: Shell) -> None:
+    """Scanning in the wrong folder makes no store."""
+    empty = tmp_path / "empty"
+    empty.mkdir()
+
+    said = Shell(empty, labelkit.patch, labelkit.capture)("scan", "7K3M-9Q2X-F4H")
+
+    assert 1 == said.status
+    assert "there is no store labelkit.sqlite here; `labelkit kit PROFILE` makes one" in said.err
+    assert [] == list(empty.iterdir())
+
+
+def printed(labelkit: Shell, *more: str) -> Image.Image:
+    """Print the job's labels with the command and return the first page at 150 dpi, as a camera might see it."""
+    said = labelkit("kit", "--job", "1", "--only", "labels", "--out", "kit", *more)
+    assert (0, "") == (said.status, said.err)
+    document = pypdfium2.PdfDocument(labelkit.folder / "kit" / "labels.pdf")
+    page = document[0].render(scale=150 / 72, grayscale=True).to_pil()
+    document.close()
+    return page
+
+
+@pytest.mark.parametrize("offline", [(), ("--offline-cards",)])
+def test_a_photo_of_a_page_opens_all_its_cards(
+    labelkit: Shell, view: JobView, tmp_path: Path, offline: tuple[str, ...]
+) -> None:
+    """Five labels askew, a little out of focus and unevenly lit: each label's card, each once."""
+    page = printed(labelkit, "--label-stock", "a4-2x5-99x56", "--steps", "1-4", *offline)
+    half = page.crop((0, 0, page.width, round(page.height * 0.61)))
+    askew = half.rotate(7, Image.Resampling.BICUBIC, expand=True, fillcolor=170).filter(ImageFilter.GaussianBlur(0.8))
+    light = np.linspace(0.6, 1.0, askew.width)[None, :]
+    noise = np.random.default_rng(5).normal(0, 4, (askew.height, askew.width))
+    Image.fromarray(np.clip(np.asarray(askew) * light + noise, 0, 255).astype(np.uint8)).save(
+        tmp_path / "photo.jpg", quality=80
+    )
+
+    said = labelkit("scan", "photo.jpg", "--json")
+
+    assert (0, "") == (said.status, said.err)
+    codes = [json.loads(line)["code"] for line in said.out.splitlines()]
+    assert sorted(view.code(each) for each in view.teardown.bins[:5]) == sorted(codes)
+
+
+def test_a_pdf_opens_the_cards_of_all_its_pages(labelkit: Shell, view: JobView) -> None:
+    """The printed file itself is as good as a photo."""
+    printed(labelkit, "--label-stock", "roll-70x37", "--steps", "1-4")
+
+    said = labelkit("scan", "kit/labels.pdf", "--json")
+
+    assert [view.code(each) for each in view.teardown.bins[:5]] == [
+        json.loads(line)["code"] for line in said.out.splitlines()
+    ]
+
+
+def test_labels_of_another_store_are_not_ours(labelkit: Shell, tmp_path: Path) -> None:
+    """A photo of somebody else's labels opens nothing, and says so."""
+    printed(labelkit, "--label-stock", "roll-70x37", "--steps", "1")
+    (tmp_path / "labelkit.sqlite").unlink()
+    with Store(str(tmp_path / "labelkit.sqlite"), secret=b"another key" * 3) as store:
+        open_job(store, pump())
+
+    said = labelkit("scan", "kit/labels.pdf")
+
+    assert 1 == said.status
+    assert "kit/labels.pdf: no label of this store can be read in this picture; go closer" in said.err
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("white.png", None, "white.png: no label of this store can be read in this picture"),
+        ("missing.jpg", None, "missing.jpg: cannot be read: No such file or directory"),
+        ("missing.pdf", None, "missing.pdf: cannot be read: No such file or directory"),
+        ("empty.png", b"", "empty.png: the file is empty"),
+        ("notes.txt", b"7K3M-9Q2X-F4H", "notes.txt: "),
+        ("torn.jpg", b"\xff\xd8\xff\xe0torn", "torn.jpg: "),
+    ],
+)
+def test_a_file_without_labels_gets_a_sentence(
+    labelkit: Shell, tmp_path: Path, name: str, content: bytes | None, words: str
+) -> None:
+    """Nothing to read, no such file, no picture: the name of the file and what is allowed."""
+    if content is not None:
+        (tmp_path / name).write_bytes(content)
+    elif name == "white.png":
+        Image.new("L", (400, 300), 255).save(tmp_path / name)
+
+    said = labelkit("scan", name)
+
+    assert (1, "") == (said.status, said.out)
+    assert f"labelkit: {words}" in said.err
+    assert 1 == len(said.err.splitlines())
+
+
+def test_the_help_has_an_example(labelkit: Shell) -> None:
+    """Help says what can be given, with an example that is a valid code."""
+    said = labelkit("scan", "--help")
+
+    assert "CODE|IMAGE|-" in said.out
+    assert "Example: labelkit scan 7K3M-9Q2X-F4H" in said.out
+
+
+def test_other_letters_reach_the_terminal(labelkit: Shell, tmp_path: Path) -> None:
+    """Names in other alphabets are printed as they are, also in JSON."""
+    with Store(str(tmp_path / "labelkit.sqlite")) as store:
+        other = open_job(store, pump(PUMP.replace("name: Cover\n", "name: Крышка насоса\n")))
+
+    for more in ((), ("--json",)):
+        assert "Крышка насоса" in labelkit("scan", code_of(other, "cover"), *more).out
