@@ -152,8 +152,6 @@ def _only(tree: Tree) -> Iterator[Fault]:
             choices = options[group].get("choices") if isinstance(options[group], dict) else None
             if not isinstance(choices, dict):
                 continue
-            if wanted == []:
-                yield here, f"the list names no choice of {group}; {allowed_text('', choices)}"
             for place, choice in [*_texts(wanted, (), here), *_texts(wanted, ("*",), here)]:
                 if choice not in choices:
                     yield place, f"found {choice}; {group} has no such choice; {allowed_text(choice, choices)}"
@@ -176,7 +174,7 @@ def _stacks(profile: Profile) -> Iterator[Fault]:
         for name, count in Counter(part.stack).items():
             plate = plates.get(name)
             if plate and plate.qty != "set" and count != plate.qty:
-                yield path, f"{name} stands {count} times in the stack; its qty is {plate.qty}"
+                yield path, f"{name} stands {count} time{'s' * (count != 1)} in the stack; its qty is {plate.qty}"
         # The last entries may be a ring or seal of the pack that is no plate of the stack.
         for name, plate in plates.items():
             if name not in part.stack and _is_plate(plate):

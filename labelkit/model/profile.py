@@ -212,7 +212,9 @@ class AssemblyRule(Model):
     tool: Ident | None = None
     because: Words | None = None
 
-    model_config = schema_of(oneOf=[{"required": ["first", "then"]}, {"required": ["join"]}])
+    model_config = schema_of(
+        oneOf=[{"required": ["first", "then"]}, {"required": ["join"], "properties": {"join": {"minItems": 2}}}]
+    )
 
     @model_validator(mode="after")
     def _one_kind(self) -> Self:

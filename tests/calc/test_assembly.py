@@ -77,3 +77,205 @@ def test_the_reducer_fails_plain_reverse_by_one_pair() -> None:
 
     names = [(view.teardown.at(pair.first).part.id, view.teardown.at(pair.then).part.id) for pair in failing]
     assert names == [("brake-housing", "sun-1-21")]
+
+
+def ids(text: str, **chosen: str | None) -> list[str]:
+    """Return the order of assembly as part@step."""
+    profile = profile_of(HEAD + text).profile
+    return [f"{entry.bin.part.id}@{entry.bin.step}" for entry in assembly_order(profile, teardown(profile, chosen))]
+
+
+HEAD = "format: 1\nunit: {mark: T1, name: Test, up: top}\n"
+arrows = st.lists(st.tuples(st.integers(0, 11), st.integers(0, 11)).filter(lambda pair: pair[0] < pair[1]), max_size=20)
+
+
+@settings(max_examples=60)
+@given(arrows, st.permutations(range(12)))
+def test_the_order_is_one_of_networkxs(pairs: list[tuple[int, int]], numbering: list[int]) -> None:
+    """Any network of rules without a ring, whatever the removal order, gives the stable topological order.
+
+    Source: networkx' lexicographical_topological_sort with the place in the plain reverse as key.
+    """
+    pairs = [(numbering[a], numbering[b]) for a, b in pairs]
+    parts = [f"p{k}" for k in range(12)]
+    rules = "".join(f"- {{first: p{a}, then: p{b}}}\n" for a, b in pairs)
+    profile = unit(parts, "assembly:\n" + rules if rules else "")
+    graph = nx.DiGraph(pairs)
+    graph.add_nodes_from(range(12))
+    expected = [f"p{k}" for k in nx.lexicographical_topological_sort(graph, key=lambda k: -k)]
+
+    assert order_of(profile) == expected
+    failing = {(pair.first, pair.then) for pair in failing_pairs(profile, teardown(profile, {}))}
+    assert failing == {(str(a + 1), str(b + 1)) for a, b in pairs if a < b}
+    assert (failing == set()) == (expected == parts[::-1])
+
+
+@settings(max_examples=40)
+@given(arrows, st.permutations(range(12)), st.sets(st.integers(0, 11), min_size=2, max_size=4))
+def test_a_group_stays_together_or_the_ring_is_named(
+    pairs: list[tuple[int, int]], numbering: list[int], group: set[int]
+) -> None:
+    """With the group as one node, networkx says whether an order exists; in it the members are neighbours."""
+    pairs = [(numbering[a], numbering[b]) for a, b in pairs]
+    parts = [f"p{k}" for k in range(12)]
+    rules = [{"first": f"p{a}", "then": f"p{b}"} for a, b in pairs]
+    joined = {"join": [f"p{k}" for k in sorted(group)], "as": "Group"}
+    fields = {**unit(parts).model_dump(by_alias=True), "format": "1", "assembly": [*rules, joined]}
+    profile = Profile.model_validate(fields)
+    node = {k: min(group) if k in group else k for k in range(12)}
+    contracted = nx.DiGraph((node[a], node[b]) for a, b in pairs if node[a] != node[b])
+
+    if not nx.is_directed_acyclic_graph(contracted):
+        with pytest.raises(RuleRing):
+            order_of(profile)
+        return
+    places = {part: place for place, part in enumerate(order_of(profile))}
+    members = sorted(places[f"p{k}"] for k in group)
+    assert members == list(range(members[0], members[0] + len(group)))
+    assert all(places[f"p{a}"] < places[f"p{b}"] for a, b in pairs)
+
+
+def test_a_group_keeps_its_listed_order_where_no_rule_speaks() -> None:
+    """Rules between members hold; the rest is as the author listed it."""
+    profile = unit(list("abcd"), "assembly:\n- {join: [a, b, c]}\n- {first: c, then: a}\n")
+
+    assert order_of(profile) == ["d", "b", "c", "a"]
+
+
+def test_parts_that_need_each_other_go_in_as_a_group() -> None:
+    """A ring inside a group is why it is one: listed order, and no error."""
+    profile = unit(list("abcd"), "assembly:\n- {join: [a, b]}\n- {first: a, then: b}\n- {first: b, then: a}\n")
+
+    assert order_of(profile) == ["d", "c", "a", "b"]
+
+
+def test_a_carried_part_does_not_wait_for_its_carrier() -> None:
+    """A cone pressed on its shaft lies on it, but goes in with it: plain reverse, nothing to wait for."""
+    parts = "parts:\n- {id: cone, name: Cone, sits: {on: shaft}CARRIED}\n- {id: seal, name: Seal}\n"
+    parts += "- {id: shaft, name: Shaft}\nassembly: [{first: cone, then: seal}]\n"
+    waits, carried = (
+        assembly_order(profile, teardown(profile, {}))
+        for text in ("", ", carried_by: shaft")
+        for profile in [profile_of(HEAD + parts.replace("CARRIED", text)).profile]
+    )
+
+    assert [need.step for entry in waits if entry.bin.part.id == "cone" for need in entry.needs] == ["3"]
+    assert [need.step for entry in carried if entry.bin.part.id == "cone" for need in entry.needs] == []
+
+
+def test_what_must_be_in_first_says_why() -> None:
+    """Seat, sub-assembly and rule, each in its own words."""
+    text = (
+        "parts:\n- {id: cover, name: Cover, sits: {on: hub}}\n"
+        "- {id: hub, name: Hub, parts: [{id: seal, name: Seal}]}\n- {id: ring, name: Ring}\n"
+        "assembly: [{first: ring, then: cover, because: it is hidden afterwards}]\n"
+    )
+    profile = profile_of(HEAD + text).profile
+    placed = {entry.bin.part.id: entry.needs for entry in assembly_order(profile, teardown(profile, {}))}
+
+    assert {(need.step, need.why) for need in placed["cover"]} == {
+        ("2", "it lies on Hub"),
+        ("3", "it is hidden afterwards"),
+    }
+    assert [(need.step, need.why) for need in placed["hub"]] == [("2.1", "it belongs to Hub")]
+
+
+def test_a_captured_part_hands_on_what_it_waits_for() -> None:
+    """It has no bin; who waits for it waits for what it lies on."""
+    text = (
+        "parts:\n- {id: cap, name: Cap, sits: {on: race}}\n"
+        "- {id: race, name: Race, held: {by: behind, part: cap}, sits: {on: hub}}\n- {id: hub, name: Hub}\n"
+    )
+    profile = profile_of(HEAD + text).profile
+    placed = assembly_order(profile, teardown(profile, {}))
+
+    assert [(entry.bin.part.id, [need.step for need in entry.needs]) for entry in placed] == [
+        ("hub", []),
+        ("cap", ["2"]),
+    ]
+
+
+PACKS = """\
+parts:
+- id: core
+  name: Core
+  used: 2
+  parts:
+  - id: pack
+    name: Pack
+    used: 2
+    parts: [{id: plate, name: Plate, sits: {on: spring}}, {id: spring, name: Spring}]
+  - {id: ring, name: Ring}
+"""
+
+
+def test_each_copy_is_built_before_it_goes_in_and_waits_for_no_other() -> None:
+    """Two cores with two packs each: plain reverse is valid, copy by copy, at both depths."""
+    expected = (
+        "ring@2.3 spring@2.2.2 plate@2.2.1 pack@2.2 spring@2.1.2 plate@2.1.1 pack@2.1 core@2 "
+        "ring@1.3 spring@1.2.2 plate@1.2.1 pack@1.2 spring@1.1.2 plate@1.1.1 pack@1.1 core@1"
+    )
+    profile = profile_of(HEAD + PACKS).profile
+
+    assert ids(PACKS) == expected.split()
+    assert failing_pairs(profile, teardown(profile, {})) == ()
+
+
+def test_a_rule_inside_a_copied_sub_assembly_holds_in_each_copy() -> None:
+    """The ring of one core does not wait for the packs of the other."""
+    text = PACKS + "assembly: [{first: pack, then: ring, because: it holds both}]\n"
+    profile = profile_of(HEAD + text).profile
+    placed = {
+        entry.bin.step: [need.step for need in entry.needs] for entry in assembly_order(profile, teardown(profile, {}))
+    }
+
+    assert (sorted(placed["1.3"]), sorted(placed["2.3"])) == (["1.1", "1.2"], ["2.1", "2.2"])
+    pairs = {(pair.first, pair.then) for pair in failing_pairs(profile, teardown(profile, {}))}
+    assert pairs == {("1.1", "1.3"), ("1.2", "1.3"), ("2.1", "2.3"), ("2.2", "2.3")}
+
+
+def test_a_group_inside_a_copied_sub_assembly_is_one_in_each_copy() -> None:
+    """Two cores, two groups, told apart; neither takes parts of the other."""
+    text = "parts: [{id: core, name: Core, used: 2, parts: [{id: a, name: A}, {id: b, name: B}]}]\n"
+    profile = profile_of(HEAD + text + "assembly: [{join: [a, b], as: Pair}]\n").profile
+    placed = [(entry.bin.step, entry.group) for entry in assembly_order(profile, teardown(profile, {}))]
+
+    assert placed == [
+        ("2.1", "Pair (1 of 2)"),
+        ("2.2", "Pair (1 of 2)"),
+        ("2", None),
+        ("1.1", "Pair (2 of 2)"),
+        ("1.2", "Pair (2 of 2)"),
+        ("1", None),
+    ]
+
+
+def test_two_parts_used_equally_often_go_in_pairs() -> None:
+    """The first circlip waits for the first hub only."""
+    text = "parts:\n- {id: clip, name: Clip, used: 2, sits: {on: hub}}\n- {id: hub, name: Hub, used: 2}\n"
+    profile = profile_of(HEAD + text).profile
+
+    needs = {
+        entry.bin.step: [need.step for need in entry.needs] for entry in assembly_order(profile, teardown(profile, {}))
+    }
+    assert needs == {"4": [], "3": [], "2": ["4"], "1": ["3"]}
+
+
+def test_an_open_option_can_make_a_ring_and_is_named() -> None:
+    """Two versions with opposite orders: with both on the paper no order exists until one is chosen."""
+    text = (
+        "options: {end: {name: End, choices: {plain: Plain, sealed: Sealed}}}\nparts:\n"
+        "- {id: a, name: A}\n- {id: b, name: B}\n"
+        "- {id: p, name: P, only: {end: plain}}\n- {id: s, name: S, only: {end: sealed}}\n"
+        "assembly: [{first: a, then: p}, {first: p, then: b}, {first: b, then: s}, {first: s, then: a}]\n"
+    )
+
+    assert ids(text, end="plain") == ["a@1", "p@3", "b@2"]
+    assert ids(text, end="sealed") == ["b@2", "s@3", "a@1"]
+    with pytest.raises(RuleRing, match="a before p before b before s before a; the option end is open: choose it"):
+        ids(text, end=None)
+
+
+def test_a_group_goes_in_where_its_last_removed_part_would() -> None:
+    """Whatever part the author lists first: c came out last, so the group with c goes in first."""
+    assert order_of(unit(list("abc"), "assembly: [{join: [a, c]}]\n")) == ["a", "c", "b"]

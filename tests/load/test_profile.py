@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +14,7 @@ import pytest
 import yaml
 
 from labelkit.errors import InputErrors
-from labelkit.load.profile import parse_profile
+from labelkit.load.profile import load_profile, parse_profile
 from labelkit.load.schema import SCHEMAS
 from tests.shop import DEMO_UNITS, ROOT
 
@@ -122,11 +124,16 @@ def test_rules_in_a_ring_are_named_whole() -> None:
 def test_typed_text_survives() -> None:
     """What implicit typing would turn into 720, 83 or False stays what was typed."""
     text = (
-        GOOD.replace("name: Hub", "name: no\n    number: 00123").replace('"6:00"', "12:00").replace("qty: 2", "qty: 2")
+        GOOD.replace("name: Hub", "name: no\n    number: 00123\n    short: 1e3")
+        .replace('"6:00"', "12:00")
+        .replace('"2.60"', "2.60")
     )
+    shim = parse_profile(text.encode(), "unit.yaml", None).profile.parts[0]
     hub = parse_profile(text.encode(), "unit.yaml", None).profile.parts[1]
 
-    assert (hub.name, hub.number, str(hub.sits.clock if hub.sits else "")) == ("no", "00123", "12:00")
+    assert (hub.name, hub.number, hub.short) == ("no", "00123", "1e3")
+    assert str(hub.sits.clock if hub.sits else "") == "12:00"
+    assert str(vars(shim.form)["t"] if shim.form else "") == "2.60 mm"
 
 
 @pytest.mark.parametrize("unit", DEMO_UNITS)
@@ -160,3 +167,49 @@ def test_editors_refuse_what_a_schema_can_refuse(right: str, wrong: str) -> None
 
     assert not list(jsonschema.Draft202012Validator(schema).iter_errors(as_editors_read(GOOD)))
     assert list(jsonschema.Draft202012Validator(schema).iter_errors(as_editors_read(GOOD.replace(right, wrong, 1))))
+
+
+BROKEN = ROOT / "tests" / "data" / "profiles"
+
+
+@pytest.mark.parametrize("path", sorted(BROKEN.glob("*.yaml")), ids=lambda path: path.stem)
+def test_a_file_with_one_fault_gives_one_message(path: Path) -> None:
+    """The first line of each file says the place and the beginning of the only message."""
+    expected = f"unit.yaml:{path.read_text(encoding='utf-8').splitlines()[0].removeprefix('# ')}"
+    with pytest.raises(InputErrors) as caught:
+        parse_profile(path.read_bytes(), "unit.yaml", BROKEN)
+
+    (problem,) = caught.value.problems
+    assert str(problem).startswith(expected)
+
+
+def test_a_profile_is_read_by_name_or_path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By name from the shop's folder before the packaged ones; its folder and fingerprint are kept."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "unit_profiles").mkdir()
+    own = tmp_path / "unit_profiles" / "mine.yaml"
+    own.write_text(GOOD)
+    loaded = load_profile("mine")
+
+    assert (loaded.file, loaded.folder) == ("mine.yaml", Path("unit_profiles"))
+    assert loaded.sha256 == hashlib.sha256(GOOD.encode()).hexdigest()
+    assert load_profile(str(own)).profile == loaded.profile
+    assert load_profile("planetary-reducer").profile.unit.invented
+
+
+def test_a_fault_names_the_file_as_it_is_reached_from_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal makes a link of it."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "unit.yaml").write_text(GOOD.replace("mark: KR2", "mark: k"))
+    with pytest.raises(InputErrors, match=r"^mine/unit\.yaml:2:14: unit\.mark: "):
+        load_profile(str(tmp_path / "mine" / "unit.yaml"))
+
+
+def test_a_profile_in_inches_is_the_same_unit(tmp_path: Path) -> None:
+    """The header's unit is that of every bare number. Source: NIST SP 811, 25.4 mm to the inch."""
+    text = GOOD.replace("lengths: mm", "lengths: in").replace("od: 72, id: 50", "od: 2.8, id: 2")
+    ring = parse_profile(text.encode(), "unit.yaml", None).profile.parts[0].form
+
+    assert ring is not None
+    assert vars(ring)["od"].mm == Decimal("71.12")

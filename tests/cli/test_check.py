@@ -1,0 +1,116 @@
+"""`labelkit check` tells every fault of every profile; `labelkit schema` prints what editors use."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
+
+from labelkit.cli.main import main
+from tests.shop import DEMO_UNITS
+
+GOOD = "format: 1\nunit: {mark: KR2, name: Demo unit, up: input side}\nparts:\n- {id: shim, name: Shim}\n"
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty working folder."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
+    return tmp_path
+
+
+def labelkit(*words: str) -> Result:
+    return CliRunner().invoke(main, words, catch_exceptions=False)
+
+
+@pytest.mark.parametrize("name", DEMO_UNITS)
+def test_a_shipped_profile_is_fine(here: Path, name: str) -> None:
+    """The answer goes to stdout, with how much was read."""
+    done = labelkit("check", name)
+
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert re.fullmatch(rf"{name}: fine, \d+ entries\n", done.stdout)
+
+
+def test_every_fault_has_file_line_and_column(here: Path) -> None:
+    """One line each on stderr, in the order of the file, and exit status 1."""
+    Path("unit.yaml").write_text(
+        GOOD.replace("mark: KR2", "mark: k") + "- {id: hub, nam: Hub, sits: {on: shmi, clock: 13:00}}\n"
+    )
+    done = labelkit("check", "unit.yaml")
+
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert [line.split(": ")[:2] for line in done.stderr.splitlines()] == [
+        ["unit.yaml:2:14", "unit.mark"],
+        ["unit.yaml:5:3", "parts[1]"],
+        ["unit.yaml:5:13", "parts[1].nam"],
+        ["unit.yaml:5:34", "parts[1].sits.on"],
+        ["unit.yaml:5:47", "parts[1].sits.clock"],
+    ]
+
+
+def test_faults_of_all_files_are_told(here: Path) -> None:
+    """A file that cannot be read, one that is missing and one with a fault do not hide each other."""
+    Path("empty.yaml").touch()
+    Path("wrong.yaml").write_text(GOOD.replace("format: 1", "format: 2"))
+    done = labelkit("check", "empty.yaml", "./gone.yaml", "wrong.yaml", "planetary-reduce")
+
+    assert done.exit_code == 1
+    assert len(done.stderr.splitlines()) == 4
+    assert "empty.yaml: the file is empty\n" in done.stderr
+    assert "gone.yaml: there is no such file\n" in done.stderr
+    assert 'wrong.yaml:1:9: format: found "2"; allowed: 1\n' in done.stderr
+    assert "did you mean planetary-reducer?" in done.stderr
+
+
+def test_faults_as_json_are_the_same_faults(here: Path) -> None:
+    """For other programs: file, line, column, path, message of each; an empty list when there is none."""
+    Path("unit.yaml").write_text(GOOD.replace("mark: KR2", "mark: k"))
+    done = labelkit("check", "--json", "unit.yaml")
+    (fault,) = json.loads(done.stdout)
+
+    assert (done.exit_code, done.stderr) == (1, "")
+    assert fault == {
+        "file": "unit.yaml",
+        "line": 2,
+        "column": 14,
+        "path": "unit.mark",
+        "message": 'found "k"; allowed: 2 to 8 of A-Z, 0-9 and -, as in KR2',
+    }
+    fine = labelkit("check", "--json", "planetary-reducer")
+    assert (fine.exit_code, json.loads(fine.stdout)) == (0, [])
+
+
+def test_a_letter_that_no_font_has_is_told_before_anything_is_printed(here: Path) -> None:
+    """Its place, the letter, its number and its name in Unicode."""
+    Path("unit.yaml").write_text(GOOD.replace("name: Shim", "name: Shim \U00013000"))
+    done = labelkit("check", "unit.yaml")
+
+    assert done.exit_code == 1
+    assert re.search(r"unit\.yaml:4:20: parts\[0\]\.name: no font here has the letter .*U\+13000", done.stderr)
+    assert "egyptian hieroglyph a001" in done.stderr
+
+
+@pytest.mark.parametrize("kind", ["profile", "stock"])
+def test_the_schema_is_printed_as_json(here: Path, kind: str) -> None:
+    """Ready to be kept in a file beside the profiles."""
+    done = labelkit("schema", kind)
+
+    assert done.exit_code == 0
+    Draft202012Validator.check_schema(json.loads(done.stdout))
+
+
+def test_without_a_word_it_is_the_profiles_schema(here: Path) -> None:
+    """Profiles are what people write."""
+    assert labelkit("schema").stdout == labelkit("schema", "profile").stdout
+
+
+@pytest.mark.parametrize("command", ["check", "schema"])
+def test_help_has_an_example(here: Path, command: str) -> None:
+    """A newcomer can copy it."""
+    assert f"Example: labelkit {command} " in labelkit(command, "--help").stdout

@@ -1,0 +1,77 @@
+"""Series list their sizes exactly; fits and the header give bare figures their unit."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from labelkit.model.profile import Fit, Header, Series
+from tests.shop import profile_of
+
+
+def series(**fields: Any) -> Series:
+    return Series.model_validate(fields)
+
+
+def test_a_graded_series_lists_both_ends() -> None:
+    """From 2.00 to 3.20 by 0.15 are nine sizes, each with the typed decimals."""
+    expected = ["2.00", "2.15", "2.30", "2.45", "2.60", "2.75", "2.90", "3.05", "3.20"]
+
+    found = series(**{"from": "2.00", "to": "3.20", "step": "0.15"}).listed()
+    assert [str(size) for size in found] == [f"{size} mm" for size in expected]
+
+
+@given(first=st.integers(1, 5000), step=st.integers(1, 300), count=st.integers(0, 60))
+def test_every_graded_series_is_exact(first: int, step: int, count: int) -> None:
+    """In hundredths of a millimetre: no step is lost or gained to rounding."""
+    text = {key: str(Decimal(value) / 100) for key, value in
+            {"from": first, "to": first + step * count, "step": step}.items()}  # fmt: skip
+
+    found = series(**text).thicknesses()
+    assert found == tuple(Decimal(first + step * k) / 100 for k in range(count + 1))
+
+
+def test_a_series_in_two_units_is_listed_in_millimetres() -> None:
+    """Steps of a hundredth of an inch from a millimetre size: 0.254 mm each (NIST SP 811: 25.4 mm to the inch)."""
+    found = series(**{"from": "2 mm", "to": "2.508 mm", "step": "0.01 in"})
+
+    assert found.thicknesses() == (Decimal(2), Decimal("2.254"), Decimal("2.508"))
+
+
+def test_a_listed_series_keeps_its_order_and_digits() -> None:
+    """What is listed is as it was written."""
+    found = series(sizes=["2.30", "0.104 in", "2.0"])
+
+    assert [str(size) for size in found.listed()] == ["2.30 mm", "0.104 in", "2.0 mm"]
+    assert found.thicknesses()[1] == Decimal("2.6416")
+
+
+def test_a_fit_gives_bare_figures_its_own_unit() -> None:
+    """A preload in N·m; a figure with a unit of its own keeps it."""
+    fit = Fit.model_validate({"kind": "preload", "target": ["1.1", "30 lbf·in"], "aim": "2", "unit": "Nm"})
+
+    assert [str(end) for end in fit.target] == ["1.1 N·m", "30 lbf·in"]
+    assert (str(fit.aim), fit.unit) == ("2 N·m", "N·m")
+
+
+@pytest.mark.parametrize(
+    ("source", "expected"), [("Invented for this demo", True), ("shop notes", False), (None, False)]
+)
+def test_an_invented_unit_is_known_as_such(source: str | None, expected: bool) -> None:
+    """Its prints say so."""
+    header = Header.model_validate({"mark": "T1", "name": "Test", "up": "top"} | ({"source": source} if source else {}))
+
+    assert header.invented is expected
+
+
+def test_parts_are_walked_parents_first_with_their_place() -> None:
+    """(1, 0) is the first part of the second."""
+    text = "parts:\n- {id: a, name: A}\n- {id: b, name: B, parts: [{id: c, name: C}]}\n"
+    text = "format: 1\nunit: {mark: T1, name: T, up: top}\n" + text
+
+    found = [(place, part.id) for place, part in profile_of(text).profile.walk()]
+    assert found == [((0,), "a"), ((1,), "b"), ((1, 0), "c")]

@@ -1,0 +1,98 @@
+"""What must be in before what: the seat, the sub-assembly, the profile's rules, and never a carried part."""
+
+from __future__ import annotations
+
+import networkx as nx
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from labelkit.model.profile import Profile
+from labelkit.model.relations import groups, part_path, relations, ring
+from tests.shop import profile_of
+
+HEAD = "format: 1\nunit: {mark: T1, name: Test, up: top}\n"
+
+
+def found(text: str, *, without: str = "") -> list[tuple[str, str]]:
+    profile = profile_of(HEAD + text).profile
+    return [(edge.first, edge.then) for edge in relations(profile, present(profile, without))]
+
+
+def present(profile: Profile, without: str = "") -> dict:
+    return {part.id: part for _, part in profile.walk() if part.id != without}
+
+
+def test_what_a_part_lies_on_is_in_before_it() -> None:
+    """The shim lies on the bearing; the field that says so is named."""
+    profile = profile_of(
+        HEAD + "parts:\n- {id: shim, name: Shim, sits: {on: race}}\n- {id: race, name: Race}\n"
+    ).profile
+    (edge,) = relations(profile, present(profile))
+
+    assert (edge.first, edge.then, edge.why) == ("race", "shim", "it lies on Race")
+    assert edge.path == ("parts", 0, "sits", "on")
+
+
+@pytest.mark.parametrize("carried", ["cone", "shaft"])
+def test_a_carried_part_is_not_before_its_carrier(carried: str) -> None:
+    """A cone pressed on its shaft lies on it and goes in with it: no order between them, whichever is carried."""
+    other = {"cone": "shaft", "shaft": "cone"}[carried]
+    parts = {"cone": "sits: {on: shaft}", "shaft": ""}
+    parts[carried] = ", ".join(filter(None, [parts[carried], f"carried_by: {other}"]))
+    listed = "".join(f"- {{id: {name}, name: {name}, {fields}}}\n" for name, fields in parts.items())
+
+    assert found("parts:\n" + listed) == []
+
+
+def test_the_parts_of_a_sub_assembly_are_built_before_it() -> None:
+    """But a part that lies on the outside of its own sub-assembly does not wait for itself."""
+    text = "parts:\n- {id: hub, name: Hub, parts: [{id: ring, name: R, sits: {on: hub}}, {id: seal, name: S}]}\n"
+
+    assert found(text) == [("ring", "hub"), ("seal", "hub")]
+
+
+def test_parts_of_another_version_ask_for_nothing() -> None:
+    """A seat or rule that names a part which is not there is no relation."""
+    text = "parts:\n- {id: a, name: A, sits: {on: b}}\n- {id: b, name: B}\nassembly: [{first: b, then: a}]\n"
+
+    assert found(text) == [("b", "a"), ("b", "a")]
+    assert found(text, without="b") == []
+
+
+def test_joined_groups_that_share_a_part_are_one() -> None:
+    """Three parts in two rules go in together; a group of one part that is left is none."""
+    text = (
+        "parts:\n" + "".join(f"- {{id: {name}, name: {name.upper()}}}\n" for name in "abcd") + "assembly:\n"
+        "- {join: [a, b], as: Lower}\n- {join: [b, c]}\n- {join: [c, d], as: Upper}\n"
+    )
+    profile = profile_of(HEAD + text).profile
+
+    assert groups(profile, present(profile)) == [("Lower + B + C + Upper", ("a", "b", "c", "d"))]
+    assert groups(profile, present(profile, "b")) == [("Upper", ("c", "d"))]
+
+
+def test_a_place_in_the_tree_is_a_path_of_the_file() -> None:
+    """(3, 0) is the first part of the fourth."""
+    assert part_path((3, 0)) == ("parts", 3, "parts", 0)
+
+
+edges = st.lists(st.tuples(st.sampled_from("abcdefgh"), st.sampled_from("abcdefgh")), max_size=16)
+
+
+@given(edges)
+def test_a_ring_is_found_exactly_when_there_is_one(arrows: list[tuple[str, str]]) -> None:
+    """Source: networkx, an independent library of graphs. What is found is a ring of the given arrows."""
+    nodes = ring(arrows)
+
+    assert bool(nodes) is not nx.is_directed_acyclic_graph(nx.DiGraph(arrows))
+    assert set(zip(nodes, nodes[1:] + nodes[:1], strict=True)) <= set(arrows)
+    assert len(set(nodes)) == len(nodes)
+
+
+def test_a_long_chain_needs_no_deep_stack() -> None:
+    """50,000 arrows in a row, closed at the end."""
+    arrows = [(str(k), str(k + 1)) for k in range(50_000)]
+
+    assert ring(arrows) == []
+    assert len(ring([*arrows, ("50000", "0")])) == 50_001
