@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import socket
 from collections.abc import Mapping
 from pathlib import Path
@@ -156,6 +157,8 @@ def _earlier(
         raise UsageError(
             f"job {job.number} is of serial number {job.serial or 'not given'}, not {serial}; use another --job"
         )
+    if wanted is not None and wanted.file != job.file:
+        raise UsageError(f"job {job.number} is of {job.file}, not of {wanted.file}; use another --job")
     if wanted is not None and wanted.sha256 != job.sha256:
         notes.append(
             f"job {job.number} keeps the profile it was opened with; {wanted.file} has changed since and is not used"
@@ -176,19 +179,22 @@ def _with_address(store: Store, job: Job, address: str | None) -> Job:
 
 def _address(text: str) -> str:
     """Return a base address as the symbols spell it: scheme in lower case, the rest in upper case."""
-    parts = urlsplit(text if "://" in text else f"http://{text}")
     try:
+        parts = urlsplit(text if "://" in text else f"http://{text}")
         port = f":{parts.port}" if parts.port else ""
     except ValueError as error:
-        raise UsageError(f"--address {text}: {error}") from error
-    if parts.scheme.lower() not in ("http", "https") or not parts.hostname:
+        raise UsageError(
+            f"--address {text}: {error}; allowed: http://HOST:PORT, as http://192.168.1.20:8080"
+        ) from error
+    host = parts.hostname or ""
+    if parts.scheme.lower() not in ("http", "https") or not re.fullmatch(r"[\w.:-]+", host):
         raise UsageError(
             f"--address {text}: allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
         )
     if parts.path.strip("/") or parts.query or parts.fragment:
         raise UsageError(f"--address {text}: leave out what follows the port; the code follows it on the label")
-    host = f"[{parts.hostname}]" if ":" in parts.hostname else parts.hostname
-    return f"{parts.scheme.lower()}://{host.upper()}{port}"
+    shown = f"[{host}]" if ":" in host else host
+    return f"{parts.scheme.lower()}://{shown.upper()}{port}"
 
 
 def this_computer() -> str:
