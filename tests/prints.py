@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from pathlib import Path
 
 from labelkit.model.stock import Printable
 from labelkit.proof.decode import read_symbols
@@ -56,10 +55,3 @@ def report(views: dict[str, JobView], stocks: dict[str, Printable]) -> Iterator[
                 total += count
                 faults += found
         yield f"{name:24} {total - len(faults)} of {total}" + "".join(f"\n    {fault}" for fault in faults[:5])
-
-
-def save(view: JobView, stock: Printable, out: Path) -> None:
-    """Write one stock's labels to a file, to be looked at."""
-    sheets = LabelSheets(view, view.teardown.bins, stock, texts=label_texts(view, view.teardown.bins, offline=False))
-    with out.open("wb") as stream:
-        write(sheets.pages(), ".pdf", stream, title=stock.name)

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
 from typing import Final
 
 from flask import Flask, Response, jsonify, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.calc.codes import grouped, read_code
 from labelkit.calc.steps import Bin
 from labelkit.drawing.fonts import FAMILY, WEIGHT, font_file
 from labelkit.errors import LabelkitError, NotFoundError
-from labelkit.load.profile import parse_profile
 from labelkit.sheets.cardpages import bench_page, css, entry, picture_type
 from labelkit.sheets.cards import card, card_data
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.offline import code_in
+from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
 
-# Jobs whose profiles are kept read; the next ones push out the longest unused.
-KEPT_JOBS: Final = 64
 LARGEST_REQUEST: Final = 64_000  # bytes
 
 # Nothing is loaded from anywhere else, nothing runs, nobody frames the page. The drawings carry how their letters are
@@ -45,19 +40,7 @@ def create_app(store: Store) -> Flask:
     """
     app = Flask("labelkit.bench", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
-    # `options` may change while the bench runs, so a job is part of its own key.
-    view_of = lru_cache(KEPT_JOBS)(lambda job: _view(store, job))
-
-    def find(text: str) -> tuple[JobView, Bin]:
-        code = read_code(code_in(text))
-        job = store.job_of(code)
-        view = view_of((job.number, tuple(sorted(job.options.items())), job.address))
-        found = view.bin_of(code)
-        if found is None:
-            options = view.option_words()
-            raise NotFoundError(f"{grouped(code)}: job {job.number} has no such bin under its options: {options}")
-        return view, found
-
+    find = Lookup(store).find
     _add_pages(app, find)
     _add_files(app, store, find)
     app.after_request(_with_headers)
@@ -67,11 +50,6 @@ def create_app(store: Store) -> Flask:
 
 
 _LOST: Final = "This address has no card. Scan the label again, or type its code below."
-
-
-def _view(store: Store, key: tuple[int, object, str]) -> JobView:
-    job = store.job(key[0])
-    return JobView(job, parse_profile(job.source, job.file, None).profile, store.secret)
 
 
 def _add_pages(app: Flask, find: Callable[[str], tuple[JobView, Bin]]) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import errno
-import os
 import socket
 from typing import Final
 from urllib.parse import urlsplit
@@ -14,7 +13,7 @@ from labelkit.bench.app import create_app
 from labelkit.cli.kit import this_computer
 from labelkit.errors import LabelkitError
 from labelkit.model.job import Job
-from labelkit.store.jobs import DEFAULT_FILE, Store
+from labelkit.store.jobs import open_store
 
 _EVERYWHERE: Final = ("0.0.0.0", "::")  # noqa: S104 - all addresses of this computer
 
@@ -30,7 +29,7 @@ def bench(host: str, port: int) -> None:
     """
     import waitress  # the server loads only when it serves
 
-    with Store(os.environ.get("LABELKIT_STORE", DEFAULT_FILE), create=False) as store:
+    with open_store(create=False) as store:
         jobs = store.jobs()
         server = waitress.create_server(create_app(store), sockets=[_listen(host, port)], threads=8, ident=None)
         name = _this_host() if host in _EVERYWHERE else host

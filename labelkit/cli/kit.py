@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import socket
 from collections.abc import Mapping
@@ -20,7 +19,7 @@ from labelkit.model.job import Job
 from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
 from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, write_kit
 from labelkit.sheets.letters import letter_problems
-from labelkit.store.jobs import DEFAULT_FILE, Store
+from labelkit.store.jobs import Store, open_store
 
 DEFAULT_LABELS: Final = "a4-2x5-99x56"
 LARGEST_PHOTO: Final = 12_000_000  # bytes
@@ -62,9 +61,10 @@ def kit(
     stock = find_stock(label_stock, ("labels", "stickers", "roll"))
     chosen = option_pairs(options)
     wanted = load_profile(profile) if profile else None
-    with Store(os.environ.get("LABELKIT_STORE", DEFAULT_FILE)) as store:
+    with open_store() as store:
         job, notes = _job(store, wanted, number, serial, chosen, address)
-        loaded = parse_profile(job.source, job.file, None)
+        # The snapshot is read again only where it is not the file that was just read.
+        loaded = wanted if wanted and wanted.sha256 == job.sha256 else parse_profile(job.source, job.file, None)
         view = JobView(job, loaded.profile, store.secret)
         bins = select_steps(view.teardown.bins, steps) if steps else view.teardown.bins
         order = KitOrder(
@@ -163,10 +163,9 @@ def _earlier(
         notes.append(
             f"job {job.number} keeps the profile it was opened with; {wanted.file} has changed since and is not used"
         )
-    profile = parse_profile(job.source, job.file, None).profile
-    options = {**job.options, **{group: choose(profile, chosen)[group] for group in chosen}} if chosen else job.options
     if chosen:
-        choose(profile, chosen)
+        settled = choose(parse_profile(job.source, job.file, None).profile, chosen)
+        options = {**job.options, **{group: settled[group] for group in chosen}}
         job = store.update_job(job.number, options=options, address=job.address)
     return _with_address(store, job, address), notes
 

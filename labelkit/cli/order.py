@@ -10,6 +10,7 @@ from labelkit.calc.assembly import assembly_order, failing_pairs
 from labelkit.calc.steps import choose, teardown
 from labelkit.cli.kit import option_pairs
 from labelkit.load.profile import load_profile
+from labelkit.sheets.kit import order_data
 
 
 @click.command()
@@ -28,15 +29,7 @@ def order(profile: str, assembly: bool, options: tuple[str, ...], as_json: bool)
     placed, failing = assembly_order(unit, removal), failing_pairs(unit, removal)
     if as_json:
         data = {
-            "order": [
-                {
-                    "step": entry.bin.step,
-                    "part": entry.bin.part.id,
-                    "group": entry.group,
-                    "after": [need.step for need in entry.needs],
-                }
-                for entry in placed
-            ],
+            "order": order_data(placed),
             "plain_reverse": not failing,
             "failing": [{"first": pair.first, "then": pair.then, "why": pair.why} for pair in failing],
         }

@@ -6,19 +6,16 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator
-from functools import cache
 from pathlib import Path
 from typing import Final
 
 import click
 
-from labelkit.calc.codes import grouped, read_code
 from labelkit.errors import LabelkitError, NotFoundError
-from labelkit.load.profile import parse_profile
 from labelkit.sheets.cards import Card, card, card_data, card_lines
-from labelkit.sheets.jobview import JobView
+from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.offline import code_in
-from labelkit.store.jobs import DEFAULT_FILE, Store
+from labelkit.store.jobs import open_store
 
 # What ends so is a file, whether it is there or not.
 _PICTURES: Final = (".bmp", ".gif", ".heic", ".jpeg", ".jpg", ".pdf", ".png", ".tif", ".tiff", ".webp")
@@ -37,8 +34,12 @@ def scan(what: str, as_json: bool) -> None:
     Example: labelkit scan 7K3M-9Q2X-F4H
     """
     failed, rule = False, ""
-    with Store(os.environ.get("LABELKIT_STORE", DEFAULT_FILE), create=False) as store:
-        open_card = _opener(store)
+    with open_store(create=False) as store:
+        find = Lookup(store).find
+
+        def open_card(text: str) -> Card:
+            return card(*find(text))
+
         for text in _texts(what, open_card):
             try:
                 shown = open_card(text)
@@ -54,27 +55,6 @@ def scan(what: str, as_json: bool) -> None:
             sys.stdout.flush()
     if failed:
         raise click.exceptions.Exit(1)
-
-
-def _opener(store: Store) -> Callable[[str], Card]:
-    """Return a function from a code as typed to its card; each job is read once."""
-
-    @cache
-    def view_of(number: int) -> JobView:
-        job = store.job(number)
-        return JobView(job, parse_profile(job.source, job.file, None).profile, store.secret)
-
-    def open_card(text: str) -> Card:
-        code = read_code(code_in(text))
-        view = view_of(store.job_of(code).number)
-        found = view.bin_of(code)
-        if found is None:
-            raise NotFoundError(
-                f"{grouped(code)}: job {view.job.number} has no such bin under its options: {view.option_words()}"
-            )
-        return card(view, found)
-
-    return open_card
 
 
 def _texts(what: str, open_card: Callable[[str], Card]) -> Iterator[str]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from labelkit.calc.assembly import Placed
 from labelkit.calc.steps import Bin, condition
 from labelkit.errors import CapacityError, InputError, OutputError
 from labelkit.model.stock import Printable
@@ -58,14 +59,15 @@ def make_kit(order: KitOrder) -> dict[str, bytes]:
     """Return the files of a kit by name, the manifest last."""
     view = order.view
     warnings = [*order.warnings, *_doubts(view)]
+    texts = label_texts(view, order.bins, offline=order.offline_cards)
     files: dict[str, bytes] = {}
     placed: list[PlacedLabel] = []
     if "labels" in order.documents:
-        files["labels.pdf"], placed = _labels(order)
+        files["labels.pdf"], placed = _labels(order, texts)
         warnings += _cut_words(placed)
     if "cards" in order.documents:
         files["cards.html"] = cards_document(view, order.photo).encode()
-    manifest = _manifest(order, placed, warnings)
+    manifest = _manifest(order, texts, placed, warnings)
     files[MANIFEST] = (json.dumps(manifest, indent=1, ensure_ascii=False) + "\n").encode()
     return files
 
@@ -126,12 +128,12 @@ def expected_symbols(manifest: dict[str, Any]) -> list[SymbolPlace]:
     ]
 
 
-def _labels(order: KitOrder) -> tuple[bytes, list[PlacedLabel]]:
+def _labels(order: KitOrder, texts: dict[str, str]) -> tuple[bytes, list[PlacedLabel]]:
     sheets = LabelSheets(
         order.view,
         order.bins,
         order.label_stock,
-        texts=label_texts(order.view, order.bins, offline=order.offline_cards),
+        texts=texts,
         first=order.first_label,
         card=order.offline_cards,
     )
@@ -165,11 +167,10 @@ def _cut_words(placed: list[PlacedLabel]) -> list[str]:
     return cut[:MOST_WARNINGS] + ([f"... and {len(cut) - MOST_WARNINGS} more"] if len(cut) > MOST_WARNINGS else [])
 
 
-def _manifest(order: KitOrder, placed: list[PlacedLabel], warnings: list[str]) -> dict[str, Any]:
+def _manifest(order: KitOrder, texts: dict[str, str], placed: list[PlacedLabel], warnings: list[str]) -> dict[str, Any]:
     view = order.view
     header, job = view.profile.unit, view.job
     labels = {label.bin.step: label for label in placed}
-    texts = label_texts(view, order.bins, offline=order.offline_cards)
     return {
         "format": 1,
         "unit": {"mark": header.mark, "name": header.name, "revision": header.revision},
@@ -182,17 +183,22 @@ def _manifest(order: KitOrder, placed: list[PlacedLabel], warnings: list[str]) -
         "trays": [],
         "floor": [],
         "stickers": [],
-        "order": [
-            {
-                "step": entry.bin.step,
-                "part": entry.bin.part.id,
-                "group": entry.group,
-                "after": [need.step for need in entry.needs],
-            }
-            for entry in view.order
-        ],
+        "order": order_data(view.order),
         "warnings": warnings,
     }
+
+
+def order_data(placed: Iterable[Placed]) -> list[dict[str, Any]]:
+    """Return the order of assembly as plain data: step, part, group and the steps that must be in before."""
+    return [
+        {
+            "step": entry.bin.step,
+            "part": entry.bin.part.id,
+            "group": entry.group,
+            "after": [need.step for need in entry.needs],
+        }
+        for entry in placed
+    ]
 
 
 def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict[str, Any]:

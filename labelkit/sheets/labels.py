@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from labelkit.calc.steps import Bin
-from labelkit.drawing.page import Box, Group, Item, Page, Path, Pen, Symbol
+from labelkit.drawing.page import Box, Group, Item, Page, Pen, Symbol, line
 from labelkit.errors import UsageError
-from labelkit.model.stock import LabelSheet, Printable
+from labelkit.model.stock import Printable, Roll
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labelface import Face, face_group
 
@@ -76,15 +76,12 @@ class LabelSheets:
         """Yield the pages; `placed` grows as they come."""
         self.placed.clear()
         slots = self.stock.positions()
-        waiting = list(self.bins)
-        number, start = 1, self.first - 1
-        while waiting:
-            here, waiting = waiting[: len(slots) - start], waiting[len(slots) - start :]
-            items: list[Item] = [*self._sheet_marks(number, len(here), more=bool(waiting))]
-            for slot, each in zip(slots[start:], here, strict=False):
-                items.append(self._label(each, number, Box(*slot)))
-            yield Page(*self.stock.page_size, tuple(items), f"labels {number}")
-            number, start = number + 1, 0
+        number, used, start = 1, 0, self.first - 1
+        while used < len(self.bins):
+            here = self.bins[used : used + len(slots) - start]
+            labels = [self._label(each, number, Box(*slot)) for slot, each in zip(slots[start:], here, strict=False)]
+            yield Page(*self.stock.page_size, (*self._cut_marks(), *labels), f"labels {number}")
+            number, used, start = number + 1, used + len(here), 0
 
     def _label(self, each: Bin, page: int, box: Box) -> Group:
         text = self.texts[each.step]
@@ -95,10 +92,9 @@ class LabelSheets:
         self.placed.append(PlacedLabel(each, text, page, box, symbols, tuple(face.shortened)))
         return group
 
-    def _sheet_marks(self, _page: int, _count: int, *, more: bool) -> Iterable[Item]:  # noqa: ARG002
-        """Yield cut marks where the stock has no cuts of its own."""
-        if isinstance(self.stock, LabelSheet):
-            return
+    def _cut_marks(self) -> tuple[Item, ...]:
+        """Return a line to cut along, where the stock has no cuts of its own."""
+        if not isinstance(self.stock, Roll) or self.stock.die_cut:
+            return ()
         width, height = self.stock.page_size
-        if not getattr(self.stock, "die_cut", True):
-            yield Path((("M", 0.0, height - 0.05), ("L", width, height - 0.05)), _CUT_PEN)
+        return (line(0.0, height - 0.05, width, height - 0.05, _CUT_PEN),)

@@ -6,6 +6,7 @@ This is the only module that knows SQLAlchemy.
 from __future__ import annotations
 
 import json
+import os
 import secrets
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -20,6 +21,7 @@ from labelkit.errors import InputError, NotFoundError, OutputError, UsageError
 from labelkit.model.job import Job
 
 DEFAULT_FILE: Final = "labelkit.sqlite"
+VARIABLE: Final = "LABELKIT_STORE"
 SCHEMA: Final = "1"
 LARGEST_NUMBER: Final = 999_999
 # How often a number is chosen anew when another process took it in between.
@@ -333,3 +335,8 @@ def _job(row: Any) -> Job:
         block=row["block"],
         blocks=row["blocks"],
     )
+
+
+def open_store(*, create: bool = True) -> Store:
+    """Open the store that LABELKIT_STORE names, or that of the working folder; arguments and errors as for `Store`."""
+    return Store(os.environ.get(VARIABLE, DEFAULT_FILE), create=create)
