@@ -17,7 +17,7 @@ DOORS = {
     "flask": "bench/app.py",
     "jinja2": "render/html.py",
     "markupsafe": "render/html.py",
-    "numpy": "proof/",
+    "numpy": ("proof/", "calc/"),
     "PIL": "proof/raster.py",
     "pydantic": ("model/", "load/validate.py"),
     "pydantic_core": ("model/", "load/validate.py"),
