@@ -17,6 +17,7 @@ COMMANDS: Final = {
     "check": "labelkit.cli.check:check",
     "kit": "labelkit.cli.kit:kit",
     "order": "labelkit.cli.order:order",
+    "printer": "labelkit.cli.printer:printer",
     "proof": "labelkit.cli.proof:proof",
     "scan": "labelkit.cli.scan:scan",
     "schema": "labelkit.cli.check:schema",
