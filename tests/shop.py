@@ -33,7 +33,8 @@ def view_of(
     """Return a job on a profile, with a fixed key."""
     profile = loaded.profile
     blocks = -(-places(profile) * CODES_PER_PLACE // 1024)
-    job = Job(number, None, loaded.file, loaded.source, choose(profile, options or {}), address, 0, blocks)
+    chosen = choose(profile, options or {})
+    job = Job(number, None, loaded.file, loaded.source, chosen, address, 0, blocks, chosen)
     return JobView(job, profile, SECRET)
 
 

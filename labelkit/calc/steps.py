@@ -112,30 +112,43 @@ def choose(profile: Profile, wanted: Mapping[str, str]) -> dict[str, str | None]
     return {group: wanted.get(group, option.default) for group, option in profile.options.items()}
 
 
-def teardown(profile: Profile, chosen: Chosen) -> Teardown:
-    """Return the removal order under these options; parts of an open option are there and doubtful."""
-    walker = _Walker(chosen)
+def teardown(profile: Profile, chosen: Chosen, numbering: Chosen | None = None) -> Teardown:
+    """Return the removal order under these options; parts of an open option are there and doubtful.
+
+    Args:
+        profile: of the unit.
+        chosen: the options.
+        numbering: the options of the first print, by which steps are numbered: a part that has dropped out since
+            leaves its number out, and every other part keeps its own.
+    """
+    walker = _Walker(chosen, chosen if numbering is None else numbering)
     walker.visit(profile.parts, _TOP)
     return Teardown(tuple(walker.bins), tuple(walker.inside), dict(chosen))
 
 
 @dataclass(frozen=True, slots=True)
 class _Level:
-    """Where parts are: `there` is whether their sub-assembly is; False only counts ordinals."""
+    """Where parts are.
+
+    Attributes:
+        there: whether their sub-assembly is; False only counts ordinals.
+        numbered: whether they take numbers.
+    """
 
     parent: str | None
     there: bool | None
+    numbered: bool
     copy: int
     copies: int
     behind: str | None
 
 
-_TOP: Final = _Level(parent=None, there=True, copy=1, copies=1, behind=None)
+_TOP: Final = _Level(parent=None, there=True, numbered=True, copy=1, copies=1, behind=None)
 
 
 class _Walker:
-    def __init__(self, chosen: Chosen) -> None:
-        self.chosen = dict(chosen)
+    def __init__(self, chosen: Chosen, numbering: Chosen) -> None:
+        self.chosen, self.numbering = dict(chosen), dict(numbering)
         self.bins: list[Bin] = []
         self.inside: list[Inside] = []
         self.ordinal = 0
@@ -145,15 +158,16 @@ class _Walker:
         number = 0
         for part in parts:
             there = _both(level.there, part.matches(self.chosen))
+            numbered = level.numbered and (there is not False or part.matches(self.numbering) is not False)
             # What belongs to a captured part cannot be got at either.
             behind = level.behind or (str(part.held.part) if part.held and part.captured else None)
             for turn in range(1, part.used + 1):
                 copy, copies = (turn, part.used) if part.used > 1 else (level.copy, level.copies)
                 step = level.parent
-                if there is not False and behind is None:
+                if numbered and behind is None:
                     number += 1
                     step = f"{level.parent}.{number}" if level.parent else str(number)
-                self._note(part, _Level(step, there, copy, copies, behind), level.parent)
+                self._note(part, _Level(step, there, numbered, copy, copies, behind), level.parent)
 
     def _note(self, part: Part, level: _Level, parent: str | None) -> None:
         """Note one copy of a part, then its parts. `level` is theirs."""
@@ -176,7 +190,7 @@ def _both(one: bool | None, other: bool | None) -> bool | None:
 
 def places(profile: Profile) -> int:
     """Return how many places the profile has, copies counted, whatever the options."""
-    walker = _Walker(dict.fromkeys(profile.options))
+    walker = _Walker(dict.fromkeys(profile.options), {})
     walker.visit(profile.parts, _TOP)
     return walker.ordinal
 
@@ -198,8 +212,11 @@ def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:
         UsageError: not such a text, or a step that does not exist.
     """
     known = dict.fromkeys(each.step for each in bins)
+    items = [item for item in map(str.strip, wanted.split(",")) if item]
+    if not items:
+        raise UsageError(f'steps "{wanted}" names no step; {_known_steps(list(known))}; write them as 5-9,12')
     kept: set[str] = set()
-    for item in filter(None, (piece.strip() for piece in wanted.split(","))):
+    for item in items:
         first, dash, last = (piece.strip() for piece in item.partition("-"))
         for step in (first, last) if dash else (first,):
             if step not in known:
@@ -210,10 +227,7 @@ def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:
             kept.update(str(step) for step in range(int(first), int(last) + 1))
         else:
             kept.add(first)
-    chosen = tuple(each for each in bins if _within(each.step, kept))
-    if not chosen:
-        raise UsageError(f'steps "{wanted}" names no step; write them as 5-9,12')
-    return chosen
+    return tuple(each for each in bins if _within(each.step, kept))
 
 
 def _known_steps(known: list[str]) -> str:

@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 import click
 
 from labelkit.bench.app import create_app
-from labelkit.cli.kit import this_computer
+from labelkit.cli.openjob import this_computer
 from labelkit.errors import LabelkitError
 from labelkit.model.job import Job
 from labelkit.store.jobs import open_store

@@ -3,46 +3,109 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import Final
 
 import click
 
+from labelkit import datafiles
 from labelkit.errors import InputErrors, LabelkitError, Problem
-from labelkit.load.profile import load_profile
+from labelkit.load.profile import read_profile
 from labelkit.load.schema import SCHEMAS
+from labelkit.load.stock import holds_stock, load_stock
+from labelkit.load.yamltree import read_file, shown_path
+from labelkit.sheets.hints import hints
 from labelkit.sheets.letters import letter_problems
+
+_NO_NAME: Final = '""'
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """What was found in one file: faults, hints (None: nobody looked for any), and the answer in a few words."""
+
+    words: str
+    faults: Sequence[Problem] = ()
+    hints: Sequence[Problem] | None = None
 
 
 @click.command()
-@click.argument("profiles", nargs=-1, required=True, metavar="PROFILE...")
+@click.argument("files", nargs=-1, required=True, metavar="PROFILE...")
+@click.option("--hints", "with_hints", is_flag=True, help="Say also what is not recorded or would print badly.")
 @click.option("--json", "as_json", is_flag=True, help="Print the faults as JSON.")
-def check(profiles: tuple[str, ...], as_json: bool) -> None:
-    """Check unit profiles; print every fault with its line and column.
+def check(files: tuple[str, ...], with_hints: bool, as_json: bool) -> None:
+    """Check unit profiles; print every fault with its line and column, and an answer for each profile.
 
-    PROFILE is a name (planetary-reducer) or a path to a YAML file.
+    PROFILE is a name (planetary-reducer) or a path to a YAML file; a file of stock (layouts/papers.yaml) is checked
+    as stock. Hints are no faults: they go to standard output and change no exit status.
 
     \b
-    Example: labelkit check unit_profiles/planetary-reducer.yaml
+    Example: labelkit check unit_profiles/planetary-reducer.yaml --hints
     """
-    problems: list[Problem] = []
-    for name in profiles:
-        try:
-            loaded = load_profile(name)
-        except InputErrors as error:
-            problems += error.problems
-        except LabelkitError as error:
-            problems.append(Problem(name, 0, 0, "", str(error).removeprefix(f"{name}: ")))
-        else:
-            problems += letter_problems(loaded)
-            if not as_json and not problems:
-                click.echo(f"{name}: fine, {sum(1 for _ in loaded.profile.walk())} entries")
+    answers = []
+    for name in files:
+        answer = _checked(name)
+        answers.append(answer)
+        if not as_json:
+            _print(name or _NO_NAME, answer, with_hints)
     if as_json:
-        click.echo(json.dumps([asdict(problem) for problem in problems], indent=2, ensure_ascii=False))
-    else:
-        for problem in problems:
-            click.echo(str(problem), err=True)
-    if problems:
+        told = [asdict(problem) for answer in answers for problem in answer.faults]
+        if with_hints:
+            told += [asdict(hint) | {"hint": True} for answer in answers for hint in answer.hints or ()]
+        click.echo(json.dumps(told, indent=2, ensure_ascii=False))
+    if any(answer.faults for answer in answers):
         raise click.exceptions.Exit(1)
+
+
+def _print(name: str, answer: _Answer, with_hints: bool) -> None:
+    for problem in answer.faults:
+        click.echo(str(problem), err=True)
+    hints_told = answer.hints if with_hints else None
+    for hint in hints_told or ():
+        click.echo(str(hint))
+    counted = "" if hints_told is None else f", {_count(len(hints_told), 'hint')}"
+    click.echo(f"{name}: {answer.words}{counted}")
+
+
+def _checked(name: str) -> _Answer:
+    try:
+        path = datafiles.find("unit_profiles", name)
+        return _checked_stock(path) if holds_stock(path) else _checked_profile(path)
+    except InputErrors as error:
+        return _refused(error.problems)
+    except LabelkitError as error:
+        return _refused([Problem(name or _NO_NAME, 0, 0, "", _without_name(str(error), name))])
+
+
+def _checked_stock(path: Path) -> _Answer:
+    return _Answer(f"fine, {_count(len(load_stock(path)), 'stock')}")
+
+
+def _checked_profile(path: Path) -> _Answer:
+    shown = shown_path(path)
+    loaded, problems = read_profile(read_file(path, shown), shown, path.parent)
+    problems = sorted(problems + [replace(problem, file=shown) for problem in letter_problems(loaded)])
+    if problems:
+        return _refused(problems)
+    entries = sum(1 for _ in loaded.profile.walk())
+    found = [replace(hint, file=shown) for hint in hints(loaded)]
+    return _Answer(f"fine, {_count(entries, 'entry', 'entries')}", hints=found)
+
+
+def _refused(problems: Sequence[Problem]) -> _Answer:
+    return _Answer(_count(len(problems), "fault"), problems)
+
+
+def _count(number: int, one: str, more: str | None = None) -> str:
+    return f"{number} {one if number == 1 else more or f'{one}s'}"
+
+
+def _without_name(message: str, name: str) -> str:
+    """Return a message without the file's name at its start, which it may give in a shorter way."""
+    shown, colon, rest = message.partition(": ")
+    return rest if colon and Path(shown).name == Path(name).name else message
 
 
 @click.command()

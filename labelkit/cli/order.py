@@ -8,9 +8,9 @@ import click
 
 from labelkit.calc.assembly import assembly_order, failing_pairs
 from labelkit.calc.steps import choose, teardown
-from labelkit.cli.kit import option_pairs
+from labelkit.cli.options import option_pairs
 from labelkit.load.profile import load_profile
-from labelkit.sheets.kit import order_data
+from labelkit.sheets.manifest import order_data
 
 
 @click.command()

@@ -181,12 +181,14 @@ class Group:
         name: how a test or the manifest finds it, as in `label 12`.
         box: the area it may use, in its own frame.
         matrix: (a, b, c, d, e, f): x' = a x + c y + e, y' = b x + d y + f takes its frame to its parent's.
+        clip: nothing outside this is shown, in its own frame.
     """
 
     items: tuple[Item, ...]
     name: str = ""
     box: Box | None = None
     matrix: Affine = IDENTITY
+    clip: Box | None = None
 
 
 Item = Path | Text | Symbol | Group

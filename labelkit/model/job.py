@@ -6,6 +6,8 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from labelkit.model.laying import DEFAULT_LAYING, Laying
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -17,6 +19,9 @@ class Job:
         file: name of the profile's file.
         source: the profile's bytes as they were when the job was opened; later edits never change them.
         options: option group to choice, None while open.
+        numbering: the options by which steps are numbered: those of the first print, so that a choice made later
+            leaves a number out and changes none.
+        laying: how its trays are laid out.
         address: where the labels' URL points, without the code.
         block: number of the first block of codes that belongs to the job.
         blocks: how many blocks follow each other.
@@ -30,6 +35,8 @@ class Job:
     address: str
     block: int
     blocks: int
+    numbering: Mapping[str, str | None]
+    laying: Laying = DEFAULT_LAYING
 
     @property
     def sha256(self) -> str:

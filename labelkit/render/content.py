@@ -56,11 +56,14 @@ class _Writer:
                     self._group(item)
 
     def _group(self, group: Group) -> None:
-        if group.matrix == IDENTITY:
+        if group.matrix == IDENTITY and group.clip is None:
             self.items(group.items)
             return
         before = self._fill, self._pen, self._font
         self.code.append(f"q {_matrix(group.matrix)} cm")
+        if group.clip:
+            box = group.clip
+            self.code.append(f"{' '.join(map(number, (box.x, box.y, box.width, box.height)))} re W n")
         self.items(group.items)
         self.code.append("Q")
         self._fill, self._pen, self._font = before
@@ -73,8 +76,7 @@ class _Writer:
         if path.pen is not None:
             self._set_pen(path.pen)
         paint = "S" if path.fill is None else "f*" if path.pen is None else "B*"
-        self.code += map(_operator, path.d)
-        self.code.append(paint)
+        self.code += (_operators(path.d), paint)
 
     def _text(self, text: Text) -> None:
         self._set_fill(text.fill)
@@ -137,8 +139,10 @@ def content(page: Page, show: Shower) -> bytes:
     return "\n".join([*writer.code, ""]).encode("latin-1")
 
 
-def _operator(command: Command) -> str:
-    return " ".join([*map(number, command[1:]), _OPERATORS[command[0]]])
+@lru_cache(maxsize=4096)
+def _operators(d: tuple[Command, ...]) -> str:
+    """Return the operators of a path; a drawing that is cut into sheets has the same paths on several of them."""
+    return "\n".join([" ".join([*map(number, command[1:]), _OPERATORS[command[0]]]) for command in d])
 
 
 def _matrix(matrix: Affine) -> str:

@@ -8,7 +8,8 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
@@ -18,46 +19,78 @@ _AT_FDCWD: Final = -100
 _EXCHANGE: Final = 2
 
 
-def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
-    """Write all files into a new folder and put it in the place of `out` in one step.
+@contextmanager
+def replacing(out: Path) -> Iterator[Callable[[Mapping[str, bytes]], None]]:
+    """Fill a new folder inside the block; put it in the place of `out`, in one step, when the block ends.
+
+    Gives the function that writes all files to the disk, beside `out`. What the block does after calling it happens
+    while the new folder is complete and the old one still in its place; a block that is left by an exception, or that
+    filled nothing, leaves the old one there.
 
     On Linux the old and the new folder change places in one system call. Elsewhere the old one is moved aside first;
     if the run dies in that moment, `recover` at the next run puts it back.
 
     Args:
         out: the folder; it may exist.
-        files: contents by file name.
 
     Raises:
         OutputError: cannot be written (no right, no space); `out` is as it was before.
     """
-    aside = _aside(out)
-    fresh: Path | None = None
+    made: list[Path] = []
+
+    def fill(files: Mapping[str, bytes]) -> None:
+        with _told(out):
+            if os.path.ismount(out):
+                raise OSError(errno.EBUSY, "it is the place of another disk; name a folder inside it")
+            out.parent.mkdir(parents=True, exist_ok=True)
+            made.append(Path(tempfile.mkdtemp(prefix=f".{out.name}.", suffix=".new", dir=out.parent)))
+            made[-1].chmod(0o777 & ~_umask())
+            _write(made[-1], files)
+
     try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.", suffix=".new", dir=out.parent))
-        fresh.chmod(0o777 & ~_umask())
-        for name, content in files.items():
-            with (fresh / name).open("wb") as stream:
-                stream.write(content)
-                stream.flush()
-                os.fsync(stream.fileno())
-        if not out.exists():
-            fresh.rename(out)
-        elif _exchanged(fresh, out):
-            shutil.rmtree(fresh)
-        else:
-            out.rename(aside)
-            fresh.rename(out)
-            shutil.rmtree(aside)
+        yield fill
+        with _told(out):
+            for fresh in made:
+                _put(fresh, out)
+    finally:
+        for fresh in made:
+            shutil.rmtree(fresh, ignore_errors=True)
+
+
+def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
+    """Replace a folder by a new one with these files, by name; errors as for `replacing`."""
+    with replacing(out) as fill:
+        fill(files)
+
+
+def _write(folder: Path, files: Mapping[str, bytes]) -> None:
+    for name, content in files.items():
+        with (folder / name).open("wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+
+
+def _put(fresh: Path, out: Path) -> None:
+    """Put the new folder in its place; the old one is gone afterwards."""
+    if not out.exists():
+        fresh.rename(out)
+    elif not _exchanged(fresh, out):
+        aside = _aside(out)
+        out.rename(aside)
+        fresh.rename(out)
+        shutil.rmtree(aside)
+
+
+@contextmanager
+def _told(out: Path) -> Iterator[None]:
+    try:
+        yield
     except OSError as error:
         recover(out)
         raise OutputError(
             f"{out}: cannot be written: {error.strerror or error}; what was there is untouched"
         ) from error
-    finally:
-        if fresh is not None and fresh.exists():
-            shutil.rmtree(fresh, ignore_errors=True)
 
 
 def recover(out: Path) -> None:

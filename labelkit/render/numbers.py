@@ -9,6 +9,5 @@ def number(value: float) -> str:
     >>> number(12.0), number(0.12345), number(-0.0001)
     ('12', '0.123', '0')
     """
-    value = round(value, 3)
-    whole = int(value)
-    return str(whole) if whole == value else repr(value)
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text

@@ -63,7 +63,7 @@ def svg_text(page: Page, *, title: str, subject: str = "", embed_fonts: bool = T
         css = font_face_css(letters_used(page.items))
         if css:
             root.embed_stylesheet(css)
-    _add(root, page.items, _same)
+    _add(root, page.items, _same, named=True)
     root.set_desc(clean(title), clean(subject) or None)
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{root.tostring()}\n'
 
@@ -128,7 +128,7 @@ def _frame(box: Box) -> dict[str, Any]:
     }
 
 
-def _add(parent: Any, items: Iterable[Item], colours: _Colours) -> None:
+def _add(parent: Any, items: Iterable[Item], colours: _Colours, *, named: bool = False) -> None:
     for item in items:
         match item:
             case Path():
@@ -137,10 +137,21 @@ def _add(parent: Any, items: Iterable[Item], colours: _Colours) -> None:
                 parent.add(_text(item, colours))
             case Symbol():
                 parent.add(_symbol(item))
-            case Group(matrix=matrix) if matrix == IDENTITY:
-                _add(parent, item.items, colours)
-            case Group(matrix=matrix):
-                _add(parent.add(_element(container.Group, transform=_matrix(matrix))), item.items, colours)
+            case Group():
+                _add(_group(parent, item, named=named), item.items, colours, named=named)
+
+
+def _group(parent: Any, group: Group, *, named: bool) -> Any:
+    """Return the element that holds what is in a group: a new one only where it has a matrix, a clip or a name."""
+    if group.matrix != IDENTITY:
+        parent = parent.add(_element(container.Group, transform=_matrix(group.matrix)))
+    if box := group.clip:
+        corner, size = (number(box.x), number(box.y)), (number(box.width), number(box.height))
+        parent = parent.add(_element(container.SVG, insert=corner, size=size, viewBox=" ".join(corner + size)))
+        parent.elements.clear()  # an empty <defs>
+    if named and group.name:
+        parent = parent.add(_element(container.Group, id=group.name.replace(" ", "-")))
+    return parent
 
 
 def _element(kind: Callable[..., Any], *given: Any, **attributes: Any) -> Any:

@@ -9,8 +9,12 @@ from functools import cached_property
 from labelkit.calc.assembly import Placed, assembly_order
 from labelkit.calc.codes import BLOCK_SIZE, make_code
 from labelkit.calc.steps import Bin, Inside, Teardown, teardown
+from labelkit.calc.trays import TrayPlan, lay_out
+from labelkit.load.stock import all_stock
 from labelkit.model.job import Job
+from labelkit.model.laying import TrayKind
 from labelkit.model.profile import Profile
+from labelkit.model.stock import Tray
 
 # Each place of the profile has two codes: the bin of the part that came out, and the new part that replaces it.
 CODES_PER_PLACE = 2
@@ -33,12 +37,22 @@ class JobView:
     @cached_property
     def teardown(self) -> Teardown:
         """The removal order under the job's options."""
-        return teardown(self.profile, self.job.options)
+        return teardown(self.profile, self.job.options, self.job.numbering)
 
     @cached_property
     def order(self) -> tuple[Placed, ...]:
         """The order of assembly."""
         return assembly_order(self.profile, self.teardown)
+
+    @cached_property
+    def trays(self) -> TrayPlan:
+        """Its trays."""
+        return lay_out(self.teardown, self.job.laying, _shelf)
+
+    def tray_words(self, each: Bin) -> str:
+        """Return the place of a bin's things, as `B7`: tray and place; empty when they are on no tray."""
+        found = self.trays.places.get(each.step)
+        return found[1].name if found else ""
 
     @cached_property
     def _by_code(self) -> Mapping[str, Bin]:
@@ -87,3 +101,8 @@ class JobView:
     def option_words(self) -> str:
         """Return the options of this job in words; open ones with a question mark."""
         return ", ".join(f"{group} {choice or '?'}" for group, choice in self.job.options.items())
+
+
+def _shelf() -> list[TrayKind]:
+    """Return the trays that the stock has."""
+    return [TrayKind.of(stock) for stock in all_stock().values() if isinstance(stock, Tray)]

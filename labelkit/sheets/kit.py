@@ -4,25 +4,34 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Callable, Iterable
+import re
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from labelkit.calc.assembly import Placed
-from labelkit.calc.steps import Bin, condition
-from labelkit.errors import CapacityError, InputError, OutputError
+from labelkit.calc.steps import Bin
+from labelkit.drawing.page import Page
+from labelkit.errors import CapacityError, OutputError
+from labelkit.model.media import Paper
+from labelkit.model.printer import Factors
 from labelkit.model.stock import Printable
 from labelkit.render import write
-from labelkit.render.folder import recover, write_folder
+from labelkit.render.folder import recover, replacing
 from labelkit.sheets import wording
 from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.cards import card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets, PlacedLabel
+from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest
 from labelkit.sheets.offline import card_text
+from labelkit.sheets.traymap import TrayMaps
+from labelkit.sheets.traytiles import TrayTiles, whole_tray
 
-MANIFEST: Final = "kit.json"
+# Which trays there are is not for an earlier kit to say.
+_TRAY: Final = re.compile(r"tray-[A-Z]+\.svg")
 # Steps past which a text cut short on a label is no longer listed one by one.
 MOST_WARNINGS: Final = 200
 
@@ -37,6 +46,9 @@ class KitOrder:
         label_stock: what they are printed on.
         first_label: place of the first label on a started sheet.
         offline_cards: symbols carry the cards' words instead of an address.
+        paper: what maps and 1:1 sheets of trays are printed on.
+        factors: what makes prints true, of upright sheets and of sheets on their long side; None: not to be used.
+        map_only: no 1:1 sheets.
         documents: names of the documents wanted, of `DOCUMENTS`.
         photo: gives a picture of the job by its path.
         warnings: what was noticed before.
@@ -49,14 +61,17 @@ class KitOrder:
     offline_cards: bool
     documents: frozenset[str]
     photo: Callable[[str], bytes]
+    paper: Paper
+    factors: tuple[Factors | None, Factors | None] = (Factors(), Factors())
+    map_only: bool = False
     warnings: tuple[str, ...] = ()
 
 
-DOCUMENTS: Final = ("labels", "cards")
+DOCUMENTS: Final = ("labels", "trays", "cards")
 
 
-def make_kit(order: KitOrder) -> dict[str, bytes]:
-    """Return the files of a kit by name, the manifest last."""
+def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
+    """Return the files of a kit by name, the manifest last, and what the user should be told."""
     view = order.view
     warnings = [*order.warnings, *_doubts(view)]
     texts = label_texts(view, order.bins, offline=order.offline_cards)
@@ -65,67 +80,44 @@ def make_kit(order: KitOrder) -> dict[str, bytes]:
     if "labels" in order.documents:
         files["labels.pdf"], placed = _labels(order, texts)
         warnings += _cut_words(placed)
+    if "trays" in order.documents:
+        files |= _trays(order)
+        warnings += view.trays.warnings
     if "cards" in order.documents:
         files["cards.html"] = cards_document(view, order.photo).encode()
-    manifest = _manifest(order, texts, placed, warnings)
-    files[MANIFEST] = (json.dumps(manifest, indent=1, ensure_ascii=False) + "\n").encode()
-    return files
+    files[MANIFEST] = manifest_text(view, texts, placed, warnings).encode()
+    return files, warnings
 
 
-def write_kit(out: Path, files: dict[str, bytes]) -> None:
-    """Put a kit in its folder, in one step.
+@contextmanager
+def placing_kit(out: Path) -> Iterator[Callable[[dict[str, bytes]], None]]:
+    """Take a kit inside the block; put it in its folder, in one step, when the block ends.
+
+    Gives the function that takes the kit's files and writes them to the disk, beside the folder.
 
     Raises:
         OutputError: the folder holds something that is not a kit, or more than this kit would replace; or it cannot
             be written. The folder is untouched then.
     """
-    recover(out)
-    _refuse_loss(out, files)
-    write_folder(out, files)
+    with replacing(out) as fill:
+
+        def put(files: dict[str, bytes]) -> None:
+            recover(out)
+            _refuse_loss(out, files)
+            fill(files)
+
+        yield put
 
 
-def read_manifest(folder: Path) -> dict[str, Any]:
-    """Return the manifest of a kit folder.
-
-    Raises:
-        InputError: there is none, or it is not one of this format.
-    """
-    file = folder / MANIFEST
-    try:
-        manifest = json.loads(file.read_bytes())
-    except FileNotFoundError as error:
-        raise InputError(f"{file}: there is no such file; name the folder that `labelkit kit` made") from error
-    except (OSError, ValueError) as error:
-        raise InputError(f"{file}: is not a kit's manifest: {error}") from error
-    if not isinstance(manifest, dict) or manifest.get("format") != 1:
-        raise InputError(f"{file}: is not a kit's manifest of format 1")
-    return manifest
+def write_kit(out: Path, files: dict[str, bytes]) -> None:
+    """Put a kit in its folder, in one step; errors as for `placing_kit`."""
+    with placing_kit(out) as put:
+        put(files)
 
 
 def label_texts(view: JobView, bins: Iterable[Bin], *, offline: bool) -> dict[str, str]:
     """Return what each label's symbol says, by step: its address, or the card's own words."""
     return {each.step: card_text(card(view, each)) if offline else view.url(each) for each in bins}
-
-
-@dataclass(frozen=True, slots=True)
-class SymbolPlace:
-    """Where a symbol was printed: page from 1, left top corner and side without quiet zone and frame, mm."""
-
-    page: int
-    text: str
-    x_mm: float
-    y_mm: float
-    side_mm: float
-
-
-def expected_symbols(manifest: dict[str, Any]) -> list[SymbolPlace]:
-    """Return every symbol that a kit's manifest says was printed."""
-    return [
-        SymbolPlace(each["label"]["page"], each["text"], x, y, side)
-        for each in manifest["bins"]
-        if each["label"]
-        for x, y, side in each["label"]["symbols_mm"]
-    ]
 
 
 def _labels(order: KitOrder, texts: dict[str, str]) -> tuple[bytes, list[PlacedLabel]]:
@@ -167,63 +159,30 @@ def _cut_words(placed: list[PlacedLabel]) -> list[str]:
     return cut[:MOST_WARNINGS] + ([f"... and {len(cut) - MOST_WARNINGS} more"] if len(cut) > MOST_WARNINGS else [])
 
 
-def _manifest(order: KitOrder, texts: dict[str, str], placed: list[PlacedLabel], warnings: list[str]) -> dict[str, Any]:
+def _trays(order: KitOrder) -> dict[str, bytes]:
+    """Return the tray sheets: all as one PDF, and each tray at 1:1 as an SVG."""
     view = order.view
-    header, job = view.profile.unit, view.job
-    labels = {label.bin.step: label for label in placed}
-    return {
-        "format": 1,
-        "unit": {"mark": header.mark, "name": header.name, "revision": header.revision},
-        "job": job.number,
-        "options": dict(job.options),
-        "profile": {"file": job.file, "sha256": job.sha256},
-        "address": job.address,
-        "bins": [_bin(view, each, texts[each.step], labels.get(each.step)) for each in order.bins],
-        "inside": [{"part": i.part.id, "in": view.step_holding(i), "why": i.why} for i in view.teardown.inside],
-        "trays": [],
-        "floor": [],
-        "stickers": [],
-        "order": order_data(view.order),
-        "warnings": warnings,
-    }
+    header, job, plan = view.profile.unit, view.job, view.trays
+    name = f"job {job.number}, revision {header.revision}"
+    files: dict[str, bytes] = {}
+    pages: Iterable[Page] = TrayMaps(view, plan, order.paper).pages()
+    if not order.map_only:
+        pages = chain(pages, tiles_of(order).pages())
+    if plan.trays or plan.floor:
+        stream = io.BytesIO()
+        write(pages, ".pdf", stream, title=f"{header.mark} trays, {name}", subject=header.name)
+        files["trays.pdf"] = stream.getvalue()
+    for tray in plan.trays:
+        stream = io.BytesIO()
+        title = f"{header.mark} tray {tray.letter}, {name}"
+        write([whole_tray(view, plan, tray)], ".svg", stream, title=title, subject=header.name)
+        files[f"tray-{tray.letter}.svg"] = stream.getvalue()
+    return files
 
 
-def order_data(placed: Iterable[Placed]) -> list[dict[str, Any]]:
-    """Return the order of assembly as plain data: step, part, group and the steps that must be in before."""
-    return [
-        {
-            "step": entry.bin.step,
-            "part": entry.bin.part.id,
-            "group": entry.group,
-            "after": [need.step for need in entry.needs],
-        }
-        for entry in placed
-    ]
-
-
-def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict[str, Any]:
-    entry: dict[str, Any] = {
-        "step": each.step,
-        "code": view.code(each),
-        "text": text,
-        "part": each.part.id,
-        "name": each.name,
-        "short": wording.short_name(each.part),
-        "qty": each.part.qty,
-        "tray": None,
-        "label": None,
-    }
-    if each.doubtful:
-        entry["only"] = condition(view.profile, each.part)
-    if label is not None:
-        box = label.box
-        sizes = {"x_mm": box.x, "y_mm": box.y, "w_mm": box.width, "h_mm": box.height}
-        entry["label"] = {
-            "page": label.page,
-            **{key: round(value, 4) for key, value in sizes.items()},
-            "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in label.symbols],
-        }
-    return entry
+def tiles_of(order: KitOrder) -> TrayTiles:
+    """Return the 1:1 sheets of an order's trays."""
+    return TrayTiles(order.view, order.view.trays, order.paper, order.factors)
 
 
 def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
@@ -240,7 +199,7 @@ def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
     if not there:
         return
     old, new = read_manifest(out), json.loads(files[MANIFEST])
-    lost = sorted(there - set(files))
+    lost = sorted(there - set(files) - {name for name in there if _TRAY.fullmatch(name)})
     fewer = old["job"] == new["job"] and len(new["bins"]) < len(old["bins"])
     if lost or fewer:
         what = ", ".join(lost) if lost else f"{len(old['bins']) - len(new['bins'])} labels"

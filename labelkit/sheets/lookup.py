@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Final
 
-from labelkit.calc.codes import grouped, read_code
+from labelkit.calc.codes import MistypedCode, grouped, read_code
 from labelkit.calc.steps import Bin
-from labelkit.errors import NotFoundError
+from labelkit.errors import LabelkitError, NotFoundError
 from labelkit.load.profile import parse_profile
 from labelkit.model.job import Job
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.offline import code_in
+from labelkit.sheets.offline import LONGEST, code_in
 from labelkit.store.jobs import Store
 
 # Jobs whose profiles are kept read; the next ones push out the longest unused.
 KEPT_JOBS: Final = 64
+# A code as labels and cards print it; that one, typed with spaces, or anything in one piece, as an address.
+_PRINTED: Final = re.compile(r"[0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3}")
+_TYPED: Final = re.compile(r"\S+|[0-9A-Za-z]{4}[\s-][0-9A-Za-z]{4}[\s-][0-9A-Za-z]{3}")
+# How the words of an offline card begin: with the step.
+_STEP: Final = re.compile(r"\d+(\.\d+)*\s+\S")
 
 
 class Lookup:
@@ -39,10 +46,17 @@ class Lookup:
             MistypedCode: the text cannot be a code.
             NotFoundError: the code is unknown, of a job that is not here, or of a bin that the options leave out.
         """
-        code = read_code(code_in(text))
+        typed = code_in(text)
+        first, more, _ = typed.partition("\n")
+        if more:
+            raise MistypedCode(
+                f'"{first}" and what follows it do not end with the code of a card; '
+                "scan the whole label again, or type its code"
+            )
+        code = read_code(typed)
         job = self._store.job_of(code)
-        # Options and address may change while a view is kept, so they are part of its key.
-        view = self._view(job.number, tuple(sorted(job.options.items())), job.address)
+        # What a job says besides its profile may change while a view is kept, so it is part of the key.
+        view = self._view(job.number, repr(job))
         found = view.bin_of(code)
         if found is None:
             raise NotFoundError(
@@ -50,7 +64,39 @@ class Lookup:
             )
         return view, found
 
-    def _read(self, number: int, _options: tuple[tuple[str, str | None], ...], _address: str) -> JobView:
+    def opens(self, text: str) -> bool:
+        """Say whether a text leads to a bin."""
+        try:
+            self.find(text)
+        except LabelkitError:
+            return False
+        return True
+
+    def scans(self, lines: Iterable[str]) -> Iterator[str]:
+        """Yield each scan of a hand scanner, which types line after line: a line, or all lines of an offline card.
+
+        A card begins with a step and ends with its code; every text in between may look like anything, so only a
+        printed code that stands alone ends it. Its lines come together, also when their end is missing: they are told
+        as one then, as soon as another label follows or they are longer than any card. Blank lines are nothing.
+        """
+        words: list[str] = []
+        for line in filter(None, map(str.strip, lines)):
+            if not words and (not _STEP.match(line) or _TYPED.fullmatch(line) or self.opens(line)):
+                yield line
+            elif words and not _PRINTED.fullmatch(line) and _TYPED.fullmatch(line) and self.opens(line):
+                yield "\n".join(words)
+                yield line
+                words = []
+            else:
+                words.append(line)
+                # Keyboards garble letters into several, so that a card may grow on its way.
+                if _PRINTED.fullmatch(line) or sum(map(len, words)) > 2 * LONGEST:
+                    yield "\n".join(words)
+                    words = []
+        if words:
+            yield "\n".join(words)
+
+    def _read(self, number: int, _state: str) -> JobView:
         return _view_of(self._store.job(number), self._store)
 
 

@@ -5,11 +5,13 @@ This is the only module that knows SQLAlchemy.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import secrets
+import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final, Self
 
@@ -19,13 +21,14 @@ from sqlalchemy.exc import SQLAlchemyError
 from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine, serial_of
 from labelkit.errors import InputError, NotFoundError, OutputError, UsageError
 from labelkit.model.job import Job
+from labelkit.model.laying import DEFAULT_LAYING, Laying
 
 DEFAULT_FILE: Final = "labelkit.sqlite"
 VARIABLE: Final = "LABELKIT_STORE"
-SCHEMA: Final = "1"
+SCHEMA: Final = "2"
 LARGEST_NUMBER: Final = 999_999
-# How often a number is chosen anew when another process took it in between.
-_TRIES: Final = 20
+# How long one process waits for another that makes a kit, in seconds. Common practice, no source.
+_PATIENCE: Final = 60
 
 _tables = sa.MetaData()
 _meta = sa.Table(
@@ -46,7 +49,11 @@ _jobs = sa.Table(
     sa.Column("address", sa.String(400), nullable=False),
     sa.Column("block", sa.Integer, nullable=False, unique=True),
     sa.Column("blocks", sa.Integer, nullable=False),
+    sa.Column("numbering", sa.Text),
+    sa.Column("laying", sa.Text),
 )
+# What a store of the version before lacks.
+_ADDED: Final = {"1": (_jobs.c.numbering, _jobs.c.laying)}
 _photos = sa.Table(
     "photos",
     _tables,
@@ -54,14 +61,18 @@ _photos = sa.Table(
     sa.Column("path", sa.String(400), primary_key=True),
     sa.Column("data", sa.LargeBinary, nullable=False),
 )
+# Every change begins with this row, so that a change waits for another one to end and no number is given twice.
+_ONE_AT_A_TIME: Final = sa.select(_meta.c.value).where(_meta.c.key == "schema").with_for_update()
 
 
-class _Taken(Exception):
-    """Report a job number that is there already."""
+class _Outdated(Exception):
+    """A store is of an earlier version, which can be brought to this one."""
 
-    def __init__(self, number: int) -> None:
-        super().__init__(number)
-        self.number = number
+
+class _Change(threading.local):
+    """The connection of the change that is going on in a thread."""
+
+    connection: sa.Connection | None = None
 
 
 class Store:
@@ -85,9 +96,10 @@ class Store:
         if not create and url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
             raise self._not_there()
         self._engine = _engine(url, self.where)
+        self._writer = self._engine.execution_options(writes=True)
+        self._change = _Change()
         try:
-            with self._transaction() as connection:
-                self.secret = self._opened(connection, secret, create=create)
+            self.secret = self._open(secret, create=create)
         except BaseException:
             self.close()
             raise
@@ -102,13 +114,56 @@ class Store:
         """Let go of the database."""
         self._engine.dispose()
 
-    def _opened(self, connection: sa.Connection, secret: bytes | None, *, create: bool) -> bytes:
+    @contextmanager
+    def changing(self) -> Iterator[None]:
+        """Keep all changes made inside, in this thread, or none of them.
+
+        They are kept when the block ends and dropped when it is left by any exception. What is read inside sees them;
+        whoever else reads the store sees what was there before, and whoever else changes it waits.
+
+        Raises:
+            OutputError: they cannot be kept; none of them is.
+        """
+        with self._changed():
+            yield
+
+    @contextmanager
+    def _changed(self) -> Iterator[sa.Connection]:
+        before = self._change.connection
+        with self._transaction(writes=True) as connection:
+            connection.execute(_ONE_AT_A_TIME)
+            self._change.connection = connection
+            try:
+                yield connection
+            finally:
+                self._change.connection = before
+
+    def _open(self, secret: bytes | None, *, create: bool) -> bytes:
         """Return the store's key; make the store where there is none yet."""
+        try:
+            with self._transaction() as connection:
+                key = self._key(connection)
+        except _Outdated:
+            with self._transaction(writes=True) as connection:
+                self._upgrade(connection)
+            return self._open(secret, create=create)
+        if key is not None:
+            return key
+        if not create:
+            raise self._not_there()
+        with self._transaction(writes=True) as connection:
+            # Another process may have made it in between.
+            return self._key(connection) or self._made(connection, secret or secrets.token_bytes(32))
+
+    def _key(self, connection: sa.Connection) -> bytes | None:
+        """Return the key of the store that is there, None when nothing is."""
         there = set(sa.inspect(connection).get_table_names())
         if _meta.name in there:
             known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).all())
-            if known.get("schema") != SCHEMA:
-                version = known.get("schema", "unknown")
+            version = known.get("schema", "unknown")
+            if version in _ADDED:
+                raise _Outdated(version)
+            if version != SCHEMA:
                 raise InputError(f"{self.where}: is a store of version {version}; this program reads {SCHEMA}")
             return bytes.fromhex(known["secret"])
         # A file holds one store and nothing else; a server's database may hold what it likes beside it.
@@ -117,9 +172,19 @@ class Store:
                 f"{self.where}: is a database of something else (it has the table {min(strange)}); "
                 "name another one (LABELKIT_STORE)"
             )
-        if not create:
-            raise self._not_there()
-        key = secret or secrets.token_bytes(32)
+        return None
+
+    def _upgrade(self, connection: sa.Connection) -> None:
+        """Bring a store of an earlier version to this one; nothing in it is lost."""
+        schema = sa.select(_meta.c.value).where(_meta.c.key == "schema")
+        # Another process may have done it in between.
+        for column in _ADDED.get(connection.execute(schema.with_for_update()).scalar() or "", ()):
+            kind = column.type.compile(self._engine.dialect)
+            connection.execute(sa.text(f"ALTER TABLE {_jobs.name} ADD COLUMN {column.name} {kind}"))
+        connection.execute(sa.update(_meta).where(_meta.c.key == "schema").values(value=SCHEMA))
+
+    def _made(self, connection: sa.Connection, key: bytes) -> bytes:
+        """Make an empty store with this key."""
         _tables.create_all(connection)
         rows = [{"key": "schema", "value": SCHEMA}, {"key": "secret", "value": key.hex()}]
         connection.execute(sa.insert(_meta), rows)
@@ -142,11 +207,15 @@ class Store:
         Raises:
             NotFoundError: no such job; says which there are.
         """
-        possible = 1 <= number <= LARGEST_NUMBER  # a database refuses to compare with much larger ones
-        found = self._first(sa.select(_jobs).where(_jobs.c.number == number)) if possible else None
+        found = self.find(number)
         if found is None:
             raise NotFoundError(f"job {number} is not in the store {self.where}; {self._known_jobs()}")
         return found
+
+    def find(self, number: int) -> Job | None:
+        """Return one job, or None when there is none of this number."""
+        possible = 1 <= number <= LARGEST_NUMBER  # a database refuses to compare with much larger ones
+        return self._first(sa.select(_jobs).where(_jobs.c.number == number)) if possible else None
 
     def job_of(self, code: str) -> Job:
         """Return the job a code belongs to.
@@ -194,6 +263,7 @@ class Store:
         address: str,
         codes: int,
         photos: Mapping[str, bytes],
+        laying: Laying = DEFAULT_LAYING,
     ) -> Job:
         """Open a job and keep its snapshot.
 
@@ -201,57 +271,50 @@ class Store:
             number: its number; None: the next free one.
             codes: how many codes it needs.
             photos: the profile's pictures by the path the profile names.
+            laying: how its trays are laid out.
 
         Raises:
             UsageError: the number is taken or out of range, or the store has no codes left.
         """
-        row = {
-            "number": number,
+        row: dict[str, Any] = {
             "serial": serial,
             "file": file,
             "source": source,
+            "sha256": hashlib.sha256(source).hexdigest(),
             "options": _options_text(options),
+            "numbering": _options_text(options),
             "address": address,
             "blocks": max(1, -(-codes // BLOCK_SIZE)),
+            "laying": _laying_text(laying),
         }
-        for _ in range(_TRIES if number is None else 1):
-            try:
-                return self._insert(row, photos)
-            except _Taken as error:
-                taken = error
-        raise UsageError(f"job {taken.number} is taken; leave the number out for the next free one") from taken
-
-    def _insert(self, row: Mapping[str, Any], photos: Mapping[str, bytes]) -> Job:
-        """Add a job and its pictures, or nothing.
-
-        Raises:
-            _Taken: the number is there already, or another process was faster.
-        """
-        with self._transaction() as connection:
+        with self._changed() as connection:
             highest = connection.execute(sa.select(sa.func.max(_jobs.c.number))).scalar() or 0
             end = connection.execute(sa.select(sa.func.max(_jobs.c.block + _jobs.c.blocks))).scalar() or 0
-            number = highest + 1 if row["number"] is None else row["number"]
-            if not 1 <= number <= LARGEST_NUMBER:
-                raise UsageError(f"job {number}; allowed: a number from 1 to {LARGEST_NUMBER}")
+            row |= {"number": highest + 1 if number is None else number, "block": end}
+            if not 1 <= row["number"] <= LARGEST_NUMBER:
+                raise UsageError(f"job {row['number']}; allowed: a number from 1 to {LARGEST_NUMBER}")
             if end + row["blocks"] > BLOCKS:
                 raise UsageError(f"the store {self.where} has no codes left; start another one (LABELKIT_STORE)")
-            job = _job({**row, "number": number, "block": end})
-            values = {**row, "number": number, "block": end, "sha256": job.sha256}
             try:
-                connection.execute(sa.insert(_jobs).values(**values))
+                connection.execute(sa.insert(_jobs).values(**row))
             except sa.exc.IntegrityError as error:
-                raise _Taken(number) from error
+                raise UsageError(f"job {number} is taken; leave the number out for the next free one") from error
             if photos:
-                rows = [{"job": number, "path": path, "data": data} for path, data in photos.items()]
+                rows = [{"job": row["number"], "path": path, "data": data} for path, data in photos.items()]
                 connection.execute(sa.insert(_photos), rows)
-        return job
+        return _job(row)
 
-    def update_job(self, number: int, *, options: Mapping[str, str | None], address: str) -> Job:
-        """Change what may change while a unit is in pieces: options that were open, and the address."""
-        values = {"options": _options_text(options), "address": address}
-        with self._transaction() as connection:
-            connection.execute(sa.update(_jobs).where(_jobs.c.number == number).values(**values))
-        return self.job(number)
+    def update_job(self, job: Job) -> Job:
+        """Keep what may change while a unit is in pieces: options, numbering, address and trays."""
+        values = {
+            "options": _options_text(job.options),
+            "numbering": _options_text(job.numbering),
+            "address": job.address,
+            "laying": _laying_text(job.laying),
+        }
+        with self._changed() as connection:
+            connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
+        return job
 
     def photo(self, number: int, path: str) -> bytes:
         """Return a picture of a job's snapshot.
@@ -278,13 +341,18 @@ class Store:
         return "it holds no job yet" if not count else f"it holds {count} job{'s'[: count > 1]}, {low} to {high}"
 
     @contextmanager
-    def _transaction(self) -> Iterator[sa.Connection]:
+    def _transaction(self, *, writes: bool = False) -> Iterator[sa.Connection]:
+        """Work as part of the change that is going on in this thread, or on its own."""
+        current = self._change.connection
+        engine = self._writer if writes else self._engine
         try:
-            with self._engine.begin() as connection:
+            with engine.begin() if current is None else nullcontext(current) as connection:
                 yield connection
         except SQLAlchemyError as error:
             reason = str(getattr(error, "orig", error)).splitlines()[0]
             kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
+            if reason == "database is locked":
+                reason += " by another program, which may be making a kit; try again"
             raise kind(f"the store {self.where} cannot be used: {reason}") from error
 
 
@@ -309,19 +377,29 @@ def _engine(url: sa.URL, where: str) -> sa.Engine:
         raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _set_up_sqlite)
-        sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN IMMEDIATE"))
+        sa.event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def _begin_sqlite(connection: sa.Connection) -> None:
+    # Who will write says so at once: a reader that turns writer cannot wait for another writer.
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # transactions are begun by the listener above, not by the driver
-    connection.execute("PRAGMA busy_timeout=10000")
+    connection.execute(f"PRAGMA busy_timeout={_PATIENCE * 1000}")
     connection.execute("PRAGMA journal_mode=WAL")
     connection.execute("PRAGMA synchronous=FULL")
 
 
 def _options_text(options: Mapping[str, str | None]) -> str:
     return json.dumps(dict(options), sort_keys=True)
+
+
+def _laying_text(laying: Laying) -> str:
+    return json.dumps(laying.plain(), sort_keys=True)
 
 
 def _job(row: Any) -> Job:
@@ -334,6 +412,9 @@ def _job(row: Any) -> Job:
         address=row["address"],
         block=row["block"],
         blocks=row["blocks"],
+        # A job of a store of version 1 has neither.
+        numbering=json.loads(row["numbering"] or row["options"]),
+        laying=Laying.of_plain(json.loads(row["laying"])) if row["laying"] else DEFAULT_LAYING,
     )
 
 

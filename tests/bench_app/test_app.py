@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -184,7 +185,7 @@ def test_a_bin_that_the_options_took_away_says_so(client: FlaskClient, store: St
     """A label printed while an option was open says later that its part is not in this unit."""
     code = code_of(view, "key")
     assert 200 == client.get(f"/{code}").status_code
-    store.update_job(view.job.number, options={"drive": "splined"}, address=view.job.address)
+    store.update_job(replace(view.job, options={"drive": "splined"}))
 
     answer = client.get(f"/{code}")
 

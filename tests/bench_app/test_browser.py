@@ -77,8 +77,9 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
             offline_cards=False,
             documents=frozenset({"labels", "cards"}),
             photo=lambda path: store.photo(1, path),
+            paper=find_stock("a4", ("paper",)),
         )
-        kit = make_kit(order)
+        kit, _ = make_kit(order)
         for name, content in kit.items():
             (folder / name).write_bytes(content)
         (folder / "pump.html").write_text(cards_document(small, lambda path: store.photo(2, path)), encoding="utf-8")

@@ -228,7 +228,8 @@ def test_ranges_count_numbers_not_letters(wanted: str, expected: str) -> None:
         ("two", 'there is no step "two"'),
         ("²", 'there is no step "²"'),
         ("5-4", "the range 5-4 is not from a lower to a higher whole step"),
-        ("", "names no step; write them as 5-9,12"),
+        ("", "names no step; allowed: 1 to 11; write them as 5-9,12"),
+        (" , ,", "names no step; allowed: 1 to 11; write them as 5-9,12"),
     ],
 )
 def test_steps_that_are_not_there_are_named(wanted: str, words: str) -> None:

@@ -15,6 +15,7 @@ import pytest
 
 from labelkit.cli.main import run
 from labelkit.store.jobs import Store
+from tests.bench_app.workshop import png
 from tests.shop import ROOT
 
 LONG_HOST = "http://" + "a" * 200
@@ -35,6 +36,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("shop")
     (folder / "empty.yaml").touch()
     (folder / "damaged.png").write_bytes(DAMAGED)
+    (folder / "white.png").write_bytes(png(200, 200))
     (folder / "foreign").mkdir()
     (folder / "foreign" / "notes.txt").write_text("mine")
     words = ["kit", "planetary-reducer", "--serial", "4711", "--steps", "1-3", "--out", "kit"]
@@ -85,6 +87,7 @@ KIT = "kit planetary-reducer --serial 4711"
         ("check empty.yaml", "the file is empty", 1),
         ("check .", "there is no unit profile", 1),
         ("check ./", "is a folder; a YAML file is wanted here", 1),
+        ("check foreign", 'there is no unit profile named "foreign"', 1),
         ("kit planetary-reduce", "did you mean planetary-reducer", 1),
         ("kit ./gone.yaml", "gone.yaml: there is no such file", 1),
         ("kit ./", "is a folder; a YAML file is wanted here", 1),
@@ -102,6 +105,16 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --option outptu=splined", "did you mean output", 2),
         (f"{KIT} --option output", "GROUP=CHOICE", 2),
         (f"{KIT} --option =splined", "GROUP=CHOICE", 2),
+        (
+            f"{KIT} --option output=splined --option brake=b16 --option output=flange",
+            "--option output=splined and --option output=flange: a group has one choice",
+            2,
+        ),
+        (
+            "order planetary-reducer --assembly --option output=splined --option output=flange",
+            "--option output=splined and --option output=flange: a group has one choice",
+            2,
+        ),
         # which labels
         (f"{KIT} --label-stock a4-3x8-70x37 --first-label 99", "has 24 labels; allowed: 1 to 24", 2),
         (f"{KIT} --label-stock a4-3x8-70x37 --first-label 0", "allowed: 1 to 24", 2),
@@ -110,9 +123,13 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --steps 999", 'there is no step "999"; allowed: 1 to 36', 2),
         (f"{KIT} --steps nonsense", 'there is no step "nonsense"', 2),
         (f"{KIT} --steps 9-5", "is not from a lower to a higher whole step", 2),
-        (f"{KIT} --steps ,", "names no step", 2),
+        (f"{KIT} --steps ,", "names no step; allowed: 1 to 36, and steps inside one", 2),
+        (f"{KIT} --steps=", "names no step; allowed: 1 to 36, and steps inside one", 2),
         (f"{KIT} --only lables", "did you mean labels", 2),
+        (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, cards', 2),
+        (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, cards', 2),
         # the address
+        (f"{KIT} --address=", "allowed: http://HOST:PORT", 2),
         (f"{KIT} --address ftp://x", "allowed: http://HOST:PORT", 2),
         (f"{KIT} --address http://x/y", "leave out what follows the port", 2),
         (f"{KIT} --address http://x?y", "leave out what follows the port", 2),
@@ -125,7 +142,7 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --out empty.yaml/kit", "empty.yaml/kit: cannot be written", 1),
         (f"{KIT} --out foreign", "holds files that are not a kit's (notes.txt); name another folder", 1),
         (f"{KIT} --out kit --steps 1", "holds a fuller kit of job 1", 1),
-        (f"{KIT} --out kit --only labels --steps 1-3", "would lose cards.html; name another --out", 1),
+        (f"{KIT} --out kit --only labels --steps 1-3", "would lose cards.html, trays.pdf; name another --out", 1),
         (f"{KIT} --out {'x' * 300}", ": File name too long", 1),
         # jobs
         ("kit --job 7", "job 7 is not in the store store.sqlite; it holds 1 job, 1 to 1", 1),
@@ -140,7 +157,8 @@ KIT = "kit planetary-reducer --serial 4711"
         ("scan 7K3M-9Q2X-F4J", "its check character does not fit", 1),
         ("scan damaged.png", "damaged.png: this is no picture, or a damaged one; allowed: PDF, and PNG", 1),
         ("scan gone.png", "gone.png: cannot be read: No such file", 1),
-        ("proof damaged.png", "kit.json", 2),
+        ("proof damaged.png", "damaged.png: this is no picture", 1),
+        ("proof white.png", "there is no kit.json beside white.png", 2),
         ("proof damaged.png --kit kit", "damaged.png: this is no picture", 1),
         ("proof kit/labels.pdf --kit foreign", "kit.json: there is no such file", 1),
         # the command itself
@@ -160,7 +178,7 @@ def test_one_clear_message_and_an_untouched_kit(
 
     assert done.status == status, done.err
     assert message in done.err
-    assert done.out == ""
+    assert done.out == (f"{words[6:]}: 1 fault\n" if words.startswith("check ") else "")
     assert done.err.count("labelkit: ") + done.err.count("Error: ") <= 1
     assert "Traceback" not in done.err
     assert contents() == before
@@ -270,7 +288,7 @@ def test_python_m_labelkit_fails_in_the_same_words(labelkit: Callable[..., Done]
         [sys.executable, "-m", "labelkit", *words], env=environment, capture_output=True, text=True, timeout=60
     )
 
-    assert (there.returncode, there.stdout) == (here.status, "")
+    assert (there.returncode, there.stdout) == (here.status, here.out)
     assert there.stderr.splitlines()[-1] == here.err.splitlines()[-1]
 
 

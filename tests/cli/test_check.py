@@ -44,7 +44,7 @@ def test_every_fault_has_file_line_and_column(here: Path) -> None:
     )
     done = labelkit("check", "unit.yaml")
 
-    assert (done.exit_code, done.stdout) == (1, "")
+    assert (done.exit_code, done.stdout) == (1, "unit.yaml: 5 faults\n")
     assert [line.split(": ")[:2] for line in done.stderr.splitlines()] == [
         ["unit.yaml:2:14", "unit.mark"],
         ["unit.yaml:5:3", "parts[1]"],
@@ -66,6 +66,33 @@ def test_faults_of_all_files_are_told(here: Path) -> None:
     assert "gone.yaml: there is no such file\n" in done.stderr
     assert 'wrong.yaml:1:9: format: found "2"; allowed: 1\n' in done.stderr
     assert "did you mean planetary-reducer?" in done.stderr
+
+
+def test_each_file_has_its_answer(here: Path) -> None:
+    """One line on stdout for each, in the order they were named; a bad one does not silence a good one."""
+    Path("bad.yaml").write_text(GOOD.replace("format: 1", "format: 2"))
+    Path("good.yaml").write_text(GOOD)
+    done = labelkit("check", "good.yaml", "bad.yaml", "./gone.yaml", "good.yaml", "planetary-reduce")
+
+    assert done.exit_code == 1
+    assert done.stdout.splitlines() == [
+        "good.yaml: fine, 1 entry",
+        "bad.yaml: 1 fault",
+        "./gone.yaml: 1 fault",
+        "good.yaml: fine, 1 entry",
+        "planetary-reduce: 1 fault",
+    ]
+    assert len(done.stderr.splitlines()) == 3
+
+
+@pytest.mark.parametrize("name", ["", "./gone.yaml", "gone/", "../gone.yaml"])
+def test_a_file_is_named_once(here: Path, name: str) -> None:
+    """As it was given, whatever short way there is to say it."""
+    done = labelkit("check", name)
+    shown = name or '""'
+
+    assert (done.exit_code, done.stdout) == (1, f"{shown}: 1 fault\n")
+    assert done.stderr.startswith(f"{shown}: there is no ")
 
 
 def test_faults_as_json_are_the_same_faults(here: Path) -> None:

@@ -1,36 +1,160 @@
-"""What `labelkit kit` refuses before it prints anything."""
+"""`labelkit kit`: a job and its kit are made together or not at all."""
 
 from __future__ import annotations
 
+import json
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+import sqlalchemy as sa
+from click.testing import CliRunner, Result
 
+from labelkit.cli import kit as kit_command
 from labelkit.cli.kit import kit
-from labelkit.errors import UsageError
+from labelkit.errors import LabelkitError, OutputError, UsageError
+from labelkit.model.job import Job
+from labelkit.store.jobs import Store
 
 
 @pytest.fixture(autouse=True)
 def _own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("LABELKIT_STORE", str(tmp_path / "store.sqlite"))
+    monkeypatch.setenv("LABELKIT_STORE", "store.sqlite")
 
 
-@pytest.mark.parametrize("address", ["http://[", "http://a b", "http://x:99999", "ftp://x", "http://x/y"])
+def labelkit_kit(words: str) -> Result:
+    return CliRunner().invoke(kit, words.split())
+
+
+def jobs() -> tuple[Job, ...]:
+    with Store("store.sqlite") as store:
+        return store.jobs()
+
+
+def first_job() -> tuple[Job, ...]:
+    """Make job 1 with its kit; return the jobs there are."""
+    assert labelkit_kit("planetary-reducer --serial 4711 --only cards").exit_code == 0
+    return jobs()
+
+
+@pytest.mark.parametrize("address", ["http://[", "http://a b", "http://x:99999", "ftp://x", "http://x/y", ""])
 def test_a_wrong_address_is_told(address: str) -> None:
     """Whatever stands after --address, the answer is a sentence that quotes it."""
     error = CliRunner().invoke(kit, ["planetary-reducer", "--address", address]).exception
 
     assert isinstance(error, UsageError)
-    assert address in str(error)
+    assert f"--address {address}" in str(error)
 
 
 def test_a_job_of_another_unit_is_refused() -> None:
     """Asking for the marine gear under the reducer's job number would print the wrong unit's labels."""
-    assert CliRunner().invoke(kit, ["planetary-reducer", "--only", "cards"]).exit_code == 0
-    error = CliRunner().invoke(kit, ["marine-gear", "--job", "1", "--out", "other"]).exception
+    first_job()
+    error = labelkit_kit("marine-gear --job 1 --out other").exception
 
     assert isinstance(error, UsageError)
     assert "planetary-reducer.yaml" in str(error)
     assert not Path("other").exists()
+
+
+FAILING = [
+    "--steps 999",
+    "--steps ,",
+    "--first-label 99",
+    "--label-stock a4-5x13-38x21 --address http://" + "a" * 200,
+    "--out store.sqlite",
+    "--out store.sqlite/kit",
+    "--out notes",
+]
+
+
+@pytest.mark.parametrize("wrong", FAILING)
+def test_a_kit_that_fails_opens_no_job(wrong: str) -> None:
+    """Whatever comes to light once the job is open, the next unit still gets its number and its codes."""
+    before = first_job()
+    Path("notes").mkdir()
+    Path("notes/mine.txt").touch()
+
+    assert isinstance(labelkit_kit(f"marine-gear --only labels {wrong}").exception, LabelkitError)
+
+    assert jobs() == before
+
+
+@pytest.mark.parametrize("wrong", FAILING)
+def test_a_kit_that_fails_changes_no_job(wrong: str) -> None:
+    """The option and the address that came with it are as if nobody had asked."""
+    before = first_job()
+    Path("notes").mkdir()
+    Path("notes/mine.txt").touch()
+    address = "" if "--address" in wrong else "--address http://192.168.1.20:80"
+
+    error = labelkit_kit(f"--job 1 --only labels --option output=splined {address} {wrong}").exception
+
+    assert isinstance(error, LabelkitError)
+    assert jobs() == before
+
+
+def test_a_change_is_kept_with_its_kit() -> None:
+    """Option and address of an earlier job, once its labels say so."""
+    first_job()
+
+    done = labelkit_kit("--job 1 --option output=splined --address 192.168.1.20:80 --only cards --out kit")
+
+    assert done.exit_code == 0
+    (job,) = jobs()
+    assert (job.options["output"], job.address) == ("splined", "http://192.168.1.20:80")
+
+
+def test_kits_made_at_the_same_time_are_of_different_jobs() -> None:
+    """Two clerks, two units, one store: each gets a job and a kit; two who ask for the same unit get the same job."""
+    words = [sys.executable, "-m", "labelkit", "kit", "planetary-reducer", "--only", "cards"]
+    running = [
+        subprocess.Popen([*words, "--serial", serial, "--out", f"kit-{clerk}"], stderr=subprocess.PIPE)
+        for clerk, serial in enumerate(("4711", "4712", "4711"))
+    ]
+    told = [process.communicate(timeout=120)[1] for process in running]
+
+    assert [0, 0, 0] == [process.returncode for process in running], told
+    assert [1, 2] == [job.number for job in jobs()]
+    assert {"4711", "4712"} == {job.serial for job in jobs()}
+    printed = [json.loads(Path(f"kit-{clerk}/kit.json").read_bytes())["job"] for clerk in range(3)]
+    assert printed[0] == printed[2] != printed[1]
+
+
+def test_the_same_choice_said_twice_is_said() -> None:
+    """Only two different choices of one group contradict each other."""
+    done = labelkit_kit("planetary-reducer --option output=splined --option output=splined --only cards")
+
+    assert done.exit_code == 0
+    assert jobs()[0].options["output"] == "splined"
+
+
+@pytest.mark.parametrize("command", ["marine-gear --out kit --only cards", "--job 1 --option output=splined --out kit"])
+def test_a_store_that_fails_at_the_last_moment_leaves_the_old_kit(
+    monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    """Labels that open no card never leave the printer: the new kit takes its place once its job is kept."""
+    before = first_job()
+    old = Path("kit/kit.json").read_bytes()
+
+    def full(_connection: sa.Connection) -> None:
+        raise sa.exc.OperationalError("COMMIT", None, sqlite3.OperationalError("disk I/O error"))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(kit_command, "open_store", lambda: failing_store(full))
+        error = labelkit_kit(command).exception
+
+    assert isinstance(error, OutputError)
+    assert "store.sqlite cannot be used: disk I/O error" in str(error)
+    assert jobs() == before
+    assert Path("kit/kit.json").read_bytes() == old
+    assert sorted(path.name for path in Path().glob("*kit*")) == ["kit"]
+
+
+def failing_store(fail: Callable[[sa.Connection], None]) -> Store:
+    store = Store("store.sqlite")
+    sa.event.listen(store._engine, "commit", fail)
+    return store

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +16,7 @@ from PIL import Image, ImageFilter
 from labelkit.calc.codes import grouped
 from labelkit.sheets.cards import card, card_lines
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.offline import card_text
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import PUMP, SECRET, Shell, bin_of, code_of, open_job, pump
 
@@ -76,6 +80,141 @@ def test_good_lines_end_with_0(labelkit: Shell, view: JobView) -> None:
     assert (0, "", "") == tuple(vars(labelkit("scan", "-")).values())
 
 
+def typed(view: JobView, *parts: str) -> str:
+    """Return what a scanner types for these parts' offline labels, each with Enter at its end."""
+    return "".join(card_text(card(view, bin_of(view, part))) + "\n" for part in parts)
+
+
+EVERY_PART = ["cover-screws", "cover", "seal", "side-plate", "gears", "key", "splined-hub", "plug", "valve", "body"]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\n\n", " \n"])
+def test_a_hand_scanner_types_offline_cards_line_by_line(labelkit: Shell, view: JobView, end: str) -> None:
+    """Each card's words are one scan: its card opens and nothing is complained about."""
+    said = labelkit("scan", "-", "--json", stdin=typed(view, *EVERY_PART).replace("\n", end).encode())
+
+    assert (0, "") == (said.status, said.err)
+    assert [code_of(view, part) for part in EVERY_PART] == [json.loads(line)["code"] for line in said.out.splitlines()]
+
+
+def test_offline_cards_and_codes_come_in_any_order(labelkit: Shell, view: JobView) -> None:
+    """Typed by hand, by a scanner from an address, by a scanner from a card's words, with a bad line in between."""
+    spaced = grouped(code_of(view, "seal")).replace("-", " ")
+    lines = typed(view, "cover") + f"{spaced}\ngarbage\n{view.url(bin_of(view, 'plug'))}\n" + typed(view, "gears")
+
+    said = labelkit("scan", "-", "--json", stdin=lines.encode())
+
+    assert [code_of(view, part) for part in ("cover", "seal", "plug", "gears")] == [
+        json.loads(line)["code"] for line in said.out.splitlines()
+    ]
+    assert 1 == said.status
+    assert said.err.startswith('labelkit: "garbage" is not a code')
+    assert 1 == len(said.err.splitlines())
+
+
+@pytest.mark.parametrize("follows", ["", "{url}", "{code}", "{spaced}"])
+def test_a_card_without_its_end_opens_nothing(labelkit: Shell, view: JobView, follows: str) -> None:
+    """A scan that broke off is told; what is scanned next opens as itself."""
+    torn = typed(view, "cover").rpartition("\n")[0].rpartition("\n")[0] + "\n"
+    code = code_of(view, "plug")
+    then = follows.format(url=view.url(bin_of(view, "plug")), code=code, spaced=grouped(code).replace("-", " "))
+
+    said = labelkit("scan", "-", "--json", stdin=(torn + then).encode())
+
+    assert [code] * bool(follows) == [json.loads(line)["code"] for line in said.out.splitlines()]
+    assert 1 == said.status
+    assert said.err == (
+        'labelkit: "2 Cover × 1" and what follows it do not end with the code of a card; '
+        "scan the whole label again, or type its code\n"
+    )
+
+
+def test_words_that_name_another_code_open_their_own_card(labelkit: Shell, view: JobView) -> None:
+    """Only a code that stands alone ends a card: text in between may end in anything."""
+    other = grouped(code_of(view, "plug"))
+    words = f"2 Cover × 1\nCAUTION not like {other}\nKeep with: http://10.0.0.5:8080/{other}\n"
+
+    said = labelkit("scan", "-", "--json", stdin=(words + grouped(code_of(view, "cover"))).encode())
+
+    assert (0, "", 1) == (said.status, said.err, len(said.out.splitlines()))
+    assert code_of(view, "cover") == json.loads(said.out)["code"]
+
+
+@pytest.mark.parametrize("last", ["7K3M-9Q2X-F4A", "7K3M-9Q2X-F4H"])
+def test_a_card_whose_code_is_wrong_opens_nothing(labelkit: Shell, view: JobView, last: str) -> None:
+    """Mistyped or of another shop: told once, and the next card opens."""
+    said = labelkit("scan", "-", "--json", stdin=f"2 Cover × 1\nFREE\n{last}\n{typed(view, 'key')}".encode())
+
+    assert (1, 1) == (said.status, len(said.err.splitlines()))
+    assert last in said.err
+    assert code_of(view, "key") == json.loads(said.out)["code"]
+
+
+def test_endless_words_are_told_before_the_end(labelkit: Shell, view: JobView) -> None:
+    """What is longer than any card is not waited for."""
+    said = labelkit("scan", "-", stdin=b"3 words and more words of no card\n" * 100)
+
+    assert (1, "") == (said.status, said.out)
+    assert 5 < len(said.err.splitlines()) < 10
+    assert all("do not end with the code of a card" in line for line in said.err.splitlines())
+
+
+def test_marks_that_a_scanner_puts_round_a_scan_are_nothing(labelkit: Shell, view: JobView) -> None:
+    """Start and end of text, and a carriage return alone. Common practice, no source."""
+    codes = [code_of(view, part) for part in ("cover", "seal")]
+
+    said = labelkit("scan", "-", "--json", stdin="".join(f"\x02{code}\x03\r" for code in codes).encode())
+
+    assert (0, "") == (said.status, said.err)
+    assert codes == [json.loads(line)["code"] for line in said.out.splitlines()]
+
+
+def test_what_a_strange_symbol_says_does_not_reach_the_terminal_raw(labelkit: Shell) -> None:
+    """Control characters could clear the screen or paint a card that is none."""
+    said = labelkit("scan", "-", stdin=b"\x1b[2J\x1b[HSTEP 1 all is well\n")
+
+    assert (1, "") == (said.status, said.out)
+    assert "\x1b" not in said.err
+
+
+def test_without_an_input_there_is_nothing_to_scan(labelkit: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A service may start a program without a standard input; Python has None there then."""
+    monkeypatch.setattr("io.TextIOWrapper", lambda *_args, **_options: None)
+
+    said = labelkit("scan", "-")
+
+    assert (2, "", "labelkit: scan -: there is no standard input to read\n") == (said.status, said.out, said.err)
+
+
+@pytest.mark.parametrize("typed", ["", " ", "\n"])
+def test_nothing_is_no_code(labelkit: Shell, typed: str) -> None:
+    """As when a script's variable is empty."""
+    said = labelkit("scan", typed)
+
+    assert (1, "") == (said.status, said.out)
+    assert "is not a code: it has 0 characters" in said.err
+
+
+def test_a_folder_is_no_picture_unless_its_name_is_a_code(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """Shops keep photographs in folders that are named after codes."""
+    (tmp_path / "photos").mkdir()
+    (tmp_path / grouped(code_of(view, "cover"))).mkdir()
+
+    assert "labelkit: photos: this is a folder, not a file" in labelkit("scan", "photos").err
+    assert terminal(view, "cover") == labelkit("scan", grouped(code_of(view, "cover"))).out
+
+
+def test_a_picture_is_read_through_a_pipe(labelkit: Shell, tmp_path: Path) -> None:
+    """`labelkit scan <(camera)`: what is there is read, whatever kind of file it is."""
+    os.mkfifo(tmp_path / "pipe")
+    with ThreadPoolExecutor(1) as thread:
+        written = thread.submit((tmp_path / "pipe").write_bytes, b"no picture")
+        said = labelkit("scan", "pipe")
+
+    assert written.result() == 10
+    assert said.err.startswith("labelkit: pipe: this is no picture")
+
+
 def test_a_scanner_with_the_wrong_keyboard_gets_a_sentence(labelkit: Shell, view: JobView) -> None:
     """Bytes that are no UTF-8 are a bad line like any other."""
     said = labelkit("scan", "-", stdin=b"\xff\xfe\x00\n" + code_of(view, "cover").encode())
@@ -115,7 +254,7 @@ def test_unknown_and_elsewhere_are_told_apart(labelkit: Shell, view: JobView, tm
 def test_a_bin_that_the_options_took_away_says_so(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
     """The message names the job and its options."""
     with Store(str(tmp_path / "labelkit.sqlite")) as store:
-        store.update_job(1, options={"drive": "splined"}, address=view.job.address)
+        store.update_job(replace(view.job, options={"drive": "splined"}))
     code = code_of(view, "key")
 
     said = labelkit("scan", code)
@@ -141,7 +280,7 @@ def test_without_a_store_it_says_how_to_make_one(tmp_path: Path, labelkit: Shell
 def printed(labelkit: Shell, *more: str) -> Image.Image:
     """Print the job's labels with the command and return the first page at 150 dpi, as a camera might see it."""
     said = labelkit("kit", "--job", "1", "--only", "labels", "--out", "kit", *more)
-    assert (0, "") == (said.status, said.err)
+    assert 0 == said.status, said.err
     document = pypdfium2.PdfDocument(labelkit.folder / "kit" / "labels.pdf")
     page = document[0].render(scale=150 / 72, grayscale=True).to_pil()
     document.close()

@@ -10,7 +10,7 @@ import pytest
 
 from labelkit.errors import OutputError
 from labelkit.render import folder
-from labelkit.render.folder import recover, write_folder
+from labelkit.render.folder import recover, replacing, write_folder
 
 
 def content(path: Path) -> dict[str, bytes]:
@@ -71,3 +71,51 @@ def test_a_folder_below_a_file_cannot_be_made(tmp_path: Path) -> None:
 
     with pytest.raises(OutputError, match="kit"):
         write_folder(tmp_path / "file" / "kit", {"a": b"1"})
+
+
+def test_the_old_folder_stands_until_the_block_ends(tmp_path: Path) -> None:
+    """What must be kept first is kept while the new files are on the disk and the old ones still in place."""
+    out = tmp_path / "kit"
+    write_folder(out, {"a": b"1"})
+
+    with replacing(out) as fill:
+        fill({"b": b"2"})
+        (beside,) = (path for path in tmp_path.iterdir() if path != out)
+        assert [path.name for path in out.iterdir()] == ["a"]
+        assert (beside / "b").read_bytes() == b"2"
+
+    assert [path.name for path in out.iterdir()] == ["b"]
+    assert list(tmp_path.iterdir()) == [out]
+
+
+@pytest.mark.parametrize("fills", [True, False])
+def test_a_block_that_fails_leaves_the_old_folder(tmp_path: Path, fills: bool) -> None:
+    """Nothing stands beside it, and the reason is told as it was raised."""
+    out = tmp_path / "kit"
+    write_folder(out, {"a": b"1"})
+
+    def fail() -> None:
+        with replacing(out) as fill:
+            if fills:
+                fill({"b": b"2"})
+            raise OSError("elsewhere")
+
+    with pytest.raises(OSError, match=r"^elsewhere$"):
+        fail()
+
+    assert [path.name for path in out.iterdir()] == ["a"]
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_the_place_of_another_disk_is_told_before_anything_is_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Such a folder cannot be replaced; its files stay."""
+    out = tmp_path / "kit"
+    write_folder(out, {"a": b"1"})
+    monkeypatch.setattr("os.path.ismount", lambda path: path == out)
+
+    with pytest.raises(OutputError, match="it is the place of another disk; name a folder inside it"):
+        write_folder(out, {"b": b"2"})
+
+    assert [path.name for path in out.iterdir()] == ["a"]

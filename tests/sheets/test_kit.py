@@ -10,7 +10,8 @@ import pytest
 from labelkit.errors import NotFoundError, OutputError
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.kit import DOCUMENTS, KitOrder, expected_symbols, make_kit, read_manifest, write_kit
+from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, write_kit
+from labelkit.sheets.manifest import expected_symbols, read_manifest
 from tests.shop import demo, view_of
 
 KEYS = {
@@ -31,13 +32,18 @@ def order_of(view: JobView, steps: int | None = None, **changes: object) -> KitO
         "offline_cards": False,
         "documents": frozenset(DOCUMENTS),
         "photo": no_photo,
+        "paper": find_stock("a4", ("paper",)),
     }
     return KitOrder(**(values | changes))  # type: ignore[arg-type]
 
 
+def files_of(order: KitOrder) -> dict[str, bytes]:
+    return make_kit(order)[0]
+
+
 def test_manifest_has_every_key() -> None:
     """Other programs find all keys, also of lists that are empty."""
-    manifest = json.loads(make_kit(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
+    manifest = json.loads(files_of(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
 
     assert set(manifest) == KEYS
     assert manifest["format"] == 1
@@ -47,7 +53,7 @@ def test_manifest_has_every_key() -> None:
 def test_manifest_lists_each_bin_once_in_removal_order() -> None:
     """Steps, codes and texts are unique; the text is the address and the code."""
     view = view_of(demo("planetary-reducer"))
-    bins = json.loads(make_kit(order_of(view))["kit.json"])["bins"]
+    bins = json.loads(files_of(order_of(view))["kit.json"])["bins"]
 
     assert [entry["step"] for entry in bins] == [each.step for each in view.teardown.bins]
     assert len({entry["code"] for entry in bins}) == len(bins)
@@ -57,7 +63,7 @@ def test_manifest_lists_each_bin_once_in_removal_order() -> None:
 def test_captured_parts_are_listed_with_the_step_they_stay_in() -> None:
     """The bearing behind the oil guide ring has no bin: it stays in the brake housing."""
     view = view_of(demo("planetary-reducer"))
-    manifest = json.loads(make_kit(order_of(view))["kit.json"])
+    manifest = json.loads(files_of(order_of(view))["kit.json"])
 
     assert {entry["part"] for entry in manifest["inside"]} == {"input-bearing", "input-bearing-circlip"}
     housing = view.teardown.of("brake-housing")[0].step
@@ -66,21 +72,21 @@ def test_captured_parts_are_listed_with_the_step_they_stay_in() -> None:
 
 def test_same_job_gives_the_same_bytes() -> None:
     """Printing a job again changes not one byte."""
-    first, second = (make_kit(order_of(view_of(demo("planetary-reducer")))) for _ in range(2))
+    first, second = (files_of(order_of(view_of(demo("planetary-reducer")))) for _ in range(2))
 
     assert first == second
 
 
 def test_open_option_is_said() -> None:
     """A warning names the open option and how to tell its choices apart."""
-    warnings = json.loads(make_kit(order_of(view_of(demo("planetary-reducer"))))["kit.json"])["warnings"]
+    warnings = json.loads(files_of(order_of(view_of(demo("planetary-reducer"))))["kit.json"])["warnings"]
 
     assert any("option breather is open" in words for words in warnings)
 
 
 def test_expected_symbols_are_inside_their_labels() -> None:
     """What the proof looks for lies where the label is."""
-    manifest = json.loads(make_kit(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
+    manifest = json.loads(files_of(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
     by_text = {entry["text"]: entry["label"] for entry in manifest["bins"]}
 
     for symbol in expected_symbols(manifest):
@@ -92,7 +98,7 @@ def test_expected_symbols_are_inside_their_labels() -> None:
 def test_a_kit_replaces_an_older_one_whole(tmp_path: Path) -> None:
     """After writing there is the new kit and nothing else beside it."""
     out = tmp_path / "kit"
-    files = make_kit(order_of(view_of(demo("planetary-reducer"))))
+    files = files_of(order_of(view_of(demo("planetary-reducer"))))
     write_kit(out, files)
     write_kit(out, files)
 
@@ -105,13 +111,13 @@ def test_a_part_of_a_kit_does_not_replace_a_whole_one(tmp_path: Path) -> None:
     """Reprinting three labels into the kit's folder would lose the others: refused, untouched."""
     out = tmp_path / "kit"
     view = view_of(demo("planetary-reducer"))
-    write_kit(out, make_kit(order_of(view)))
+    write_kit(out, files_of(order_of(view)))
     before = {entry.name: entry.read_bytes() for entry in out.iterdir()}
 
     with pytest.raises(OutputError, match="would lose"):
-        write_kit(out, make_kit(order_of(view, steps=3)))
+        write_kit(out, files_of(order_of(view, steps=3)))
     with pytest.raises(OutputError, match=r"would lose cards\.html"):
-        write_kit(out, make_kit(order_of(view, documents=frozenset({"labels"}))))
+        write_kit(out, files_of(order_of(view, documents=frozenset({"labels"}))))
     assert {entry.name: entry.read_bytes() for entry in out.iterdir()} == before
 
 
@@ -120,5 +126,5 @@ def test_a_folder_of_something_else_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("mine")
 
     with pytest.raises(OutputError, match=r"notes\.txt"):
-        write_kit(tmp_path, make_kit(order_of(view_of(demo("planetary-reducer")))))
+        write_kit(tmp_path, files_of(order_of(view_of(demo("planetary-reducer")))))
     assert (tmp_path / "notes.txt").read_text() == "mine"

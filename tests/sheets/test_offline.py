@@ -36,8 +36,10 @@ def offline_labels(view: JobView, stock: str) -> list[str]:
         offline_cards=True,
         documents=frozenset({"labels"}),
         photo=lambda _path: b"",
+        paper=find_stock("a4", ("paper",)),
     )
-    document = pypdfium2.PdfDocument(make_kit(order)["labels.pdf"])
+    files, _ = make_kit(order)
+    document = pypdfium2.PdfDocument(files["labels.pdf"])
     pictures = [page.render(scale=300 / 72, grayscale=True).to_numpy() for page in document]
     document.close()
     return [symbol.text for picture in pictures for symbol in zxingcpp.read_barcodes(picture) if symbol.valid]

@@ -7,17 +7,20 @@ import itertools
 import sqlite3
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 import sqlalchemy as sa
+import sqlalchemy.dialects.postgresql
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, MistypedCode, make_code, read_code
 from labelkit.errors import InputError, LabelkitError, NotFoundError, OutputError, UsageError
-from labelkit.store.jobs import LARGEST_NUMBER, Store
+from labelkit.store.jobs import _ONE_AT_A_TIME, LARGEST_NUMBER, SCHEMA, Store
 from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
 
 
@@ -182,7 +185,7 @@ def test_options_and_address_may_change_and_nothing_else(store: Store) -> None:
     """An option that was open is closed later; number, profile and codes stay."""
     before = job_with(store, options={"drive": None})
 
-    after = store.update_job(1, options={"drive": "keyed"}, address="http://10.0.0.6:80")
+    after = store.update_job(replace(before, options={"drive": "keyed"}, address="http://10.0.0.6:80"))
 
     assert ({"drive": "keyed"}, "http://10.0.0.6:80") == (after.options, after.address)
     assert (before.number, before.source, before.block, before.blocks) == (
@@ -239,21 +242,88 @@ def test_two_processes_never_get_the_same_number(tmp_path: Path) -> None:
     assert 1 == len({key for _, _, key in lines})
 
 
-def test_a_number_that_was_taken_meanwhile_is_chosen_anew(store: Store) -> None:
-    """On a database without SQLite's one writer at a time, the slower process takes the next number."""
-    taken = []
+def test_a_change_is_kept_when_its_block_ends(store: Store) -> None:
+    """What is read inside sees it; afterwards everybody does."""
+    with store.changing():
+        expected = job_with(store, photos={"cover.png": png()})
+        assert (expected,) == store.jobs()
+        assert png() == store.photo(1, "cover.png")
 
-    def somebody_is_faster(connection: Any, _cursor: Any, statement: str, *_: Any) -> None:
-        if statement.startswith("INSERT INTO jobs") and not taken:
-            taken.append(statement)
-            connection.exec_driver_sql("INSERT INTO jobs VALUES (1, NULL, 'p', 'sha', x'00', '{}', 'http://h', 0, 1)")
+    assert (expected,) == store.jobs()
 
-    # Only the engine can stand in for the other process: the rival's row comes and, in this test, goes.
-    sa.event.listen(store._engine, "before_cursor_execute", somebody_is_faster)
 
-    assert 1 == job_with(store).number
-    assert 1 == len(taken)
-    assert 1 == len(store.jobs())
+def test_a_change_that_fails_leaves_nothing(store: Store) -> None:
+    """A new job, its pictures and the new address of an old one are dropped together, whatever ended the block."""
+    before = job_with(store)
+
+    def change_and_fail(reason: type[BaseException]) -> None:
+        with store.changing():
+            store.update_job(replace(before, options={"drive": "keyed"}, address="http://10.0.0.6:80"))
+            job_with(store, photos={"cover.png": png()})
+            raise reason
+
+    for reason in (KeyboardInterrupt, OutputError, UsageError):
+        with pytest.raises(reason):
+            change_and_fail(reason)
+
+    assert (before,) == store.jobs()
+    with pytest.raises(NotFoundError):
+        store.photo(2, "cover.png")
+    assert 2 == job_with(store).number
+
+
+def test_a_refused_job_does_not_spoil_the_change_around_it(store: Store) -> None:
+    """A number that is taken is told; what else was changed is kept if the block goes on."""
+    job_with(store, number=1)
+    with store.changing():
+        job_with(store, number=2)
+        with pytest.raises(UsageError, match="job 2 is taken"):
+            job_with(store, number=2)
+
+    assert [1, 2] == [job.number for job in store.jobs()]
+
+
+def test_nobody_else_sees_a_change_before_it_is_kept(store: Store) -> None:
+    """The bench goes on answering while a kit is made, from what was there before; so do its other threads."""
+    job_with(store)
+
+    with Store(store.where) as bench, store.changing(), ThreadPoolExecutor(1) as thread:
+        job_with(store)
+        assert [1] == [job.number for job in bench.jobs()]
+        assert [1] == [job.number for job in thread.submit(store.jobs).result()]
+
+    assert [1, 2] == [job.number for job in store.jobs()]
+
+
+def test_a_change_that_cannot_be_kept_is_told_and_dropped(store: Store) -> None:
+    """When the database fails at the last moment, the block's end says so."""
+
+    def full(_connection: sa.Connection) -> None:
+        raise sa.exc.OperationalError("COMMIT", None, sqlite3.OperationalError("disk I/O error"))
+
+    sa.event.listen(store._engine, "commit", full)
+    with pytest.raises(OutputError, match=r"shop\.sqlite cannot be used: disk I/O error"), store.changing():
+        job_with(store)
+    sa.event.remove(store._engine, "commit", full)
+
+    assert () == store.jobs()
+
+
+def test_a_change_that_waited_too_long_says_for_whom(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another program that holds the store for longer than anybody waits is named as the reason."""
+    monkeypatch.setattr("labelkit.store.jobs._PATIENCE", 0)
+
+    told = "database is locked by another program, which may be making a kit; try again"
+    with Store(store.where) as other, store.changing(), pytest.raises(OutputError, match=told):
+        job_with(other)
+
+
+def test_other_databases_change_one_at_a_time_too() -> None:
+    """Each change begins by locking one row. Source: PostgreSQL documentation, chapter Explicit Locking (from memory):
+    a row locked FOR UPDATE makes the next transaction that asks for it wait until the first one ends."""
+    statement = str(_ONE_AT_A_TIME.compile(dialect=sa.dialects.postgresql.dialect()))
+
+    assert statement.endswith("FOR UPDATE")
 
 
 def test_a_file_and_its_url_are_the_same_store(tmp_path: Path) -> None:
@@ -320,7 +390,7 @@ def test_a_later_store_is_not_touched(tmp_path: Path) -> None:
         "INSERT INTO meta VALUES ('schema', '99')",
     )
 
-    with pytest.raises(InputError, match="is a store of version 99; this program reads 1"):
+    with pytest.raises(InputError, match=f"is a store of version 99; this program reads {SCHEMA}"):
         Store(where)
 
 

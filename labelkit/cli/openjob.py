@@ -1,0 +1,163 @@
+"""The job that a kit is made for: opened now, or found in the store and printed again."""
+
+from __future__ import annotations
+
+import re
+import socket
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+from urllib.parse import urlsplit
+
+from labelkit.calc.steps import choose, places
+from labelkit.errors import InputError, UsageError
+from labelkit.load.profile import LoadedProfile, parse_profile
+from labelkit.model.job import Job
+from labelkit.model.laying import DEFAULT_LAYING, Laying
+from labelkit.sheets.jobview import CODES_PER_PLACE
+from labelkit.store.jobs import Store
+
+LARGEST_PHOTO: Final = 12_000_000  # bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What was asked for.
+
+    Attributes:
+        profile: as it was read; None: that of the job.
+        number: of the job; None: the same job as before, or the next one.
+        serial: of the unit.
+        chosen: choices by option group.
+        address: where the labels point; None: as before, or this computer.
+        laying: how the trays are laid out; None: as before, or as usual.
+    """
+
+    profile: LoadedProfile | None
+    number: int | None
+    serial: str | None
+    chosen: Mapping[str, str]
+    address: str | None
+    laying: Laying | None
+
+
+def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
+    """Return the job to print, opened now or earlier, and what to tell the user about it.
+
+    Raises:
+        UsageError: no profile, or something that does not go with the earlier job.
+        NotFoundError: no such job.
+    """
+    loaded = wanted.profile
+    if wanted.number is not None:
+        earlier = store.find(wanted.number) if loaded else store.job(wanted.number)
+        if earlier is not None:
+            return _earlier(store, earlier, wanted)
+    if loaded is None:
+        raise UsageError("name a profile, or an earlier job with --job")
+    options = choose(loaded.profile, wanted.chosen)
+    if wanted.number is None and (same := store.same(loaded.sha256, options, wanted.serial)):
+        note = (
+            f"job {same.number} is printed again: same profile, options and serial number. "
+            f"For another unit of this kind give --serial or --job"
+        )
+        return _changed(store, same, wanted, same.options), [note]
+    job = store.create_job(
+        number=wanted.number,
+        serial=wanted.serial,
+        file=loaded.file,
+        source=loaded.source,
+        options=options,
+        address=wanted.address or this_computer(),
+        codes=places(loaded.profile) * CODES_PER_PLACE,
+        photos=_photos(loaded),
+        laying=wanted.laying or DEFAULT_LAYING,
+    )
+    return job, []
+
+
+def _earlier(store: Store, job: Job, wanted: Wanted) -> tuple[Job, list[str]]:
+    notes = []
+    loaded = wanted.profile
+    if wanted.serial is not None and wanted.serial != job.serial:
+        raise UsageError(
+            f"job {job.number} is of serial number {job.serial or 'not given'}, not {wanted.serial}; use another --job"
+        )
+    if loaded is not None and loaded.file != job.file:
+        raise UsageError(f"job {job.number} is of {job.file}, not of {loaded.file}; use another --job")
+    if loaded is not None and loaded.sha256 != job.sha256:
+        notes.append(
+            f"job {job.number} keeps the profile it was opened with; {loaded.file} has changed since and is not used"
+        )
+    options = dict(job.options)
+    if wanted.chosen:
+        settled = choose(parse_profile(job.source, job.file, None).profile, wanted.chosen)
+        options |= {group: settled[group] for group in wanted.chosen}
+    turned = [group for group, choice in job.options.items() if choice is not None and options[group] != choice]
+    if turned:
+        notes.append(
+            f"option {', '.join(turned)} was {', '.join(str(job.options[group]) for group in turned)} and is changed: "
+            "steps may have other numbers now; take the earlier labels off and print all of them again"
+        )
+    return _changed(store, job, wanted, options, renumber=bool(turned)), notes
+
+
+def _changed(
+    store: Store, job: Job, wanted: Wanted, options: Mapping[str, str | None], *, renumber: bool = False
+) -> Job:
+    """Keep what is new of a job: a choice that was open leaves all step numbers as they are on the labels."""
+    changed = replace(
+        job,
+        options=dict(options),
+        numbering=dict(options) if renumber else job.numbering,
+        address=wanted.address or job.address,
+        laying=wanted.laying or job.laying,
+    )
+    return job if changed == job else store.update_job(changed)
+
+
+def address_of(text: str) -> str:
+    """Return a base address as the symbols spell it: scheme in lower case, the rest in upper case.
+
+    Raises:
+        UsageError: it is none.
+    """
+    try:
+        parts = urlsplit(text if "://" in text else f"http://{text}")
+        port = f":{parts.port}" if parts.port else ""
+    except ValueError as error:
+        raise UsageError(
+            f"--address {text}: {error}; allowed: http://HOST:PORT, as http://192.168.1.20:8080"
+        ) from error
+    host = parts.hostname or ""
+    if parts.scheme.lower() not in ("http", "https") or not re.fullmatch(r"[\w.:-]+", host):
+        raise UsageError(
+            f"--address {text}: allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
+        )
+    if parts.path.strip("/") or parts.query or parts.fragment:
+        raise UsageError(f"--address {text}: leave out what follows the port; the code follows it on the label")
+    shown = f"[{host}]" if ":" in host else host
+    return f"{parts.scheme.lower()}://{shown.upper()}{port}"
+
+
+def this_computer() -> str:
+    """Return this computer's address on its network; no packet is sent to find it out."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737): only the route is looked up
+            host = str(probe.getsockname()[0])
+        except OSError:
+            host = "127.0.0.1"
+    return f"http://{host}:8080"
+
+
+def _photos(loaded: LoadedProfile) -> dict[str, bytes]:
+    """Return the pictures a profile names, by their path in it."""
+    found: dict[str, bytes] = {}
+    for _, part in loaded.profile.walk():
+        if part.photo and loaded.folder:
+            file = loaded.folder / part.photo
+            if file.stat().st_size > LARGEST_PHOTO:
+                raise InputError(f"{file}: the picture has over {LARGEST_PHOTO / 1e6:.0f} MB; make it smaller")
+            found[part.photo] = file.read_bytes()
+    return found

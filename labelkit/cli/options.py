@@ -1,0 +1,118 @@
+"""Options that several commands share: what they say, read once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from labelkit.errors import NotFoundError, UsageError, allowed_text
+from labelkit.load.stock import find_stock
+from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
+from labelkit.model.media import Paper
+from labelkit.model.printer import Factors
+from labelkit.store.printers import find_factors
+from labelkit.units import UnitError, parse
+
+# Wider is no flag and no gap: a figure beyond is a slip.
+_WIDEST: Final = 200.0
+
+
+def names_of(option: str, text: str | None, allowed: Sequence[str]) -> frozenset[str]:
+    """Return the names of a text like `A,B`; all that are allowed when there is none.
+
+    Raises:
+        UsageError: a name that is not allowed, or none at all.
+    """
+    if text is None:
+        return frozenset(allowed)
+    names = [name for name in map(str.strip, text.split(",")) if name]
+    if not names:
+        raise UsageError(f'{option} "{text}" names no document; {allowed_text(text, allowed)}')
+    for name in names:
+        if name not in allowed:
+            raise UsageError(f"{option} {name}: there is no such document; {allowed_text(name, allowed)}")
+    return frozenset(names)
+
+
+def option_pairs(options: tuple[str, ...]) -> dict[str, str]:
+    """Return the choices of `--option GROUP=CHOICE`, by group.
+
+    Raises:
+        UsageError: not written so, or two choices for one group.
+    """
+    chosen: dict[str, str] = {}
+    for text in options:
+        group, equals, choice = text.partition("=")
+        if not equals or not group or not choice:
+            raise UsageError(f'--option {text}: write it as GROUP=CHOICE, as in "output=splined"')
+        if (before := chosen.setdefault(group, choice)) != choice:
+            raise UsageError(f"--option {group}={before} and --option {text}: a group has one choice; name one of them")
+    return chosen
+
+
+def laying_of(trays: Iterable[str], gap: str | None, flag: str | None, grade: int | None) -> Laying | None:
+    """Return how trays are to be laid out; None when nothing was said of it.
+
+    Args:
+        trays: names of stock.
+        gap: a length.
+        flag: two lengths, as 30x15.
+        grade: the highest reading grade.
+
+    Raises:
+        UsageError: a length that is none.
+        NotFoundError: no such tray.
+    """
+    kinds = tuple(TrayKind.of(find_stock(name, ("tray",))) for name in trays)
+    if not kinds and gap is None and flag is None and grade is None:
+        return None
+    usual = DEFAULT_LAYING
+    return Laying(
+        trays=kinds or usual.trays,
+        spacing=Spacing(
+            gap=usual.spacing.gap if gap is None else _length("--gap", gap),
+            flag=usual.spacing.flag if flag is None else _flag(flag),
+            flag_gap=usual.spacing.flag_gap,
+        ),
+        grade=usual.grade if grade is None else grade,
+    )
+
+
+def factors_of(printer: str | None, paper: Paper) -> tuple[Factors | None, Factors | None]:
+    """Return what makes a printer's prints true, upright and on the long side; None where it was not measured.
+
+    Raises:
+        NotFoundError: no such printer, or it was measured on this paper in neither way.
+    """
+    if printer is None:
+        return Factors(), Factors()
+    found: list[Factors | None] = []
+    for landscape in (False, True):
+        try:
+            found.append(find_factors(printer, paper.name, landscape))
+        except NotFoundError:
+            if landscape and found == [None]:
+                raise
+            found.append(None)
+    return found[0], found[1]
+
+
+def _flag(text: str) -> tuple[float, float]:
+    sides = re.fullmatch(r"\s*([^x×]+)[x×]([^x×]+)", text)
+    if sides is None:
+        raise UsageError(f'--flag "{text}": allowed: width x height in mm, as 30x15')
+    width, height = _length("--flag", sides[1]), _length("--flag", sides[2])
+    if bool(width) != bool(height):
+        raise UsageError(f'--flag "{text}": a flag of no area; allowed: both sides above 0, or 0x0 for no flags')
+    return width, height
+
+
+def _length(option: str, text: str) -> float:
+    try:
+        length = float(parse(text.strip(), "length", "mm").mm)
+    except UnitError as error:
+        raise UsageError(f"{option}: {error}; allowed: a length in mm, as 8") from error
+    if not 0 <= length <= _WIDEST:
+        raise UsageError(f"{option}: found {length:g} mm; allowed: 0 to {_WIDEST:g} mm")
+    return length

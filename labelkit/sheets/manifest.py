@@ -1,0 +1,162 @@
+"""The manifest of a kit, kit.json: what is printed where, for other programs and for the proof."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from labelkit.calc.assembly import Placed
+from labelkit.calc.steps import Bin, condition
+from labelkit.calc.trays import LaidTray, Place, TrayPlan
+from labelkit.errors import InputError
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.labels import PlacedLabel
+
+MANIFEST: Final = "kit.json"
+
+
+def manifest_text(view: JobView, texts: dict[str, str], placed: Iterable[PlacedLabel], warnings: Iterable[str]) -> str:
+    """Return the manifest of a job.
+
+    Args:
+        view: the job.
+        texts: what the symbol of each bin in the kit says, by step.
+        placed: the labels that were printed.
+        warnings: what was noticed.
+    """
+    header, job, plan = view.profile.unit, view.job, view.trays
+    labels = {label.bin.step: label for label in placed}
+    data = {
+        "format": 1,
+        "unit": {"mark": header.mark, "name": header.name, "revision": header.revision},
+        "job": job.number,
+        "options": dict(job.options),
+        "profile": {"file": job.file, "sha256": job.sha256},
+        "address": job.address,
+        "bins": [
+            _bin(view, each, texts[each.step], labels.get(each.step))
+            for each in view.teardown.bins
+            if each.step in texts
+        ],
+        "inside": [{"part": i.part.id, "in": view.step_holding(i), "why": i.why} for i in view.teardown.inside],
+        "trays": [_tray(plan, tray) for tray in plan.trays],
+        "floor": [{"step": each.bin.step, "part": each.bin.part.id, "reason": each.reason} for each in plan.floor],
+        "stickers": [],
+        "order": order_data(view.order),
+        "warnings": list(warnings),
+    }
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+
+
+def read_manifest(folder: Path) -> dict[str, Any]:
+    """Return the manifest of a kit folder.
+
+    Raises:
+        InputError: there is none, or it is not one of this format.
+    """
+    file = folder / MANIFEST
+    try:
+        manifest = json.loads(file.read_bytes())
+    except FileNotFoundError as error:
+        raise InputError(f"{file}: there is no such file; name the folder that `labelkit kit` made") from error
+    except (OSError, ValueError) as error:
+        raise InputError(f"{file}: is not a kit's manifest: {error}") from error
+    if not isinstance(manifest, dict) or manifest.get("format") != 1:
+        raise InputError(f"{file}: is not a kit's manifest of format 1")
+    return manifest
+
+
+@dataclass(frozen=True, slots=True)
+class SymbolPlace:
+    """Where a symbol was printed: page from 1, left top corner and side without quiet zone and frame, mm."""
+
+    page: int
+    text: str
+    x_mm: float
+    y_mm: float
+    side_mm: float
+
+
+def expected_symbols(manifest: dict[str, Any]) -> list[SymbolPlace]:
+    """Return every symbol that a kit's manifest says was printed."""
+    return [
+        SymbolPlace(each["label"]["page"], each["text"], x, y, side)
+        for each in manifest["bins"]
+        if each["label"]
+        for x, y, side in each["label"]["symbols_mm"]
+    ]
+
+
+def order_data(placed: Iterable[Placed]) -> list[dict[str, Any]]:
+    """Return the order of assembly as plain data: step, part, group and the steps that must be in before."""
+    return [
+        {
+            "step": entry.bin.step,
+            "part": entry.bin.part.id,
+            "group": entry.group,
+            "after": [need.step for need in entry.needs],
+        }
+        for entry in placed
+    ]
+
+
+def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict[str, Any]:
+    entry: dict[str, Any] = {
+        "step": each.step,
+        "code": view.code(each),
+        "text": text,
+        "part": each.part.id,
+        "name": each.name,
+        "short": wording.short_name(each.part),
+        "qty": each.part.qty,
+        "tray": view.tray_words(each) or None,
+        "label": None,
+    }
+    if each.doubtful:
+        entry["only"] = condition(view.profile, each.part)
+    if label is not None:
+        box = label.box
+        sizes = {"x_mm": box.x, "y_mm": box.y, "w_mm": box.width, "h_mm": box.height}
+        entry["label"] = {
+            "page": label.page,
+            **{key: round(value, 4) for key, value in sizes.items()},
+            "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in label.symbols],
+        }
+    return entry
+
+
+def _tray(plan: TrayPlan, tray: LaidTray) -> dict[str, Any]:
+    return {
+        "tray": tray.letter,
+        "stock": tray.stock.name,
+        "inside_mm": list(tray.stock.size_mm),
+        "gap_mm": plan.laying.spacing.gap,
+        "mass_kg": float(tray.mass),
+        "not_weighed": list(tray.unweighed),
+        "limit_kg": float(tray.stock.limit),
+        "grade": tray.grade,
+        "rules_mm": [list(rule) for rule in tray.rules],
+        "places": [_place(place) for place in tray.places],
+    }
+
+
+def _place(place: Place) -> dict[str, Any]:
+    """Return one place; its outline is that of its first piece, `pieces_mm` those of all where there are several."""
+    outlines = [[[round(x, 3), round(y, 3)] for x, y in points] for points in place.outlines]
+    x, y = place.at[0]
+    entry = {
+        "place": place.name,
+        "step": place.bin.step,
+        "part": place.bin.part.id,
+        "qty": place.bin.part.qty,
+        "x_mm": round(x, 3),
+        "y_mm": round(y, 3),
+        "turned_deg": place.turned,
+        "outline_mm": outlines[0],
+        "flag_mm": [round(value, 3) for value in place.flag],
+    }
+    return entry | ({"pieces_mm": outlines} if len(outlines) > 1 else {})

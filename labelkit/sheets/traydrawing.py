@@ -1,0 +1,350 @@
+"""The picture of a tray: every part's outline where it lies, its flag, the rules that say how the tray is read.
+
+Everything is drawn in the tray's frame: mm, origin left at the back, y to the front. The same drawing is printed at
+1:1, where a part is laid on its outline, and reduced, as a map; what would be too small to read is left out then.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from typing import Final
+
+from labelkit.calc.footprint import outline
+from labelkit.calc.trays import LaidTray, Place
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, line, rectangle
+from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.forms import Plan
+from labelkit.forms.geometry import Contour, Point
+from labelkit.model.scalars import Clock
+from labelkit.sheets import wording
+from labelkit.sheets.legible import LEAST
+from labelkit.sheets.trayroom import rooms
+
+_PATTERN_PITCH: Final = 5.0
+# Heights of the capitals of names, mm, the largest that fits is taken.
+_NAMES: Final = (4.0, 3.5, 3.0, 2.6, 2.2)
+_LEADING: Final = 1.55
+# Least distance of the first thing of a line from its left edge for an arrow before it, mm.
+_ARROW_ROOM: Final = 3.9
+
+
+@dataclass(frozen=True, slots=True)
+class Pens:
+    """Lines of a drawing that is printed at a scale; widths are those of the print."""
+
+    scale: float
+
+    def of(self, full: float, least: float) -> Pen:
+        """Return a pen `full` mm wide at 1:1, and never printed thinner than `least`."""
+        return Pen(max(full * self.scale, least) / self.scale)
+
+    @property
+    def outline(self) -> Pen:
+        """What a part is laid on."""
+        return self.of(0.6, 0.3)
+
+    @property
+    def edge(self) -> Pen:
+        """Openings and edges of a part."""
+        return self.of(0.25, 0.12)
+
+    @property
+    def rule(self) -> Pen:
+        """What cuts the tray into fields."""
+        return self.of(1.0, 0.5)
+
+    @property
+    def pattern(self) -> Pen:
+        """The ground of a sub-assembly."""
+        return self.of(0.12, 0.08)
+
+
+@lru_cache(maxsize=64)
+def tray_drawing(tray: LaidTray, scale: float = 1.0) -> tuple[Group, ...]:
+    """Return the picture of a tray in layers, from the ground up.
+
+    Args:
+        tray: what lies where.
+        scale: at which it will be printed; 1 is true to size.
+    """
+    pens = Pens(scale)
+    width, depth = tray.stock.size_mm
+    wall = Box(0, 0, width, depth)
+    return (
+        Group(tuple(_grounds(tray, pens)), "ground"),
+        Group(tuple(line(x1, y1, x2, y2, pens.rule) for x1, y1, x2, y2 in tray.rules), "rules"),
+        *(Group(tuple(_place(place, pens)), f"place {place.bin.step}", Box(*place.cell)) for place in tray.places),
+        Group((*_arrows(tray), *_balance(tray)), "reading"),
+        Group((rectangle(wall, pens.of(0.5, 0.4)),), "wall", wall),
+    )
+
+
+def closed(points: Iterable[Point]) -> tuple[Command, ...]:
+    """Return a closed polygon as a path."""
+    (x, y), *rest = points
+    return (("M", x, y), *(("L", a, b) for a, b in rest), ("Z",))
+
+
+def _place(place: Place, pens: Pens) -> Iterator[Item]:
+    tick = _tick(place)
+    words, covers = _name(place, tick) if pens.scale == 1 else ([], False)
+    for number, at in enumerate(place.at):
+        name = f"outline {place.bin.step}" if number == 0 else f"outline {place.bin.step} {number + 1}"
+        yield Group(tuple(_piece(place, at, pens, sample=not covers)), name)
+    if tick:
+        yield Path(closed(tick), None, BLACK)
+    yield from _flag(place, pens)
+    yield from words
+
+
+def _piece(place: Place, at: Point, pens: Pens, *, sample: bool) -> Iterator[Item]:
+    thing, plan = place.thing, place.thing.plan
+    around = closed(outline(thing.outer, place.turned, *at))
+    holes = tuple(command for hole in thing.holes for command in closed(outline(hole, place.turned, *at)))
+    yield Path(around + holes, None, WHITE)
+    yield Path(around, pens.outline)
+    if holes:
+        yield Path(holes, pens.edge)
+    if thing.lay == "cup":
+        yield Path(closed(_inner(thing.outer, place.turned, at)), pens.edge)
+        if plan is not None and sample:
+            yield from _sample(place, plan, at, pens)
+    elif plan is not None:
+        for mark in plan.marks:
+            yield Path(_mark(mark, place.turned, at), pens.edge)
+
+
+def _mark(mark: Contour | tuple[Point, ...], turned: float, at: Point) -> tuple[Command, ...]:
+    if isinstance(mark, Contour):
+        return closed(outline(mark, turned, *at))
+    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
+    (x, y), *rest = [(at[0] + px * c - py * s, at[1] - px * s - py * c) for px, py in mark]
+    return (("M", x, y), *(("L", a, b) for a, b in rest))
+
+
+def _inner(outer: Contour, turned: float, at: Point) -> list[Point]:
+    """Return the inside of a cup's wall."""
+    box = outer.box()
+    across, down = 1 - 3 / box.width, 1 - 3 / box.height
+    return [(at[0] + (x - at[0]) * across, at[1] + (y - at[1]) * down) for x, y in outline(outer, turned, *at)]
+
+
+def _sample(place: Place, plan: Plan, at: Point, pens: Pens) -> Iterator[Item]:
+    """Yield one of the pieces in a cup, so that one sees what belongs there."""
+    box, room = plan.outer.box(), place.thing.outer.box()
+    if max(box.width, box.height) > max(room.width, room.height) - 3:
+        return
+    turned = place.turned + (0 if (box.width >= box.height) == (room.width >= room.height) else 90)
+    moved = plan.outer.moved(-(box.left + box.right) / 2, -(box.bottom + box.top) / 2)
+    yield Path(closed(outline(moved, turned, *at)), pens.edge)
+
+
+def _tick(place: Place) -> list[Point] | None:
+    """Return a wedge at the clock position of a part that lies as it sits, as seen from its end."""
+    sits, plan = place.bin.part.sits, place.thing.plan
+    if sits is None or not isinstance(sits.clock, Clock) or plan is None or plan.lies or place.thing.lay == "cup":
+        return None
+    (x, y), points = place.at[0], place.outlines[0]
+    angle = math.radians(sits.clock.degrees - place.turned)
+    dx, dy = math.sin(angle), -math.cos(angle)
+    reach = max(_crossings(points, (x, y), (dx, dy)), default=0.0)
+    size = min(6.0, reach * 0.4)
+    tip, foot = reach - 0.6, reach - 0.6 - size
+    half = size * 0.45
+    return [
+        (x + dx * tip, y + dy * tip),
+        (x + dx * foot - dy * half, y + dy * foot + dx * half),
+        (x + dx * foot + dy * half, y + dy * foot - dx * half),
+    ]
+
+
+def _crossings(points: tuple[Point, ...], start: Point, way: Point) -> Iterator[float]:
+    """Yield how far along a ray it crosses the edges of a polygon."""
+    for (x1, y1), (x2, y2) in pairwise((*points, points[0])):
+        ex, ey = x2 - x1, y2 - y1
+        across = way[0] * ey - way[1] * ex
+        if abs(across) < 1e-12:
+            continue
+        along = ((x1 - start[0]) * ey - (y1 - start[1]) * ex) / across
+        share = ((x1 - start[0]) * way[1] - (y1 - start[1]) * way[0]) / across
+        if along > 0 and 0 <= share <= 1:
+            yield along
+
+
+def _flag(place: Place, pens: Pens) -> Iterator[Item]:
+    x, y, width, height = place.flag
+    if not width or not height:
+        return
+    box = Box(x, y, width, height)
+    yield rectangle(box, pens.outline, WHITE)
+    inner = box.inset(height * 0.09)
+    small = inner.height * 0.24
+    shown = small * pens.scale >= LEAST
+    room = inner.height - (small * 1.35 if shown else 0.0)
+    number = fit_line(place.bin.step, inner.width, (size_for_cap(room, "bold"), size_for_cap(1.0, "bold")), "bold")
+    cap = number.size * cap_height("bold")
+    yield number.at(inner.x + inner.width / 2, inner.y + (room + cap) / 2, "middle")
+    if not shown:
+        return
+    size, base = size_for_cap(small), inner.bottom
+    yield text_line(place.name, inner.x, base, size)
+    part = place.bin.part
+    count = "" if part.qty == 1 else wording.quantity_words(part)
+    yield text_line(count, inner.right, base, size_for_cap(small, "bold"), "bold", "end")
+    if doubts(place):
+        taken = measure(place.name, "regular", size)[0], measure(count, "bold", size)[0]
+        middle = inner.x + taken[0] + (inner.width - sum(taken)) / 2
+        yield text_line("?", middle, base, size_for_cap(small, "bold"), "bold", "middle")
+
+
+def doubts(place: Place) -> tuple[str, ...]:
+    """Return what is not known of the part on a place, for the flag's question mark and the list."""
+    part = place.bin.part
+    found = []
+    if wording.way(part).known == "missing":
+        found.append("which way up NOT RECORDED")
+    if wording.clock_words(part)[1] == "missing":
+        found.append("clock NOT RECORDED")
+    if part.form is None:
+        found.append("size NOT RECORDED")
+    if place.bin.doubtful:
+        found.append("option open")
+    return tuple(found)
+
+
+def place_words(place: Place) -> str:
+    """Return how the things of a place lie, in words; empty where it is one piece that shows it."""
+    part, thing = place.bin.part, place.thing
+    count = "" if part.qty == "set" else f" OF {part.qty}"
+    if thing.lay == "stack" and part.qty != 1:
+        return f"PILE{count}"
+    return f"{'CUP' if thing.round else 'BOX'}{count}" if thing.lay == "cup" else ""
+
+
+def _name(place: Place, tick: list[Point] | None) -> tuple[list[Item], bool]:
+    """Return the short name and which way up, where the place has room for them, and whether they cover the part."""
+    part = place.bin.part
+    name = wording.short_name(part)
+    below = [words for words in (place_words(place), wording.way(part).text) if words]
+    free = rooms(place, tick)
+    for cap in _NAMES:
+        for room, on_part in free:
+            found = wrap(name, room.width, size_for_cap(cap, "bold"), 3, "bold")
+            if not found.shortened and len(found.lines) * cap * _LEADING <= room.height:
+                return list(_set(room, on_part, list(found.lines), below, cap)), on_part
+    return [], False
+
+
+def _set(room: Box, on_part: bool, name: list[str], below: list[str], cap: float) -> Iterator[Item]:
+    """Set the name in its room, and below it as many words as there is room for."""
+    small = max(cap * 0.72, LEAST)
+    rows = [(words, cap, "bold") for words in name]
+    height = len(rows) * cap * _LEADING
+    for words in below:
+        found = wrap(words, room.width, size_for_cap(small), 2)
+        more = len(found.lines) * small * _LEADING
+        if not found.shortened and height + more <= room.height:
+            rows += [(each, small, "regular") for each in found.lines]
+            height += more
+    widest = max(measure(words, face, size_for_cap(size, face))[0] for words, size, face in rows)
+    middle = room.x + room.width / 2
+    top = room.y + (room.height - height) / 2 if on_part else room.y
+    left = middle - widest / 2 if on_part else room.x
+    yield rectangle(Box(left - 0.7, top, widest + 1.4, height), None, WHITE)
+    y = top
+    for words, size, face in rows:
+        base = y + size * (1 + _LEADING) / 2
+        if on_part:
+            yield text_line(words, middle, base, size_for_cap(size, face), face, "middle")
+        else:
+            yield text_line(words, room.x, base, size_for_cap(size, face), face)
+        y += size * _LEADING
+
+
+def lines(tray: LaidTray) -> list[list[Place]]:
+    """Return the places line by line, as they are read."""
+    found: list[list[Place]] = []
+    for place in tray.places:
+        before = found[-1][-1].cell if found else None
+        if before and before[1] == place.cell[1] and before[0] + before[2] == place.cell[0]:
+            found[-1].append(place)
+        else:
+            found.append([place])
+    return found
+
+
+def _arrows(tray: LaidTray) -> Iterator[Item]:
+    """Yield a small arrow where a line begins: there the reader goes on."""
+    for first, *_ in lines(tray):
+        x, y, *_ = first.cell
+        room = min([first.flag[0], *(px for points in first.outlines for px, _ in points)]) - x
+        if room >= _ARROW_ROOM:
+            yield Path(closed([(x + 0.8, y + 7), (x + 3.4, y + 10), (x + 0.8, y + 13)]), None, BLACK)
+
+
+def _balance(tray: LaidTray) -> Iterator[Item]:
+    """Yield a wedge at each wall, in line with the centre of mass."""
+    if tray.centre is None:
+        return
+    (x, y), (width, depth) = tray.centre, tray.stock.size_mm
+    for edge, way in ((0.0, 1.0), (depth, -1.0)):
+        yield Path(closed([(x, edge + 3 * way), (x - 1.5, edge), (x + 1.5, edge)]), None, BLACK)
+    for edge, way in ((0.0, 1.0), (width, -1.0)):
+        yield Path(closed([(edge + 3 * way, y), (edge, y - 1.5), (edge, y + 1.5)]), None, BLACK)
+
+
+def shared_grounds(tray: LaidTray) -> dict[str, int]:
+    """Return the sub-assemblies with several places on a tray, each with the number of its pattern."""
+    inner = [place.groups[-1] if place.groups else "" for place in tray.places]
+    several = [group for group in dict.fromkeys(inner) if group and inner.count(group) > 1]
+    return {group: number for number, group in enumerate(several)}
+
+
+def _grounds(tray: LaidTray, pens: Pens) -> Iterator[Item]:
+    """Yield the patterns on which the parts of each sub-assembly lie."""
+    numbers = shared_grounds(tray)
+    for line_of in lines(tray):
+        depth = max(place.cell[3] for place in line_of)
+        for place in line_of:
+            group = place.groups[-1] if place.groups else ""
+            if group in numbers:
+                x, y, width, _ = place.cell
+                # In a column the next line may begin before the deepest thing of this one ends.
+                rules = [y1 for x1, y1, x2, y2 in tray.rules if y1 == y2 > y and x1 < x + width and x2 > x]
+                yield from pattern(Box(x, y, width, min([y + depth, *rules]) - y), numbers[group], pens.pattern)
+
+
+def pattern(box: Box, number: int, pen: Pen) -> Iterator[Item]:
+    """Fill a box with the pattern of this number; neighbouring boxes of one pattern join without a seam."""
+    slopes = ((1,), (-1,), (0,), (1, -1))[number % 4]
+    pitch = _PATTERN_PITCH if number % 8 < 4 else _PATTERN_PITCH / 2
+    commands: list[Command] = []
+    for slope in slopes:
+        for (x1, y1), (x2, y2) in _hatch(box, slope, pitch):
+            commands += [("M", x1, y1), ("L", x2, y2)]
+    if commands:
+        yield Path(tuple(commands), pen)
+
+
+def _hatch(box: Box, slope: int, pitch: float) -> Iterator[tuple[Point, Point]]:
+    """Yield the lines y = c - slope x, c a multiple of the pitch, as far as they cross a box."""
+    if slope == 0:
+        for k in range(math.ceil(box.y / pitch), math.floor(box.bottom / pitch) + 1):
+            yield (box.x, k * pitch), (box.right, k * pitch)
+        return
+    step = pitch * math.sqrt(2)
+    ends = sorted(
+        (box.y + slope * box.x, box.bottom + slope * box.right, box.y + slope * box.right, box.bottom + slope * box.x)
+    )
+    for k in range(math.ceil(ends[0] / step), math.floor(ends[-1] / step) + 1):
+        c = k * step
+        # x where the line enters and leaves the box's height
+        low, high = sorted(((c - box.y) * slope, (c - box.bottom) * slope))
+        x1, x2 = max(low, box.x), min(high, box.right)
+        if x2 > x1:
+            yield (x1, c - slope * x1), (x2, c - slope * x2)

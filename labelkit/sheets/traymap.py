@@ -1,0 +1,294 @@
+"""The map of a tray on one page: the tray reduced, what lies where, how it is read, how it is lifted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from labelkit.calc.lifting import DEFERRAL, advice
+from labelkit.calc.trays import LaidTray, Place, Standing, TrayPlan
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pen, line, rectangle
+from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.errors import CapacityError
+from labelkit.model.stock import Paper
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.traydrawing import Pens, closed, doubts, pattern, place_words, shared_grounds, tray_drawing
+
+MARGIN: Final = 8.0
+# Reductions that a person can take off with a rule.
+_REDUCTIONS: Final = (1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6, 8, 10, 12, 15, 20)
+_HEAD: Final = 27.0
+_LIST: Final = 77.0
+_FOOT: Final = 32.0
+_GAP: Final = 4.0
+# Smaller paper has no room for head, list and map in letters that can be read.
+_LEAST_PAPER: Final = (270.0, 190.0)
+_KEY_ROW: Final = 5.4
+_FINE: Final = 1.65  # capitals of what is read with the sheet in the hand, mm
+_ROW: Final = (4.1, 8.2)
+# Shares of a side by which the centre of mass may be off the middle before it is said. Common practice, no source.
+_OFF_THE_MIDDLE: Final = 0.15
+
+READING: Final = (
+    "Lay down from the left, line by line; inside a column from its top; then the next column, then the next band.",
+    "Put back the same way backwards, from the last place to the first.",
+)
+
+
+class TrayMaps:
+    """The maps of a job's trays, and the list of what goes on none.
+
+    Args:
+        view: the job.
+        plan: its trays.
+        paper: what they are printed on, lying.
+
+    Raises:
+        CapacityError: the paper is too small.
+    """
+
+    def __init__(self, view: JobView, plan: TrayPlan, paper: Paper) -> None:
+        self.view, self.plan = view, plan
+        short, long = sorted(paper.size_mm)
+        self.width, self.height = long, short
+        self.page = Box(0, 0, long, short).inset(MARGIN)
+        if long < _LEAST_PAPER[0] or short < _LEAST_PAPER[1]:
+            least = f"{_LEAST_PAPER[0]:g} × {_LEAST_PAPER[1]:g} mm"
+            raise CapacityError(f"paper {paper.name}: too small for the map of a tray; allowed: from {least}, as a4")
+
+    def pages(self) -> Iterator[Page]:
+        """Yield a page for each tray, more where its list is long, and one for the floor."""
+        for tray in self.plan.trays:
+            yield from self._tray(tray)
+        yield from self._floor()
+
+    def _tray(self, tray: LaidTray) -> Iterator[Page]:
+        column = Box(self.page.right - _LIST, self.page.y + _HEAD, _LIST, self.page.height - _HEAD)
+        holds = int((column.height - 6) / _ROW[0])
+        items: list[Item] = [*self.head(tray, self.page), *self._map(tray)]
+        rest = list(tray.places)
+        number = 1
+        while True:
+            here, rest = rest[:holds], rest[holds:]
+            yield Page(self.width, self.height, (*items, *_table(here, column)), f"map {tray.letter} {number}")
+            if not rest:
+                return
+            number, items = number + 1, list(self.head(tray, self.page))
+
+    def head(self, tray: LaidTray, page: Box) -> Iterator[Item]:
+        """Yield the title block: which tray of which job, what it weighs, how it is lifted."""
+        header, job = self.view.profile.unit, self.view.job
+        cap = 15.0
+        letter = text_line(f"TRAY {tray.letter}", page.x, page.y + cap, size_for_cap(cap, "bold"), "bold")
+        yield letter
+        yield text_line(f"of {len(self.plan.trays)}", letter.box.right + 3, page.y + cap, size_for_cap(5))
+        left = max(letter.box.right + 24, page.x + 100)
+        advised = page.right - 76
+        words = [
+            (header.name, "bold", 4.0),
+            (
+                f"{header.mark}, revision {header.revision or wording.NOT_RECORDED}, {header.source or ''}".rstrip(
+                    ", "
+                ),
+                "regular",
+                2.6,
+            ),
+            (f"job {job.number}" + (f", serial {job.serial}" if job.serial else ""), "regular", 2.6),
+            (self.view.option_words(), "regular", 2.2),
+        ]
+        y = page.y
+        for text, face, size in words:
+            if text:
+                y += size
+                yield fit_line(text, advised - 5 - left, (size_for_cap(size, face), em(LEAST, face)), face).at(left, y)
+                y += size * 0.75
+        yield from self._lift(tray, Box(advised, page.y, page.right - advised, _HEAD - 4))
+        base = page.y + _HEAD - 3
+        yield line(page.x, base, page.right, base, Pen(0.5))
+
+    def _lift(self, tray: LaidTray, room: Box) -> Iterator[Item]:
+        told = advice(float(tray.mass), tray.stock.size_mm[1])
+        size = 6.0
+        mass = f"{_kg(float(tray.mass))} kg"
+        found = text_line(mass, room.x, room.y + size, size_for_cap(size, "bold"), "bold")
+        yield found
+        unknown = f"+ {len(tray.unweighed)} NOT RECORDED" if tray.unweighed else ""
+        yield text_line(unknown, found.box.right + 2, room.y + size, size_for_cap(2.2, "bold"), "bold")
+        said = f"{told.text.partition(': ')[2].capitalize()} The tray itself is not counted. {DEFERRAL}"
+        if off := _off_the_middle(tray):
+            said = f"{off} {said}"
+        y = room.y + size + 3.4
+        for words in wrap(said, room.width, em(_FINE), 5).lines:
+            y += _FINE
+            yield text_line(words, room.x, y, em(_FINE))
+            y += _FINE * 0.5
+
+    def _map(self, tray: LaidTray) -> Iterator[Item]:
+        width, depth = tray.stock.size_mm
+        room = Box(self.page.x, self.page.y + _HEAD, self.page.width - _LIST - _GAP, self.page.height - _HEAD - _FOOT)
+        reduced = next(
+            (each for each in _REDUCTIONS if width / each <= room.width and depth / each <= room.height),
+            math.ceil(max(width / room.width, depth / room.height)),
+        )
+        scale = 1 / reduced
+        yield Group(tray_drawing(tray, scale), f"tray {tray.letter}", None, (scale, 0, 0, scale, room.x, room.y))
+        foot = Box(room.x, room.y + depth * scale + 3, width * scale, self.page.bottom - room.y - depth * scale - 3)
+        yield from self._scale_bar(reduced, foot)
+        yield from self._keys(tray, Box(foot.x, foot.y + 8, room.width, foot.height - 8))
+
+    def _scale_bar(self, reduced: float, foot: Box) -> Iterator[Item]:
+        yield text_line(f"MAP 1:{reduced:g}", foot.x, foot.y + 2.6, size_for_cap(2.6, "bold"), "bold")
+        step = 100 / reduced
+        x = foot.x + 26
+        for number in range(2):
+            box = Box(x + number * step, foot.y + 0.6, step, 2.0)
+            yield rectangle(box, Pen(0.25), WHITE if number else BLACK)
+        for number in range(2):
+            yield text_line(f"{number * 100}", x + number * step, foot.y + 4.8, em(1.7), "regular", "middle")
+        yield text_line("200 mm", x + 2 * step + 1.2, foot.y + 2.4, em(1.7))
+
+    def _keys(self, tray: LaidTray, room: Box) -> Iterator[Item]:
+        """Yield how the tray is read, and what the signs and patterns mean."""
+        size = em(1.8)
+        y = room.y
+        for words in READING:
+            y += 1.8
+            yield fit_line(words, room.width, (size, em(LEAST))).at(room.x, y)
+            y += 1.5
+        y += 2.6
+        yield from _signs(room.x, y, size)
+        y += 1.6
+        grounds = shared_grounds(tray)
+        names = {step: f"{step} {wording.short_name(self.view.teardown.at(step).part)}" for step in grounds}
+        rows = _in_rows(list(names.values()), size, room.width)
+        if y + len(rows) * _KEY_ROW > room.bottom:
+            # Steps alone are short, and the list beside the map has their names.
+            names = {step: step for step in grounds}
+            rows = _in_rows(list(names.values()), size, room.width)
+        shown = iter(grounds.values())
+        for row in rows:
+            for x, words in row:
+                yield Group(tuple(_swatch(next(shown))), "", None, (1 / 3, 0, 0, 1 / 3, room.x + x, y))
+                yield text_line(words, room.x + x + 9.2, y + 2.9, size)
+            y += _KEY_ROW
+
+    def _floor(self) -> Iterator[Page]:
+        holds = int((self.page.height - _HEAD - 6) / 9)
+        rest = list(self.plan.floor)
+        number = 1
+        while rest:
+            here, rest = rest[:holds], rest[holds:]
+            yield Page(self.width, self.height, tuple(self._standing(here)), f"floor {number}")
+            number += 1
+
+    def _standing(self, entries: Sequence[Standing]) -> Iterator[Item]:
+        page, header, job = self.page, self.view.profile.unit, self.view.job
+        yield text_line("ON NO TRAY", page.x, page.y + 11, size_for_cap(11, "bold"), "bold")
+        where = f"{header.name}, {header.mark}, job {job.number}"
+        yield text_line(where, page.right, page.y + 11, size_for_cap(3), "regular", "end")
+        said = f"Give each its own place on the floor, a pallet or the bench, with its bin label on it. {DEFERRAL}"
+        yield fit_line(said, page.width, (size_for_cap(2.4), em(LEAST))).at(page.x, page.y + 17)
+        y = page.y + _HEAD - 6
+        for entry in entries:
+            yield line(page.x, y, page.right, y, Pen(0.2))
+            base = y + 6
+            yield text_line(entry.bin.step, page.x, base, size_for_cap(4.4, "bold"), "bold")
+            name = fit_line(entry.bin.name, 80, (size_for_cap(3, "bold"), em(LEAST, "bold")), "bold")
+            yield name.at(page.x + 24, base)
+            reasons = wrap(entry.reason, page.width - 110, em(2.2), 2)
+            for number, words in enumerate(reasons.lines):
+                top = base - (1.8 if len(reasons.lines) > 1 else 0)
+                yield text_line(words, page.x + 110, top + number * 3.6, em(2.2))
+            y += 9
+        yield line(page.x, y, page.right, y, Pen(0.2))
+
+
+def _signs(x: float, y: float, size: float) -> Iterator[Item]:
+    """Yield the signs of a tray on one line, each with what it says; `y` is the baseline."""
+    arrow = [(0.0, 0.0), (1.8, -1.0), (0.0, -2.0)]
+    wedge = [(0.0, 0.0), (1.0, -2.0), (2.0, 0.0)]
+    for shape, words in (
+        (arrow, "a line begins"),
+        (wedge, "clock position of the part, 12 at the back; at the walls: centre of mass"),
+        (None, "?  not recorded, or an option is open"),
+    ):
+        if shape:
+            yield Path(closed([(x + dx, y + dy) for dx, dy in shape]), None, BLACK)
+            x += 3.2
+        said = text_line(words, x, y, size)
+        yield said
+        x = said.box.right + 6
+
+
+def _in_rows(texts: Sequence[str], size: float, width: float) -> list[list[tuple[float, str]]]:
+    """Return where keys of patterns stand, row by row: their left edges and texts."""
+    rows: list[list[tuple[float, str]]] = []
+    x = width
+    for text in texts:
+        taken = 9.2 + measure(text, "regular", size)[0]
+        if not rows or x + taken > width:
+            rows.append([])
+            x = 0.0
+        rows[-1].append((x, text))
+        x += taken + 6
+    return rows
+
+
+def _swatch(number: int) -> Iterator[Item]:
+    """Yield a piece of a pattern, three times as large as it is shown."""
+    box = Box(0, 0, 24, 12)
+    yield rectangle(box, Pens(1 / 3).edge, WHITE)
+    yield from pattern(box, number, Pens(1 / 3).pattern)
+
+
+def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
+    """Yield the list of what lies where."""
+    if not places:
+        return
+    row = max(_ROW[0], min(_ROW[1], (column.height - 6) / len(places)))
+    x, y = column.x, column.y
+    step_at, name_at = x + 11, x + 24
+    for words, at in (("PLACE", x), ("STEP", step_at), ("PART", name_at)):
+        yield text_line(words, at, y + 2, em(LEAST, "bold"), "bold")
+    y += 3.4
+    for place in places:
+        yield line(x, y, column.right, y, Pen(0.15))
+        two = row >= 6.6
+        base = y + (3.4 if two else (row + 2.3) / 2)
+        part = place.bin.part
+        yield text_line(place.name, x, base, size_for_cap(2.3), "regular")
+        yield fit_line(place.bin.step, 12, (size_for_cap(2.7, "bold"), em(LEAST, "bold")), "bold").at(step_at, base)
+        count = "" if part.qty == 1 else wording.quantity_words(part)
+        taken = measure(count, "bold", size_for_cap(2.3, "bold"))[0]
+        yield text_line(count, column.right, base, size_for_cap(2.3, "bold"), "bold", "end")
+        name = fit_line(wording.short_name(part), column.right - name_at - taken - 2, (size_for_cap(2.3), em(LEAST)))
+        yield name.at(name_at, base)
+        if two:
+            detail = ", ".join(filter(None, (place_words(place), wording.way(part).text, *doubts(place))))
+            yield fit_line(detail, column.right - name_at, (em(1.7), em(LEAST))).at(name_at, base + 3.1)
+        elif doubts(place):
+            yield text_line("?", name_at - 2.2, base, size_for_cap(2.3, "bold"), "bold")
+        y += row
+    yield line(x, y, column.right, y, Pen(0.15))
+
+
+def _off_the_middle(tray: LaidTray) -> str:
+    """Say which way a tray tips when it is far out of balance; empty when it is not."""
+    if tray.centre is None:
+        return ""
+    (x, y), (width, depth) = tray.centre, tray.stock.size_mm
+    across, along = x / width - 0.5, y / depth - 0.5
+    sides = []
+    if abs(across) > _OFF_THE_MIDDLE:
+        sides.append("right" if across > 0 else "left")
+    if abs(along) > _OFF_THE_MIDDLE:
+        sides.append("front" if along > 0 else "back")
+    return f"Heavy at the {' and '.join(sides)}: keep it level." if sides else ""
+
+
+def _kg(mass: float) -> str:
+    return f"{math.ceil(mass * 10 - 1e-9) / 10:g}"

@@ -1,0 +1,216 @@
+"""A tray at 1:1 on office paper: sheets that overlap, with crosses to lay them on each other.
+
+The sheets of the front row are laid down first, from the left; every other one is cut along its dashed lines and laid
+with the cut edge on the crosses of the sheet to its left and in front of it. Rulers and check crosses stand left and
+below of what a sheet shows, where a cut takes them away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from labelkit.calc.tiling import Tiling, tile
+from labelkit.calc.trays import LaidTray, TrayPlan
+from labelkit.drawing.page import BLACK, Box, Group, Item, Page, Pen, line, moved, rectangle
+from labelkit.drawing.text import fit_line, size_for_cap
+from labelkit.errors import CapacityError
+from labelkit.model.media import Paper
+from labelkit.model.printer import CHECK_MM, Factors
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.ruler import ARM, cross, ruler_x, ruler_y
+from labelkit.sheets.traydrawing import tray_drawing
+
+# Border that office printers leave free, mm. Common practice, no source.
+MARGIN: Final = 7.0
+OVERLAP: Final = 10.0
+# Left and below of the window: rulers, check crosses and words.
+_STRIP: Final = 12.0
+# What is shown beyond the walls.
+_BEYOND: Final = 1.0
+_CUT: Final = Pen(0.18, dash=(3.0, 1.5))
+# From the ends of a seam to its crosses, mm.
+_INSET: Final = 14.0
+# Below the tray on the page of a plotter: which tray it is.
+FOOT: Final = 20.0
+
+
+class TrayTiles:
+    """The 1:1 sheets of a job's trays.
+
+    Args:
+        view: the job.
+        plan: its trays.
+        paper: what they are printed on.
+        factors: what makes prints true, of upright sheets and of sheets on their long side; None: not to be used.
+
+    Raises:
+        CapacityError: the paper is too small.
+    """
+
+    def __init__(
+        self,
+        view: JobView,
+        plan: TrayPlan,
+        paper: Paper,
+        factors: tuple[Factors | None, Factors | None] = (Factors(), Factors()),
+    ) -> None:
+        self.view, self.plan, self.paper, self.factors = view, plan, paper, factors
+        if min(paper.size_mm) < CHECK_MM + 2 * (MARGIN + ARM) + 4:
+            raise CapacityError(f"paper {paper.name}: too small for 1:1 sheets; use --map-only or a larger --paper")
+
+    def tiling(self, tray: LaidTray) -> Tiling:
+        """Return how a tray is cut: only as deep as things lie on it."""
+        width, depth = tray.stock.size_mm
+        used = min(depth, tray.used)
+        size = (width + 2 * _BEYOND, used + 2 * _BEYOND)
+        ways = zip((False, True), self.factors, strict=True)
+        return tile(size, {lying: self._window(lying, own) for lying, own in ways if own is not None}, OVERLAP)
+
+    def sheets(self, tray: LaidTray) -> int:
+        """Return how many sheets a tray takes."""
+        return self.tiling(tray).sheets
+
+    def pages(self) -> Iterator[Page]:
+        """Yield the sheets of all trays, row by row from the back, each from the left."""
+        for tray in self.plan.trays:
+            tiling = self.tiling(tray)
+            drawing = tray_drawing(tray)
+            for row in range(len(tiling.rows)):
+                for column in range(len(tiling.columns)):
+                    yield self._page(tray, tiling, drawing, row, column)
+
+    def _page_size(self, landscape: bool) -> tuple[float, float]:
+        short, long = sorted(self.paper.size_mm)
+        return (long, short) if landscape else (short, long)
+
+    def _window(self, landscape: bool, factors: Factors) -> tuple[float, float]:
+        """Return what a sheet shows of the drawing, mm; a sheet that is enlarged shows less."""
+        width, height = factors.window(*self._printable(landscape))
+        return width - _STRIP, height - _STRIP
+
+    def _printable(self, landscape: bool) -> tuple[float, float]:
+        width, height = self._page_size(landscape)
+        return width - 2 * MARGIN, height - 2 * MARGIN
+
+    def _page(self, tray: LaidTray, tiling: Tiling, drawing: tuple[Group, ...], row: int, column: int) -> Page:
+        width, height = self._page_size(tiling.landscape)
+        factors = self.factors[tiling.landscape] or Factors()
+        window = Box(tiling.columns[column], tiling.rows[row], *tiling.window)
+        # The drawing's frame begins a little outside the tray's walls.
+        shown = Group(
+            tuple(group for group in drawing if group.box is None or group.box.overlaps(_inside(window))),
+            f"tray {tray.letter}",
+            None,
+            moved(_BEYOND, _BEYOND),
+        )
+        place = moved(_STRIP - window.x, -window.y)
+        items: list[Item] = [
+            Group((Group((shown, *_seams(tiling, row, column)), "window", None, clip=window),), "", None, place),
+            *self._strips(tray, tiling, row, column),
+        ]
+        a, _, _, d, _, _ = factors.matrix
+        sheet = Group(tuple(items), "sheet", None, (a, 0.0, 0.0, d, MARGIN, MARGIN))
+        return Page(width, height, (sheet,), f"tray {tray.letter} row {row + 1} column {column + 1}")
+
+    def _strips(self, tray: LaidTray, tiling: Tiling, row: int, column: int) -> Iterator[Item]:
+        """Yield what stands left of and below the window: check crosses, rulers, names, the key map."""
+        width, height = tiling.window
+        x, y = ARM + 0.5, height + _STRIP - ARM - 0.5
+        yield cross(x, y, "check corner")
+        yield cross(x + CHECK_MM, y, "check x")
+        yield cross(x, y - CHECK_MM, "check y")
+        yield ruler_x(x + 20, height + 0.8)
+        yield ruler_y(_STRIP - 0.8, y - 20)
+        yield _key(
+            tiling, row, column, Box(x + CHECK_MM + 7, height + 1.6, width + _STRIP - x - CHECK_MM - 7, _STRIP - 2.2)
+        )
+        top = y - CHECK_MM - 8
+        yield Group(tuple(self._words(tray, tiling, row, column, top)), "words", None, (0, -1, 1, 0, 0, top))
+
+    def _words(self, tray: LaidTray, tiling: Tiling, row: int, column: int, room: float) -> Iterator[Item]:
+        """Yield the words that read upwards beside the window; x runs along it, y across."""
+        header, job = self.view.profile.unit, self.view.job
+        name = f"TRAY {tray.letter}  row {row + 1}/{len(tiling.rows)}  column {column + 1}/{len(tiling.columns)}"
+        first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
+        yield first.at(0, 4.6)
+        where = f"1:1, print at 100 %   {header.mark}, revision {header.revision}, job {job.number}"
+        yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
+        todo = _todo(row + 1 < len(tiling.rows), column > 0)
+        yield fit_line(todo, room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
+
+
+def _inside(window: Box) -> Box:
+    """Return a window in the frame of the tray."""
+    return Box(window.x - _BEYOND, window.y - _BEYOND, window.width, window.height)
+
+
+def _todo(front: bool, left: bool) -> str:
+    sheets = " and ".join(["the sheet on its left"] * left + ["the sheet in front"] * front)
+    if not sheets:
+        return "lay this sheet down first; check crosses 140.0 mm apart both ways"
+    return f"cut along the dashes, lay on the crosses of {sheets}, tape"
+
+
+def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
+    """Yield the crosses of the seams of one sheet, and lines where it is cut, in the drawing's frame."""
+    left, top = tiling.columns[column], tiling.rows[row]
+    right, bottom = left + tiling.window[0], top + tiling.window[1]
+    for number, x in enumerate(tiling.column_seams):
+        if number in (column - 1, column):
+            yield from (cross(x, y, "match") for y in _along(top, bottom))
+        if number == column - 1:
+            yield line(x, top, x, bottom, _CUT)
+    for number, y in enumerate(tiling.row_seams):
+        if number in (row - 1, row):
+            yield from (cross(x, y, "match") for x in _along(left, right))
+        if number == row:
+            yield line(left, y, right, y, _CUT)
+
+
+def _along(start: float, end: float) -> tuple[float, ...]:
+    """Return where the crosses of a seam stand: as far apart as they can, three of them where it is long."""
+    first, last = start + _INSET, end - _INSET
+    return (first, (first + last) / 2, last) if last - first > 150 else (first, last)
+
+
+def _key(tiling: Tiling, row: int, column: int, room: Box) -> Group:
+    """Return a small map of all sheets, this one in black."""
+    columns, rows = len(tiling.columns), len(tiling.rows)
+    width, height = tiling.window
+    scale = min(room.width / (columns * width), room.height / (rows * height))
+    items: list[Item] = []
+    for r in range(rows):
+        for c in range(columns):
+            box = Box(room.x + c * width * scale, room.y + r * height * scale, width * scale, height * scale)
+            items.append(rectangle(box, Pen(0.2), BLACK if (r, c) == (row, column) else None))
+    return Group(tuple(items), "key")
+
+
+def whole_tray(view: JobView, plan: TrayPlan, tray: LaidTray) -> Page:
+    """Return a tray at 1:1 on one page, for a plotter or a cutter, in the tray's own frame; words stand below it."""
+    width, depth = tray.stock.size_mm
+    header, job = view.profile.unit, view.job
+    items: list[Item] = list(tray_drawing(tray))
+    letter = fit_line(f"TRAY {tray.letter}", width * 0.4, (size_for_cap(11, "bold"), em(LEAST, "bold")), "bold")
+    items.append(letter.at(4, depth + 15))
+    left = 4 + letter.width + 8
+    words = (
+        (f"of {len(plan.trays)}   {header.name}", 3.6, "bold"),
+        (f"{header.mark}, revision {header.revision}, job {job.number}, {tray.stock.name}, 1:1", 2.8, "regular"),
+    )
+    y = depth + 4.0
+    for text, cap, face in words:
+        y += cap
+        fitted = fit_line(text, width - left - 4, (size_for_cap(cap, face), em(LEAST, face)), face)
+        items.append(fitted.at(left, y))
+        y += cap * 0.9
+    return Page(width, depth + FOOT, tuple(items), f"tray {tray.letter}")
+
+
+def sheet_words(tiles: TrayTiles) -> str:
+    """Return how many sheets there are, before anybody prints them."""
+    counts = {tray.letter: tiles.sheets(tray) for tray in tiles.plan.trays}
+    each = ", ".join(f"{letter} {count}" for letter, count in counts.items())
+    return f"{sum(counts.values())} sheets of {tiles.paper.name} at 1:1 (tray {each})"
