@@ -24,7 +24,7 @@ DOORS = {
     "pypdfium2": "proof/raster.py",
     "qrcode": "drawing/qr.py",
     "reportlab": "render/pdf.py",
-    "sqlalchemy": "store/jobs.py",
+    "sqlalchemy": ("store/database.py", "store/jobs.py"),
     "stdnum": "calc/codes.py",
     "svgwrite": "render/svg.py",
     "waitress": "cli/bench.py",

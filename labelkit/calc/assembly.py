@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import heapq
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from labelkit.calc.steps import Bin, Inside, Teardown
@@ -92,16 +92,11 @@ class _Graph:
         for one in ones:
             for other in others:
                 same_number = len(ones) != len(others) or self.items[one].copy == self.items[other].copy
-                if same_number and self._of_one_copy(one, other):
+                if same_number and _of_one_copy(self.lineages[one], self.lineages[other]):
                     yield one, other
 
-    def _of_one_copy(self, one: int, other: int) -> bool:
-        """Say whether two nodes are inside the same copy of every sub-assembly that both are inside."""
-        mine, its = self.lineages[one], self.lineages[other]
-        return all(mine[part] == its[part] for part in mine.keys() & its.keys())
-
     def _copies_of_group(self, ids: tuple[str, ...]) -> list[list[int]]:
-        """Return a joined group once for each copy of the sub-assembly it is inside, in the order of its ids."""
+        """Return a joined group once for each copy of the sub-assembly it is inside, each in the order of its ids."""
         pairs = {node: {node} for part in ids for node in self.nodes[part]}
         for one, other in itertools.combinations(ids, 2):
             for a, b in self._pairs(one, other):
@@ -109,7 +104,9 @@ class _Graph:
                 for node in pairs[a]:
                     pairs[node] = pairs[a]
         found = {id(members): members for members in pairs.values()}
-        return [[node for node in pairs if node in members] for members in found.values()]
+        # In removal order, so that a group has the number of the copy its parts are of.
+        copies = sorted(found.values(), key=lambda members: min(self.items[node].ordinal for node in members))
+        return [[node for node in pairs if node in members] for members in copies]
 
     def _inner_order(self, members: list[int]) -> list[int]:
         """Return a group as it is listed, changed as far as rules inside it demand and do not run in a ring."""
@@ -163,14 +160,21 @@ class _Graph:
         return told + (f"; the option {still} is open: choose it" if still else "")
 
     def needs(self, node: int) -> tuple[Need, ...]:
-        """Return what must be in before a node, directly; captured parts stand for what they need themselves."""
+        """Return what must be in before a node, directly; captured parts stand for what they need themselves.
+
+        Parts of a group that need each other go in at once: none of them waits for one that is listed after it.
+        """
         found: dict[str, str] = {}
         self._collect(node, found, set())
         return tuple(Need(step, why) for step, why in found.items())
 
+    def _later_in_group(self, node: int) -> list[int]:
+        members = self.members(self.super_node(node))
+        return members[members.index(node) + 1 :]
+
     def _collect(self, node: int, found: dict[str, str], seen: set[int]) -> None:
         for first in self.before.get(node, ()):
-            if first in seen:
+            if first in seen or first in self._later_in_group(node):
                 continue
             seen.add(first)
             item = self.items[first]
@@ -189,6 +193,24 @@ def _lineage(item: Bin | Inside, teardown: Teardown) -> dict[str, str]:
         found[above.part.id] = parent
         parent = above.parent
     return found
+
+
+def _of_one_copy(mine: Mapping[str, str], its: Mapping[str, str]) -> bool:
+    """Say whether two parts are inside the same copy of every sub-assembly that both are inside."""
+    return all(mine[part] == its[part] for part in mine.keys() & its.keys())
+
+
+def partners(teardown: Teardown, each: Bin, part: str) -> tuple[Bin, ...]:
+    """Return the bins of a part id that one bin has to do with: where both are copied, those of its own copy.
+
+    Empty when the part is not there under these options, or stays inside another.
+    """
+    mine, own, found = _lineage(each, teardown), teardown.of(each.part.id), teardown.of(part)
+    return tuple(
+        other
+        for other in found
+        if (len(own) != len(found) or other.copy == each.copy) and _of_one_copy(mine, _lineage(other, teardown))
+    )
 
 
 def assembly_order(profile: Profile, teardown: Teardown) -> tuple[Placed, ...]:

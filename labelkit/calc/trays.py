@@ -6,8 +6,7 @@ no place of its own: its parts have theirs.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from functools import cached_property
@@ -15,8 +14,9 @@ from typing import Final
 
 from labelkit.calc import packing, traycheck
 from labelkit.calc.bounds import tray_bound
-from labelkit.calc.cells import Mode, cell_modes, smallest_gap
+from labelkit.calc.cells import Mode, cell_modes
 from labelkit.calc.footprint import Footprint, footprint, outline
+from labelkit.calc.standing import Shelf, Standing, floor_of, reason
 from labelkit.calc.steps import Bin, Chosen, Teardown
 from labelkit.errors import CapacityError
 from labelkit.forms.geometry import Point
@@ -33,7 +33,6 @@ _TINY: Final = 9.0
 _LEAST_FOR_COLUMNS: Final = 4.0
 
 Rect = tuple[float, float, float, float]
-Shelf = Callable[[], Iterable[TrayKind]]
 
 
 @dataclass(frozen=True)
@@ -128,14 +127,6 @@ class LaidTray:
         return sum(_area(points) for place in self.places for points in place.outlines) / (width * depth)
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """What goes on no tray: the bin, and why, with what would help."""
-
-    bin: Bin
-    reason: str
-
-
 @dataclass(frozen=True)
 class TrayPlan:
     """All trays of a job.
@@ -179,7 +170,7 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
         CapacityError: the layout failed its own check; it must not be printed.
     """
     opened = dict(_opened(teardown))
-    floors = [_floor(tray) for tray in laying.trays]
+    floors = [floor_of(tray) for tray in laying.trays]
     sizes = [(floor.width, floor.depth) for floor in floors]
     lying: list[tuple[Bin, Footprint, tuple[Mode, ...], Decimal | None]] = []
     items: list[packing.Item] = []
@@ -192,7 +183,7 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
         item = packing.Item(tuple((mode.width, mode.depth) for mode in modes), _grams(mass), _groups(each))
         whole = _grams(_whole(each.part))
         if all(whole > floor.limit for floor in floors) or not any(packing.fits(item, floor) for floor in floors):
-            standing.append(Standing(each, _reason(each.part, thing, max(whole, item.mass), laying, shelf)))
+            standing.append(Standing(each, reason(each.part, thing, max(whole, item.mass), laying, shelf)))
         else:
             lying.append((each, thing, modes, mass))
             items.append(item)
@@ -249,7 +240,7 @@ def tray_faults(tray: LaidTray, spacing: Spacing) -> list[str]:
         for place in tray.places
     ]
     width, depth = tray.stock.size_mm
-    limit = _floor(tray.stock).limit
+    limit = floor_of(tray.stock).limit
     return traycheck.faults(
         laid, tray.rules, width=width, depth=depth, gap=spacing.gap, flag_gap=spacing.flag_gap, limit_g=limit
     )
@@ -296,11 +287,6 @@ def _groups(each: Bin) -> tuple[str, ...]:
     return tuple(".".join(steps[:level]) for level in range(1, inner + 1))
 
 
-def _floor(tray: TrayKind) -> packing.Floor:
-    width, depth = tray.size_mm
-    return packing.Floor(math.floor(width), math.floor(depth), int(tray.limit * 1000))
-
-
 def _to_the_wall(rule: packing.Rule, floor: packing.Floor, tray: TrayKind) -> Rect:
     """Return a rule that ends where the whole millimetres of a tray do, drawn on to the wall."""
     x1, y1, x2, y2 = rule
@@ -340,40 +326,6 @@ def _place(
     at = tuple((cell.x + x, cell.y + y) for x, y in mode.at)
     flag = (cell.x + mode.flag[0], cell.y + mode.flag[1], *spacing.flag)
     return Place(name, each, thing, mode.turned, at, flag, (cell.x, cell.y, mode.width, mode.depth), mass)
-
-
-def _reason(part: Part, thing: Footprint, grams: int, laying: Laying, shelf: Shelf) -> str:
-    """Return why a part goes on no tray, and what would help."""
-    whole = " with its parts" if part.parts else ""
-    mass = f"{Decimal(grams).scaleb(-3).normalize():f} kg{whole}"
-    strong = [tray for tray in laying.trays if grams <= tray.limit * 1000]
-    if not strong:
-        limit = max(tray.limit for tray in laying.trays)
-        return f"{mass}, more than a tray may hold ({limit:f} kg): lift it with help"
-    box = thing.outer.box()
-    what = f"{thing.count} × " if thing.count > 1 else ""
-    size = f"{what}{box.width:.0f} × {box.height:.0f} mm"
-    weak = "" if len(strong) == len(laying.trays) else f", and {mass} is more than the others may hold"
-    return f"{size} fits no tray in use: {_sizes(strong)}{weak}; {_help(thing, grams, strong, laying.spacing, shelf)}"
-
-
-def _sizes(trays: Iterable[TrayKind]) -> str:
-    return ", ".join(f"{tray.name} ({tray.size_mm[0]:g} × {tray.size_mm[1]:g} mm)" for tray in trays)
-
-
-def _help(thing: Footprint, grams: int, trays: Iterable[TrayKind], spacing: Spacing, shelf: Shelf) -> str:
-    """Say which gap, or which tray of the stock, would take a thing that is too large."""
-    for tray in trays:
-        floor = _floor(tray)
-        gap = smallest_gap(thing, spacing, (floor.width, floor.depth))
-        if gap:
-            return f"a gap of {gap:g} mm would do"
-    for tray in sorted(shelf(), key=lambda tray: math.prod(tray.size_mm)):
-        floor = _floor(tray)
-        modes = cell_modes(thing, spacing, [(floor.width, floor.depth)])
-        if packing.fits(packing.Item(tuple((m.width, m.depth) for m in modes), grams), floor):
-            return f"a tray {tray.name} would do"
-    return "no tray of the stock takes it: give it a place on the floor or on a pallet"
 
 
 def _warnings(

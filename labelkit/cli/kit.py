@@ -8,7 +8,7 @@ from typing import Final
 import click
 
 from labelkit.calc.steps import select_steps
-from labelkit.cli.openjob import Wanted, address_of, open_job
+from labelkit.cli.openjob import Wanted, address_of, open_job, serial_of
 from labelkit.cli.options import factors_of, laying_of, names_of, option_pairs
 from labelkit.load.profile import load_profile, parse_profile
 from labelkit.load.stock import find_stock
@@ -76,7 +76,7 @@ def kit(
     wanted = Wanted(
         profile=load_profile(profile) if profile else None,
         number=number,
-        serial=serial,
+        serial=None if serial is None else serial_of(serial),
         chosen=option_pairs(options),
         address=None if address is None else address_of(address),
         laying=laying_of(trays, gap, flag, grade),

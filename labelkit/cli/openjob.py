@@ -6,10 +6,12 @@ import re
 import socket
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from ipaddress import IPv6Address
 from typing import Final
 from urllib.parse import urlsplit
 
 from labelkit.calc.steps import choose, places
+from labelkit.drawing.fonts import missing_letters
 from labelkit.errors import InputError, UsageError
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.model.job import Job
@@ -18,6 +20,9 @@ from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.jobs import Store
 
 LARGEST_PHOTO: Final = 12_000_000  # bytes
+LONGEST_SERIAL: Final = 60
+# A name as the Internet's hosts have it (RFC 1123), with the underscore that shops' networks have besides.
+_HOST: Final = re.compile(r"[a-z0-9_-]+(\.[a-z0-9_-]+)*", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,10 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
         photos=_photos(loaded),
         laying=wanted.laying or DEFAULT_LAYING,
     )
-    return job, []
+    taken = [f"{group} {choice}" for group, choice in options.items() if choice and group not in wanted.chosen]
+    if not taken:
+        return job, []
+    return job, [f"taken by default: {', '.join(taken)}; --job {job.number} --option GROUP=CHOICE changes it"]
 
 
 def _earlier(store: Store, job: Job, wanted: Wanted) -> tuple[Job, list[str]]:
@@ -122,22 +130,43 @@ def address_of(text: str) -> str:
     Raises:
         UsageError: it is none.
     """
+    allowed = "allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
     try:
         parts = urlsplit(text if "://" in text else f"http://{text}")
-        port = f":{parts.port}" if parts.port else ""
+        host, port = parts.hostname or "", parts.port
     except ValueError as error:
-        raise UsageError(
-            f"--address {text}: {error}; allowed: http://HOST:PORT, as http://192.168.1.20:8080"
-        ) from error
-    host = parts.hostname or ""
-    if parts.scheme.lower() not in ("http", "https") or not re.fullmatch(r"[\w.:-]+", host):
-        raise UsageError(
-            f"--address {text}: allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
-        )
+        raise UsageError(f"--address {text}: {error}; {allowed}") from error
+    known = _is_ipv6(host) if "[" in parts.netloc else _HOST.fullmatch(host)
+    if parts.scheme not in ("http", "https") or not known:
+        raise UsageError(f"--address {text}: {allowed}")
+    if parts.username is not None or port == 0:
+        raise UsageError(f"--address {text}: {'no port is 0' if port == 0 else 'leave out the user'}; {allowed}")
     if parts.path.strip("/") or parts.query or parts.fragment:
         raise UsageError(f"--address {text}: leave out what follows the port; the code follows it on the label")
     shown = f"[{host}]" if ":" in host else host
-    return f"{parts.scheme.lower()}://{shown.upper()}{port}"
+    return f"{parts.scheme}://{shown.upper()}" + (f":{port}" if port else "")
+
+
+def _is_ipv6(host: str) -> bool:
+    try:
+        return IPv6Address(host).scope_id is None  # a scope is known to this computer only
+    except ValueError:
+        return False
+
+
+def serial_of(text: str) -> str:
+    """Return a serial number as cards show it, without spaces round it.
+
+    Raises:
+        UsageError: it is none that can be printed on one line.
+    """
+    serial = text.strip()
+    if not serial or len(serial) > LONGEST_SERIAL or not serial.isprintable() or missing_letters(serial):
+        shown = serial if len(serial) <= LONGEST_SERIAL else serial[: LONGEST_SERIAL - 3] + "..."
+        raise UsageError(
+            f'--serial "{shown}": allowed: 1 to {LONGEST_SERIAL} letters and digits on one line, as on the name plate'
+        )
+    return serial
 
 
 def this_computer() -> str:

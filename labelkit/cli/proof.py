@@ -6,6 +6,7 @@ import json
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import isnan
 from pathlib import Path
 from typing import Any
 
@@ -49,6 +50,8 @@ def proof(files: tuple[Path, ...], folder: Path | None, dpi: float, as_json: boo
     \b
     Example: labelkit proof kit/labels.pdf --dpi 203
     """
+    if isnan(dpi):  # lies between any two bounds
+        raise UsageError("--dpi nan; allowed: a number from 72 to 2400")
     expected = _expected(files, folder)
     texts = {symbol.text for symbol in expected or ()}
     pages: list[PageReadings] = []

@@ -16,6 +16,8 @@ from labelkit.sheets.wording import Known, Way
 DEFER: Final = "Local rules, the shop's own rules and trained, licensed people come before this card."
 # How many steps before and after in assembly a card names; more would not be read.
 NEIGHBOURS: Final = 3
+# What a card says it does not know; other facts do not apply to every part.
+_ASKED: Final = ("Wash", "New part", "Size", "Mass")
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +111,7 @@ def card(view: JobView, each: Bin) -> Card:
     clock, clock_known = wording.clock_words(part)
     facing = f"seen from {header.clock_from}" if header.clock_from else ""
     twelve = f"12 is {header.twelve}" if header.twelve else ""
+    inside = view.inside.get(each.step, ())
     makers = (_sitting, _stack, _watch, _coming_out, _inspection, _assembly, _tightening, _details)
     sections = tuple(section for maker in makers if (section := maker(view, each)).lines)
     return Card(
@@ -120,9 +123,9 @@ def card(view: JobView, each: Bin) -> Card:
         quantity=wording.quantity_words(part),
         unit=header.name,
         job=" · ".join(_job_words(view)),
-        hazards=_hazards(part.hazards, view.inside.get(each.step, ())),
+        hazards=_hazards(part.hazards, inside),
         unit_hazards=_hazards(view.profile.hazards),
-        loud=wording.loud_words(part, holds=len(view.inside.get(each.step, ())), on_card=True),
+        loud=wording.loud_words(part, inside=[i.part for i in inside], on_card=True),
         way=wording.way(part),
         clock=clock,
         clock_known=clock_known,
@@ -190,7 +193,10 @@ def _sitting(view: JobView, each: Bin) -> Section:
     lines: list[Line] = []
     if sits:
         if sits.up and sits.up != "free":
-            lines.append(Line("Up", f"{sits.up} ({view.profile.unit.up} is up)"))
+            if wording.looks_toward(sits.up):
+                lines.append(Line("Faces", sits.up))
+            else:
+                lines.append(Line("Up", f"{sits.up} ({view.profile.unit.up} is up)"))
         if sits.on:
             lines.extend(_link(view, "Lies on", sits.on))
         clock, known = wording.clock_words(part)
@@ -294,6 +300,7 @@ def _details(view: JobView, each: Bin) -> Section:
     part = each.part
     names = {other.id: other.name for _, other in view.profile.walk()}
     facts = (
+        ("Place", view.place_words(each)),
         ("Wash", wording.WASH[part.wash].lower() if part.wash else ""),
         ("New part", wording.renew_words(part, names)),
         ("Number", part.number or ""),
@@ -302,7 +309,11 @@ def _details(view: JobView, each: Bin) -> Section:
         ("Mass", wording.mass_words(part)),
         ("Graded", _series_words(view, part)),
     )
-    return Section("Part", tuple(Line(label, text) for label, text in facts if text))
+    lines = [Line(label, text) for label, text in facts if text]
+    missing = [label.lower() for label, text in facts if label in _ASKED and not text]
+    if missing:
+        lines.append(Line("NOT RECORDED", ", ".join(missing), tone="missing"))
+    return Section("Part", tuple(lines))
 
 
 def _series_words(view: JobView, part: Part) -> str:

@@ -54,6 +54,11 @@ class JobView:
         found = self.trays.places.get(each.step)
         return found[1].name if found else ""
 
+    def place_words(self, each: Bin) -> str:
+        """Return where a bin's things lie, in words: `B7 on tray B`, or that they are on no tray."""
+        found = self.trays.places.get(each.step)
+        return f"{found[1].name} on tray {found[0].letter}" if found else "on no tray"
+
     @cached_property
     def _by_code(self) -> Mapping[str, Bin]:
         return {self.code(each): each for each in self.teardown.bins}

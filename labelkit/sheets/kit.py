@@ -23,6 +23,7 @@ from labelkit.render.folder import recover, replacing
 from labelkit.sheets import wording
 from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.cards import card
+from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets, PlacedLabel
 from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest
@@ -67,7 +68,7 @@ class KitOrder:
     warnings: tuple[str, ...] = ()
 
 
-DOCUMENTS: Final = ("labels", "trays", "cards")
+DOCUMENTS: Final = ("labels", "trays", "exploded", "cards")
 
 
 def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
@@ -83,6 +84,8 @@ def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
     if "trays" in order.documents:
         files |= _trays(order)
         warnings += view.trays.warnings
+    if "exploded" in order.documents:
+        files |= _exploded(order)
     if "cards" in order.documents:
         files["cards.html"] = cards_document(view, order.photo).encode()
     files[MANIFEST] = manifest_text(view, texts, placed, warnings).encode()
@@ -180,13 +183,26 @@ def _trays(order: KitOrder) -> dict[str, bytes]:
     return files
 
 
+def _exploded(order: KitOrder) -> dict[str, bytes]:
+    """Return the exploded view: on sheets, and in one piece."""
+    header, job = order.view.profile.unit, order.view.job
+    view = ExplodedView(order.view, order.paper)
+    title = f"{header.mark} exploded view, job {job.number}, revision {header.revision}"
+    files: dict[str, bytes] = {}
+    for name, pages in (("exploded.pdf", view.pages()), ("exploded.svg", [view.whole()])):
+        stream = io.BytesIO()
+        write(pages, Path(name).suffix, stream, title=title, subject=header.name)
+        files[name] = stream.getvalue()
+    return files
+
+
 def tiles_of(order: KitOrder) -> TrayTiles:
     """Return the 1:1 sheets of an order's trays."""
     return TrayTiles(order.view, order.view.trays, order.paper, order.factors)
 
 
 def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
-    """Refuse to replace a folder that is not a kit, or a whole kit by a part of it."""
+    """Refuse to replace a folder that is not a kit, the kit of another job, or a whole kit by a part of it."""
     if not out.exists():
         return
     if not out.is_dir():
@@ -199,10 +215,16 @@ def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
     if not there:
         return
     old, new = read_manifest(out), json.loads(files[MANIFEST])
+    if old["job"] != new["job"]:
+        raise OutputError(
+            f"{out}: holds the kit of job {old['job']}, this one is of job {new['job']}; name another --out"
+        )
     lost = sorted(there - set(files) - {name for name in there if _TRAY.fullmatch(name)})
-    fewer = old["job"] == new["job"] and len(new["bins"]) < len(old["bins"])
+    # A bin that an option has taken away is not lost.
+    printed, wanted = ({each["step"] for each in manifest["bins"]} for manifest in (old, new))
+    fewer = printed & {each["step"] for each in new["order"]} - wanted
     if lost or fewer:
-        what = ", ".join(lost) if lost else f"{len(old['bins']) - len(new['bins'])} labels"
+        what = ", ".join(lost) if lost else f"{len(fewer)} label{'s'[: len(fewer) > 1]}"
         raise OutputError(
             f"{out}: holds a fuller kit of job {old['job']}; this one would lose {what}; name another --out"
         )

@@ -1,66 +1,40 @@
 """The face of one bin label: what it says, loudest first, in whatever room the stock gives.
 
-A label is a symbol at its top right, a second one at its bottom left where it is wide, and rows of words that flow
-round them. Rows are wanted in a fixed order of importance; a small label leaves out the last ones, and nothing is ever
-set smaller than can be read.
+A label carries a symbol at its top right and rows of words beside and below it. A wide one carries a second symbol at
+its bottom left: then step, name and the drawing of how the part sits stand above that symbol, and all else beside it.
+Each row is made in several forms; `labelkit.sheets.labelrows` grants them in a fixed order of importance. A small label
+leaves out the last rows, and nothing is ever set smaller than can be read.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 from typing import Final
 
 from labelkit.calc.codes import grouped
 from labelkit.calc.steps import Bin, condition
 from labelkit.drawing import symbol as symbols
-from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Symbol, Text, rectangle
-from labelkit.drawing.text import Wrapped, cap_height, fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.page import Box, Group, Item, Symbol, Text
+from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.labelparts import Measures, loud_row, name_row, sits_row
+from labelkit.sheets.labelrows import Form, Rank, Row, fitting, placed
+from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, MUST, em
-from labelkit.sheets.orientation import dial, orientation
 
-_LEADING: Final = 1.5
-# A label this much taller than its symbol has room for rows beside and below it.
-_ROUND_THE_SYMBOL: Final = 1.3
 _LARGEST_SYMBOL: Final = 42.0
-# The largest size at which words fit is found by halving the range this often: to a sixtieth of it.
-_HALVINGS: Final = 6
-_LARGEST_STEP: Final = 26.0
-# Rows from this rank on are left out before any other row gets smaller.
-_FURTHER: Final = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row of a label.
-
-    Attributes:
-        rank: how soon it is left out: the lowest stays longest.
-        least, most: the height it can use, mm.
-        draw: draws it in the box it gets.
-        smaller: what to try where it does not fit.
-    """
-
-    rank: int
-    least: float
-    most: float
-    draw: Callable[[Box], list[Item]]
-    smaller: Row | None = None
-
-    def variants(self) -> Iterator[Row]:
-        """Yield the row as wanted, then its smaller forms."""
-        row: Row | None = self
-        while row is not None:
-            yield row
-            row = row.smaller
-
-    def smallest(self) -> Row:
-        """Return its smallest form."""
-        *_, last = self.variants()
-        return last
+_LARGEST_STEP: Final = 32.0
+# What rows above the second symbol want, gaps included, in heights of a letter: the name, the drawing of how the part
+# sits at its smallest, and drawing and loud band on a label so tall that both are large.
+_NAME_ROW: Final = 1.55
+_SITS_ROW: Final = 1.6
+_BOTH_ROWS: Final = 12.0
+# As wide as codes get, so that those of one stock all stand on one line with the job, or none does.
+_WIDE_CODE: Final = "8W8M-8W8M-8W8"
 
 
 @dataclass
@@ -89,28 +63,55 @@ class Face:
 
     def items(self) -> list[Item]:
         """Return everything on the label."""
-        plan = symbols.fit_symbol(self.text, side=self._symbol_side(), dpi=self.dpi, card=self.card)
-        found: list[Symbol] = [self._symbol(plan, self.box.right - plan.side, self.box.y)]
-        if symbols.two_symbols(self.box.width + 5):
+        side, two = self._symbol_side()
+        side = min(side, self.box.height - 25.4 / self.dpi)  # a dot to move it to the dot grid
+        plan = symbols.fit_symbol(self.text, side=side, dpi=self.dpi, card=self.card)
+        found = [self._symbol(plan, self.box.right - plan.side, self.box.y)]
+        if two:
             found.append(self._symbol(plan, self.box.x, self.box.bottom - plan.side))
-        return [*found, *self._flow(self._rows(found), found)]
+        return [*found, *self._rows([symbol.box for symbol in found])]
 
-    @property
+    @cached_property
     def _letters(self) -> float:
-        """Least height of the letters that must be read, mm: for arm's length where the label is large enough."""
+        """Height of the letters that must be read, mm: for arm's length where the label is large enough."""
         by_size = min(self.box.height * 0.14, self.box.width * 0.062)
         return max(LEAST * 1.3, min(by_size, MUST))
 
-    @property
+    @cached_property
     def _small(self) -> float:
         return max(LEAST, self._letters * 0.56)
 
-    def _symbol_side(self) -> float:
+    @cached_property
+    def _gap(self) -> float:
+        return max(0.4, self._letters * 0.2 * min(self._grown, 1.5))
+
+    @cached_property
+    def _clear(self) -> float:
+        """What stays free beside a symbol, mm."""
+        return max(0.65, self._letters * 0.6 - 0.65)
+
+    @cached_property
+    def _grown(self) -> float:
+        """How much larger a tall label may set everything."""
+        return max(1.0, min(self.box.height / 50, 2.4))
+
+    @cached_property
+    def _step_height(self) -> float:
+        """Wanted height of the step number, mm."""
+        return max(self._letters * 1.5, min(12.0, self.box.height * 0.27))
+
+    # --- the symbols
+
+    def _symbol_side(self) -> tuple[float, bool]:
+        """Return the side of a symbol, and whether there are two: only where rows still fit above the second one."""
         height, width = self.box.height, self.box.width
         if height < 22:
-            return min(height, width * 0.43)
+            return min(height, width * 0.43), False
         least = 32.0 if self.card else 17.2
-        return min(max(height * 0.5, least), height, width * 0.46, _LARGEST_SYMBOL)
+        both = max(least, min(height * 0.43, width * 0.34, _LARGEST_SYMBOL))
+        if symbols.two_symbols(width + 5) and both <= height * 0.55:
+            return both, True
+        return min(max(height * 0.5, least), height, width * 0.46, _LARGEST_SYMBOL), False
 
     def _symbol(self, plan: symbols.SymbolPlan, x: float, y: float) -> Symbol:
         """Put a symbol on the dot grid of the page, so that every module is a whole number of whole dots."""
@@ -126,273 +127,159 @@ class Face:
         y = snapped(y, self.box.y, self.box.bottom - plan.side)
         return Symbol(x, y, plan.matrix, plan.module, plan.frame, self.text)
 
-    def _flow(self, rows: list[Row], found: list[Symbol]) -> list[Item]:
-        """Place rows from the top, beside and below the symbols."""
-        gap = self._letters * 0.27
-        kept = self._fitting(rows, gap)
-        used = sum(row.least for row in kept) + gap * (len(kept) - 1)
-        spare = max(0.0, self.box.height - used)
-        airy = min(spare, self._letters * 0.2 * (len(kept) - 1))  # some air between the rows before they grow
-        if len(kept) > 1:
-            gap, spare = gap + airy / (len(kept) - 1), spare - airy
-        growth = sum(row.most - row.least for row in kept)
-        share = min(1.0, spare / growth) if growth else 0.0
-        if share == 1.0 and len(kept) > 1:
-            gap += (spare - growth) / (len(kept) - 1)
-        items: list[Item] = []
-        y = self.box.y
-        for row in kept:
-            height = row.least + (row.most - row.least) * share
-            items += row.draw(self._beside(found, y, height))
-            y += height + gap
-        return items
+    # --- the rows
 
-    def _fitting(self, rows: list[Row], gap: float) -> list[Row]:
-        """Return the rows that fit, in their order on the label.
+    def _rows(self, found: list[Box]) -> list[Item]:
+        """Return the rows of words and drawings: above and beside the second symbol, or all below each other."""
+        beside = found[0].x - self._clear - self.box.x
+        to = Measures(self._letters, self._grown, (beside,), self.shortened.append)
+        wide = replace(to, widths=(beside, self.box.width))
+        rest = [*self._further(), *self._foot(found)]
+        if len(found) == 1:
+            rows = [*self._head(self.box.height * 0.32, to), *self._sits(wide), *self._loud(wide), *rest]
+            return self._zone(rows, self.box.y, self.box.bottom, found)
+        second = found[1].y
+        above = second - self._clear * 0.6
+        free = above - self.box.y - self._step_height - _NAME_ROW * self._letters
+        sits_above, loud_above = free >= _SITS_ROW * self._letters, free >= _BOTH_ROWS * self._letters
+        rows = [
+            *self._head((above - self.box.y) * 0.5, to),
+            *(self._sits(wide) if sits_above else ()),
+            *(self._loud(wide) if loud_above else ()),
+        ]
+        rest = [*(() if sits_above else self._sits(to)), *(() if loud_above else self._loud(to)), *rest]
+        return [
+            *self._zone(rows, self.box.y, above, found[:1]),
+            *self._zone(rest, second, self.box.bottom, found),
+        ]
 
-        The rows that every label has are taken first, by rank, each as small as it can be; then the room that is left
-        makes them larger, by rank; what is left after that goes to the further lines.
-        """
-        room = self.box.height + gap + 1e-6
-        by_rank = sorted(range(len(rows)), key=lambda place: rows[place].rank)
-        kept: dict[int, Row] = {}
+    def _zone(self, rows: list[Row], top: float, bottom: float, found: list[Box]) -> list[Item]:
+        room = partial(self._beside, found)
+        kept = fitting(rows, top, bottom - top, self._gap, room)
+        return placed(kept, top, bottom - top, self._gap, room)
 
-        def take(places: Iterable[int]) -> None:
-            nonlocal room
-            for place in places:
-                row = rows[place].smallest()
-                if row.least + gap <= room:
-                    kept[place] = row
-                    room -= row.least + gap
-
-        take(place for place in by_rank if rows[place].rank < _FURTHER)
-        for place in filter(kept.__contains__, by_rank):
-            row = next(row for row in rows[place].variants() if row.least - kept[place].least <= room)
-            room -= row.least - kept[place].least
-            kept[place] = row
-        take(place for place in by_rank if rows[place].rank >= _FURTHER)
-        return [kept[place] for place in sorted(kept)]
-
-    def _beside(self, found: list[Symbol], y: float, height: float) -> Box:
+    def _beside(self, found: list[Box], y: float, height: float) -> Box:
         """Return the room that the symbols leave between y and y + height."""
         left, right = self.box.x, self.box.right
-        clear = self._letters * 0.5
-        for symbol in found:
-            box = symbol.box
-            if y < box.bottom + clear * 0.6 and box.y - clear * 0.6 < y + height:
+        for box in found:
+            if y < box.bottom + self._clear * 0.6 and box.y - self._clear * 0.6 < y + height:
                 if box.x > self.box.x + self.box.width / 2:
-                    right = min(right, box.x - clear)
+                    right = min(right, box.x - self._clear)
                 else:
-                    left = max(left, box.right + clear)
+                    left = max(left, box.right + self._clear)
         return Box(left, y, right - left, height)
 
-    def _rows(self, found: list[Symbol]) -> list[Row]:
-        """Return the rows in their order on the label."""
-        letters, small = self._letters, self._small
-        width = self.box.width - sum(symbol.side + letters * 0.5 for symbol in found)
-        step = max(letters * 1.5, min(12.0, self.box.height * 0.27))
-        most_step = max(step, min(_LARGEST_STEP, self.box.height * 0.3))
-        grown = max(1.0, min(self.box.height / 50, 2.4))  # how much larger a tall label may set everything
-        one = Row(1, letters * 1.3, letters * 1.5 * grown, lambda box: self._name(box, 1))
-        long_name = measure(self._name_words(), "bold", em(letters * 0.72, "bold"))[0] > width
-        both = letters * (1 + _LEADING)
-        two = Row(1, both * 0.95, both * grown, lambda box: self._name(box, 2), one)
-        words_only = Row(3, letters * 1.1, letters * 1.2, self._way_words)
-        drawn = max(letters * 1.75, 5.5)
-        rows = [
-            Row(0, step, most_step, self._step, Row(0, min(step, letters * 1.55), most_step, self._step)),
-            two if long_name else one,
-            Row(3, drawn, max(drawn, min(45.0, drawn * 2.1 * grown)), self._way_and_clock, words_only),
+    def _head(self, most: float, to: Measures) -> list[Row]:
+        """Return the rows of step and name; the step number is `most` tall at most, mm."""
+        step = self._step_height
+        widest = to.widths[0] - measure(wording.quantity_words(self.each.part), BOLD, em(self._quantity(most), BOLD))[0]
+        by_width = widest / measure(self._step_words(), BOLD, size_for_cap(1.0, BOLD))[0]
+        most = max(step, min(_LARGEST_STEP, most, by_width))
+        steps = ((Rank.STEP, self._letters * 1.5), (Rank.STEP_LARGE, step), (Rank.STEP_TALL, step * 1.6))
+        name = wording.short_name(self.each.part)
+        if self.each.copies > 1:
+            name += f" ({self.each.copy}\u00a0of\u00a0{self.each.copies})"
+        return [
+            tuple(Form(rank, min(height, most), most, self._step) for rank, height in steps),
+            name_row(name, to, lambda: self.loudest * cap_height(BOLD)),
         ]
-        if self._loud():
-            rows.append(Row(4, small * 1.8, letters * 1.7 * grown, self._loud_band))
-        for rank, words in enumerate(self._small_lines(), start=_FURTHER):
-            rows.append(self._line_row(rank, words, grown))
-        return rows + self._bottom_rows(found, width, grown)
 
-    def _bottom_rows(self, found: list[Symbol], width: float, grown: float) -> list[Row]:
-        """Return the code and whose label it is, on one line where there is room for both."""
-        small, bottom = self._small, self.box.bottom
-        # Below a symbol that ends early enough, the last line runs across the whole label.
-        below = len(found) == 1 and found[0].box.bottom + self._letters * 0.3 <= bottom - small * 1.5
-        last = self.box.width if below else width
-        code = measure(self._code_words(), "bold", em(LEAST * 1.1, "bold"))[0]
-        identity = measure(self._identity(), "regular", em(LEAST * 1.1))[0]
-        if identity + code + small * 2 <= last:
-            return [Row(2, small * 1.5, small * 1.7 * grown, self._code_and_identity)]
-        whose = [self._identity()] if identity <= last else self._identity().split(" · invented")
-        lines = [self._line_row(2, words or "invented", grown) for words in whose]
-        return [Row(2, small * 1.4, small * 1.6 * grown, self._code), *lines]
+    def _step_words(self) -> str:
+        return self.each.step + ("?" if self.each.doubtful else "")
 
-    def _line_row(self, rank: int, words: str, grown: float) -> Row:
-        height = self._small * 1.4
-        return Row(rank, height, height * 1.15 * grown, lambda box: self._small_line(box, words))
-
-    # --- what the rows show
+    def _quantity(self, height: float) -> float:
+        """Return the height of the quantity's letters beside a step number of this height, mm."""
+        return max(LEAST, min(self._letters * 1.3, height), min(height * 0.4, self._letters * 1.8))
 
     def _step(self, box: Box) -> list[Item]:
-        words = self.each.step + ("?" if self.each.doubtful else "")
         quantity = wording.quantity_words(self.each.part)
-        quantity_cap = max(LEAST, min(self._letters * 1.3, box.height), box.height * 0.4)
-        quantity_em = em(quantity_cap, "bold")
-        room = box.width - measure(quantity, "bold", quantity_em)[0] - quantity_cap * 0.8
-        largest = size_for_cap(box.height, "bold")
-        step = fit_line(words, room, (largest, min(largest, em(LEAST, "bold"))), "bold")
+        quantity_cap = self._quantity(box.height)
+        quantity_em = em(quantity_cap, BOLD)
+        room = box.width - measure(quantity, BOLD, quantity_em)[0] - quantity_cap * 0.8
+        largest = size_for_cap(box.height, BOLD)
+        step = fit_line(self._step_words(), room, (largest, min(largest, em(LEAST, BOLD))), BOLD)
         self.loudest = step.size
-        quantity_em = min(quantity_em, max(em(LEAST, "bold"), step.size * 0.75))  # the step stays the loudest
+        quantity_em = min(quantity_em, max(em(LEAST, BOLD), step.size * 0.75))  # the step stays the loudest
         return [
             _hung(step.at(box.x, box.y)),
-            _hung(text_line(quantity, box.right, box.y, quantity_em, "bold", "end")),
+            _hung(text_line(quantity, box.right, box.y, quantity_em, BOLD, "end")),
         ]
 
-    def _name_words(self) -> str:
-        copy = f" {self.each.copy}/{self.each.copies}" if self.each.copies > 1 else ""
-        return wording.short_name(self.each.part) + copy
+    def _sits(self, to: Measures) -> list[Row]:
+        return [sits_row(self.each.part, to)]
 
-    def _name(self, box: Box, lines: int) -> list[Item]:
-        cap = min(box.height, 0.9 * self.loudest * cap_height("bold"))  # never as loud as the step
-        return self._block(box, self._name_words(), cap, lines)
+    def _loud(self, to: Measures) -> list[Row]:
+        inside = [captured.part for captured in self.view.inside.get(self.each.step, ())]
+        facts = wording.loud_words(self.each.part, inside=inside)
+        return [loud_row(facts, to)] if facts else []
 
-    def _block(self, box: Box, words: str, cap: float, most_lines: int) -> list[Item]:
-        """Set words in bold as large as their box allows, on as many lines as that takes."""
-        size, wrapped = self._largest(box, words, cap, most_lines)
-        if wrapped.shortened:
-            self.shortened.append(words)
-        if not wrapped.lines:
-            return []
-        pitch = size * cap_height("bold") * _LEADING
-        top = box.y + max(0.0, (box.height - _ink(wrapped.lines, size)) / 2)
-        first = top + measure(wrapped.lines[0], "bold", size)[1]
-        return [text_line(text, box.x, first + k * pitch, size, "bold") for k, text in enumerate(wrapped.lines)]
+    # --- the lines that a larger label adds, and the last ones
 
-    def _largest(self, box: Box, words: str, cap: float, most_lines: int) -> tuple[float, Wrapped]:
-        smallest = em(LEAST, "bold")
-        largest = max(smallest, size_for_cap(min(cap, box.height), "bold"))
+    def _further(self) -> list[Row]:
+        return [(self._line_row(Rank.FURTHER + place, words),) for place, words in enumerate(self._further_lines())]
 
-        def at(size: float) -> tuple[bool, Wrapped]:
-            lines = int((box.height / (size * cap_height("bold")) - 1) / _LEADING + 1 + 1e-6)
-            wrapped = wrap(words, box.width, size, max(1, min(most_lines, lines)), "bold")
-            return not wrapped.shortened and _ink(wrapped.lines, size) <= box.height + 1e-6, wrapped
-
-        fits, wrapped = at(largest)
-        if fits:
-            return largest, wrapped
-        size, best = smallest, at(smallest)[1]
-        for _ in range(_HALVINGS):
-            middle = (size + largest) / 2
-            fits, wrapped = at(middle)
-            if fits:
-                size, best = middle, wrapped
-            else:
-                largest = middle
-        return size, best
-
-    def _way_and_clock(self, box: Box) -> list[Item]:
-        part = self.each.part
-        side = min(box.height, box.width * 0.2)
-        pad = min(self._letters * 0.5, box.width * 0.02)
-        way_box = Box(box.x, box.y + (box.height - side) / 2, side * 1.25, side)
-        clock_x = box.x + box.width * 0.58
-        dial_box = Box(clock_x, way_box.y, side, side)
-        words_x, hour_x = way_box.right + pad, dial_box.right + pad
-        cap = max(self._letters, box.height * 0.3)
-        return [
-            orientation(part, way_box),
-            dial(part, dial_box),
-            *self._block(Box(words_x, box.y, clock_x - pad - words_x, box.height), wording.way(part).text, cap, 3),
-            *self._block(Box(hour_x, box.y, box.right - hour_x, box.height), self._clock_words(), cap, 2),
-        ]
-
-    def _clock_words(self) -> str:
-        sits = self.each.part.sits
-        if sits is None or sits.clock is None:
-            return "NOT REC."
-        return str(sits.clock).upper()
-
-    def _way_words(self, box: Box) -> list[Item]:
-        """Set way and clock as words alone, where there is no room for drawings."""
-        words = wording.way(self.each.part).text
-        if wording.clock_words(self.each.part)[1] == "known":
-            words += f", {self._clock_words()}"
-        return self._block(box, words, box.height, 1)
-
-    def _loud(self) -> str:
-        holds = len(self.view.inside.get(self.each.step, ()))
-        return " · ".join(wording.loud_words(self.each.part, holds=holds))
-
-    def _loud_band(self, box: Box) -> list[Item]:
-        """Set the loud words white on black."""
-        cap = box.height * 0.6
-        words = self._loud()
-        largest = em(cap, "bold")
-        set_line = fit_line(words, box.width - cap, (largest, min(largest, em(LEAST, "bold"))), "bold")
-        if set_line.shortened:
-            self.shortened.append(words)
-        baseline = box.y + (box.height + set_line.size * cap_height("bold")) / 2
-        return [rectangle(box, fill=BLACK), set_line.at(box.x + cap / 2, baseline, fill=WHITE)]
-
-    def _small_lines(self) -> list[str]:
-        """Return the lines that a larger label adds, the most useful first."""
+    def _further_lines(self) -> Iterator[str]:
+        """Yield the lines that a larger label adds, the most useful first."""
         part, view = self.each.part, self.view
         together = part.out.together if part.out else None
-        lines = [f"Only if {condition(view.profile, part)}"] if self.each.doubtful else []
+        if self.each.doubtful:
+            yield f"Only if {condition(view.profile, part)}"
         if part.wash and part.wash != "before":
-            lines.append(f"Wash: {wording.WASH[part.wash].lower()}")
-        lines += [f"NOT step {other.step}" for alike in part.look_alike for other in view.teardown.of(alike.part)]
-        lines += [f"Comes out with step {other.step}" for other in view.teardown.of(together or "")]
+            yield f"Wash: {wording.WASH[part.wash].lower()}"
+        for alike in part.look_alike:
+            yield from (f"NOT step {other.step}" for other in view.teardown.of(alike.part))
+        yield f"Place {view.place_words(self.each)}"
+        yield from (f"Comes out with step {other.step}" for other in view.teardown.of(together or ""))
         if self.each.parent:
-            lines.append(f"Belongs to step {self.each.parent}")
-        lines += [words for words in (wording.size_words(part.form), view.option_words()) if words]
-        return lines
+            yield f"Belongs to step {self.each.parent}"
+        yield from filter(None, (wording.size_words(part.form), view.option_words()))
+
+    def _line_row(self, rank: int, words: str) -> Form:
+        height = self._small * 1.35
+        width = measure(words, "regular", em(LEAST))[0] if rank >= Rank.FURTHER else 0.0
+        return Form(rank, height, height * 1.2 * self._grown, lambda box: self._line(box, words), width)
+
+    def _line(self, box: Box, words: str, face: str = "regular") -> list[Item]:
+        set_line = fit_line(words, box.width, (em(box.height / 1.35, face), em(LEAST, face)), face)
+        if set_line.shortened:
+            self.shortened.append(words)
+        return [set_line.at(box.x, box.y + box.height * 0.78)]
+
+    def _foot(self, found: list[Box]) -> list[Row]:
+        """Return the code and whose label it is, on one line where there is room for both."""
+        height = self._small * 1.35
+        room = self._beside(found, self.box.bottom - height, height).width
+        code, whose = grouped(self.view.code(self.each)), self._identity()
+        widest = measure(_WIDE_CODE, BOLD, em(LEAST, BOLD))[0]
+        whose_width = measure(whose, "regular", em(LEAST))[0]
+        if widest + whose_width + LEAST * 1.5 <= room:
+            draw = partial(self._code_and_identity, code=code, whose=whose)
+            return [(Form(Rank.CODE, height, height * 1.2 * self._grown, draw),)]
+        parts = [whose] if whose_width <= room else list(whose.rpartition(" · ")[::2])
+        line = Form(Rank.CODE, height, height * 1.15 * self._grown, lambda box: self._code(box, code))
+        return [(line,), *((self._line_row(Rank.CODE, words),) for words in parts)]
+
+    def _code(self, box: Box, code: str) -> list[Item]:
+        return self._line(box, code, BOLD if measure(code, BOLD, em(LEAST, BOLD))[0] <= box.width else "regular")
 
     def _identity(self) -> str:
         header = self.view.profile.unit
         words = f"{header.mark} r{header.revision} · job {self.view.job.number}"
         return words + (" · invented" if header.invented else "")
 
-    def _identity_width(self) -> float:
-        return measure(self._identity(), "regular", em(self._small))[0]
-
-    def _small_line(self, box: Box, words: str) -> list[Item]:
-        size = em(box.height / 1.4)
-        set_line = fit_line(words, box.width, (size, em(LEAST)))
-        if set_line.shortened:
-            self.shortened.append(words)
-        return [set_line.at(box.x, box.y + box.height * 0.76)]
-
-    def _code_words(self) -> str:
-        return grouped(self.view.code(self.each))
-
-    def _code(self, box: Box) -> list[Item]:
-        face = "bold" if measure(self._code_words(), "bold", em(LEAST, "bold"))[0] <= box.width else "regular"
-        size = em(box.height / 1.4, face)
-        set_line = fit_line(self._code_words(), box.width, (size, em(LEAST, face)), face)
-        if set_line.shortened:
-            self.shortened.append(self._code_words())
-        return [set_line.at(box.x, box.y + box.height * 0.8)]
-
-    def _code_and_identity(self, box: Box) -> list[Item]:
-        code_width = measure(self._code_words(), "bold", size_for_cap(1, "bold"))[0]
-        whose_width = measure(self._identity(), "regular", size_for_cap(1))[0]
-        cap = min(box.height / 1.5, box.width / (code_width + whose_width + 1.6))
-        baseline = box.y + box.height * 0.8
-        code = text_line(self._code_words(), box.x, baseline, em(cap, "bold"), "bold")
-        room = box.width - code.width - cap * 1.5
-        identity = fit_line(self._identity(), room, (em(cap), em(LEAST)))
-        return [code, identity.at(box.right, baseline, "end")]
+    def _code_and_identity(self, box: Box, *, code: str, whose: str) -> list[Item]:
+        code_width = measure(code, BOLD, size_for_cap(1, BOLD))[0]
+        whose_width = measure(whose, "regular", size_for_cap(1))[0]
+        cap = min(box.height / 1.35, box.width / (code_width + whose_width + 1.5))
+        baseline = box.y + box.height * 0.78
+        code_line = text_line(code, box.x, baseline, em(cap, BOLD), BOLD)
+        identity = fit_line(whose, box.width - code_line.width - cap, (em(cap), em(LEAST)))
+        return [code_line, identity.at(box.right, baseline, "end")]
 
 
 def _hung(text: Text) -> Text:
     """Return a line lowered from its baseline until its tallest letter touches that height from below."""
     return replace(text, y=text.y + text.ascent)
-
-
-def _ink(lines: tuple[str, ...], size: float) -> float:
-    """Return the height of lines in bold, from the tallest letter of the first to the deepest of the last, mm."""
-    if not lines:
-        return 0.0
-    pitch = size * cap_height("bold") * _LEADING
-    return measure(lines[0], "bold", size)[1] + pitch * (len(lines) - 1) + measure(lines[-1], "bold", size)[2]
 
 
 def face_group(face: Face) -> Group:

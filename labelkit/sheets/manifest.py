@@ -63,10 +63,19 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         manifest = json.loads(file.read_bytes())
     except FileNotFoundError as error:
         raise InputError(f"{file}: there is no such file; name the folder that `labelkit kit` made") from error
-    except (OSError, ValueError) as error:
+    except OSError as error:
+        raise InputError(f"{file}: cannot be read: {error.strerror}") from error
+    except (ValueError, RecursionError) as error:
         raise InputError(f"{file}: is not a kit's manifest: {error}") from error
     if not isinstance(manifest, dict) or manifest.get("format") != 1:
         raise InputError(f"{file}: is not a kit's manifest of format 1")
+    try:
+        expected_symbols(manifest)
+        complete = isinstance(manifest["job"], int)
+    except (KeyError, TypeError, ValueError):
+        complete = False
+    if not complete:
+        raise InputError(f"{file}: is a damaged manifest; make the kit again with `labelkit kit --job N`")
     return manifest
 
 
@@ -84,7 +93,7 @@ class SymbolPlace:
 def expected_symbols(manifest: dict[str, Any]) -> list[SymbolPlace]:
     """Return every symbol that a kit's manifest says was printed."""
     return [
-        SymbolPlace(each["label"]["page"], each["text"], x, y, side)
+        SymbolPlace(int(each["label"]["page"]), each["text"], float(x), float(y), float(side))
         for each in manifest["bins"]
         if each["label"]
         for x, y, side in each["label"]["symbols_mm"]

@@ -16,34 +16,52 @@ from labelkit import forms
 from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, line
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
+from labelkit.forms.shapes import Material
 from labelkit.model.form import Form
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
 
-# Height over width of a drawing, at least and at most; beyond it the height is stretched or pressed.
-FLATTEST: Final = 0.26
-TALLEST: Final = 1.5
+# How much of its half width the cut material of a round part takes at least: a thin ring at its true proportions would
+# be two dots far apart.
+SHARE: Final = 0.62
+# Height over width of a drawing, at least and at most; beyond it the height is stretched or pressed. Where both ends
+# are alike there is less to see, and a flat part may look flat.
+FLATTEST: Final = 0.4
+FLATTEST_ALIKE: Final = 0.16
+TALLEST: Final = 1.2
+# A chord leaves its arc by this part of the drawing at most: too little to be seen.
+_CHORD: Final = 0.001
 # A quarter of a circle as one cubic curve is true to 0.03 % with handles of this length.
 _QUARTER_HANDLE: Final = 4 / 3 * math.tan(math.pi / 8)
 
 
 def orientation(part: Part, box: Box) -> Group:
-    """Return the part's section as it sits, on a thick line for what it lies on; NOT RECORDED is a question mark.
+    """Return the part's section as it sits, on a thick line for what it lies on.
+
+    NOT RECORDED is a question mark. Where the words name the face that is up and no form shows it, an arrow points up;
+    where either way is right, both ways.
 
     Args:
         part: the part.
         box: where to draw it, mm.
     """
     way = wording.way(part)
-    if part.form is None or way.known == "missing" or (forms.direction(part.form) and not _settled(part)):
+    if way.known == "missing":
         return Group(tuple(_question(box)), "orientation", box)
+    if part.form is None or (forms.direction(part.form) and not _settled(part)):
+        return Group((_arrow(box, both=way.known == "free"),), "orientation", box)
     pen = Pen(max(0.18, box.height * 0.02))
     ground = Pen(max(0.35, box.height * 0.05))
-    floor = box.bottom - ground.width / 2
-    room = Box(box.x + box.width * 0.06, box.y, box.width * 0.88, box.height - ground.width - box.height * 0.05)
+    room = Box(box.x + box.width * 0.06, box.y, box.width * 0.88, box.height - ground.width - box.height * 0.04)
+    shape = _shape(part.form)
+    across = min(room.width, room.height / shape.aspect)
+    upright = across * shape.aspect
+    top = box.y + (room.height - upright) / 2  # a flat part lies in the middle of the box, beside its words
+    drawn = Box(room.x + (room.width - across) / 2, top, across, upright)
+    floor = box.bottom - ground.width / 2 - (top - box.y)
     items: list[Item] = [line(box.x, floor, box.right, floor, ground)]
-    items += _section(part, room, pen, upside_down=way.opens == "down")
+    items += _section(shape, drawn, pen, upside_down=way.opens == "down")
     return Group(tuple(items), "orientation", box)
 
 
@@ -51,20 +69,15 @@ def _settled(part: Part) -> bool:
     return part.sits is not None and (part.sits.opens is not None or part.sits.up == "free")
 
 
-def _section(part: Part, room: Box, pen: Pen, *, upside_down: bool) -> list[Item]:
-    assert part.form is not None  # noqa: S101 - the caller has looked
-    shape = _shape(part.form)
-    across = min(room.width, room.height / shape.aspect)
-    upright = across * shape.aspect
-    left = room.x + (room.width - across) / 2
-
+def _section(shape: _Shape, box: Box, pen: Pen, *, upside_down: bool) -> list[Item]:
     def place(points: Points) -> list[tuple[float, float]]:
         if upside_down:
-            return [(left + x * across, room.bottom - (1 - z) * upright) for x, z in points]
-        return [(left + x * across, room.bottom - z * upright) for x, z in points]
+            return [(box.x + x * box.width, box.y + z * box.height) for x, z in points]
+        return [(box.x + x * box.width, box.bottom - z * box.height) for x, z in points]
 
     items: list[Item] = [Path(_open(place(points)), pen) for points in shape.lines]
-    items += [Path(_closed(place(points)), pen, fill) for points, fill in shape.faces]
+    for points, material in shape.faces:
+        items.append(Path(_closed(place(points)), pen, BLACK if material == "metal" else WHITE))
     return items
 
 
@@ -77,33 +90,27 @@ class _Shape:
 
     aspect: float
     lines: tuple[Points, ...]
-    faces: tuple[tuple[Points, str], ...]
+    faces: tuple[tuple[Points, Material], ...]
 
 
 @lru_cache(maxsize=1024)
 def _shape(form: Form) -> _Shape:
-    """Return a form's whole section, thin ones drawn thicker and tall ones shorter than they are."""
-    section = forms.section(form)
-    halves = [(face.contour, face.material) for face in section.faces]
-    edges = list(section.lines)
-    if section.round:
-        halves += [(contour.mirrored_x(), material) for contour, material in halves]
-        edges += [tuple((-x, z) for x, z in edge) for edge in edges]
-    boxes = [contour.box() for contour, _ in halves]
+    """Return a form's whole section, its halves moved together, thin ones drawn thicker and tall ones shorter."""
+    section = forms.section(form).narrowed(SHARE).whole()
+    boxes = [face.contour.box() for face in section.faces]
     left, right = min(box.left for box in boxes), max(box.right for box in boxes)
     low, high = min(box.bottom for box in boxes), max(box.top for box in boxes)
     width, height = right - left, high - low
+    flattest = FLATTEST if forms.direction(form) else FLATTEST_ALIKE
 
     def scaled(points: Iterable[tuple[float, float]]) -> Points:
         return tuple(((x - left) / width, (z - low) / height) for x, z in points)
 
+    fine = _CHORD * max(width, height)
     return _Shape(
-        aspect=min(max(height / width, FLATTEST), TALLEST),
-        lines=tuple(scaled(edge) for edge in edges),
-        faces=tuple(
-            (scaled(contour.polygon(0.02 * max(width, height))), WHITE if material == "lining" else BLACK)
-            for contour, material in halves
-        ),
+        aspect=min(max(height / width, flattest), TALLEST),
+        lines=tuple(scaled(edge) for edge in section.lines),
+        faces=tuple((scaled(face.contour.polygon(fine)), face.material) for face in section.faces),
     )
 
 
@@ -114,6 +121,14 @@ def _open(points: list[tuple[float, float]]) -> tuple[Command, ...]:
 
 def _closed(points: list[tuple[float, float]]) -> tuple[Command, ...]:
     return (*_open(points), ("Z",))
+
+
+def _arrow(box: Box, *, both: bool) -> Path:
+    x, half, shaft = box.x + box.width / 2, box.height * 0.3, box.height * 0.11
+    top, bottom, head = box.y + box.height * 0.04, box.bottom - box.height * 0.04, box.height * 0.36
+    upper = [(x - shaft, top + head), (x - half, top + head), (x, top), (x + half, top + head), (x + shaft, top + head)]
+    lower = [(2 * x - a, top + bottom - b) for a, b in upper] if both else [(x + shaft, bottom), (x - shaft, bottom)]
+    return Path(_closed([*upper, *lower]), None, BLACK)
 
 
 def circle_path(x: float, y: float, radius: float) -> tuple[Command, ...]:

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.lifting import DEFERRAL, advice
-from labelkit.calc.trays import LaidTray, Place, Standing, TrayPlan
+from labelkit.calc.standing import Standing
+from labelkit.calc.trays import LaidTray, Place, TrayPlan
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pen, line, rectangle
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line

@@ -13,7 +13,8 @@ from typing import Final
 from labelkit.calc.tiling import Tiling, tile
 from labelkit.calc.trays import LaidTray, TrayPlan
 from labelkit.drawing.page import BLACK, Box, Group, Item, Page, Pen, line, moved, rectangle
-from labelkit.drawing.text import fit_line, size_for_cap
+from labelkit.drawing.text import fit_line, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.model.media import Paper
 from labelkit.model.printer import CHECK_MM, Factors
@@ -123,22 +124,29 @@ class TrayTiles:
         yield cross(x, y - CHECK_MM, "check y")
         yield ruler_x(x + 20, height + 0.8)
         yield ruler_y(_STRIP - 0.8, y - 20)
-        yield _key(
-            tiling, row, column, Box(x + CHECK_MM + 7, height + 1.6, width + _STRIP - x - CHECK_MM - 7, _STRIP - 2.2)
-        )
+        foot = Box(x + CHECK_MM + 7, height + 1.6, width + _STRIP - x - CHECK_MM - 7, _STRIP - 2.2)
+        key, right = _key(tiling, row, column, foot)
+        yield key
         top = y - CHECK_MM - 8
         yield Group(tuple(self._words(tray, tiling, row, column, top)), "words", None, (0, -1, 1, 0, 0, top))
+        if tiling.landscape:
+            said = wrap(_todo(tiling, row, column), foot.right - right - 3, em(1.8), 3)
+            for number, words in enumerate(said.lines):
+                yield text_line(words, right + 3, foot.y + 1.8 + number * 3.2, em(1.8))
 
     def _words(self, tray: LaidTray, tiling: Tiling, row: int, column: int, room: float) -> Iterator[Item]:
-        """Yield the words that read upwards beside the window; x runs along it, y across."""
+        """Yield the words that read upwards beside the window; x runs along it, y across.
+
+        On a sheet on its long side there is little room there; what to do with it then stands at its foot.
+        """
         header, job = self.view.profile.unit, self.view.job
         name = f"TRAY {tray.letter}  row {row + 1}/{len(tiling.rows)}  column {column + 1}/{len(tiling.columns)}"
         first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
         yield first.at(0, 4.6)
         where = f"1:1, print at 100 %   {header.mark}, revision {header.revision}, job {job.number}"
         yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
-        todo = _todo(row + 1 < len(tiling.rows), column > 0)
-        yield fit_line(todo, room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
+        if not tiling.landscape:
+            yield fit_line(_todo(tiling, row, column), room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
 
 
 def _inside(window: Box) -> Box:
@@ -146,7 +154,8 @@ def _inside(window: Box) -> Box:
     return Box(window.x - _BEYOND, window.y - _BEYOND, window.width, window.height)
 
 
-def _todo(front: bool, left: bool) -> str:
+def _todo(tiling: Tiling, row: int, column: int) -> str:
+    front, left = row + 1 < len(tiling.rows), column > 0
     sheets = " and ".join(["the sheet on its left"] * left + ["the sheet in front"] * front)
     if not sheets:
         return "lay this sheet down first; check crosses 140.0 mm apart both ways"
@@ -157,14 +166,17 @@ def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
     """Yield the crosses of the seams of one sheet, and lines where it is cut, in the drawing's frame."""
     left, top = tiling.columns[column], tiling.rows[row]
     right, bottom = left + tiling.window[0], top + tiling.window[1]
+    # A cut takes away what is left of it, or in front of it: no cross may stand there.
+    low = tiling.column_seams[column - 1] if column else left
+    front = tiling.row_seams[row] if row < len(tiling.row_seams) else bottom
     for number, x in enumerate(tiling.column_seams):
         if number in (column - 1, column):
-            yield from (cross(x, y, "match") for y in _along(top, bottom))
+            yield from (cross(x, y, "match") for y in _along(top, front))
         if number == column - 1:
             yield line(x, top, x, bottom, _CUT)
     for number, y in enumerate(tiling.row_seams):
         if number in (row - 1, row):
-            yield from (cross(x, y, "match") for x in _along(left, right))
+            yield from (cross(x, y, "match") for x in _along(low, right))
         if number == row:
             yield line(left, y, right, y, _CUT)
 
@@ -175,8 +187,8 @@ def _along(start: float, end: float) -> tuple[float, ...]:
     return (first, (first + last) / 2, last) if last - first > 150 else (first, last)
 
 
-def _key(tiling: Tiling, row: int, column: int, room: Box) -> Group:
-    """Return a small map of all sheets, this one in black."""
+def _key(tiling: Tiling, row: int, column: int, room: Box) -> tuple[Group, float]:
+    """Return a small map of all sheets, this one in black, and its right edge."""
     columns, rows = len(tiling.columns), len(tiling.rows)
     width, height = tiling.window
     scale = min(room.width / (columns * width), room.height / (rows * height))
@@ -185,7 +197,7 @@ def _key(tiling: Tiling, row: int, column: int, room: Box) -> Group:
         for c in range(columns):
             box = Box(room.x + c * width * scale, room.y + r * height * scale, width * scale, height * scale)
             items.append(rectangle(box, Pen(0.2), BLACK if (r, c) == (row, column) else None))
-    return Group(tuple(items), "key")
+    return Group(tuple(items), "key"), room.x + columns * width * scale
 
 
 def whole_tray(view: JobView, plan: TrayPlan, tray: LaidTray) -> Page:

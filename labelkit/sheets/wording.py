@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final, Literal
@@ -11,6 +12,9 @@ from labelkit.model.form import Form
 from labelkit.model.part import Check, Fasten, Part, RenewWith
 from labelkit.model.scalars import Clock
 from labelkit.units import Quantity
+
+# What a cut name does not end in.
+_ENDS: Final = " ,;:-"
 
 Known = Literal["known", "free", "missing"]
 
@@ -64,13 +68,21 @@ class Way:
         text: two or three words in capitals.
         known: whether it is known, free or not recorded.
         opens: where the form's characteristic end points, None when that is not recorded or it has none.
-        face: the words of the profile for the face that is up, empty when there are none.
+        face: the words of the profile for the face that is up, or for where a face looks; empty when there are none.
     """
 
     text: str
     known: Known
     opens: Literal["up", "down"] | None
     face: str
+
+
+def looks_toward(face: str) -> bool:
+    """Say whether a face tells for itself where it looks, as `bronze toward planet`, whichever end that is.
+
+    The pieces of one bin may lie opposite ways up: one each side of a planet, the bronze of both toward it.
+    """
+    return "toward" in face.lower().split()
 
 
 def way(part: Part) -> Way:
@@ -85,7 +97,7 @@ def way(part: Part) -> Way:
     if sits.opens and part.form and named and forms.direction(part.form):
         return Way(f"{part.form.way} {sits.opens.upper()}", "known", sits.opens, face)
     if face:
-        return Way(f"{face.upper()} UP", "known", sits.opens, face)
+        return Way(face.upper() if looks_toward(face) else f"{face.upper()} UP", "known", sits.opens, face)
     return Way(f"OPEN {str(sits.opens).upper()}", "known", sits.opens, face)
 
 
@@ -98,6 +110,28 @@ def clock_words(part: Part) -> tuple[str, Known]:
         return "FREE", "free"
     hour, minute = str(clock).split(":")
     return (f"{hour} o'clock" if minute == "00" else str(clock)), "known"
+
+
+def hour_words(part: Part) -> str:
+    """Return the hour beside a dial: `6:30`, `FREE` or `NOT REC.`"""
+    sits = part.sits
+    return "NOT REC." if sits is None or sits.clock is None else str(sits.clock).upper()
+
+
+def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return way and clock as pieces of one line, short and in full; only the short leave out that the clock is free.
+
+    A clock that is not recorded is told from one that is free also on the smallest label.
+    """
+    words, known = way(part), clock_words(part)[1]
+    if words.known == known == "missing":
+        return (NOT_RECORDED,), (NOT_RECORDED,)
+    if known == "free":
+        return (words.text,), (f"{words.text},", "FREE")
+    if known == "known":
+        hour = (f"{words.text},", hour_words(part))
+        return hour, hour
+    return (f"{words.text},", "CLOCK ?"), (f"{words.text},", "CLOCK NOT RECORDED")
 
 
 def quantity_words(part: Part) -> str:
@@ -123,18 +157,18 @@ def mass_words(part: Part) -> str:
     return f"{part.mass} each" + (f", {whole} in all" if whole else "")
 
 
-def loud_words(part: Part, *, holds: int = 0, on_card: bool = False) -> tuple[str, ...]:
+def loud_words(part: Part, *, inside: Sequence[Part] = (), on_card: bool = False) -> tuple[str, ...]:
     """Return what must be shouted, the most dangerous first.
 
     Args:
         part: the part.
-        holds: how many captured parts stay inside it.
+        inside: the captured parts that stay inside it; their cautions have no other label to stand on.
         on_card: the cautions themselves stand beside these words, so that nobody is sent to scan for them.
     """
     words: list[str] = []
     if part.thread == "left":
         words.append("LEFT-HAND THREAD")
-    signals = [hazard.signal for hazard in part.hazards if hazard.signal != "notice"]
+    signals = [hazard.signal for each in (part, *inside) for hazard in each.hazards if hazard.signal != "notice"]
     if signals and not on_card:
         worst = min(signals, key=("danger", "warning", "caution").index)
         words.append(f"{worst.upper()}: SCAN FIRST")
@@ -145,8 +179,8 @@ def loud_words(part: Part, *, holds: int = 0, on_card: bool = False) -> tuple[st
         words.append("OUT BEFORE WASH")
     if part.renew == "always" or part.one_time:
         words.append("NEW ONLY")
-    if holds:
-        words.append(f"{holds} STAY{'S'[: holds == 1]} INSIDE")
+    if inside:
+        words.append(f"{len(inside)} STAY{'S'[: len(inside) == 1]} INSIDE")
     return tuple(words)
 
 
@@ -156,10 +190,11 @@ def short_name(part: Part) -> str:
         return part.short
     if len(part.name) <= 24:
         return part.name
-    kept = part.name[:24]
-    if not part.name[24].isspace():
-        kept = kept.rpartition(" ")[0] or kept
-    return kept.rstrip(" ,;:-") + "…" if len(kept) < 24 else kept[:23].rstrip(" ,;:-") + "…"
+    kept = part.name[:24] if part.name[24].isspace() else part.name[:24].rpartition(" ")[0]
+    kept = kept.rstrip(_ENDS)
+    if len(kept) == 24:  # no room for the ellipsis
+        kept = kept.rpartition(" ")[0].rstrip(_ENDS)
+    return (kept or part.name[:23].rstrip(_ENDS)) + "…"
 
 
 def size_words(form: Form | None) -> str:

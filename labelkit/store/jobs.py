@@ -1,7 +1,4 @@
-"""The store: jobs with their snapshots, in an SQLite file or another database named by URL.
-
-This is the only module that knows SQLAlchemy.
-"""
+"""The store: jobs with their snapshots, in an SQLite file or another database named by URL."""
 
 from __future__ import annotations
 
@@ -9,26 +6,22 @@ import hashlib
 import json
 import os
 import secrets
-import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, nullcontext
-from pathlib import Path
+from contextlib import AbstractContextManager, contextmanager
 from typing import Any, Final, Self
 
 import sqlalchemy as sa
-from sqlalchemy.exc import SQLAlchemyError
 
 from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine, serial_of
-from labelkit.errors import InputError, NotFoundError, OutputError, UsageError
+from labelkit.errors import InputError, NotFoundError, UsageError
 from labelkit.model.job import Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying
+from labelkit.store.database import Database
 
 DEFAULT_FILE: Final = "labelkit.sqlite"
 VARIABLE: Final = "LABELKIT_STORE"
 SCHEMA: Final = "2"
 LARGEST_NUMBER: Final = 999_999
-# How long one process waits for another that makes a kit, in seconds. Common practice, no source.
-_PATIENCE: Final = 60
 
 _tables = sa.MetaData()
 _meta = sa.Table(
@@ -69,12 +62,6 @@ class _Outdated(Exception):
     """A store is of an earlier version, which can be brought to this one."""
 
 
-class _Change(threading.local):
-    """The connection of the change that is going on in a thread."""
-
-    connection: sa.Connection | None = None
-
-
 class Store:
     """Jobs kept in one database, with the secret that makes their codes unguessable.
 
@@ -91,13 +78,10 @@ class Store:
     """
 
     def __init__(self, where: str, *, secret: bytes | None = None, create: bool = True) -> None:
-        url = _url(where)
-        self.where = url.render_as_string(hide_password=True) if "://" in where else where
-        if not create and url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
+        self._database = Database(where)
+        self.where = self._database.where
+        if not create and self._database.is_missing:
             raise self._not_there()
-        self._engine = _engine(url, self.where)
-        self._writer = self._engine.execution_options(writes=True)
-        self._change = _Change()
         try:
             self.secret = self._open(secret, create=create)
         except BaseException:
@@ -112,7 +96,7 @@ class Store:
 
     def close(self) -> None:
         """Let go of the database."""
-        self._engine.dispose()
+        self._database.close()
 
     @contextmanager
     def changing(self) -> Iterator[None]:
@@ -127,31 +111,23 @@ class Store:
         with self._changed():
             yield
 
-    @contextmanager
-    def _changed(self) -> Iterator[sa.Connection]:
-        before = self._change.connection
-        with self._transaction(writes=True) as connection:
-            connection.execute(_ONE_AT_A_TIME)
-            self._change.connection = connection
-            try:
-                yield connection
-            finally:
-                self._change.connection = before
+    def _changed(self) -> AbstractContextManager[sa.Connection]:
+        return self._database.changing(_ONE_AT_A_TIME)
 
     def _open(self, secret: bytes | None, *, create: bool) -> bytes:
         """Return the store's key; make the store where there is none yet."""
         try:
-            with self._transaction() as connection:
+            with self._database.transaction() as connection:
                 key = self._key(connection)
         except _Outdated:
-            with self._transaction(writes=True) as connection:
+            with self._database.transaction(writes=True) as connection:
                 self._upgrade(connection)
             return self._open(secret, create=create)
         if key is not None:
             return key
         if not create:
             raise self._not_there()
-        with self._transaction(writes=True) as connection:
+        with self._database.transaction(writes=True) as connection:
             # Another process may have made it in between.
             return self._key(connection) or self._made(connection, secret or secrets.token_bytes(32))
 
@@ -165,9 +141,14 @@ class Store:
                 raise _Outdated(version)
             if version != SCHEMA:
                 raise InputError(f"{self.where}: is a store of version {version}; this program reads {SCHEMA}")
-            return bytes.fromhex(known["secret"])
+            try:
+                return bytes.fromhex(known["secret"])
+            except (KeyError, ValueError) as error:
+                raise InputError(
+                    f"{self.where}: its key is damaged, and without it no label opens; put back a copy from before"
+                ) from error
         # A file holds one store and nothing else; a server's database may hold what it likes beside it.
-        if strange := there if self._engine.dialect.name == "sqlite" else there & set(_tables.tables):
+        if strange := there if self._database.is_file else there & set(_tables.tables):
             raise InputError(
                 f"{self.where}: is a database of something else (it has the table {min(strange)}); "
                 "name another one (LABELKIT_STORE)"
@@ -179,7 +160,7 @@ class Store:
         schema = sa.select(_meta.c.value).where(_meta.c.key == "schema")
         # Another process may have done it in between.
         for column in _ADDED.get(connection.execute(schema.with_for_update()).scalar() or "", ()):
-            kind = column.type.compile(self._engine.dialect)
+            kind = column.type.compile(connection.dialect)
             connection.execute(sa.text(f"ALTER TABLE {_jobs.name} ADD COLUMN {column.name} {kind}"))
         connection.execute(sa.update(_meta).where(_meta.c.key == "schema").values(value=SCHEMA))
 
@@ -197,9 +178,9 @@ class Store:
 
     def jobs(self) -> tuple[Job, ...]:
         """Return all jobs, by number."""
-        with self._transaction() as connection:
+        with self._database.transaction() as connection:
             rows = connection.execute(sa.select(_jobs).order_by(_jobs.c.number)).mappings().all()
-        return tuple(_job(row) for row in rows)
+        return tuple(self._job(row) for row in rows)
 
     def job(self, number: int) -> Job:
         """Return one job.
@@ -298,7 +279,7 @@ class Store:
             try:
                 connection.execute(sa.insert(_jobs).values(**row))
             except sa.exc.IntegrityError as error:
-                raise UsageError(f"job {number} is taken; leave the number out for the next free one") from error
+                raise UsageError(f"job {row['number']} is taken; leave the number out for the next free one") from error
             if photos:
                 rows = [{"job": row["number"], "path": path, "data": data} for path, data in photos.items()]
                 connection.execute(sa.insert(_photos), rows)
@@ -323,79 +304,38 @@ class Store:
             NotFoundError: the job has no such picture.
         """
         query = sa.select(_photos.c.data).where(_photos.c.job == number, _photos.c.path == path)
-        with self._transaction() as connection:
+        with self._database.transaction() as connection:
             data = connection.execute(query).scalar()
         if data is None:
             raise NotFoundError(f"job {number} has no picture {path}")
         return bytes(data)
 
     def _first(self, query: sa.Select[Any]) -> Job | None:
-        with self._transaction() as connection:
+        with self._database.transaction() as connection:
             row = connection.execute(query).mappings().first()
-        return None if row is None else _job(row)
+        return None if row is None else self._job(row)
+
+    def _job(self, row: Mapping[Any, Any]) -> Job:
+        try:
+            return _job(row)
+        except (AttributeError, KeyError, TypeError, ValueError) as error:
+            raise InputError(
+                f"the store {self.where}: what it holds of job {row['number']} is damaged; put back a copy from before"
+            ) from error
 
     def _known_jobs(self) -> str:
         query = sa.select(sa.func.count(), sa.func.min(_jobs.c.number), sa.func.max(_jobs.c.number))
-        with self._transaction() as connection:
+        with self._database.transaction() as connection:
             count, low, high = connection.execute(query).one()
         return "it holds no job yet" if not count else f"it holds {count} job{'s'[: count > 1]}, {low} to {high}"
-
-    @contextmanager
-    def _transaction(self, *, writes: bool = False) -> Iterator[sa.Connection]:
-        """Work as part of the change that is going on in this thread, or on its own."""
-        current = self._change.connection
-        engine = self._writer if writes else self._engine
-        try:
-            with engine.begin() if current is None else nullcontext(current) as connection:
-                yield connection
-        except SQLAlchemyError as error:
-            reason = str(getattr(error, "orig", error)).splitlines()[0]
-            kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
-            if reason == "database is locked":
-                reason += " by another program, which may be making a kit; try again"
-            raise kind(f"the store {self.where} cannot be used: {reason}") from error
-
-
-def _url(where: str) -> sa.URL:
-    try:
-        url = sa.make_url(where) if "://" in where else sa.URL.create("sqlite", database=where)
-    except SQLAlchemyError as error:
-        scheme = where.partition("://")[0]
-        raise UsageError(
-            f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
-            "allowed: a file, or a URL as in postgresql+driver://user@host/name"
-        ) from error
-    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
-        raise UsageError(f'LABELKIT_STORE: "{where}" keeps nothing, no label could be opened later; name a file')
-    return url
-
-
-def _engine(url: sa.URL, where: str) -> sa.Engine:
-    try:
-        engine = sa.create_engine(url)
-    except (SQLAlchemyError, ImportError, ValueError) as error:
-        raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
-    if engine.dialect.name == "sqlite":
-        sa.event.listen(engine, "connect", _set_up_sqlite)
-        sa.event.listen(engine, "begin", _begin_sqlite)
-    return engine
-
-
-def _begin_sqlite(connection: sa.Connection) -> None:
-    # Who will write says so at once: a reader that turns writer cannot wait for another writer.
-    writes = connection.get_execution_options().get("writes", False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def _set_up_sqlite(connection: Any, _record: object) -> None:
-    connection.isolation_level = None  # transactions are begun by the listener above, not by the driver
-    connection.execute(f"PRAGMA busy_timeout={_PATIENCE * 1000}")
-    connection.execute("PRAGMA journal_mode=WAL")
-    connection.execute("PRAGMA synchronous=FULL")
 
 
 def _options_text(options: Mapping[str, str | None]) -> str:
     return json.dumps(dict(options), sort_keys=True)
+
+
+def _options(text: str) -> dict[str, str | None]:
+    return dict(json.loads(text).items())
 
 
 def _laying_text(laying: Laying) -> str:
@@ -408,12 +348,12 @@ def _job(row: Any) -> Job:
         serial=row["serial"],
         file=row["file"],
         source=bytes(row["source"]),
-        options=json.loads(row["options"]),
+        options=_options(row["options"]),
         address=row["address"],
         block=row["block"],
         blocks=row["blocks"],
         # A job of a store of version 1 has neither.
-        numbering=json.loads(row["numbering"] or row["options"]),
+        numbering=_options(row["numbering"] or row["options"]),
         laying=Laying.of_plain(json.loads(row["laying"])) if row["laying"] else DEFAULT_LAYING,
     )
 

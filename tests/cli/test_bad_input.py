@@ -126,8 +126,8 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --steps ,", "names no step; allowed: 1 to 36, and steps inside one", 2),
         (f"{KIT} --steps=", "names no step; allowed: 1 to 36, and steps inside one", 2),
         (f"{KIT} --only lables", "did you mean labels", 2),
-        (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, cards', 2),
-        (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, cards', 2),
+        (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, exploded, cards', 2),
+        (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, exploded, cards', 2),
         # the address
         (f"{KIT} --address=", "allowed: http://HOST:PORT", 2),
         (f"{KIT} --address ftp://x", "allowed: http://HOST:PORT", 2),
@@ -142,7 +142,11 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --out empty.yaml/kit", "empty.yaml/kit: cannot be written", 1),
         (f"{KIT} --out foreign", "holds files that are not a kit's (notes.txt); name another folder", 1),
         (f"{KIT} --out kit --steps 1", "holds a fuller kit of job 1", 1),
-        (f"{KIT} --out kit --only labels --steps 1-3", "would lose cards.html, trays.pdf; name another --out", 1),
+        (
+            f"{KIT} --out kit --only labels --steps 1-3",
+            "would lose cards.html, exploded.pdf, exploded.svg, trays.pdf; name another --out",
+            1,
+        ),
         (f"{KIT} --out {'x' * 300}", ": File name too long", 1),
         # jobs
         ("kit --job 7", "job 7 is not in the store store.sqlite; it holds 1 job, 1 to 1", 1),
@@ -159,6 +163,8 @@ KIT = "kit planetary-reducer --serial 4711"
         ("scan gone.png", "gone.png: cannot be read: No such file", 1),
         ("proof damaged.png", "damaged.png: this is no picture", 1),
         ("proof white.png", "there is no kit.json beside white.png", 2),
+        ("proof kit/labels.pdf --dpi nan", "--dpi nan; allowed: a number from 72 to 2400", 2),
+        ("proof kit/labels.pdf --kit empty.yaml", "empty.yaml/kit.json: cannot be read: Not a directory", 1),
         ("proof damaged.png --kit kit", "damaged.png: this is no picture", 1),
         ("proof kit/labels.pdf --kit foreign", "kit.json: there is no such file", 1),
         # the command itself
@@ -244,7 +250,7 @@ def test_a_full_disk_leaves_the_old_kit(labelkit: Callable[..., Done], monkeypat
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "fsync", full)
-    done = labelkit(*f"{KIT} --steps 1-3 --out kit --option output=splined --serial 5".split())
+    done = labelkit(*["kit", "--job", "1", "--steps", "1-3", "--out", "kit", "--option", "output=splined"])
 
     assert len(written) == 3
     assert (done.status, done.out) == (1, "")
@@ -299,3 +305,35 @@ def test_a_reader_that_goes_away_is_no_error_to_talk_about(labelkit: Callable[..
     done = subprocess.run(command, shell=True, env=environment, capture_output=True, text=True, timeout=60)
 
     assert (done.stdout, done.stderr) == ("{\n", "")
+
+
+LABEL = '{"format":1,"job":1,"bins":[{"text":"x","label":%s}]}'
+
+
+@pytest.mark.parametrize(
+    "manifest",
+    [
+        '{"format":1}',
+        '{"format":1,"bins":[]}',
+        '{"format":1,"job":"1","bins":[]}',
+        '{"format":1,"job":1,"bins":[{}]}',
+        '{"format":1,"job":1,"bins":{"a":1}}',
+        LABEL % '{"page":1,"symbols_mm":[[1,2]]}',
+        LABEL % '{"page":"one","symbols_mm":[[1,2,3]]}',
+        LABEL % '{"page":1,"symbols_mm":[["a",2,3]]}',
+        LABEL % '{"page":1}',
+        "[" * 100_000,
+    ],
+)
+@pytest.mark.parametrize("words", [f"{KIT} --out kit", "proof kit/labels.pdf"])
+def test_a_damaged_manifest_is_named(labelkit: Callable[..., Done], words: str, manifest: str) -> None:
+    """Whoever reads it: the kit that would be replaced stays, the proof does not begin."""
+    Path("kit/kit.json").write_text(manifest)
+    before = contents()
+
+    done = labelkit(*words.split())
+
+    assert (done.status, done.out) == (1, "")
+    assert done.err.startswith("labelkit: kit/kit.json: is ")
+    assert "manifest" in done.err
+    assert contents() == before

@@ -141,3 +141,88 @@ def test_without_a_word_it_is_the_profiles_schema(here: Path) -> None:
 def test_help_has_an_example(here: Path, command: str) -> None:
     """A newcomer can copy it."""
     assert f"Example: labelkit {command} " in labelkit(command, "--help").stdout
+
+
+def test_hints_are_told_when_asked_for_and_are_no_faults(here: Path) -> None:
+    """On stdout, each with its place, before the answer that counts them; the exit status stays 0."""
+    Path("unit.yaml").write_text(GOOD)
+    done = labelkit("check", "--hints", "unit.yaml")
+
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert done.stdout.splitlines() == [
+        "unit.yaml:4:3: parts[0]: hint: not recorded of shim: form (no drawing, a plain cup on the tray), "
+        "which way up, clock, mass",
+        "unit.yaml: fine, 1 entry, 1 hint",
+    ]
+    assert labelkit("check", "unit.yaml").stdout == "unit.yaml: fine, 1 entry\n"
+
+
+def test_hints_name_the_file_as_it_is_reached_from_here(here: Path) -> None:
+    """As faults do, letters that no font has among them."""
+    Path("mine").mkdir()
+    Path("mine/unit.yaml").write_text(GOOD)
+
+    assert labelkit("check", "--hints", "mine/unit.yaml").stdout.startswith("mine/unit.yaml:4:3: parts[0]: hint: ")
+    Path("mine/unit.yaml").write_text(GOOD.replace("name: Shim", "name: Shim \U00013000"))
+    assert labelkit("check", "mine/unit.yaml").stderr.startswith("mine/unit.yaml:4:20: ")
+
+
+def test_hints_as_json_are_marked_as_hints(here: Path) -> None:
+    """Beside the faults of other files, which bear no such mark."""
+    Path("unit.yaml").write_text(GOOD)
+    Path("bad.yaml").write_text(GOOD.replace("mark: KR2", "mark: k"))
+    done = labelkit("check", "--json", "--hints", "unit.yaml", "bad.yaml")
+
+    assert done.exit_code == 1
+    assert [(entry["file"], entry.get("hint")) for entry in json.loads(done.stdout)] == [
+        ("bad.yaml", None),
+        ("unit.yaml", True),
+    ]
+
+
+def test_one_round_tells_field_faults_counts_order_and_letters(here: Path) -> None:
+    """A slip of a field hides neither the ring of rules nor the letter that no font has."""
+    Path("unit.yaml").write_text(
+        GOOD.replace("mark: KR2", "mark: k")
+        + "- {id: hub, name: Hub \U00013000, held: {by: ring, part: clip}}\n- {id: clip, name: Clip, wash: twice}\n"
+        + "assembly:\n- {first: clip, then: shim}\n- {first: shim, then: clip}\n"
+    )
+    done = labelkit("check", "unit.yaml")
+
+    assert [line.split(": ")[1] for line in done.stderr.splitlines()] == [
+        "unit.mark",
+        "parts[1].name",
+        "parts[1].held.part",
+        "parts[2].wash",
+        "assembly[0]",
+        "assembly[1]",
+    ]
+    assert done.stdout == "unit.yaml: 6 faults\n"
+
+
+STOCK = (
+    "format: 1\nstock:\n  own-a4: {kind: paper, size: [210, 297]}\n  own: {kind: tray, inside: [300, 200], depth: 50}\n"
+)
+
+
+def test_a_file_of_stock_is_checked_as_stock(here: Path) -> None:
+    """Its faults are those of stock, not of a unit profile that it never was."""
+    Path("stock.yaml").write_text(STOCK)
+    Path("bad.yaml").write_text(STOCK.replace("kind: tray", "kind: trya"))
+    done = labelkit("check", "stock.yaml", "bad.yaml")
+
+    assert done.stdout == "stock.yaml: fine, 2 stocks\nbad.yaml: 1 fault\n"
+    assert done.stderr.startswith('bad.yaml:4:15: stock.own.kind: found "trya"; allowed: labels, ')
+    assert done.stderr.endswith("; did you mean tray?\n")
+    assert len(done.stderr.splitlines()) == 1
+    assert done.exit_code == 1
+
+
+def test_a_paper_in_capitals_is_offered_as_it_is_written(here: Path) -> None:
+    """Whoever writes A4 means a4."""
+    labels = (
+        "  own: {kind: labels, paper: A4, label: [70, 36], columns: 3, rows: 8, pitch: [70, 36], first: [0, 4.5]}\n"
+    )
+    Path("stock.yaml").write_text(f"format: 1\nstock:\n{labels}")
+
+    assert labelkit("check", "stock.yaml").stderr.endswith("; did you mean a4?\n")

@@ -119,3 +119,46 @@ def test_the_place_of_another_disk_is_told_before_anything_is_done(
         write_folder(out, {"b": b"2"})
 
     assert [path.name for path in out.iterdir()] == ["a"]
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_link_goes_on_leading_to_the_folder(tmp_path: Path, there: bool) -> None:
+    """What it leads to is replaced, or made; the link stays, and nothing is left beside either of them."""
+    real, link = tmp_path / "shelf" / "kit", tmp_path / "kit"
+    real.parent.mkdir()
+    link.symlink_to(real)
+    if there:
+        write_folder(real, {"a": b"1"})
+
+    write_folder(link, {"b": b"2"})
+
+    assert link.is_symlink()
+    assert content(real) == {"b": b"2"}
+    assert sorted(tmp_path.iterdir()) == [link, real.parent]
+    assert list(real.parent.iterdir()) == [real]
+
+
+def test_the_folder_one_is_in_is_not_taken_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever stands in a folder that is replaced would stand in none."""
+    write_folder(tmp_path / "kit", {"a": b"1"})
+    monkeypatch.chdir(tmp_path / "kit")
+
+    with pytest.raises(OutputError, match="you are in it, and it is replaced as a whole; name another folder"):
+        write_folder(Path(), {"b": b"2"})
+
+    assert content(tmp_path / "kit") == {"a": b"1"}
+
+
+def test_where_nothing_may_be_looked_at_the_folder_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The message tells of the folder that was asked for, not of one that labelkit looks for beside it."""
+
+    def forbidden(path: Path, *_: object, **__: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    monkeypatch.setattr(Path, "mkdir", forbidden)
+    monkeypatch.setattr(os, "stat", forbidden)
+    monkeypatch.setattr(os, "lstat", forbidden)
+
+    recover(tmp_path / "kit")
+    with pytest.raises(OutputError, match="kit: cannot be written: Permission denied"):
+        write_folder(tmp_path / "kit", {"a": b"1"})

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 
 from labelkit.sheets.cards import Card, Caution, Line, Section, card, card_data, card_lines, cards
 from labelkit.sheets.jobview import JobView
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
-from tests.shop import DEMO_UNITS, demo, view_of
+from tests.shop import DEMO_UNITS, demo, profile_of, view_of
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +66,7 @@ def test_a_copy_says_which_one_it_is(view: JobView) -> None:
 def test_the_serial_number_is_part_of_the_job() -> None:
     """Two units of one kind on the bench are told apart."""
     view = view_of(pump())
-    numbered = JobView(type(view.job)(7, "4711", "f", b"", view.job.options, "a", 0, 1), view.profile, view.secret)
+    numbered = replace(view, job=replace(view.job, number=7, serial="4711"))
 
     assert "P7 · job 7 · serial 4711" == card_of(numbered, "cover").job
 
@@ -241,7 +242,9 @@ def test_a_left_hand_thread_is_said_where_it_is_tightened(view: JobView) -> None
 
 def test_the_part_s_facts_are_those_that_are_recorded(view: JobView) -> None:
     """Wash, renewal, number, size, mass and graded sizes, as far as the profile has them."""
-    assert ["Wash", "Number", "Size", "Mass"] == labels(section(card_of(view, "cover-screws"), "Part"))
+    facts = section(card_of(view, "cover-screws"), "Part")
+    assert ["Place", "Wash", "Number", "Size", "Mass", "NOT RECORDED"] == labels(facts)
+    assert "new part" == facts.lines[-1].text
     assert "renewed with Gear pair" == line(card_of(view, "key"), "Part", "New part").text
     assert (
         "5.00, 5.05, 5.10 mm; measure it, marks are only a hint"
@@ -308,3 +311,21 @@ def test_every_card_of_the_demo_units_leads_somewhere(unit: str) -> None:
             if each.code:
                 assert f"step {codes[each.code]} · " in each.text
                 assert each.code != shown.code
+
+
+@pytest.mark.parametrize(
+    ("up", "line"),
+    [
+        ("ground face", Line("Up", "ground face (drive side is up)")),
+        ("bronze toward planet", Line("Faces", "bronze toward planet")),
+    ],
+)
+def test_a_face_that_looks_toward_something_is_not_said_to_be_up(up: str, line: Line) -> None:
+    """Six washers, one each side of three planets: the bronze of all looks to its planet, half of it down."""
+    text = (
+        "format: 1\nunit: {mark: P7, name: Pump, up: drive side}\n"
+        f"parts:\n  - {{id: washer, name: Washer, qty: 6, sits: {{up: {up}}}}}\n"
+    )
+    shown = card_of(view_of(profile_of(text)), "washer")
+
+    assert line == section(shown, "How it sits").lines[0]

@@ -37,6 +37,9 @@ RING = "form: {ring: {od: 72, id: 50, t: 3}}"
         ("form: {lip_seal: {id: 25, od: 40, w: 7}}, sits: {up: flat back, opens: down}", "LIP DOWN", "known"),
         ("form: {bolt: {d: 8, l: 30}}, sits: {opens: up}", "HEAD UP", "known"),
         ("sits: {opens: down}", "OPEN DOWN", "known"),
+        ("sits: {up: bronze toward planet}", "BRONZE TOWARD PLANET", "known"),
+        (f"{RING}, qty: 6, sits: {{up: Polished toward needles}}", "POLISHED TOWARD NEEDLES", "known"),
+        ("sits: {up: towards}", "TOWARDS UP", "known"),
     ],
 )
 def test_known_free_and_not_recorded_read_differently(fields: str, text: str, known: str) -> None:
@@ -59,6 +62,36 @@ def test_known_free_and_not_recorded_read_differently(fields: str, text: str, kn
 def test_the_clock_is_read_as_people_say_it(fields: str, text: str, known: str) -> None:
     """Full hours are said with o'clock, half ones as on a watch."""
     assert (text, known) == wording.clock_words(part(fields))
+
+
+@pytest.mark.parametrize(
+    ("fields", "short", "full"),
+    [
+        ("", "NOT RECORDED", "NOT RECORDED"),
+        ("sits: {up: free, clock: free}", "EITHER WAY", "EITHER WAY, FREE"),
+        ('sits: {up: lid, clock: "6:30"}', "LID UP, 6:30", "LID UP, 6:30"),
+        ("sits: {up: lid}", "LID UP, CLOCK ?", "LID UP, CLOCK NOT RECORDED"),
+        ("sits: {clock: free}", "NOT RECORDED", "NOT RECORDED, FREE"),
+        ('sits: {clock: "12:00"}', "NOT RECORDED, 12:00", "NOT RECORDED, 12:00"),
+    ],
+)
+def test_way_and_clock_in_words_alone(fields: str, short: str, full: str) -> None:
+    """Also without a dial, and on the smallest label, a clock that is not recorded is not taken for a free one."""
+    assert (short, full) == tuple(map(" ".join, wording.sits_words(part(fields))))
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ("", "NOT REC."),
+        ("sits: {up: lid}", "NOT REC."),
+        ("sits: {clock: free}", "FREE"),
+        ('sits: {clock: "3:30"}', "3:30"),
+    ],
+)
+def test_the_hour_beside_the_dial(fields: str, words: str) -> None:
+    """The dial is never alone: the hour, FREE, or that nobody recorded it."""
+    assert words == wording.hour_words(part(fields))
 
 
 @pytest.mark.parametrize(("fields", "words"), [("", "× 1"), ("qty: 12", "× 12"), ("qty: set", "SET")])
@@ -109,10 +142,29 @@ def test_loud_words_come_most_dangerous_first(fields: str, words: tuple[str, ...
     assert words == wording.loud_words(part(fields))
 
 
-@pytest.mark.parametrize(("holds", "words"), [(0, ()), (1, ("1 STAYS INSIDE",)), (3, ("3 STAY INSIDE",))])
-def test_parts_that_stay_inside_are_counted(holds: int, words: tuple[str, ...]) -> None:
-    """Nobody hunts for what is still in there."""
-    assert words == wording.loud_words(part(), holds=holds)
+@pytest.mark.parametrize(
+    ("inside", "words"),
+    [
+        ((), ()),
+        (("",), ("1 STAYS INSIDE",)),
+        (("", "", ""), ("3 STAY INSIDE",)),
+        (("hazards: [{signal: notice, text: x}]",), ("1 STAYS INSIDE",)),
+        (("", "hazards: [{signal: warning, text: x}]"), ("WARNING: SCAN FIRST", "2 STAY INSIDE")),
+    ],
+)
+def test_parts_that_stay_inside_are_counted_and_their_cautions_are_shouted(
+    inside: tuple[str, ...], words: tuple[str, ...]
+) -> None:
+    """Nobody hunts for what is still in there; it has no label of its own to warn."""
+    assert words == wording.loud_words(part(), inside=[part(fields) for fields in inside])
+
+
+def test_the_worst_signal_is_that_of_part_and_captured_parts_together() -> None:
+    """One signal word stands for all: the worst. Source: order of the words by ANSI Z535.4, from memory."""
+    outer, inner = part("hazards: [{signal: warning, text: x}]"), part("hazards: [{signal: danger, text: y}]")
+
+    assert "DANGER: SCAN FIRST" == wording.loud_words(outer, inside=[inner])[0]
+    assert "DANGER: SCAN FIRST" == wording.loud_words(inner, inside=[outer])[0]
 
 
 def test_a_card_sends_nobody_to_scan() -> None:
@@ -129,6 +181,7 @@ def test_a_card_sends_nobody_to_scan() -> None:
         ("Twenty-four letters here", "Twenty-four letters here"),
         ("Selective shim, input bearing", "Selective shim, input…"),
         ("Selective spacer output, bearing", "Selective spacer output…"),
+        ("Control-valve gasket 0.5 mm", "Control-valve gasket…"),
         ("Donaudampfschifffahrtsgesellschaft", "Donaudampfschifffahrtsg…"),
     ],
 )

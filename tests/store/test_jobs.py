@@ -301,17 +301,17 @@ def test_a_change_that_cannot_be_kept_is_told_and_dropped(store: Store) -> None:
     def full(_connection: sa.Connection) -> None:
         raise sa.exc.OperationalError("COMMIT", None, sqlite3.OperationalError("disk I/O error"))
 
-    sa.event.listen(store._engine, "commit", full)
+    sa.event.listen(store._database.engine, "commit", full)
     with pytest.raises(OutputError, match=r"shop\.sqlite cannot be used: disk I/O error"), store.changing():
         job_with(store)
-    sa.event.remove(store._engine, "commit", full)
+    sa.event.remove(store._database.engine, "commit", full)
 
     assert () == store.jobs()
 
 
 def test_a_change_that_waited_too_long_says_for_whom(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """Another program that holds the store for longer than anybody waits is named as the reason."""
-    monkeypatch.setattr("labelkit.store.jobs._PATIENCE", 0)
+    monkeypatch.setattr("labelkit.store.database.PATIENCE", 0)
 
     told = "database is locked by another program, which may be making a kit; try again"
     with Store(store.where) as other, store.changing(), pytest.raises(OutputError, match=told):
@@ -392,6 +392,28 @@ def test_a_later_store_is_not_touched(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match=f"is a store of version 99; this program reads {SCHEMA}"):
         Store(where)
+
+
+@pytest.mark.parametrize("change", ["DELETE FROM meta WHERE key = 'secret'", "UPDATE meta SET value = 'zz'"])
+def test_a_store_without_its_key_is_damaged(tmp_path: Path, change: str) -> None:
+    """No new key is made in its place: the labels that are out there would open nothing."""
+    where = str(tmp_path / "shop.sqlite")
+    Store(where).close()
+    other_database(tmp_path / "shop.sqlite", f"{change}", f"UPDATE meta SET value = '{SCHEMA}' WHERE key = 'schema'")
+
+    with pytest.raises(InputError, match=r"shop\.sqlite: its key is damaged, .* put back a copy from before"):
+        Store(where)
+
+
+@pytest.mark.parametrize("change", ["options = '{'", "options = '[]'", "options = 'null'", "source = 'text'"])
+def test_a_damaged_job_is_named(store: Store, change: str) -> None:
+    """The others can still be read."""
+    first, _ = job_with(store), job_with(store)
+    other_database(Path(store.where), f"UPDATE jobs SET {change} WHERE number = 2")
+
+    with pytest.raises(InputError, match=r"shop\.sqlite: what it holds of job 2 is damaged; put back a copy"):
+        store.job(2)
+    assert first == store.job(1)
 
 
 def test_a_file_that_is_no_database_is_an_input_error(tmp_path: Path) -> None:

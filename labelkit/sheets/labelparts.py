@@ -1,0 +1,216 @@
+"""The loud rows of a label, each in all of its forms: name, how the part sits, and what is shouted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Final
+
+from labelkit.drawing.page import BLACK, WHITE, Box, Item, rectangle
+from labelkit.drawing.text import fit_line
+from labelkit.model.part import Part
+from labelkit.sheets import wording
+from labelkit.sheets.labelrows import Form, Rank, Row
+from labelkit.sheets.labeltext import BOLD, Setting, block, first_that_fits, setting, stacked, words_on
+from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.orientation import dial, orientation
+
+# Shares of the wanted height of letters: 15 minutes of arc at arm's length instead of the preferred 20, and 11.
+_ARM: Final = 0.75
+_NEAR: Final = 0.55
+# A drawing of how a part sits is told from another down to this height, mm; below, words alone say it.
+_SMALLEST_DRAWING: Final = 5.5
+_LARGEST_DRAWING: Final = 45.0
+# Black round the words of the band, in heights of a capital.
+_PAD: Final = 0.32
+_BETWEEN_FACTS: Final = " · "
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What the rows of one label are made to.
+
+    Attributes:
+        letters: wanted height of the letters that must be read, mm.
+        grown: how much larger than that a tall label may set everything.
+        widths: what a row may have, mm: beside a symbol and, where that is more, below it.
+        cut: is told every text that had to be cut.
+    """
+
+    letters: float
+    grown: float
+    widths: tuple[float, ...]
+    cut: Callable[[str], None]
+
+    def cap(self, share: float) -> float:
+        """Return a height of letters, mm: a share of the wanted one, never below what can be read."""
+        return max(LEAST, self.letters * share)
+
+    def words(self, choices: Sequence[Setting], box: Box, cap: float) -> list[Item]:
+        """Set words in a box, and tell when they had to be cut."""
+        lines, shortened = block(choices, box, cap)
+        if shortened:
+            self.cut(" ".join(choices[0].lines))
+        return [*lines]
+
+
+def name_row(words: str, to: Measures, loudest: Callable[[], float]) -> Row:
+    """Return the forms of the name: on one line where it fits, else on two; never as loud as the step.
+
+    Args:
+        words: the name.
+        to: the measures of the label.
+        loudest: gives the height of the step number, once it is drawn, mm.
+    """
+    shares = {Rank.NAME: 0.0, Rank.NAME_NEAR: _NEAR, Rank.NAME_ARM: _ARM, Rank.NAME_LARGE: to.grown}
+    choices = [words_on(words, lines) for lines in (1, 2)]
+    forms = []
+    for rank, share in shares.items():
+        # One line is taken also where it is a little smaller than a tall label would have two.
+        used = first_that_fits(choices, to.widths[0], min(to.cap(share), to.cap(1.0 + (share - 1.0) / 3)))
+        reached = used.cap_in(to.widths[0])
+        least = used.height_at(max(LEAST, min(to.cap(share), reached)))
+        most = max(least, used.height_at(min(to.letters * 1.4 * to.grown, reached)))
+        forms.append(Form(rank, least, most, partial(_name, used=used, to=to, loudest=loudest)))
+    return tuple(forms)
+
+
+def _name(box: Box, *, used: Setting, to: Measures, loudest: Callable[[], float]) -> list[Item]:
+    return to.words([used], box, 0.8 * loudest())
+
+
+# --- which way and at what hour --------------------------------------------------------------------------------------
+
+
+def sits_row(part: Part, to: Measures) -> Row:
+    """Return the forms of how the part sits: words alone, then with drawing and dial."""
+    short, full = wording.sits_words(part)
+    forms = [
+        *_sits_words(Rank.WAY, short, 0.0, to),
+        *_sits_words(Rank.WAY_NEAR, full, _NEAR, to),
+        *_sits_words(Rank.WAY_ARM, full, _ARM, to),
+    ]
+    for rank, share in ((Rank.DRAWN, 1.4), (Rank.DRAWN_LARGE, 2.0 * min(to.grown, 1.5))):
+        least = max(_SMALLEST_DRAWING, to.letters * share)
+        most = max(least, min(_LARGEST_DRAWING, to.letters * 3.6 * to.grown))
+        forms.append(Form(rank, least, most, partial(_drawn, part=part, to=to), _drawn_width(part, least, to)))
+    return tuple(forms)
+
+
+def _sits_words(rank: Rank, facts: tuple[str, ...], share: float, to: Measures) -> list[Form]:
+    words = " ".join(facts)
+    choices = [words_on(words, 1), setting(facts, 2), words_on(words, 2), words_on(words, 3)]
+    forms = []
+    if rank == Rank.WAY:  # the smallest label cuts them, and says so
+        forms = [_words_form(rank, each, 0.0, to.widths[0], to, must=True) for each in (choices[0], choices[2])]
+    for width in to.widths:
+        used = first_that_fits(choices, width, to.cap(share))
+        forms.append(_words_form(rank, used, share, width, to))
+    return forms
+
+
+def _words_form(rank: Rank, used: Setting, share: float, width: float, to: Measures, *, must: bool = False) -> Form:
+    cap = max(LEAST, min(to.cap(share), used.cap_in(width)))
+    least = used.height_at(cap)
+    most = max(least, used.height_at(min(to.letters * 1.2 * to.grown, used.cap_in(width))))
+    needed = 0.0 if must else used.width_at(cap)
+    return Form(rank, least, most, lambda box: to.words([used], box, box.height), needed)
+
+
+def _hour_cap(height: float, to: Measures) -> float:
+    """Return the height of the hour's letters, at least, beside a dial of this height."""
+    return max(LEAST, min(to.letters, height * 0.42), height * 0.3)
+
+
+def _drawn_parts(height: float, to: Measures) -> tuple[float, float, float]:
+    """Return the gap, the width of the drawing and that of dial and hour, mm."""
+    pad = max(to.letters * 0.38, height * 0.12)
+    return pad, height * 1.25, height + pad * 0.7 + words_on("12:00", 1).width_at(_hour_cap(height, to))
+
+
+def _drawn_width(part: Part, height: float, to: Measures) -> float:
+    pad, drawing, clock = _drawn_parts(height, to)
+    return drawing + pad + words_on(wording.way(part).text, 2).width_at(to.cap(0.5)) + pad + clock
+
+
+def _drawn(box: Box, *, part: Part, to: Measures) -> list[Item]:
+    """Draw the part on what it lies on, its way in words, the dial and the hour; the words must not get lost beside."""
+    way = [words_on(wording.way(part).text, lines) for lines in (1, 2, 3)]
+    hour = [words_on(wording.hour_words(part), lines) for lines in (1, 2)]
+
+    def columns(height: float) -> tuple[float, float, float]:
+        pad, drawing, clock = _drawn_parts(height, to)
+        words_x = box.x + drawing + pad
+        least = words_x + way[1].width_at(to.cap(0.5)) + pad
+        clock_x = min(box.right - clock, max(box.x + box.width * 0.58, least))
+        return words_x, clock_x - pad, clock_x
+
+    def speaks(height: float) -> bool:
+        start, end, _ = columns(height)
+        return max(each.cap_in(end - start, height) for each in way) >= max(LEAST, height * 0.25)
+
+    heights = [min(box.height, box.width * 0.18 + 2) * 0.95**k for k in range(40)]
+    smallest = min(_SMALLEST_DRAWING, heights[0])
+    height = max(smallest, next(filter(speaks, heights), smallest))
+    words_x, words_end, clock_x = columns(height)
+    hour_x = clock_x + height + _drawn_parts(height, to)[0] * 0.7
+    top = box.y + (box.height - height) / 2
+    return [
+        orientation(part, Box(box.x, top, height * 1.25, height)),
+        dial(part, Box(clock_x, top, height, height)),
+        *to.words(way, Box(words_x, top, words_end - words_x, height), max(to.letters, height * 0.33)),
+        *to.words(hour, Box(hour_x, top, box.right - hour_x, height), max(to.letters, height * 0.33)),
+    ]
+
+
+# --- what is shouted -------------------------------------------------------------------------------------------------
+
+
+def loud_row(facts: tuple[str, ...], to: Measures) -> Row:
+    """Return the forms of the loud band, white on black.
+
+    Each fact stays on one line where it fits there. Only the very smallest form, for a label that has room for no
+    other, cuts the facts to one line.
+    """
+    shares = {Rank.LOUD_WHOLE: 0.0, Rank.LOUD_NEAR: _NEAR, Rank.LOUD_ARM: _ARM, Rank.LOUD_LARGE: min(to.grown, 1.5)}
+    choices = [setting(facts, lines, _BETWEEN_FACTS) for lines in range(1, len(facts) + 1)]
+    words = _BETWEEN_FACTS.join(facts).replace(_BETWEEN_FACTS, f"\u00a0{_BETWEEN_FACTS.strip()} ")
+    broken = [words_on(words, lines) for lines in (2, 3)]
+    forms = [_band_form(Rank.LOUD, choices[0], LEAST, to, must=True)]
+    for rank, share in shares.items():
+        for width in to.widths:
+            cap = to.cap(share)
+            used = first_that_fits([*choices, *(broken if not share else [])], width - 2 * _PAD * cap, cap)
+            forms.append(_band_form(rank, used, min(cap, _band_cap(used, width=width)), to))
+    return tuple(forms)
+
+
+def _band_form(rank: Rank, used: Setting, cap: float, to: Measures, *, must: bool = False) -> Form:
+    least = _band_height(used, max(LEAST, cap))
+    most = max(least, _band_height(used, min(to.letters * 1.1 * to.grown, _band_cap(used, width=to.widths[-1]))))
+    needed = 0.0 if must else used.width_at(max(LEAST, cap)) + 2 * _PAD * max(LEAST, cap)
+    return Form(rank, least, most, partial(_band, used=used, to=to), needed)
+
+
+def _band_height(used: Setting, cap: float) -> float:
+    return used.height_at(cap) + 2 * _PAD * cap
+
+
+def _band_cap(used: Setting, *, width: float, height: float | None = None) -> float:
+    """Return the height of the capitals in a band; the black round them grows with them."""
+    by_width = width / (used.width_at(1.0) + 2 * _PAD)
+    return by_width if height is None else min(by_width, height / _band_height(used, 1.0))
+
+
+def _band(box: Box, *, used: Setting, to: Measures) -> list[Item]:
+    cap = max(LEAST, _band_cap(used, width=box.width, height=box.height))
+    size = em(cap, BOLD)
+    lines = []
+    for words in used.lines:
+        line = fit_line(words, box.width - 2 * _PAD * cap + 1e-6, (size, size), BOLD)
+        lines.append(line.string)
+        if line.shortened:
+            to.cut(words)
+    top = box.y + (box.height - used.height_at(cap)) / 2
+    return [rectangle(box, fill=BLACK), *stacked(tuple(lines), box.x + _PAD * cap, top, size, WHITE)]

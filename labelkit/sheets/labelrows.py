@@ -1,0 +1,119 @@
+"""Rows of a label: which of them fit, in which form, and how they share the height.
+
+A row comes in forms, from the smallest to the fullest. Forms are granted by rank while there is room, so that what
+matters most is there first and grows first; what is left of the height then makes all rows a little larger.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum, auto
+from typing import Final
+
+from labelkit.drawing.page import Box, Item
+
+_SLACK: Final = 1e-6
+# Further lines come only where the gaps can be this much wider: a label that is full is not read.
+_AIR: Final = 1.7
+
+
+class Rank(IntEnum):
+    """How soon a form is granted: first what every label has, as small as can be read; then what makes it larger."""
+
+    STEP = auto()
+    CODE = auto()
+    NAME = auto()
+    WAY = auto()
+    LOUD = auto()
+    LOUD_WHOLE = auto()
+    NAME_NEAR = auto()
+    WAY_NEAR = auto()
+    LOUD_NEAR = auto()
+    STEP_LARGE = auto()
+    NAME_ARM = auto()
+    LOUD_ARM = auto()
+    WAY_ARM = auto()
+    DRAWN = auto()
+    NAME_LARGE = auto()
+    DRAWN_LARGE = auto()
+    STEP_TALL = auto()
+    LOUD_LARGE = auto()
+    FURTHER = auto()  # and all after it
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One way to draw a row.
+
+    Attributes:
+        rank: how soon it is granted: the lowest first.
+        least, most: the height it can use, mm.
+        draw: draws it in the box it gets.
+        width: the least width that it can be drawn in, mm; a form that must be there whatever its width says 0.
+    """
+
+    rank: int
+    least: float
+    most: float
+    draw: Callable[[Box], list[Item]]
+    width: float = 0.0
+
+
+Row = tuple[Form, ...]
+Room = Callable[[float, float], Box]
+
+
+def fitting(rows: Sequence[Row], top: float, height: float, gap: float, room: Room) -> list[Form]:
+    """Return the form of each row that fits, in their order; a row without a form that fits is left out.
+
+    Args:
+        rows: from the top, each from its smallest form to its fullest.
+        top: where the first row begins.
+        height: of all rows with the gaps between them, mm.
+        gap: between two rows, mm.
+        room: gives the box of a row by its top and height: symbols may narrow it.
+    """
+
+    def fits(forms: list[Form], between: float) -> bool:
+        start = top
+        for form in forms:
+            if form.width > room(start, form.least).width + _SLACK:
+                return False
+            start += form.least + between
+        return start - between - top <= height + _SLACK
+
+    chosen: dict[int, Form] = {}
+    offers = [(form.rank, place, form) for place, row in enumerate(rows) for form in row]
+    for rank, place, form in sorted(offers, key=lambda offer: offer[:2]):
+        if place in chosen or form is rows[place][0]:
+            trial = {**chosen, place: form}
+            if fits([trial[key] for key in sorted(trial)], gap * _AIR if rank >= Rank.FURTHER else gap):
+                chosen = trial
+    return [chosen[place] for place in sorted(chosen)]
+
+
+def placed(kept: Sequence[Form], top: float, height: float, gap: float, room: Room) -> list[Item]:
+    """Draw rows below each other so that they fill the height: some air first, then growth, then the rest as air.
+
+    Args:
+        kept: what `fitting` returned for the same `top`, `height`, `gap` and `room`.
+        top: where the first row begins.
+        height: of all rows with the gaps between them, mm.
+        gap: between two rows, mm.
+        room: gives the box of a row by its top and height.
+    """
+    between = len(kept) - 1
+    spare = max(0.0, height - sum(form.least for form in kept) - gap * between)
+    air = min(spare, gap * 1.2 * between)
+    growth = sum(form.most - form.least for form in kept)
+    share = min(1.0, (spare - air) / growth) if growth else 0.0
+    air += spare - air - growth * share
+    if between > 0:
+        gap += air / between
+    items: list[Item] = []
+    for form in kept:
+        tall = form.least + (form.most - form.least) * share
+        items += form.draw(room(top, tall))
+        top += tall + gap
+    return items

@@ -1,0 +1,139 @@
+"""A database and its transactions: an SQLite file, or another one named by URL.
+
+This module and `labelkit.store.jobs` are the only ones that know SQLAlchemy.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
+from pathlib import Path
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.exc import SQLAlchemyError
+
+from labelkit.errors import InputError, OutputError, UsageError
+
+# How long one process waits for another that makes a kit, in seconds. Common practice, no source.
+PATIENCE: Final = 60
+# What a user can do about a reason that SQLite tells in its own words.
+_HELP: Final = {
+    "database is locked": " by another program, which may be making a kit; try again",
+    "attempt to write a readonly database": "; also to read it, one needs the right to write to it and to its folder",
+}
+
+
+class _Change(threading.local):
+    """The connection of the change that is going on in a thread."""
+
+    connection: sa.Connection | None = None
+
+
+class Database:
+    """A database whose transactions are begun, kept and told in one way.
+
+    Args:
+        where: a file path or a database URL (`postgresql+driver://...`).
+
+    Attributes:
+        where: the same for people, without a password.
+
+    Raises:
+        UsageError: a URL that names no database.
+    """
+
+    def __init__(self, where: str) -> None:
+        self._url = _url(where)
+        self.where = self._url.render_as_string(hide_password=True) if "://" in where else where
+        self.engine = _engine(self._url, self.where)
+        self._writer = self.engine.execution_options(writes=True)
+        self._change = _Change()
+
+    @property
+    def is_file(self) -> bool:
+        """Whether it is a file of its own."""
+        return self.engine.dialect.name == "sqlite"
+
+    @property
+    def is_missing(self) -> bool:
+        """Whether it is a file that is not there."""
+        return self.is_file and not Path(self._url.database or "").exists()
+
+    def close(self) -> None:
+        """Let go of it."""
+        self.engine.dispose()
+
+    @contextmanager
+    def transaction(self, *, writes: bool = False) -> Iterator[sa.Connection]:
+        """Work as part of the change that is going on in this thread, or on its own.
+
+        Raises:
+            InputError: it is no database, or a damaged one.
+            OutputError: it cannot be used.
+        """
+        current = self._change.connection
+        engine = self._writer if writes else self.engine
+        try:
+            with engine.begin() if current is None else nullcontext(current) as connection:
+                yield connection
+        except SQLAlchemyError as error:
+            reason = str(getattr(error, "orig", error)).splitlines()[0]
+            kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
+            raise kind(f"the store {self.where} cannot be used: {reason}{_HELP.get(reason, '')}") from error
+
+    @contextmanager
+    def changing(self, first: sa.Select[Any]) -> Iterator[sa.Connection]:
+        """Make every transaction of this thread, until the block ends, part of one.
+
+        Args:
+            first: what the change begins with, a row that is locked for it: no two changes go on at once.
+        """
+        before = self._change.connection
+        with self.transaction(writes=True) as connection:
+            connection.execute(first)
+            self._change.connection = connection
+            try:
+                yield connection
+            finally:
+                self._change.connection = before
+
+
+def _url(where: str) -> sa.URL:
+    try:
+        url = sa.make_url(where) if "://" in where else sa.URL.create("sqlite", database=where)
+    except SQLAlchemyError as error:
+        scheme = where.partition("://")[0]
+        raise UsageError(
+            f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
+            "allowed: a file, or a URL as in postgresql+driver://user@host/name"
+        ) from error
+    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
+        raise UsageError(f'LABELKIT_STORE: "{where}" keeps nothing, no label could be opened later; name a file')
+    return url
+
+
+def _engine(url: sa.URL, where: str) -> sa.Engine:
+    try:
+        engine = sa.create_engine(url)
+    except (SQLAlchemyError, ImportError, ValueError) as error:
+        raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
+    if engine.dialect.name == "sqlite":
+        sa.event.listen(engine, "connect", _set_up_sqlite)
+        sa.event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _begin_sqlite(connection: sa.Connection) -> None:
+    # Who will write says so at once: a reader that turns writer cannot wait for another writer.
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _set_up_sqlite(connection: Any, _record: object) -> None:
+    connection.isolation_level = None  # transactions are begun by the listener above, not by the driver
+    connection.execute(f"PRAGMA busy_timeout={PATIENCE * 1000}")
+    # One file holds everything that was kept, so that a copy of it is a whole copy.
+    connection.execute("PRAGMA journal_mode=DELETE")
+    connection.execute("PRAGMA synchronous=FULL")

@@ -1,0 +1,664 @@
+"""A tray at 1:1 on office paper: counts, crosses, what a person with scissors needs, and the files read back."""
+
+from __future__ import annotations
+
+import ctypes
+import io
+import itertools
+import json
+import math
+import re
+import shutil
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+from xml.etree import ElementTree
+
+import cv2
+import numpy as np
+import pypdfium2
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from PIL import Image
+from pypdfium2 import raw
+
+from labelkit.calc.trays import LaidTray
+from labelkit.drawing.page import Box, Group, Page, Path
+from labelkit.errors import CapacityError, NotFoundError
+from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.model.laying import Laying, TrayKind
+from labelkit.model.printer import Factors
+from labelkit.render import write
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit
+from labelkit.sheets.legible import LEAST
+from labelkit.sheets.ruler import FREE
+from labelkit.sheets.traytiles import MARGIN, OVERLAP, TrayTiles, sheet_words, whole_tray
+from tests.shop import DEMO_UNITS
+from tests.traysheets import box_of, demo_on, job_of, paper, points_of, walk, whole_page, words_of
+
+MM = 72 / 25.4
+PAPERS = ["a4", "letter", "a3", "legal", "tabloid"]
+TRUE = (Factors(), Factors())
+PART = "- {id: a, name: Part, mass: 1, form: {ring: {od: 40, id: 5, t: 5}}}\n"
+Point = tuple[float, float]
+
+
+def empty(width: float, depth: float) -> LaidTray:
+    """Return a tray that is used to its front wall."""
+    return LaidTray("A", TrayKind("t", (width, depth), 10), 0, (), (), depth)  # type: ignore[arg-type]
+
+
+def tiles_of(view: JobView, name: str = "a4", factors: tuple[Factors | None, Factors | None] = TRUE) -> TrayTiles:
+    return TrayTiles(view, view.trays, paper(name), factors)
+
+
+@cache
+def some_job() -> JobView:
+    return job_of(PART)
+
+
+@cache
+def demo_tiles(unit: str = "planetary-reducer", name: str = "a4") -> TrayTiles:
+    return tiles_of(demo_on(unit, "tray-600x400"), name)
+
+
+@cache
+def demo_pages(unit: str = "planetary-reducer", name: str = "a4") -> tuple[Page, ...]:
+    return tuple(demo_tiles(unit, name).pages())
+
+
+def sheet_of(page: Page) -> tuple[str, int, int]:
+    """Return tray, row and column of a page, from 0."""
+    found = re.fullmatch(r"tray (\w+) row (\d+) column (\d+)", page.name)
+    assert found
+    return found[1], int(found[2]) - 1, int(found[3]) - 1
+
+
+# --- how many sheets -------------------------------------------------------------------------------------------------
+
+# Sheets for a tray used to its front wall: window = paper - 2 x 7 mm margin - 12 mm strip, drawing 1 mm beyond the
+# walls, overlap 10 mm, the better page orientation. Source: worked out apart, ceil((side + 2 - 10) / (window - 10)).
+COUNTS = {
+    (600, 400): (8, 8, 4, 6, 3),
+    (530, 325): (4, 6, 2, 3, 3),
+    (565, 365): (8, 6, 3, 4, 3),
+    (400, 300): (4, 4, 2, 3, 2),
+    (600, 250): (4, 4, 2, 4, 2),
+    (300, 200): (2, 2, 1, 2, 1),
+}
+
+
+@pytest.mark.parametrize(
+    ("size", "name", "count"),
+    [(size, name, count) for size, counts in COUNTS.items() for name, count in zip(PAPERS, counts, strict=True)],
+)
+def test_counts(size: Point, name: str, count: int) -> None:
+    """As many sheets as the better page orientation takes, and not one more."""
+    assert tiles_of(some_job(), name).sheets(empty(*size)) == count
+
+
+def test_only_the_used_depth_is_printed() -> None:
+    """A tray of 400 mm with things on its first 60 mm takes one row of sheets."""
+    tiles = tiles_of(some_job())
+    (tray,) = some_job().trays.trays
+
+    assert tray.used < 60
+    assert len(tiles.tiling(tray).rows) == 1
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_overlaps_are_wide_enough(name: str) -> None:
+    """At least 10 mm, so that tape and crosses have room."""
+    for size in COUNTS:
+        tiling = tiles_of(some_job(), name).tiling(empty(*size))
+        for starts, room in ((tiling.columns, tiling.window[0]), (tiling.rows, tiling.window[1])):
+            assert all(before + room - after >= OVERLAP - 1e-9 for before, after in itertools.pairwise(starts))
+
+
+def test_the_number_of_sheets_is_said_before_they_are_printed() -> None:
+    """Of all trays and of each."""
+    words = sheet_words(demo_tiles())
+    said = {letter: int(count) for letter, count in re.findall(r"\b([A-Z]) (\d+)", words)}
+    found = [sheet_of(page)[0] for page in demo_pages()]
+
+    assert words.startswith(f"{len(found)} sheets of a4 at 1:1")
+    assert said == {letter: found.count(letter) for letter in dict.fromkeys(found)}
+
+
+@pytest.mark.parametrize("name", ["a5", "a6", "b6"])
+def test_paper_without_room_for_the_check_crosses_is_refused(name: str) -> None:
+    """140 mm apart, whatever else is on the sheet; the error names the paper and what to do."""
+    with pytest.raises(CapacityError, match=f"paper {name}.*--map-only"):
+        tiles_of(some_job(), name)
+
+
+# --- crosses, seams and cuts -----------------------------------------------------------------------------------------
+
+
+def crosses(page: Page, name: str) -> list[Point]:
+    """Return the middles of the crosses of a name on the page, by the ink of their strokes."""
+    found = []
+    for item, matrix in page.walk():
+        if isinstance(item, Group) and item.name == name:
+            strokes = [points_of(stroke, matrix) for stroke in item.items if isinstance(stroke, Path)]
+            xs, ys = zip(*itertools.chain(*strokes), strict=True)
+            found.append(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
+    return found
+
+
+def matches(page: Page) -> set[Point]:
+    """Return the match crosses of a sheet in the drawing's frame, by what the page itself shows of the drawing."""
+    _, matrix = page.find("window")
+    return {((x - matrix[4]) / matrix[0], (y - matrix[5]) / matrix[3]) for x, y in crosses(page, "match")}
+
+
+def shared(one: Page, other: Page) -> list[Point]:
+    """Return the crosses that two sheets have in common, in the drawing's frame, to a thousandth of a millimetre."""
+    return [p for p in matches(one) if any(math.dist(p, q) < 1e-3 for q in matches(other))]
+
+
+def window_of(page: Page) -> tuple[float, float, float, float]:
+    group, _ = page.find("window")
+    assert group.clip
+    return group.clip.x, group.clip.y, group.clip.right, group.clip.bottom
+
+
+def kept(page: Page, pages: dict[tuple[int, int], Page]) -> shapely.Polygon:
+    """Return what is left of a sheet, in the drawing's frame, when it is cut where it says so."""
+    _, row, column = sheet_of(page)
+    left, top, right, bottom = window_of(page)
+    if column:
+        left = (left + window_of(pages[row, column - 1])[2]) / 2
+    if (row + 1, column) in pages:
+        bottom = (bottom + window_of(pages[row + 1, column])[1]) / 2
+    return shapely.box(left, top, right, bottom)
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    width=st.integers(150, 1000),
+    depth=st.integers(100, 700),
+    name=st.sampled_from(["a4", "letter", "a3", "b4", "b5", "legal"]),
+    factors=st.builds(Factors, st.floats(0.985, 1.015), st.floats(0.985, 1.015)),
+)
+def test_neighbours_have_their_crosses_at_the_same_places(width: int, depth: int, name: str, factors: Factors) -> None:
+    """Two at least that no cut takes away, far apart, at the same drawing coordinates on both sheets."""
+    tiles = tiles_of(job_of_size(width, depth), name, (factors, factors))
+    pages = {sheet_of(page)[1:]: page for page in tiles.pages()}
+    for (row, column), page in pages.items():
+        for neighbour in ((row, column - 1), (row + 1, column)):
+            if neighbour in pages:
+                left = kept(page, pages).intersection(kept(pages[neighbour], pages).buffer(1e-6))
+                common = shared(page, pages[neighbour])
+                points = [point for point in common if left.distance(shapely.Point(point)) < 1e-3]
+                apart = max((math.dist(p, q) for p, q in itertools.combinations(points, 2)), default=0)
+                assert apart >= 35, (sheet_of(page), neighbour, points)
+
+
+def job_of_size(width: float, depth: float) -> JobView:
+    """Return a job with one block nearly as large as its tray."""
+    part = f"- {{id: a, name: Part, mass: 1, form: {{block: {{l: {width - 9}, w: {depth - 31}, h: 5}}}}}}\n"
+    return job_of(part, Laying((TrayKind("t", (width, depth), 10),)))  # type: ignore[arg-type]
+
+
+def test_a_dashed_line_shows_where_to_cut() -> None:
+    """Through the crosses: every sheet but the first of a row at its left, all but the front row at their front."""
+    pages = {sheet_of(page)[1:]: page for page in demo_pages() if sheet_of(page)[0] == "A"}
+    for page in pages.values():
+        group, _ = page.find("window")
+        paths = [item for item, _ in walk(group.items) if isinstance(item, Path)]
+        dashed = [points_of(path) for path in paths if path.pen and path.pen.dash]
+        left, _, _, bottom = kept(page, pages).bounds
+        lines = []
+        if left > window_of(page)[0]:
+            lines.append([(left, window_of(page)[1]), (left, window_of(page)[3])])
+        if bottom < window_of(page)[3]:
+            lines.append([(window_of(page)[0], bottom), (window_of(page)[2], bottom)])
+        assert dashed == [[pytest.approx(point) for point in line] for line in lines]
+
+
+def test_cut_sheets_lie_side_by_side() -> None:
+    """What is left of all sheets covers the drawing once: no strip is missing, and none is there twice."""
+    pages = {sheet_of(page)[1:]: page for page in demo_pages() if sheet_of(page)[0] == "A"}
+    left_over = shapely.union_all([kept(page, pages) for page in pages.values()])
+    bounds = shapely.union_all([shapely.box(*window_of(page)) for page in pages.values()])
+
+    # A row lies on the one in front of it, a sheet on its left neighbour: their right and back edges are not cut.
+    assert left_over.area == pytest.approx(bounds.area)
+
+
+def test_the_first_sheet_says_so_and_the_others_say_what_to_do() -> None:
+    """The front row first, from the left; each says on which neighbours it is laid."""
+    for page in demo_pages():
+        letter, row, column = sheet_of(page)
+        rows = 1 + max(sheet_of(other)[1] for other in demo_pages() if sheet_of(other)[0] == letter)
+        words = " ".join(line.said for line in words_of(page.items))
+        assert "…" not in words
+        assert ("lay this sheet down first" in words) == (column == 0 and row == rows - 1)
+        assert ("the sheet on its left" in words) == (column > 0)
+        assert ("the sheet in front" in words) == (row < rows - 1)
+
+
+# --- what stands beside the window -----------------------------------------------------------------------------------
+
+SHEETS = list(itertools.product(("a4", "letter", "a3"), (Factors(), Factors(1.015, 1.015), Factors(0.985, 1.015))))
+
+
+@cache
+def sheets_of(name: str, factors: Factors) -> tuple[Page, ...]:
+    """Return the first sheets of a demo unit: those of one tray upright, of the next lying."""
+    pages = tiles_of(demo_on("planetary-reducer", "tray-600x400"), name, (factors, factors)).pages()
+    return tuple(itertools.islice(pages, 9))
+
+
+@pytest.mark.parametrize(("name", "factors"), SHEETS, ids=str)
+def test_every_sheet_can_be_checked(name: str, factors: Factors) -> None:
+    """Crosses 140 mm apart on both axes times the factors, one ruler on each axis, and its name."""
+    for page in sheets_of(name, factors):
+        ((x, y),) = crosses(page, "check corner")
+        ((right, level),) = crosses(page, "check x")
+        ((plumb, top),) = crosses(page, "check y")
+        letter, row, _ = sheet_of(page)
+
+        assert (right - x, y - top) == pytest.approx((140 * factors.x, 140 * factors.y))
+        assert (level, plumb) == pytest.approx((y, x))
+        assert page.find("ruler x")
+        assert page.find("ruler y")
+        assert any(line.said.startswith(f"TRAY {letter}  row {row + 1}/") for line in words_of(page.items))
+
+
+@pytest.mark.parametrize(("name", "factors"), SHEETS, ids=str)
+def test_nothing_is_printed_where_a_printer_cannot(name: str, factors: Factors) -> None:
+    """The margin stays free, also on a sheet that is enlarged."""
+    for page in sheets_of(name, factors):
+        # The figure 100 of the upright ruler stands a little outside.
+        allowed = whole_page(page).buffer(0.9 - MARGIN, join_style="mitre")
+        _, matrix = page.find("window")
+        left, top, right, bottom = window_of(page)
+        window = box_of(Box(left, top, right - left, bottom - top), matrix)
+        assert allowed.covers(window)
+        for shape in beside(page):
+            assert allowed.covers(shape)
+
+
+def beside(page: Page) -> Iterator[shapely.Geometry]:
+    """Yield all ink of a sheet that is not in its window, on the page."""
+    (sheet,) = page.items
+    assert isinstance(sheet, Group)
+    for item, matrix in walk(sheet.items[1:], sheet.matrix):
+        if isinstance(item, Path):
+            yield shapely.MultiPoint(points_of(item, matrix)).envelope
+    for line in words_of([Group(sheet.items[1:], matrix=sheet.matrix)]):
+        yield line.box
+
+
+@pytest.mark.parametrize(("name", "factors"), SHEETS, ids=str)
+def test_nothing_beside_the_window_lies_in_it(name: str, factors: Factors) -> None:
+    """Rulers, names and check crosses are no part of the drawing."""
+    for page in sheets_of(name, factors):
+        _, matrix = page.find("window")
+        left, top, right, bottom = window_of(page)
+        window = box_of(Box(left, top, right - left, bottom - top), matrix)
+        assert not any(shape.intersection(window.buffer(-0.05)).length for shape in beside(page))
+
+
+@pytest.mark.parametrize(("name", "factors"), SHEETS, ids=str)
+def test_words_beside_the_window_are_legible_and_apart(name: str, factors: Factors) -> None:
+    """No word on another. Source: NUREG-0700 rev. 3 for the height."""
+    for page in sheets_of(name, factors):
+        (sheet,) = page.items
+        assert isinstance(sheet, Group)
+        lines = words_of([Group(sheet.items[1:], matrix=sheet.matrix)])
+        assert [line.said for line in lines if line.cap < LEAST * 0.98] == []
+        pairs = itertools.combinations(lines, 2)
+        assert [(a.said, b.said) for a, b in pairs if a.box.intersection(b.box).area > 1e-3] == []
+
+
+@pytest.mark.parametrize("name", ["a4", "letter", "a3"])
+def test_round_a_check_cross_there_is_light(name: str) -> None:
+    """Within 7 mm of its middle there is nothing but its arms: the proof looks for light there."""
+    for page in sheets_of(name, Factors()):
+        _, matrix = page.find("window")
+        left, top, right, bottom = window_of(page)
+        window = box_of(Box(left, top, right - left, bottom - top), matrix)
+        for middle in itertools.chain(*(crosses(page, f"check {kind}") for kind in ("corner", "x", "y"))):
+            around = shapely.Point(middle).buffer(FREE - 0.01)
+            others = [shape for shape in beside(page) if shape.distance(shapely.Point(middle)) > 1e-6]
+            assert not window.intersects(around)
+            assert not any(shape.intersects(around) for shape in others)
+
+
+def test_the_key_map_shows_this_sheet_in_black() -> None:
+    """As many boxes as there are sheets, one of them black: the one in this row and column."""
+    for page in (page for page in demo_pages() if sheet_of(page)[0] == "A"):
+        _, row, column = sheet_of(page)
+        key, _ = page.find("key")
+        boxes = [item for item in key.items if isinstance(item, Path)]
+        (black,) = (number for number, item in enumerate(boxes) if item.fill)
+        assert len(boxes) == 8
+        assert divmod(black, 4) == (row, column)
+
+
+# --- a printer that is not true --------------------------------------------------------------------------------------
+
+
+def pdf_of(pages: list[Page] | tuple[Page, ...]) -> bytes:
+    stream = io.BytesIO()
+    write(pages, ".pdf", stream, title="tiles")
+    return stream.getvalue()
+
+
+def crosses_by_pdfium(pdf: bytes, page: int = 0) -> list[Point]:
+    """Return the middles of all crosses of 8 mm that stand in a file, mm from the left top corner. Source: pdfium."""
+    document = pypdfium2.PdfDocument(pdf)
+    found = []
+    for thing in document[page].get_objects():
+        left, bottom, right, top = (length / MM for length in thing.get_bounds())
+        if 7.8 < right - left < 8.5 and 7.8 < top - bottom < 8.5:
+            found.append(((left + right) / 2, document[page].get_height() / MM - (top + bottom) / 2))
+    document.close()
+    return found
+
+
+def check_distances(pdf: bytes) -> Point:
+    """Return how far the check crosses are apart: of the three that stand farthest left and below."""
+    found = crosses_by_pdfium(pdf)
+    corner = min(found, key=lambda place: place[0] - place[1])
+    level = [x for x, y in found if abs(y - corner[1]) < 0.05 and x > corner[0] + 1]
+    plumb = [y for x, y in found if abs(x - corner[0]) < 0.05 and y < corner[1] - 1]
+    assert len(level) == len(plumb) == 1
+    return level[0] - corner[0], corner[1] - plumb[0]
+
+
+@pytest.mark.parametrize(
+    ("factors", "apart"),
+    [(Factors(), (140, 140)), (Factors(1.004, 0.997), (140.56, 139.58)), (Factors(0.985, 1.015), (137.9, 142.1))],
+    ids=str,
+)
+def test_the_file_holds_the_factors(factors: Factors, apart: Point) -> None:
+    """140 mm times the factor of each axis, read back from the file. Source: pdfium."""
+    (first, *_) = tiles_of(some_job(), "a4", (factors, factors)).pages()
+
+    assert check_distances(pdf_of([first])) == pytest.approx(apart, abs=0.005)
+
+
+@pytest.mark.parametrize("landscape", [False, True])
+def test_the_window_shrinks_by_the_factor(landscape: bool) -> None:
+    """What an enlarged sheet shows fits the printable area after it is enlarged. Source: (210 - 14) / 1.004 - 12."""
+    known = Factors(1.004, 0.997)
+    tiling = tiles_of(some_job(), "a4", (None, known) if landscape else (known, None)).tiling(empty(600, 400))
+    width, height = (297, 210) if landscape else (210, 297)
+
+    assert tiling.landscape == landscape
+    assert tiling.window == pytest.approx(((width - 14) / 1.004 - 12, (height - 14) / 0.997 - 12))
+
+
+def test_an_orientation_that_was_not_measured_is_not_used() -> None:
+    """Better more sheets than false ones."""
+    upright = tiles_of(some_job(), "a4", (Factors(), None)).tiling(empty(530, 325))
+    lying = tiles_of(some_job(), "a4", (None, Factors())).tiling(empty(530, 325))
+
+    assert (upright.landscape, upright.sheets) == (False, 6)
+    assert (lying.landscape, lying.sheets) == (True, 4)
+
+
+# --- the files read back ---------------------------------------------------------------------------------------------
+
+
+@cache
+def kit_of(unit: str) -> dict[str, bytes]:
+    """Return the tray sheets of a demo unit with their manifest."""
+    view = demo_on(unit, "tray-600x400")
+
+    def no_photo(path: str) -> bytes:
+        raise NotFoundError(path)
+
+    assert "trays" in DOCUMENTS
+    order = KitOrder(
+        view=view,
+        bins=view.teardown.bins,
+        label_stock=find_stock("a4-3x8-70x37", PRINTABLE),  # type: ignore[arg-type]
+        first_label=1,
+        offline_cards=False,
+        documents=frozenset({"trays"}),
+        photo=no_photo,
+        paper=paper("a4"),
+    )
+    files, _ = make_kit(order)
+    return files
+
+
+def outlines_in(manifest: dict[str, Any], tray: str) -> list[NDArray[np.float64]]:
+    """Return all outlines of a tray as the manifest says them, piece by piece."""
+    (entry,) = (entry for entry in manifest["trays"] if entry["tray"] == tray)
+    pieces = [piece for place in entry["places"] for piece in place.get("pieces_mm", [place["outline_mm"]])]
+    return [np.array(piece) for piece in pieces]
+
+
+def paths_in(document: pypdfium2.PdfDocument, number: int) -> list[NDArray[np.float64]]:
+    """Return the corners of every path on a page, mm from its left top corner. Source: pdfium."""
+    page = document[number]
+    height = page.get_height()
+    found = []
+    for thing in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
+        matrix = raw.FS_MATRIX()
+        raw.FPDFPageObj_GetMatrix(thing.raw, matrix)
+        points = []
+        for number in range(raw.FPDFPath_CountSegments(thing.raw)):
+            x, y = ctypes.c_float(), ctypes.c_float()
+            raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(thing.raw, number), x, y)
+            points.append((x.value, y.value))
+        at = np.array(points) @ np.array([[matrix.a, matrix.b], [matrix.c, matrix.d]]) + (matrix.e, matrix.f)
+        found.append(np.column_stack((at[:, 0], height - at[:, 1])) / MM)
+    return found
+
+
+def fitted(path: NDArray[np.float64], outline: NDArray[np.float64], scale: float) -> NDArray[np.float64] | None:
+    """Return where the tray's corner must be for a path to be this outline; None where it is another shape."""
+    if len(path) not in (len(outline), len(outline) + 1):
+        return None
+    shift = path[: len(outline)] - scale * outline
+    return shift.mean(axis=0) if np.abs(shift - shift.mean(axis=0)).max() <= 0.02 * scale else None
+
+
+def corner_on(
+    document: pypdfium2.PdfDocument, number: int, outlines: list[NDArray[np.float64]], scale: float = 1.0
+) -> tuple[NDArray[np.float64], set[int]]:
+    """Return where on a page the tray's left back corner is, or would be, and which outlines are there.
+
+    Every path that has the shape of an outline must be that of one which lies in its place from this corner, to 0.02 mm
+    of the tray.
+    """
+    fits = []
+    for path in paths_in(document, number):
+        shapes = [(k, fitted(path, outline, scale)) for k, outline in enumerate(outlines)]
+        found = [(k, corner) for k, corner in shapes if corner is not None]
+        fits += [found] if found else []
+    for _, corner in fits[0]:
+        here = [[k for k, other in fit if math.dist(corner, other) <= 0.02 * scale] for fit in fits]
+        if all(here):
+            return corner, set(itertools.chain(*here))
+    raise AssertionError(f"page {number}: outlines are not where the manifest says")
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_outlines_of_the_maps_are_those_of_the_manifest(unit: str) -> None:
+    """All of them, in order, with one corner of the tray and one scale, to 0.02 mm of the tray. Source: pdfium."""
+    files = kit_of(unit)
+    manifest = json.loads(files["kit.json"])
+    document = pypdfium2.PdfDocument(files["trays.pdf"])
+    for number, entry in enumerate(manifest["trays"]):
+        outlines = outlines_in(manifest, entry["tray"])
+        assert corner_on(document, number, outlines, 1 / 3)[1] == set(range(len(outlines)))
+    document.close()
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_outlines_of_the_sheets_are_those_of_the_manifest(unit: str) -> None:
+    """Every outline is on a sheet, true to size, and every sheet has one place for the tray. Source: pdfium."""
+    files = kit_of(unit)
+    manifest = json.loads(files["kit.json"])
+    names = [sheet_of(page)[0] for page in demo_pages(unit)]
+    document = pypdfium2.PdfDocument(files["trays.pdf"])
+    first = len(document) - len(names)
+    for letter in dict.fromkeys(names):
+        outlines = outlines_in(manifest, letter)
+        sheets = [first + number for number, name in enumerate(names) if name == letter]
+        seen = set().union(*(corner_on(document, number, outlines)[1] for number in sheets))
+        assert seen == set(range(len(outlines)))
+    document.close()
+
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def numbers(d: str) -> NDArray[np.float64]:
+    return np.array([float(word) for word in re.findall(r"-?\d+(?:\.\d+)?", d)]).reshape(-1, 2)
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_outlines_of_the_svg_are_those_of_the_manifest(unit: str) -> None:
+    """Found by their ids, one unit of the picture a millimetre, to 0.02 mm. Source: the file as XML."""
+    files = kit_of(unit)
+    manifest = json.loads(files["kit.json"])
+    for entry in manifest["trays"]:
+        root = ElementTree.fromstring(files[f"tray-{entry['tray']}.svg"])
+        groups = {group.get("id"): group for group in root.iter(f"{SVG}g")}
+        width, depth = entry["inside_mm"]
+        assert (root.get("width"), root.get("viewBox")) == (f"{width:g}mm", f"0 0 {width:g} {depth + 20:g}")
+        assert not any(group.get("transform") for group in groups.values())
+        for place in entry["places"]:
+            for k, outline in enumerate(place.get("pieces_mm", [place["outline_mm"]])):
+                group = groups[f"outline-{place['step']}" + (f"-{k + 1}" if k else "")]
+                (line, *_) = (path for path in group.iter(f"{SVG}path") if path.get("stroke"))
+                assert np.abs(numbers(line.get("d", "")) - np.array(outline)).max() <= 0.02
+            x, y, wide, high = place["flag_mm"]
+            flag = [path for path in groups[f"place-{place['step']}"].findall(f"{SVG}path") if path.get("stroke")]
+            corners = numbers(flag[0].get("d", ""))
+            assert np.abs(corners - [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)]).max() <= 0.02
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_ids_are_unique(unit: str) -> None:
+    """Source: SVG 1.1, 5.10.1: ids are unique in a document."""
+    for name, data in kit_of(unit).items():
+        if name.endswith(".svg"):
+            ids = [element.get("id") for element in ElementTree.fromstring(data).iter() if element.get("id")]
+            assert len(set(ids)) == len(ids)
+
+
+def test_the_same_job_gives_the_same_sheets() -> None:
+    """Printing again changes not one byte of trays.pdf and the trays' pictures."""
+    first = kit_of("planetary-reducer")
+    kit_of.cache_clear()
+    demo_on.cache_clear()
+    second = kit_of("planetary-reducer")
+
+    assert {"trays.pdf", "tray-A.svg", "tray-F.svg"} <= set(first)
+    assert first == second
+
+
+def test_the_plotter_s_page_is_the_tray_and_a_title() -> None:
+    """600 x 420 mm: the tray in its own frame, words below it only."""
+    view = demo_on("planetary-reducer", "tray-600x400")
+    for tray in view.trays.trays:
+        page = whole_tray(view, view.trays, tray)
+        below = [line for line in words_of(page.items) if line.box.bounds[1] > 400]
+
+        assert (page.width, page.height) == (600, 420)
+        assert f"TRAY {tray.letter}" in [line.said for line in below]
+        assert all(whole_page(page).covers(line.box) for line in words_of(page.items))
+
+
+# --- the sheets put together -----------------------------------------------------------------------------------------
+
+DOTS = 10  # in a millimetre
+
+
+def by_chromium(svg: bytes, width: float, height: float) -> NDArray[np.uint8]:
+    """Return a picture as Chromium paints it, 10 dots in a millimetre, grey values."""
+    api = pytest.importorskip("playwright.sync_api")
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("chromium is not installed")
+    with api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        view = {"width": math.ceil(width * 96 / 25.4), "height": math.ceil(height * 96 / 25.4)}
+        page = browser.new_context(device_scale_factor=DOTS * 25.4 / 96, viewport=view).new_page()
+        page.set_content(f"<style>body{{margin:0}}svg{{display:block}}</style>{svg.decode().partition('?>')[2]}")
+        shot = page.screenshot()
+        browser.close()
+    picture = np.array(Image.open(io.BytesIO(shot)).convert("L"))
+    return picture[: round(height * DOTS), : round(width * DOTS)]
+
+
+def joined(
+    pdf: bytes, first: int, sheets: list[tuple[int, int]], outlines: list[NDArray[np.float64]]
+) -> NDArray[np.uint8]:
+    """Lay sheets on each other by their crosses, as a person does: the front row first, from the left.
+
+    Args:
+        pdf: the file.
+        first: its first page of them.
+        sheets: row and column of each page.
+        outlines: of the tray; the first sheet is laid so that its own are in their places, the others are not asked.
+    """
+    places = {sheet: first + number for number, sheet in enumerate(sheets)}
+    rows, columns = (1 + max(sheet[axis] for sheet in sheets) for axis in (0, 1))
+    document = pypdfium2.PdfDocument(pdf)
+    seen = {sheet: crosses_by_pdfium(pdf, number) for sheet, number in places.items()}
+    # The sheet's own left top corner on the table, mm.
+    front = rows - 1, 0
+    at: dict[tuple[int, int], NDArray[np.float64]] = {front: -corner_on(document, places[front], outlines)[0]}
+    for row in reversed(range(rows)):
+        for column in range(columns):
+            if (row, column) not in at:
+                onto = (row, column - 1) if column else (row + 1, column)
+                at[row, column] = at[onto] + laid_on(seen[onto], seen[row, column], beside_it=column > 0)
+    size = (600 * DOTS, 420 * DOTS)
+    table = np.full(size[::-1], 255, np.uint8)
+    for sheet in sorted(places, key=lambda each: (-each[0], each[1])):
+        dots = document[places[sheet]].render(scale=DOTS * 25.4 / 72, grayscale=True).to_numpy().squeeze()
+        shift = np.array([[1, 0, at[sheet][0] * DOTS], [0, 1, at[sheet][1] * DOTS]])
+        moved = cv2.warpAffine(dots, shift, size, flags=cv2.INTER_LINEAR, borderValue=255.0)
+        table = np.minimum(table, moved)
+    document.close()
+    return table
+
+
+def laid_on(below: list[Point], above: list[Point], *, beside_it: bool) -> NDArray[np.float64]:
+    """Return how a sheet is moved against the one it is laid on: the shift that most of its crosses agree on."""
+    shifts = [np.subtract(one, other) for one in below for other in above]
+    # Sheets lie side by side, or one behind the other: the move along the seam is none.
+    along = 1 if beside_it else 0
+    shifts = [shift for shift in shifts if abs(shift[along]) < 0.02 and abs(shift[1 - along]) > 5]
+    agreeing = max(shifts, key=lambda shift: sum(np.abs(shift - other).max() < 0.01 for other in shifts))
+    same = [shift for shift in shifts if np.abs(shift - agreeing).max() < 0.01]
+    assert len(same) >= 2
+    return np.mean(same, axis=0)
+
+
+def test_the_sheets_put_together_are_the_tray() -> None:
+    """Eight sheets laid on their crosses: no outline is off by more than 0.1 mm over 600 mm. Source: Chromium."""
+    files = kit_of("planetary-reducer")
+    pages = demo_pages()
+    sheets = [sheet_of(page)[1:] for page in pages if sheet_of(page)[0] == "A"]
+    document = pypdfium2.PdfDocument(files["trays.pdf"])
+    first = len(document) - len(pages)
+    document.close()
+    whole = by_chromium(files["tray-A.svg"], 600, 420)
+    outlines = outlines_in(json.loads(files["kit.json"]), "A")
+    table = joined(files["trays.pdf"], first, sheets, outlines)
+
+    mask = np.zeros(whole.shape, np.uint8)
+    for outline in outlines:
+        cv2.polylines(mask, [np.round(outline * DOTS).astype(np.int32)], True, 1, thickness=10)
+    for one, other in ((whole, table), (table, whole)):
+        away = cv2.distanceTransform((other >= 128).astype(np.uint8), cv2.DIST_L2, 5)
+        ink = (one < 128) & (mask > 0)
+        assert ink.sum() > 50_000
+        assert away[ink].max() <= 0.1 * DOTS + 0.5
