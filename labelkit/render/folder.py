@@ -31,19 +31,22 @@ def replacing(out: Path) -> Iterator[Callable[[Mapping[str, bytes]], None]]:
     if the run dies in that moment, `recover` at the next run puts it back.
 
     Args:
-        out: the folder; it may exist.
+        out: the folder; it may exist, or be a link to where it is or shall be.
 
     Raises:
         OutputError: cannot be written (no right, no space); `out` is as it was before.
     """
     made: list[Path] = []
+    place = _place(out)
 
     def fill(files: Mapping[str, bytes]) -> None:
         with _told(out):
-            if os.path.ismount(out):
+            if os.path.ismount(place):
                 raise OSError(errno.EBUSY, "it is the place of another disk; name a folder inside it")
-            out.parent.mkdir(parents=True, exist_ok=True)
-            made.append(Path(tempfile.mkdtemp(prefix=f".{out.name}.", suffix=".new", dir=out.parent)))
+            if place == Path.cwd():
+                raise OSError(errno.EBUSY, "you are in it, and it is replaced as a whole; name another folder")
+            place.parent.mkdir(parents=True, exist_ok=True)
+            made.append(Path(tempfile.mkdtemp(prefix=f".{place.name}.", suffix=".new", dir=place.parent)))
             made[-1].chmod(0o777 & ~_umask())
             _write(made[-1], files)
 
@@ -51,7 +54,7 @@ def replacing(out: Path) -> Iterator[Callable[[Mapping[str, bytes]], None]]:
         yield fill
         with _told(out):
             for fresh in made:
-                _put(fresh, out)
+                _put(fresh, place)
     finally:
         for fresh in made:
             shutil.rmtree(fresh, ignore_errors=True)
@@ -95,12 +98,19 @@ def _told(out: Path) -> Iterator[None]:
 
 def recover(out: Path) -> None:
     """Finish or undo an exchange that was cut short: a folder moved aside goes back when its place is empty."""
-    aside = _aside(out)
-    if aside.exists():
-        if out.exists():
+    place = _place(out)
+    aside = _aside(place)
+    # Where nothing may be looked at, nothing can have been left; writing there will say so.
+    if os.path.exists(aside):
+        if place.exists():
             shutil.rmtree(aside, ignore_errors=True)
         else:
-            aside.rename(out)
+            aside.rename(place)
+
+
+def _place(out: Path) -> Path:
+    """Return where a folder is or shall be, links followed."""
+    return Path(os.path.realpath(out))
 
 
 def _aside(out: Path) -> Path:

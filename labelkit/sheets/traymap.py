@@ -112,14 +112,14 @@ class TrayMaps:
         yield line(page.x, base, page.right, base, Pen(0.5))
 
     def _lift(self, tray: LaidTray, room: Box) -> Iterator[Item]:
-        told = advice(float(tray.mass), tray.stock.size_mm[1])
         size = 6.0
-        mass = f"{_kg(float(tray.mass))} kg"
+        nothing = len(tray.unweighed) == len(tray.places)
+        mass = "" if nothing else f"{_kg(float(tray.mass))} kg"
         found = text_line(mass, room.x, room.y + size, size_for_cap(size, "bold"), "bold")
         yield found
-        unknown = f"+ {len(tray.unweighed)} NOT RECORDED" if tray.unweighed else ""
+        unknown = f"{'+ ' if mass else ''}{len(tray.unweighed)} NOT RECORDED" if tray.unweighed else ""
         yield text_line(unknown, found.box.right + 2, room.y + size, size_for_cap(2.2, "bold"), "bold")
-        said = f"{told.text.partition(': ')[2].capitalize()} The tray itself is not counted. {DEFERRAL}"
+        said = f"{_lift_words(tray)} {DEFERRAL}"
         if off := _off_the_middle(tray):
             said = f"{off} {said}"
         y = room.y + size + 3.4
@@ -275,6 +275,15 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
             yield text_line("?", name_at - 2.2, base, size_for_cap(2.3, "bold"), "bold")
         y += row
     yield line(x, y, column.right, y, Pen(0.15))
+
+
+def _lift_words(tray: LaidTray) -> str:
+    """Say how a tray is lifted, as far as the recorded masses tell."""
+    if len(tray.unweighed) == len(tray.places):
+        return "No mass is recorded: weigh the tray before it is lifted."
+    told = advice(float(tray.mass), tray.stock.size_mm[1]).text.partition(": ")[2]
+    known = f"By the recorded masses alone: {told}" if tray.unweighed else told[:1].upper() + told[1:]
+    return f"{known} The tray itself is not counted."
 
 
 def _off_the_middle(tray: LaidTray) -> str:

@@ -123,7 +123,7 @@ class TrayTiles:
         yield cross(x + CHECK_MM, y, "check x")
         yield cross(x, y - CHECK_MM, "check y")
         yield ruler_x(x + 20, height + 0.8)
-        yield ruler_y(_STRIP - 0.8, y - 20)
+        yield ruler_y(_STRIP - 0.2, y - 20)
         foot = Box(x + CHECK_MM + 7, height + 1.6, width + _STRIP - x - CHECK_MM - 7, _STRIP - 2.2)
         key, right = _key(tiling, row, column, foot)
         yield key

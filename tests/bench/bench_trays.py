@@ -183,7 +183,7 @@ def order_free(items: Sequence[Item]) -> dict[str, int]:
 
 
 def cost(count: int) -> tuple[float, float, float]:
-    """Return CPU seconds, wall seconds, and peak memory in MB of a whole process, for packing a job of so many parts."""
+    """Return CPU seconds, wall seconds, and peak MB of the whole process, to pack one job of so many parts."""
     command = [sys.executable, "-m", "tests.bench.bench_trays", str(count)]
     cpu, wall, peak = map(float, subprocess.run(command, check=True, capture_output=True, text=True).stdout.split())
     return cpu, wall, peak
@@ -288,6 +288,13 @@ def _bars(
         ("5,000 parts, seconds of one core", costs[5000][0], 15),
         ("5,000 parts, peak MB of the process", costs[5000][2], 300),
     ]
+    free = {
+        count: mean(each.trays["grade 2"] / each.trays["order-free"] for each in figures)
+        for count, figures in jobs.items()
+        if "order-free" in figures[0].trays
+    }
+    if free:
+        print("no bar: trays / rectpack " + ", ".join(f"{ratio:.2f} ({n} parts)" for n, ratio in free.items()))
     plain = [each.trays["whole"] - each.trays["bound"] for each in every]
     print(f"no bar, the rule's cost: kept whole, trays - bound of any split, mean {mean(plain):.3f}, most {max(plain)}")
     print(
