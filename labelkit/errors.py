@@ -81,13 +81,18 @@ class InputErrors(InputError):
 def nearest(given: str, allowed: Iterable[str]) -> str | None:
     """Return the allowed name that `given` most resembles, or None when nothing comes near.
 
-    >>> nearest("cirlce", ["circle", "row", "two_rows"])
-    'circle'
+    Upper and lower case are one: whoever writes A4 means a4.
+
+    >>> nearest("cirlce", ["circle", "row", "two_rows"]), nearest("A4", ["a3", "a4"])
+    ('circle', 'a4')
     >>> nearest("xyz", ["circle", "row"]) is None
     True
     """
-    matches = difflib.get_close_matches(given, list(allowed), n=1, cutoff=0.6)
-    return matches[0] if matches else None
+    folded: dict[str, str] = {}
+    for name in allowed:
+        folded.setdefault(name.casefold(), name)
+    matches = difflib.get_close_matches(given.casefold(), folded, n=1, cutoff=0.6)
+    return folded[matches[0]] if matches else None
 
 
 def allowed_text(given: str, allowed: Iterable[str], *, most: int = 14) -> str:

@@ -176,3 +176,23 @@ def test_copper_ring_fits_its_plug(parts: dict[str, Any]) -> None:
 
     assert expected == _sizes(parts["plug-rings"], "ring", "id", "od", "t")
     assert expected[:1] == _sizes(parts["oil-plugs"], "plug", "d")
+
+
+def test_oil_is_drained_before_the_unit_is_turned_over(parts: dict[str, Any]) -> None:
+    """With the splined output the first step lies in position B2: its card says to drain first, in position B1.
+
+    Common practice, no source: oil is let out before a housing is turned over or opened.
+    """
+    first = parts["extension-screws"]
+    caution = [hazard["text"] for hazard in first["hazards"] if hazard["signal"] == "caution"]
+
+    assert first["out"]["note"].startswith("drain the oil in position B1 before the unit is turned over")
+    assert any("drain it first" in text for text in caution)
+
+
+def test_the_nut_that_sets_the_preload_stands_in_its_chain() -> None:
+    """What the nut clamps, from the spacer up, with the nut itself; the spacer sets it."""
+    tree = yaml.load(PROFILE.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    fit = tree["fits"]["output-preload"]
+
+    assert fit["chain"] == [fit["set_by"], "upper-cone", "tab-washer", "bearing-nut"]

@@ -45,11 +45,24 @@ def test_a_wrong_file_ends_with_1_and_a_wrong_call_with_2(kind: type[LabelkitErr
 
 @pytest.mark.parametrize(
     ("given", "expected"),
-    [("cirlce", "circle"), ("two-rows", "two_rows"), ("CIRCLE", None), ("", None), ("zzz", None)],
+    [
+        ("cirlce", "circle"),
+        ("two-rows", "two_rows"),
+        ("CIRCLE", "circle"),
+        ("Two_Rows", "two_rows"),
+        ("", None),
+        ("zzz", None),
+    ],
 )
 def test_the_nearest_name_is_offered_when_one_is_near(given: str, expected: str | None) -> None:
-    """A slip of the finger finds its name; something else finds none."""
+    """A slip of the finger finds its name, and so do capitals; something else finds none."""
     assert nearest(given, ["circle", "row", "two_rows"]) == expected
+
+
+def test_a_name_that_differs_only_in_capitals_is_offered_as_it_is_written() -> None:
+    """Paper A4 means a4, and the unit n·m is N·m."""
+    assert allowed_text("A4", ["a5", "a4"]) == "allowed: a5, a4; did you mean a4?"
+    assert nearest("n·M", ["mm", "N·m"]) == "N·m"
 
 
 def test_what_is_allowed_is_listed_up_to_a_limit() -> None:

@@ -64,8 +64,7 @@ def disc_spring_section(form: DiscSpring) -> Section:
 def _coils(form: CoilSpring) -> tuple[int, float]:
     """Return how many whole coils are drawn and their pitch, mm; none (0) where the length holds not even two."""
     wire, length = mm(form.wire), mm(form.length)
-    # A count is a plain number, whatever unit it was read with.
-    wanted = round(form.coils.value) if form.coils else int(length / (_PITCH * wire))
+    wanted = round(form.coils) if form.coils else int(length / (_PITCH * wire))
     count = min(max(2, wanted), int(length / wire - 0.5), _MOST_COILS)
     return (count, (length - wire) / (count - 0.5)) if count >= 2 else (0, 0.0)
 

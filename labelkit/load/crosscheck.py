@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from labelkit import units
 from labelkit.errors import Problem, allowed_text
+from labelkit.load import companions
 from labelkit.load.yamltree import Key, Tree
 from labelkit.model import relations
 from labelkit.model.part import Part
@@ -49,7 +50,8 @@ def faults(tree: Tree, profile: Profile | None, folder: Path | None) -> list[Pro
 
     Args:
         tree: the file.
-        profile: the model read from it; None when fields have faults: counts and rules are left out then.
+        profile: the model read from it, or from what of it is sound; None when nothing is: counts and rules are left
+            out then.
         folder: where photos are looked for; None: not checked.
     """
     if not isinstance(tree.data, dict):
@@ -60,7 +62,7 @@ def faults(tree: Tree, profile: Profile | None, folder: Path | None) -> list[Pro
         checks.append(_photos(tree, folder))
     if profile is not None:
         checks += [_stacks(profile), _copies(profile)]
-        checks += [] if twice else [_rings(profile)]
+        checks += [] if twice else [companions.faults(tree, profile), _rings(tree, profile)]
     found = [tree.problem(path, message) for path, message in itertools.chain(*checks)]
     if profile is not None:
         found += [tree.problem(path, message, key=True) for path, message in _sizes(profile)]
@@ -240,18 +242,19 @@ def _sizes(profile: Profile) -> Iterator[Fault]:
 
 
 def _carriers(tree: Tree) -> Iterator[Fault]:
-    """Yield each ring of parts that carry, or stay inside, each other."""
-    for field, words in (("carried_by", "carried by"), ("held.part", "held behind")):
+    """Yield each ring of parts that carry, or hold, each other."""
+    for field, words in (("carried_by", "carried by"), ("held.part", "held by")):
         edges: dict[tuple[str, str], Path_] = {}
         for path, part in _parts(tree):
             own, held = part.get("id"), part.get("held")
-            behind = isinstance(held, dict) and held.get("by") == "behind"
+            fast = isinstance(held, dict) and held.get("by") in ("ring", "behind")
             for place, other in _texts(part, tuple(field.split(".")), path):
-                if isinstance(own, str) and own != other and (behind or field == "carried_by"):
+                if isinstance(own, str) and own != other and (fast or field == "carried_by"):
                     edges[own, other] = place
         for ring in _all_rings(edges):
             told = ", ".join(f"{one} {words} {other}" for one, other in ring)
-            yield edges[ring[-1]], f"runs in a ring: {told}; one of them must stand by itself"
+            for arrow in ring:
+                yield edges[arrow], f"runs in a ring: {told}; one of them must stand by itself"
 
 
 def _all_rings(edges: Iterable[tuple[str, str]]) -> Iterator[list[tuple[str, str]]]:
@@ -263,11 +266,11 @@ def _all_rings(edges: Iterable[tuple[str, str]]) -> Iterator[list[tuple[str, str
         del left[ring[-1]]
 
 
-def _rings(profile: Profile) -> Iterator[Fault]:
-    """Yield each ring of rules once, for whichever choice of options it first shows under."""
+def _rings(tree: Tree, profile: Profile) -> Iterator[Fault]:
+    """Yield each rule of each ring of rules once, for whichever choice of options the ring first shows under."""
     told: set[frozenset[str]] = set()
     for chosen in combinations(profile):
-        present = {part.id: part for _, part in profile.walk() if part.matches(chosen)}
+        present = _present(profile.parts, chosen)
         groups = enumerate(relations.groups(profile, present))
         group_of = {part: f"group {number}" for number, (_, ids) in groups for part in ids}
         edges: dict[tuple[str, str], relations.Before] = {}
@@ -277,10 +280,26 @@ def _rings(profile: Profile) -> Iterator[Fault]:
                 edges.setdefault(ends, edge)
         for ring in _all_rings(edges):
             used = [edges[arrow] for arrow in ring]
+            if all(rule.path[-2:] == ("held", "part") for rule in used):
+                continue  # told already: parts that hold each other
             if (nodes := frozenset(itertools.chain(*ring))) not in told:
                 told.add(nodes)
-                rules = "; ".join(f"{e.first} before {e.then} ({e.why})" for e in used)
-                yield used[-1].path, f"the rules run in a ring: {rules}; take one out, or join the parts as a group"
+                rules = "; ".join(f"{e.first} before {e.then} ({e.why}, line {tree.place(e.path)[0]})" for e in used)
+                for rule in used:
+                    yield (
+                        rule.path,
+                        f"the rules run in a ring: {rules}; take one of them out, or join the parts as a group",
+                    )
+
+
+def _present(parts: Iterable[Part], chosen: dict[str, str | None]) -> dict[str, Part]:
+    """Return the parts that are there under these options, by id; one inside a part that is not there is not either."""
+    found = {}
+    for part in parts:
+        if part.matches(chosen):
+            found[part.id] = part
+            found |= _present(part.parts, chosen)
+    return found
 
 
 def combinations(profile: Profile) -> Iterator[dict[str, str | None]]:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from labelkit import datafiles
-from labelkit.errors import InputErrors
+from labelkit.errors import InputErrors, Problem
 from labelkit.load import crosscheck
+from labelkit.load.sound import sound_profile
 from labelkit.load.validate import validate
-from labelkit.load.yamltree import parse, read_file
+from labelkit.load.yamltree import parse, read_file, shown_path
 from labelkit.model.profile import Profile
+from labelkit.model.scalars import HEADER_UNITS, header_unit
+from labelkit.units import UnitError
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,7 @@ def load_profile(name: str) -> LoadedProfile:
         InputError: not readable, or with faults (`InputErrors` holds all of them).
     """
     path = datafiles.find("unit_profiles", name)
-    return parse_profile(read_file(path, _shown(path)), _shown(path), path.parent)
+    return parse_profile(read_file(path, shown_path(path)), shown_path(path), path.parent)
 
 
 def parse_profile(source: bytes, file: str, folder: Path | None) -> LoadedProfile:
@@ -59,27 +63,42 @@ def parse_profile(source: bytes, file: str, folder: Path | None) -> LoadedProfil
     Raises:
         InputError: not readable, or with faults.
     """
+    loaded, problems = read_profile(source, file, folder)
+    if problems:
+        raise InputErrors(problems)
+    return loaded
+
+
+def read_profile(source: bytes, file: str, folder: Path | None) -> tuple[LoadedProfile, list[Problem]]:
+    """Read what of a profile is sound, and every fault of it.
+
+    Args:
+        source: the YAML text, UTF-8.
+        file: name for messages.
+        folder: where photos are looked for; None: their presence is not checked.
+
+    Raises:
+        InputError: not readable, or with so many faults that nothing is left: all of them.
+    """
     tree = parse(source, file)
-    profile, problems = validate(tree, Profile, unit_context(tree.data))
+    context = unit_context(tree.data)
+    profile, problems = validate(tree, Profile, context)
+    if profile is None and isinstance(tree.data, dict):
+        profile = sound_profile(tree, context)
     told = {problem.path for problem in problems}
     problems += [problem for problem in crosscheck.faults(tree, profile, folder) if problem.path not in told]
-    if profile is None or problems:
+    if profile is None:
         raise InputErrors(problems)
-    return LoadedProfile(profile, Path(file).name, source, folder)
+    return LoadedProfile(profile, Path(file).name, source, folder), problems
 
 
 def unit_context(data: Any) -> dict[str, str]:
     """Return the units of bare numbers, as the header states them; what it states wrongly is left to validation."""
     header = data.get("unit") if isinstance(data, dict) else None
-    known = {"lengths": ("mm", "in"), "masses": ("kg", "g", "lb"), "torques": ("N·m", "lbf·ft", "lbf·in")}
-    if not isinstance(header, dict):
-        return {}
-    return {key: header[key] for key, units in known.items() if header.get(key) in units}
-
-
-def _shown(path: Path) -> str:
-    """Return a path as short as it can be said from here."""
-    try:
-        return str(path.resolve().relative_to(Path.cwd()))
-    except ValueError:
-        return str(path)
+    stated_units = header if isinstance(header, dict) else {}
+    found = {}
+    for field in HEADER_UNITS:
+        if isinstance(stated := stated_units.get(field), str):
+            with contextlib.suppress(UnitError):
+                found[field] = header_unit(field, stated)
+    return found

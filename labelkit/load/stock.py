@@ -10,7 +10,7 @@ from typing import Any, Final, Literal, cast, overload
 from labelkit import datafiles
 from labelkit.errors import InputError, InputErrors, NotFoundError, Problem, UsageError, allowed_text
 from labelkit.load.validate import validate
-from labelkit.load.yamltree import Tree, parse, read_file
+from labelkit.load.yamltree import Tree, parse, read_file, shown_path
 from labelkit.model.stock import (
     STOCK,
     LabelSheet,
@@ -73,6 +73,15 @@ def load_stock(path: Path) -> dict[str, Stock]:
     if shelf.problems:
         raise InputErrors(shelf.problems)
     return shelf.stock
+
+
+def holds_stock(path: Path) -> bool:
+    """Say whether a file is one of stock, not a unit profile; one that cannot be read is not."""
+    try:
+        data = parse(read_file(path), str(path)).data
+    except InputError:
+        return False
+    return isinstance(data, dict) and "stock" in data and "parts" not in data
 
 
 @overload
@@ -237,7 +246,7 @@ def _named(name: str, problem: Problem) -> Problem:
 
 
 def _read(path: Path) -> _File:
-    shown = _shown(path)
+    shown = shown_path(path)
     file = _File(shown)
     try:
         tree = parse(read_file(path, shown), shown)
@@ -279,11 +288,3 @@ def _kind_fault(entry: Tree) -> Problem | None:
     if not isinstance(kind, str):
         return entry.problem(("kind",), f"one word is wanted here; {allowed_text('', KINDS)}")
     return entry.problem(("kind",), f'found "{kind}"; {allowed_text(kind, KINDS)}')
-
-
-def _shown(path: Path) -> str:
-    """Return a path as short as it can be said from here."""
-    try:
-        return str(path.resolve().relative_to(Path.cwd()))
-    except ValueError:
-        return str(path)

@@ -54,7 +54,7 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
     try:
         return model.model_validate(tree.data, context=context), problems
     except ValidationError as error:
-        faults = [_located(tree, detail) for detail in error.errors(include_url=False, include_input=True)]
+        faults = _located_all(tree.data, error)
     # An alias is told already; what stands in its place is nothing, which would be told again.
     told = {(problem.line, problem.column) for problem in problems}
     for fault in _fitting(tree, faults):
@@ -64,12 +64,32 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
     return None, list(dict.fromkeys(problems))
 
 
-def _located(tree: Tree, detail: ErrorDetails) -> _Fault:
+def fault_paths(
+    data: dict[str, Any], model: type[M], context: dict[str, str]
+) -> tuple[M | None, list[tuple[Key, ...]]]:
+    """Read plain data into a model; where that fails, return the path of everything that is wrong.
+
+    Args:
+        data: texts, lists and mappings, as a tree holds them.
+        model: what they should be.
+        context: default units.
+    """
+    try:
+        return model.model_validate(data, context=context), []
+    except ValidationError as error:
+        return None, [fault.path for fault in _located_all(data, error)]
+
+
+def _located_all(data: Any, error: ValidationError) -> list[_Fault]:
+    return [_located(data, detail) for detail in error.errors(include_url=False, include_input=True)]
+
+
+def _located(data: Any, detail: ErrorDetails) -> _Fault:
     """Find a fault's place: pydantic's location also names branches of unions, which the file does not have."""
     missing = detail["type"] == "missing"
     path: tuple[Key, ...] = ()
     union, branch, at_key = None, "", False
-    node: Any = tree.data
+    node = data
     for key in detail["loc"][:-1] if missing else detail["loc"]:
         if (isinstance(node, dict) and key in node) or (isinstance(node, list) and isinstance(key, int)):
             path, node = (*path, key), node[key]  # type: ignore[index]

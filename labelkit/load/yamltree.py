@@ -78,6 +78,14 @@ def _printable(text: str) -> str:
     return "".join(letter if letter.isprintable() else f"<U+{ord(letter):04X}>" for letter in text)
 
 
+def shown_path(path: Path) -> str:
+    """Return a path as short as it can be said from here."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
 def read_file(path: Path, shown: str | None = None) -> bytes:
     """Return a file's bytes; say plainly why it cannot be read.
 

@@ -6,14 +6,16 @@ Each class is one form of the profile; its name in the YAML file is `kind`. `way
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self, Union
 
-from pydantic import BeforeValidator, Discriminator, GetJsonSchemaHandler, Tag, model_validator
+from pydantic import BeforeValidator, Discriminator, GetJsonSchemaHandler, Tag, field_validator, model_validator
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from labelkit.errors import allowed_text
+from labelkit.model.outline import MOST_POINTS, crossing
 from labelkit.model.ringform import (
     BallBearing as BallBearing,
 )
@@ -62,7 +64,8 @@ from labelkit.model.ringform import (
 from labelkit.model.ringform import (
     WaveSpring as WaveSpring,
 )
-from labelkit.model.scalars import Count, Length, LengthOrZero, SignedLength, fault
+from labelkit.model.scalars import Coils, Count, Length, LengthOrZero, SignedLength, fault
+from labelkit.units import Quantity
 
 
 class Drum(Form):
@@ -143,7 +146,7 @@ class RingGear(Form):
 
 
 class Carrier(Form):
-    """Planet carrier with its planets."""
+    """Planet carrier with its planets, which stand evenly round it; od is measured over everything."""
 
     kind = "carrier"
     way = "PLANETS"
@@ -159,6 +162,14 @@ class Carrier(Form):
             raise fault(f"planets {self.planets}; allowed: 2 to 12")
         self.smaller("planet_od", "od")
         self.smaller("bore", "od")
+        # As far out as od allows, neighbours are a chord apart: (od - planet_od) sin(180 deg / planets).
+        sine = math.sin(math.pi / self.planets)
+        if float(self.planet_od.mm) > float(self.od.mm - self.planet_od.mm) * sine * (1 + 1e-9):
+            most = math.floor(float(self.od.mm) * sine / (1 + sine) * 100) / 100
+            raise fault(
+                f"{self.planets} planets of {self.planet_od} do not fit in od {self.od}: they would overlap each "
+                f"other or stand out; allowed: a planet_od of at most {most} mm"
+            )
         return self
 
 
@@ -192,7 +203,7 @@ class CoilSpring(Form):
     od: Length
     wire: Length
     length: Length
-    coils: Length | None = None
+    coils: Coils | None = None
 
     @model_validator(mode="after")
     def _sizes_agree(self) -> Self:
@@ -292,11 +303,19 @@ class Outline(Form):
     h: Length
     holes: tuple[tuple[SignedLength, SignedLength, Length], ...] = ()
 
-    @model_validator(mode="after")
-    def _sizes_agree(self) -> Self:
-        if len(self.points) < 3:
-            raise fault(f"points has {len(self.points)}; an outline needs at least 3")
-        return self
+    @field_validator("points")
+    @classmethod
+    def _one_area(cls, points: tuple[tuple[Quantity, Quantity], ...]) -> tuple[tuple[Quantity, Quantity], ...]:
+        corners = [(x.mm, y.mm) for x, y in points]
+        if len(points) > MOST_POINTS or len(set(corners)) < 3:
+            raise fault(f"points has {len(set(corners))} different points; allowed: 3 to {MOST_POINTS}")
+        if found := crossing(corners):
+            (a, b), (c, d) = found
+            raise fault(
+                f"the outline meets itself: the line from point {a} to {b} and that from {c} to {d}; "
+                f"list the points once round"
+            )
+        return points
 
 
 FORMS: Final[dict[str, type[Form]]] = {

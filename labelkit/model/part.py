@@ -192,6 +192,11 @@ class Part(Model):
         """Whether it stays inside another part and has no bin of its own."""
         return self.held is not None and self.held.by == "behind"
 
+    @property
+    def holder(self) -> str | None:
+        """Id of the ring that holds it or of the part that captures it: neither lets it out; None when none does."""
+        return self.held.part if self.held and self.held.by in ("ring", "behind") else None
+
     def matches(self, chosen: dict[str, str | None]) -> bool | None:
         """Say whether the part is there under the chosen options; None while that is open.
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated, Any, Final, Literal, Self
 
@@ -17,13 +19,16 @@ from labelkit.model.scalars import (
     Ident,
     Length,
     LengthOrZero,
+    LengthUnit,
     Mark,
     Mass,
+    MassUnit,
     Model,
     Name,
     Number,
     PartNumber,
     Short,
+    TorqueUnit,
     Words,
     fault,
     schema_of,
@@ -47,9 +52,9 @@ class Header(Model):
     name: Name
     revision: Short = "1"
     source: Name | None = None
-    lengths: Literal["mm", "in"] = "mm"
-    masses: Literal["kg", "g", "lb"] = "kg"
-    torques: Literal["N·m", "lbf·ft", "lbf·in"] = "N·m"
+    lengths: LengthUnit = "mm"
+    masses: MassUnit = "kg"
+    torques: TorqueUnit = "N·m"
     up: Name
     clock_from: Name | None = None
     twelve: Name | None = None
@@ -202,6 +207,21 @@ class Fit(Model):
             raise fault(str(error)) from error
 
 
+@dataclass(frozen=True, slots=True)
+class PartFit:
+    """What a part has to do with a fit.
+
+    Attributes:
+        name: the fit's id in words: `output preload`.
+        fit: the fit.
+        sets: the part is the one that is chosen to set it; otherwise its size only counts.
+    """
+
+    name: str
+    fit: Fit
+    sets: bool
+
+
 class AssemblyRule(Model):
     """Where the rebuild is not the plain reverse: one part before another, or several as one group."""
 
@@ -240,6 +260,21 @@ class Profile(Model):
     parts: Annotated[tuple[Part, ...], Field(min_length=1)]
     fits: dict[Ident, Fit] = Field(default_factory=dict)
     assembly: tuple[AssemblyRule, ...] = ()
+
+    def fits_of(self, part: str) -> tuple[PartFit, ...]:
+        """Return the fits that a part sets or has a share in, those that it sets first; empty when there are none.
+
+        A share has what stands in the fit's chain, and the stack that it is of with its plates.
+
+        Args:
+            part: its id.
+        """
+        found = []
+        for name, fit in self.fits.items():
+            plates = [each.stack for _, each in self.walk() if each.id == fit.of]
+            if part in (fit.set_by, fit.of, *fit.chain, *itertools.chain(*plates)):
+                found.append(PartFit(name.replace("-", " "), fit, part == fit.set_by))
+        return tuple(sorted(found, key=lambda share: not share.sets))
 
     def walk(self) -> Iterator[tuple[tuple[int, ...], Part]]:
         """Yield every part with its place in the tree, (3, 0) being the first part of the fourth; parents first."""

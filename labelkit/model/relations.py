@@ -1,8 +1,9 @@
 """Which part must be in before which, and why: the relations that decide the order of assembly.
 
-Three relations are kept apart, because the seat alone makes loops (a part pressed on its shaft lies on it and goes in
-with it): what a part lies `on` is in before it, unless one is carried in by the other; a sub-assembly's parts are
-built before it goes in; and the profile's own rules.
+Four relations are kept apart, because the seat alone makes loops (a part pressed on its shaft lies on it and goes in
+with it): what a part lies `on` is in before it, unless one is carried in by the other; what a ring holds, or another
+part captures, is in before that ring or part; a sub-assembly's parts are built before it goes in; and the profile's
+own rules.
 """
 
 from __future__ import annotations
@@ -47,6 +48,11 @@ def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
         present: the parts of this version of the unit, by id.
     """
     found: list[Before] = []
+    # First, so that of two reasons for one pair the author's own is told.
+    for index, rule in enumerate(profile.assembly):
+        if rule.first in present and rule.then in present:
+            because = rule.because or "the profile says so"
+            found.append(Before(str(rule.first), str(rule.then), because, ("assembly", index)))
     parents: dict[str, str] = {}
     for place, part in profile.walk():
         if part.id not in present:
@@ -55,16 +61,16 @@ def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
         seat = part.sits.on if part.sits else None
         if seat is not None and seat in present and not _carried(part, present[seat]):
             found.append(Before(seat, part.id, f"it lies on {present[seat].name}", (*path, "sits", "on")))
+        holder = part.holder
+        if holder is not None and holder in present and not _carried(part, present[holder]):
+            found.append(Before(part.id, holder, f"it holds {part.name}", (*path, "held", "part")))
         for child in part.parts:
             if child.id in present:
                 parents[child.id] = part.id
                 found.append(Before(child.id, part.id, f"it belongs to {part.name}", path))
-    for index, rule in enumerate(profile.assembly):
-        if rule.first in present and rule.then in present:
-            because = rule.because or "the profile says so"
-            found.append(Before(str(rule.first), str(rule.then), because, ("assembly", index)))
-    # A part that lies on its own sub-assembly's outside would wait for itself.
-    return [edge for edge in found if not (edge.path[-1] == "on" and _inside(edge.then, edge.first, parents))]
+    # A part that lies on its own sub-assembly's outside, or is the ring that holds it, would wait for itself.
+    fields = ("on", "part")
+    return [edge for edge in found if not (edge.path[-1] in fields and _inside(edge.then, edge.first, parents))]
 
 
 def _carried(part: Part, seat: Part) -> bool:

@@ -170,6 +170,58 @@ def _decimal(low: Decimal, high: Decimal) -> Scalar:
     return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, **bounds})
 
 
+def _positive(most: int) -> Scalar:
+    def read(text: str, _context: dict[str, str]) -> Decimal:
+        value = units.number(text)
+        if not 0 < value <= most:
+            raise fault(f'found "{text}"; allowed: a plain number, more than 0 and at most {most}')
+        return value
+
+    bounds = {"exclusiveMinimum": 0, "maximum": most}
+    return Scalar(read, {"type": ["number", "string"], "pattern": _POSITIVE_PATTERN, **bounds})
+
+
+# What a header may state as the unit of bare numbers, by its field.
+HEADER_UNITS: Final[dict[str, tuple[units.Kind, tuple[str, ...]]]] = {
+    "lengths": ("length", ("mm", "in")),
+    "masses": ("mass", ("kg", "g", "lb")),
+    "torques": ("torque", ("N·m", "lbf·ft", "lbf·in")),
+}
+
+
+def header_unit(field: str, text: str) -> str:
+    """Return the unit that a header states for bare numbers, in any spelling that a value may have.
+
+    Args:
+        field: `lengths`, `masses` or `torques`.
+        text: the unit as people write it.
+
+    Raises:
+        UnitError: no such unit, or not one that a header may state.
+
+    >>> header_unit("torques", "lb-ft")
+    'lbf·ft'
+    """
+    kind, allowed = HEADER_UNITS[field]
+    try:
+        name = units.unit(text, kind)
+    except units.UnitError:
+        name = ""
+    if name not in allowed:
+        raise units.UnitError(f'found "{text}"; {allowed_text(text, allowed)}')
+    return name
+
+
+def _header_unit(field: str) -> Scalar:
+    schema = {"anyOf": [{"enum": list(HEADER_UNITS[field][1])}, {"type": "string", "maxLength": 60}]}
+    return Scalar(lambda text, _context: header_unit(field, text), schema)
+
+
+LengthUnit = Annotated[Literal["mm", "in"], _header_unit("lengths")]
+MassUnit = Annotated[Literal["kg", "g", "lb"], _header_unit("masses")]
+TorqueUnit = Annotated[Literal["N·m", "lbf·ft", "lbf·in"], _header_unit("torques")]
+
+
 def _yes_no(text: str, _context: dict[str, str]) -> bool:
     if text not in ("true", "false"):
         raise fault(f'found "{text}"; allowed: true, false')
@@ -219,6 +271,7 @@ Aim = Annotated[
     ),
 ]
 Number = Annotated[Decimal, _decimal(Decimal(-1_000_000), Decimal(1_000_000))]
+Coils = Annotated[Decimal, _positive(1000)]
 Share = Annotated[Decimal, _decimal(Decimal("0.01"), Decimal(1))]
 YesNo = Annotated[bool, Scalar(_yes_no, {"enum": [True, False, "true", "false"]})]
 

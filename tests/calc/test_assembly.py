@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.calc.assembly import RuleRing, assembly_order, failing_pairs
+from labelkit.calc.assembly import RuleRing, assembly_order, failing_pairs, partners
 from labelkit.calc.steps import teardown
 from labelkit.model.profile import Profile
+from labelkit.sheets.jobview import JobView
 from tests.shop import demo, profile_of, view_of
 
 REMOVED = ["pump", "shim", "thrust", "drum", "hub", "planet", "ring", "nut", "shaft"]
@@ -68,6 +69,88 @@ def test_joined_parts_go_in_together() -> None:
 
     assert [view.order[place].bin.part.id for place in places] == ["ahead-assy", "output-assy", "astern-assy"]
     assert places == list(range(places[0], places[0] + 3))
+
+
+@pytest.mark.parametrize("side", ["ahead", "astern"])
+def test_a_marine_clutch_is_built_from_the_drum_floor_up(side: str) -> None:
+    """Piston, springs, circlip, discs, pressure plate, end ring, and only then the shaft goes in.
+
+    Nothing of the other clutch is asked for. Common practice, no source: a part can go in only before the ring that
+    holds it.
+    """
+    view = view_of(demo("marine-gear"))
+    places = {entry.bin.part.id: place for place, entry in enumerate(view.order)}
+    built = ["clutch-piston", "return-spring", "spring-circlip", "PACK", "pressure-plate", "end-ring"]
+    ids = [f"{side}-shaft", *(f"{name}-{side}".replace(f"PACK-{side}", f"{side}-pack") for name in built)]
+    ids.append(f"{side}-assy")
+    needs = {
+        view.teardown.at(need.step).part.id for part in ids[:-1] for need in view.placed[step_of(view, part)][1].needs
+    }
+    other = {"ahead": "astern", "astern": "ahead"}[side]
+
+    assert [places[part] for part in ids] == sorted(places[part] for part in ids)
+    assert not [name for name in needs if other in name]
+    removed = [view.teardown.places[step_of(view, part)] for part in ids[:-1]]
+    assert removed == sorted(removed, reverse=True)
+
+
+def step_of(view: JobView, part: str) -> str:
+    (found,) = view.teardown.of(part)
+    return found.step
+
+
+def test_the_marine_gear_fails_plain_reverse_by_its_three_shafts() -> None:
+    """They came out together and go in together: each hides the next, so that no shaft is first or last."""
+    view = view_of(demo("marine-gear"))
+    failing = failing_pairs(view.profile, view.teardown)
+
+    names = [(view.teardown.at(pair.first).part.id, view.teardown.at(pair.then).part.id) for pair in failing]
+    assert names == [("ahead-assy", "output-assy"), ("output-assy", "astern-assy")]
+
+
+def test_parts_of_a_group_that_need_each_other_wait_only_for_those_before_them() -> None:
+    """Nobody is told to put in first what goes in at once and is listed after it."""
+    rules = "- {join: [a, b, c]}\n- {first: a, then: b}\n- {first: b, then: c}\n- {first: c, then: a}\n"
+    profile = unit(list("cba"), "assembly:\n" + rules)
+    placed = assembly_order(profile, teardown(profile, {}))
+
+    assert [(entry.bin.part.id, [need.step for need in entry.needs]) for entry in placed] == [
+        ("a", []),
+        ("b", ["3"]),
+        ("c", ["2"]),
+    ]
+
+
+@settings(max_examples=60)
+@given(st.permutations(range(6)), st.lists(st.integers(0, 5), min_size=6, max_size=6))
+def test_what_a_ring_holds_is_always_in_before_it(numbering: list[int], holders: list[int]) -> None:
+    """Whatever holds what: removed after its ring, each part goes in before it, and plain reverse stands."""
+    parts = [
+        f"- {{id: p{k}, name: P"
+        + (f", held: {{by: ring, part: p{holder}}}" if numbering.index(holder) < numbering.index(k) else "")
+        + "}\n"
+        for k in numbering
+        for holder in [holders[k]]
+    ]
+    profile = profile_of(HEAD + "parts:\n" + "".join(parts)).profile
+    places = {part: place for place, part in enumerate(order_of(profile))}
+
+    assert order_of(profile) == [f"p{k}" for k in reversed(numbering)]
+    assert failing_pairs(profile, teardown(profile, {})) == ()
+    for part in profile.parts:
+        assert part.holder is None or places[part.id] < places[part.holder]
+
+
+def test_a_part_that_comes_out_with_its_ring_still_goes_in_before_it() -> None:
+    """Lifted as one lump, put in one by one: plain reverse fails, and says why."""
+    text = (
+        "parts:\n- {id: pack, name: Pack, held: {by: ring, part: ring}, out: {with: ring}}\n- {id: ring, name: Ring}\n"
+    )
+    profile = profile_of(HEAD + text).profile
+
+    assert order_of(profile) == ["pack", "ring"]
+    (pair,) = failing_pairs(profile, teardown(profile, {}))
+    assert (pair.first, pair.then, pair.why) == ("1", "2", "it holds Pack")
 
 
 def test_the_reducer_fails_plain_reverse_by_one_pair() -> None:
@@ -235,17 +318,17 @@ def test_a_rule_inside_a_copied_sub_assembly_holds_in_each_copy() -> None:
 
 
 def test_a_group_inside_a_copied_sub_assembly_is_one_in_each_copy() -> None:
-    """Two cores, two groups, told apart; neither takes parts of the other."""
+    """Two cores, two groups, each with the number of its parts; neither takes parts of the other."""
     text = "parts: [{id: core, name: Core, used: 2, parts: [{id: a, name: A}, {id: b, name: B}]}]\n"
     profile = profile_of(HEAD + text + "assembly: [{join: [a, b], as: Pair}]\n").profile
     placed = [(entry.bin.step, entry.group) for entry in assembly_order(profile, teardown(profile, {}))]
 
     assert placed == [
-        ("2.1", "Pair (1 of 2)"),
-        ("2.2", "Pair (1 of 2)"),
+        ("2.1", "Pair (2 of 2)"),
+        ("2.2", "Pair (2 of 2)"),
         ("2", None),
-        ("1.1", "Pair (2 of 2)"),
-        ("1.2", "Pair (2 of 2)"),
+        ("1.1", "Pair (1 of 2)"),
+        ("1.2", "Pair (1 of 2)"),
         ("1", None),
     ]
 
@@ -279,3 +362,27 @@ def test_an_open_option_can_make_a_ring_and_is_named() -> None:
 def test_a_group_goes_in_where_its_last_removed_part_would() -> None:
     """Whatever part the author lists first: c came out last, so the group with c goes in first."""
     assert order_of(unit(list("abc"), "assembly: [{join: [a, c]}]\n")) == ["a", "c", "b"]
+
+
+def test_the_partners_of_a_copy_are_those_of_its_own_copy() -> None:
+    """The spring of the second core has to do with the ring of the second core, and with the one housing."""
+    text = (
+        "parts:\n- {id: core, name: Core, used: 2, parts: [{id: ring, name: R}, {id: spring, name: S}]}\n"
+        "- {id: housing, name: H}\n"
+    )
+    removal = teardown(profile_of(HEAD + text).profile, {})
+
+    def steps(step: str, part: str) -> list[str]:
+        return [each.step for each in partners(removal, removal.at(step), part)]
+
+    assert (steps("1.2", "ring"), steps("2.2", "ring")) == (["1.1"], ["2.1"])
+    assert (steps("2.2", "core"), steps("2", "ring")) == (["2"], ["2.1"])
+    assert (steps("2.2", "housing"), steps("3", "ring"), steps("3", "none")) == (["3"], ["1.1", "2.1"], [])
+
+
+def test_the_partners_of_two_on_two_pair_off() -> None:
+    """The second circlip has to do with the second hub."""
+    text = "parts:\n- {id: clip, name: Clip, used: 2, sits: {on: hub}}\n- {id: hub, name: Hub, used: 2}\n"
+    removal = teardown(profile_of(HEAD + text).profile, {})
+
+    assert [each.step for each in partners(removal, removal.at("2"), "hub")] == ["4"]

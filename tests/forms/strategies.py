@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Any, Final
@@ -81,8 +82,11 @@ def _ring_gear(draw: Draw) -> dict[str, Any]:
 def _carrier(draw: Draw) -> dict[str, Any]:
     od = draw(_length("5"))
     bore = _maybe(draw, lambda: _part_of(draw, od))
-    sizes = {"od": od, "h": draw(_length()), "planets": draw(st.integers(2, 12))}
-    return {**sizes, "planet_od": _part_of(draw, od), "bore": bore}
+    planets = draw(st.integers(2, 12))
+    sine = math.sin(math.pi / planets)
+    biggest = od * Decimal(sine / (1 + sine))  # neighbours touch each other and od
+    planet_od = _part_of(draw, biggest, high="0.95")
+    return {"od": od, "h": draw(_length()), "planets": planets, "planet_od": planet_od, "bore": bore}
 
 
 def _shaft(draw: Draw) -> dict[str, Any]:
@@ -120,7 +124,7 @@ def _disc_spring(draw: Draw) -> dict[str, Any]:
 
 def _coil_spring(draw: Draw) -> dict[str, Any]:
     od = draw(_length("2", "100"))
-    coils = _maybe(draw, lambda: draw(_length("1", "40")))
+    coils = _maybe(draw, lambda: draw(st.decimals(Decimal(1), Decimal(40), places=1)))
     return {"od": od, "wire": _part_of(draw, od, high="0.48"), "length": draw(_length()), "coils": coils}
 
 

@@ -46,6 +46,54 @@ def test_faults_of_fields_do_not_hide_those_between_fields() -> None:
     ]
 
 
+def test_faults_of_fields_do_not_hide_counts_rules_and_order() -> None:
+    """One look tells the slip of a field, the plate too many, the ring of rules, the size of no series, the order."""
+    text = (
+        "series: {shims: {sizes: [2, 3], numbers: {4: A}}}\n"
+        "options: {end: {name: End, choises: {a: A}}}\n"
+        "parts:\n"
+        "- {id: hub, name: Hub, mass: heavy, sits: {on: shim}, only: [x], parts: [{id: in, name: In}]}\n"
+        "- {id: shim, name: Shim, qty: many, held: {by: ring, part: clip}}\n"
+        "- {id: clip, name: Clip, wash: twice}\n"
+        "- {id: pack, name: Pack, form: {rnig: {}}, stack: [steel, steel], parts: [{id: steel, name: S, qty: 3}]}\n"
+        "assembly:\n- {first: shim, then: clip, becuse: x}\n- {first: clip, then: pack}\n- {first: pack, then: clip}\n"
+    )
+
+    assert [line.split(": ")[1] for line in told(text)] == [
+        "series.shims.numbers.4",
+        "options.end",
+        "options.end.choises",
+        "parts[0].mass",
+        "parts[0].only",
+        "parts[1].qty",
+        "parts[1].held.part",
+        "parts[2].wash",
+        "parts[3].form",
+        "parts[3].stack",
+        "assembly[0].becuse",
+        "assembly[1]",
+        "assembly[2]",
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "parts:\n- {id: pack, name: Pack, stack: [a, a], parts: [{id: a, name: A, qty: two}]}\n",
+        "parts:\n- {id: pack, name: Pack, stack: [a], parts: [{id: a, name: A}, {id: B b, name: B, form: {steel_plate: "
+        "{od: 9, id: 5, t: 1, lugs: 3}}}]}\n",
+        "options: {e: {name: E, choices: {x: X, y: Y}}}\nparts:\n- {id: a, name: A, only: [e], sits: {on: b}}\n"
+        "- {id: b, name: B, only: {e: y}}\nassembly: [{first: a, then: b}]\n",
+        "parts:\n- {id: a, name: A, sits: {on: ring}}\n- {id: c, name: C, used: x, parts: [{id: ring, name: R}]}\n",
+        "parts: [{id: a, name: A}, 3]\n",
+        "parts: [{id: a, name: A, parts: {id: b}}]\n",
+    ],
+)
+def test_what_is_taken_out_for_a_fault_makes_no_fault_of_its_own(text: str) -> None:
+    """A count that cannot be read is not one too few, a version that cannot be read makes no ring."""
+    assert len(told(text)) == 1
+
+
 def test_a_part_with_a_fault_is_still_there_for_others() -> None:
     """A name that stands in the file is not called missing because its part has a fault."""
     assert len(told("parts:\n- {id: hub, name: Hub, sits: {on: shim}}\n- {id: shim, name: Shim, qty: many}\n")) == 1
@@ -121,14 +169,25 @@ def test_photos_are_looked_for_below_the_profile(tmp_path: Path) -> None:
     assert "there is no such file" in told(f"parts: [{{id: hub, name: Hub, photo: {long}}}]", tmp_path)[0]
 
 
-def test_each_ring_of_rules_is_told() -> None:
-    """Two rings that share nothing are two messages, each naming its whole ring."""
-    rules = ", ".join(f"{{first: {a}, then: {b}}}" for a, b in ["ab", "bc", "ca", "de", "ed"])
+def test_each_ring_of_rules_is_told_at_each_of_its_rules() -> None:
+    """Two rings that share nothing, of three rules and of two: each rule says the whole ring, and every line of it."""
+    rules = "".join(f"- {{first: {a}, then: {b}}}\n" for a, b in ["ab", "bc", "ca", "de", "ed"])
     parts = "".join(f"- {{id: {name}, name: {name.upper()}}}\n" for name in "abcde")
-    one, two = told(f"parts:\n{parts}assembly: [{rules}]\n")
+    found = told(f"parts:\n{parts}assembly:\n{rules}")
+    says = "(the profile says so, line {})"
 
-    assert "a before b (the profile says so); b before c (the profile says so); c before a" in one
-    assert "d before e (the profile says so); e before d" in two
+    assert [line.split(": ")[:2] for line in found] == [[f"x:{10 + k}:3", f"assembly[{k}]"] for k in range(5)]
+    ring = f"a before b {says.format(10)}; b before c {says.format(11)}; c before a {says.format(12)}; take one"
+    assert [ring in line for line in found] == [True, True, True, False, False]
+    ring = f"d before e {says.format(13)}; e before d {says.format(14)}; take one"
+    assert [ring in line for line in found] == [False, False, False, True, True]
+
+
+def test_a_ring_through_a_seat_names_the_seats_line() -> None:
+    """Of a rule and a seat that need each other, each is told where it stands."""
+    text = "parts:\n- {id: a, name: A, sits: {on: b}}\n- {id: b, name: B}\nassembly:\n- {first: a, then: b}\n"
+
+    assert [line.split(": ")[:2] for line in told(text)] == [["x:4:31", "parts[0].sits.on"], ["x:7:3", "assembly[0]"]]
 
 
 def test_a_ring_through_a_joined_group_is_told() -> None:
@@ -136,8 +195,21 @@ def test_a_ring_through_a_joined_group_is_told() -> None:
     parts = "".join(f"- {{id: {name}, name: {name.upper()}}}\n" for name in "abc")
     rules = "[{join: [a, b], as: Pair}, {first: a, then: c, because: x}, {first: c, then: b, because: y}]"
 
-    (found,) = told(f"parts:\n{parts}assembly: {rules}\n")
-    assert "the rules run in a ring: a before c (x); c before b (y)" in found
+    found = told(f"parts:\n{parts}assembly: {rules}\n")
+    assert len(found) == 2
+    assert all("the rules run in a ring: a before c (x, line 7); c before b (y, line 7)" in line for line in found)
+
+
+def test_what_is_inside_a_part_that_is_not_there_is_in_no_ring() -> None:
+    """The ring would need the cover of one version and the seal inside the hub of another."""
+    text = (
+        "options: {end: {name: End, choices: {plain: Plain, sealed: Sealed}}}\nparts:\n"
+        "- {id: hub, name: Hub, only: {end: sealed}, parts: [{id: seal, name: Seal}]}\n"
+        "- {id: cover, name: Cover, only: {end: plain}}\n"
+        "assembly: [{first: seal, then: cover}, {first: cover, then: seal}]\n"
+    )
+
+    assert profile_of(HEAD + text).profile
 
 
 def test_parts_that_need_each_other_are_fine_once_joined() -> None:
@@ -145,7 +217,7 @@ def test_parts_that_need_each_other_are_fine_once_joined() -> None:
     parts = "".join(f"- {{id: {name}, name: {name.upper()}}}\n" for name in "ab")
     rules = "{first: a, then: b}, {first: b, then: a}"
 
-    assert len(told(f"parts:\n{parts}assembly: [{rules}]\n")) == 1
+    assert len(told(f"parts:\n{parts}assembly: [{rules}]\n")) == 2
     assert profile_of(f"{HEAD}parts:\n{parts}assembly: [{rules}, {{join: [a, b]}}]\n").profile
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.model.profile import Fit, Header, Series
-from tests.shop import profile_of
+from tests.shop import demo, profile_of
 
 
 def series(**fields: Any) -> Series:
@@ -75,3 +75,81 @@ def test_parts_are_walked_parents_first_with_their_place() -> None:
 
     found = [(place, part.id) for place, part in profile_of(text).profile.walk()]
     assert found == [((0,), "a"), ((1,), "b"), ((1, 0), "c")]
+
+
+@pytest.mark.parametrize(
+    ("field", "written", "expected"),
+    [
+        ("torques", "Nm", "N·m"),
+        ("torques", "N m", "N·m"),
+        ("torques", "lb-ft", "lbf·ft"),
+        ("torques", "in lb", "lbf·in"),
+        ("lengths", "inch", "in"),
+        ("lengths", "MM", "mm"),
+        ("masses", "lbs", "lb"),
+        ("masses", "G", "g"),
+    ],
+)
+def test_the_header_states_units_as_people_write_them(field: str, written: str, expected: str) -> None:
+    """In every spelling that a value may have; what is kept is the standard one, and bare numbers take it."""
+    text = f"format: 1\nunit: {{mark: T1, name: T, up: top, {field}: {written}}}\nparts:\n"
+    text += "- {id: a, name: A, mass: 3, form: {ball: {d: 4}}, fasten: {torque: 5}}\n"
+    profile = profile_of(text).profile
+    part = profile.parts[0]
+    bare = {"lengths": vars(part.form)["d"], "masses": part.mass, "torques": part.fasten and part.fasten.torque}
+
+    assert getattr(profile.unit, field) == expected
+    assert bare[field].unit == expected  # type: ignore[union-attr]
+
+
+FITS = """\
+format: 1
+unit: {mark: T1, name: T, up: top, torques: N·m}
+parts:
+- {id: nut, name: Nut}
+- {id: spacer, name: Spacer}
+- {id: pack, name: Pack, stack: [steel, steel], parts: [{id: steel, name: Steel, qty: 2}, {id: clip, name: Clip}]}
+fits:
+  end-play: {kind: end_play, target: ["0.30", "0.60"], chain: [spacer, nut]}
+  output-preload: {kind: preload, unit: Nm, target: ["2.5", "4.0"], set_by: spacer, seat: [turn it ten times]}
+  stroke: {kind: stack, target: ["1.4", "1.8"], of: pack}
+"""
+
+
+@pytest.mark.parametrize(
+    ("part", "expected"),
+    [
+        ("spacer", [("output preload", True), ("end play", False)]),
+        ("nut", [("end play", False)]),
+        ("pack", [("stroke", False)]),
+        ("steel", [("stroke", False)]),
+        ("clip", []),
+        ("none", []),
+    ],
+)
+def test_a_part_finds_the_fits_it_has_to_do_with(part: str, expected: list[tuple[str, bool]]) -> None:
+    """Those it sets first; then those whose chain or stack it stands in."""
+    found = profile_of(FITS).profile.fits_of(part)
+
+    assert [(share.name, share.sets) for share in found] == expected
+
+
+def test_the_fit_that_is_found_says_target_and_seat() -> None:
+    """With the unit that the profile gives it."""
+    (share, _) = profile_of(FITS).profile.fits_of("spacer")
+
+    assert [str(end) for end in share.fit.target] == ["2.5 N·m", "4.0 N·m"]
+    assert share.fit.seat == ("turn it ten times",)
+
+
+def test_the_reducers_bearing_nut_leads_to_its_preload() -> None:
+    """Its `tell` says: see output preload; the selective parts lead to what they set."""
+    profile = demo("planetary-reducer").profile
+
+    assert [share.name for share in profile.fits_of("bearing-nut")] == ["output preload"]
+    for part, name in (
+        ("preload-spacer", "output preload"),
+        ("end-play-washer", "carrier end play"),
+        ("selective-steel", "brake stroke"),
+    ):
+        assert [(share.name, share.sets) for share in profile.fits_of(part)] == [(name, True)]

@@ -45,6 +45,46 @@ def test_a_carried_part_is_not_before_its_carrier(carried: str) -> None:
     assert found("parts:\n" + listed) == []
 
 
+@pytest.mark.parametrize("by", ["ring", "behind"])
+def test_what_is_held_is_in_before_what_holds_it(by: str) -> None:
+    """The pack before its end ring, the bearing before the guide that captures it; the field that says so is named.
+
+    Common practice, no source: a ring in its groove leaves no way for what it holds.
+    """
+    text = f"parts:\n- {{id: ring, name: Ring}}\n- {{id: pack, name: Pack, held: {{by: {by}, part: ring}}}}\n"
+    profile = profile_of(HEAD + text).profile
+    (edge,) = relations(profile, present(profile))
+
+    assert (edge.first, edge.then, edge.why) == ("pack", "ring", "it holds Pack")
+    assert edge.path == ("parts", 1, "held", "part")
+
+
+@pytest.mark.parametrize("by", ["loose", "slip", "pressed", "staked", "screwed"])
+def test_another_hold_says_nothing_of_the_order(by: str) -> None:
+    """A part may be pressed on, or into, the part that it names."""
+    text = f"parts:\n- {{id: pack, name: Pack, held: {{by: {by}, part: ring}}}}\n- {{id: ring, name: Ring}}\n"
+
+    assert found(text) == []
+
+
+def test_a_ring_that_goes_in_with_what_it_holds_is_not_after_it() -> None:
+    """Carried by it, or part of it: then it is built before, as all parts of a sub-assembly are."""
+    pack = "{id: pack, name: P, held: {by: ring, part: ring}"
+
+    assert found(f"parts:\n- {pack}}}\n- {{id: ring, name: R, carried_by: pack}}\n") == []
+    assert found(f"parts:\n- {pack}, parts: [{{id: ring, name: R}}]}}\n") == [("ring", "pack")]
+
+
+def test_of_two_reasons_the_authors_own_is_the_first() -> None:
+    """What a person wrote says more than that one part lies on the other."""
+    text = (
+        "parts:\n- {id: a, name: A, sits: {on: b}}\n- {id: b, name: B}\nassembly: [{first: b, then: a, because: x}]\n"
+    )
+    profile = profile_of(HEAD + text).profile
+
+    assert [edge.why for edge in relations(profile, present(profile))] == ["x", "it lies on B"]
+
+
 def test_the_parts_of_a_sub_assembly_are_built_before_it() -> None:
     """But a part that lies on the outside of its own sub-assembly does not wait for itself."""
     text = "parts:\n- {id: hub, name: Hub, parts: [{id: ring, name: R, sits: {on: hub}}, {id: seal, name: S}]}\n"
