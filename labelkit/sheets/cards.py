@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from typing import Any, Final
 
+from labelkit.calc.assembly import partners
 from labelkit.calc.codes import grouped
 from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.model.part import SIGNALS, Hazard, Part
@@ -112,7 +113,7 @@ def card(view: JobView, each: Bin) -> Card:
     facing = f"seen from {header.clock_from}" if header.clock_from else ""
     twelve = f"12 is {header.twelve}" if header.twelve else ""
     inside = view.inside.get(each.step, ())
-    makers = (_sitting, _stack, _watch, _coming_out, _inspection, _assembly, _tightening, _details)
+    makers = (_sitting, _stack, _watch, _coming_out, _inspection, _fits, _assembly, _tightening, _details)
     sections = tuple(section for maker in makers if (section := maker(view, each)).lines)
     return Card(
         code=view.code(each),
@@ -169,15 +170,17 @@ def _hazards(hazards: tuple[Hazard, ...], inside: tuple[Inside, ...] = ()) -> tu
     )
 
 
-def _link(view: JobView, label: str, part: str, note: str = "", tone: str = "") -> Iterator[Line]:
-    """Yield one line for each bin of a part id, leading to its card."""
-    bins = view.teardown.of(part)
-    for each in bins:
-        yield _bin_line(view, label, each, note, tone)
+def _link(view: JobView, each: Bin, label: str, part: str, note: str = "", tone: str = "") -> Iterator[Line]:
+    """Yield one line for each bin of a part id that a bin has to do with, leading to its card."""
+    bins = partners(view.teardown, each, part)
+    for other in bins:
+        yield _bin_line(view, label, other, note, tone)
     if not bins:
         stays = next((i for i in view.teardown.inside if i.part.id == part), None)
         if stays is not None:
             yield Line(label, f"{stays.part.name}, which stays inside", note, tone=tone)
+        else:
+            yield Line(label, "NOT RECORDED for these options", note, tone="missing")
 
 
 def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "") -> Line:
@@ -198,7 +201,7 @@ def _sitting(view: JobView, each: Bin) -> Section:
             else:
                 lines.append(Line("Up", f"{sits.up} ({view.profile.unit.up} is up)"))
         if sits.on:
-            lines.extend(_link(view, "Lies on", sits.on))
+            lines.extend(_link(view, each, "Lies on", sits.on))
         clock, known = wording.clock_words(part)
         mark = f"At {clock}" if known == "known" else "Lines up"
         for label, text in ((mark, sits.feature), ("Tell", sits.tell)):
@@ -228,11 +231,11 @@ def _watch(view: JobView, each: Bin) -> Section:
     if part.out and part.out.look_under:
         lines.append(Line("Look underneath", part.out.look_under, tone="loud"))
     for other in part.look_alike:
-        lines.extend(_link(view, "Not the same as", other.part, other.tell or "", tone="loud"))
+        lines.extend(_link(view, each, "Not the same as", other.part, other.tell or "", tone="loud"))
     for name in part.pair:
-        lines.extend(_link(view, "Matched with", name))
+        lines.extend(_link(view, each, "Matched with", name))
     for name in part.keep_with:
-        lines.extend(_link(view, "Keep with", name))
+        lines.extend(_link(view, each, "Keep with", name))
     for captured in view.inside.get(each.step, ()):
         lines.append(Line("Stays inside", captured.part.name, "feel it, do not hunt for it", tone="loud"))
     if each.doubtful:
@@ -246,14 +249,14 @@ def _coming_out(view: JobView, each: Bin) -> Section:
     if part.held:
         lines.append(Line("Held", wording.HELD[part.held.by]))
         if part.held.part:
-            lines.extend(_link(view, "Held by", part.held.part))
+            lines.extend(_link(view, each, "Held by", part.held.part))
     if part.out:
         if part.out.by:
             lines.append(Line("By", part.out.by))
         if part.out.tool:
             lines.append(Line("Tool", view.profile.tools[part.out.tool]))
         if part.out.together:
-            lines.extend(_link(view, "Comes out with", part.out.together))
+            lines.extend(_link(view, each, "Comes out with", part.out.together))
         if part.out.note:
             lines.append(Line("Note", part.out.note))
     if each.parent:
@@ -261,13 +264,30 @@ def _coming_out(view: JobView, each: Bin) -> Section:
     return Section("Taking it out", tuple(lines))
 
 
-def _inspection(_view: JobView, each: Bin) -> Section:
+def _inspection(view: JobView, each: Bin) -> Section:
+    feeds = ", ".join(share.name for share in view.profile.fits_of(each.part.id))
     lines = []
     for check in each.part.check:
         when = wording.CHECK_AT[check.at].capitalize() if check.at else "Check"
-        otherwise = f"otherwise: {check.otherwise}" if check.otherwise else ""
-        lines.append(Line(when, wording.check_words(check), otherwise))
+        notes = (
+            f"for {feeds}" if check.keep and feeds else "",
+            f"otherwise: {check.otherwise}" if check.otherwise else "",
+        )
+        lines.append(Line(when, wording.check_words(check), "; ".join(filter(None, notes))))
     return Section("Inspect", tuple(lines))
+
+
+def _fits(view: JobView, each: Bin) -> Section:
+    """Return the plays, clearances and preloads that the part counts for."""
+    lines: list[Line] = []
+    for share in view.profile.fits_of(each.part.id):
+        sets = "set by this part" if share.sets else ""
+        lines.append(
+            Line(share.name.capitalize(), wording.fit_words(share.fit), sets, tone="loud" if share.sets else "")
+        )
+        if share.fit.seat:
+            lines.append(Line("Seat it", ", ".join(share.fit.seat)))
+    return Section("Set", tuple(lines))
 
 
 def _assembly(view: JobView, each: Bin) -> Section:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from typing import Final
 
+from labelkit.calc.assembly import partners
 from labelkit.calc.codes import grouped
 from labelkit.calc.steps import Bin, condition
 from labelkit.drawing import symbol as symbols
@@ -227,9 +228,9 @@ class Face:
         if part.wash and part.wash != "before":
             yield f"Wash: {wording.WASH[part.wash].lower()}"
         for alike in part.look_alike:
-            yield from (f"NOT step {other.step}" for other in view.teardown.of(alike.part))
+            yield from (f"NOT step {other.step}" for other in partners(view.teardown, self.each, alike.part))
         yield f"Place {view.place_words(self.each)}"
-        yield from (f"Comes out with step {other.step}" for other in view.teardown.of(together or ""))
+        yield from (f"Comes out with step {other.step}" for other in partners(view.teardown, self.each, together or ""))
         if self.each.parent:
             yield f"Belongs to step {self.each.parent}"
         yield from filter(None, (wording.size_words(part.form), view.option_words()))

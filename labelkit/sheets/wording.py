@@ -10,6 +10,7 @@ from typing import Final, Literal
 from labelkit import forms, units
 from labelkit.model.form import Form
 from labelkit.model.part import Check, Fasten, Part, RenewWith
+from labelkit.model.profile import Fit
 from labelkit.model.scalars import Clock
 from labelkit.units import Quantity
 
@@ -231,14 +232,26 @@ def check_words(check: Check) -> str:
 
 
 def limit_words(check: Check) -> str:
-    """Return the limits of a measurement; where the profile gives none, say so."""
+    """Return the limits of a measurement; where the profile gives none, say so, or that it is kept."""
     if check.min and check.max and check.min.unit == check.max.unit:
         return f"{check.min.value} to {check.max.value} {check.max.unit}"
     if check.min and check.max:
         return f"{check.min} to {check.max}"
     if check.min:
         return f"at least {check.min}"
-    return f"at most {check.max}" if check.max else "no limit given"
+    if check.max:
+        return f"at most {check.max}"
+    return "write it down" if check.keep else "no limit given"
+
+
+def fit_words(fit: Fit) -> str:
+    """Return a play, clearance or preload and where it must lie: `end play 0.40 to 0.60 mm, aim for the middle`."""
+    low, high = fit.target
+    band = f"{low.value} to {high.value} {high.unit}" if low.unit == high.unit else f"{low} to {high}"
+    words = f"{fit.kind.replace('_', ' ')} {band}"
+    if fit.state:
+        words += f", {fit.state}"
+    return f"{words}, aim for {'the ' * isinstance(fit.aim, str)}{fit.aim}"
 
 
 def fasten_words(fasten: Fasten, pieces: int | str) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 import shapely
 import shapely.affinity
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.cells import Mode, cell_modes, smallest_gap
@@ -105,6 +105,9 @@ share = st.floats(0.05, 0.97)
 
 
 @given(diameter=length, bore=share, spacing=spacings, count=st.integers(1, 5))
+@example(diameter=26.0, bore=0.2, spacing=USUAL, count=1)  # its radius is less than the flag's height
+@example(diameter=31.0, bore=0.2, spacing=USUAL, count=1)  # and a little more
+@example(diameter=52.0, bore=0.2, spacing=Spacing(flag=(60.0, 30.5)), count=1)
 @settings(max_examples=50, deadline=None)
 def test_discs_keep_their_distances(diameter: float, bore: float, spacing: Spacing, count: int) -> None:
     """The flag beside, below, in the corner of a disc or in its bore: never too near, never out of the cell."""
@@ -208,6 +211,14 @@ def test_a_tucked_flag_is_as_near_as_it_may_be(diameter: float, across: bool) ->
     nearer = shapely.box(x, y, x + 30, y + 15)
 
     assert nearer.distance(placed(thing.outer, mode, mode.at[0])) < spacing.flag_gap
+
+
+def test_the_flag_lies_in_the_middle_of_an_opening() -> None:
+    """A gasket of 200 x 100 mm with an opening of 60 mm a quarter of its length from the left."""
+    (mode,) = cell_modes(block(200, 100, holes=(circle(30, x=-50),)), Spacing(gap=0), [(200, 100)])[-1:]
+
+    assert (mode.width, mode.depth) == (200, 100)
+    assert mode.flag == pytest.approx((50 - 15, 50 - 7.5))
 
 
 def test_several_pieces_share_one_flag() -> None:
