@@ -182,6 +182,7 @@ class Group:
         box: the area it may use, in its own frame.
         matrix: (a, b, c, d, e, f): x' = a x + c y + e, y' = b x + d y + f takes its frame to its parent's.
         clip: nothing outside this is shown, in its own frame.
+        repeated: the same group stands on several pages, and a writer may keep what is in it once; it has a box.
     """
 
     items: tuple[Item, ...]
@@ -189,6 +190,7 @@ class Group:
     box: Box | None = None
     matrix: Affine = IDENTITY
     clip: Box | None = None
+    repeated: bool = False
 
 
 Item = Path | Text | Symbol | Group

@@ -22,6 +22,8 @@ MM: Final = 72 / 25.4
 # Shows letters of a face: the name of a font resource and the string of its codes, as often as the font
 # changes.
 Shower = Callable[[str, str], list[tuple[str, bytes]]]
+# Keeps what is in a group that stands on several pages, and gives the name of the resource.
+Keeper = Callable[[Group], str]
 
 # A module is drawn as this many units, so that its corners are whole numbers, and one unit smaller than it
 # is: a # renderer that paints every dot it touches would otherwise paint a row too many. Half of that unit
@@ -36,8 +38,8 @@ _ESCAPES: Final = str.maketrans({"\\": r"\\", "(": r"\(", ")": r"\)", "\r": r"\r
 class _Writer:
     """Writes operators and keeps in mind what the page is set to, so that nothing is set twice."""
 
-    def __init__(self, show: Shower) -> None:
-        self._show = show
+    def __init__(self, show: Shower, keep: Keeper) -> None:
+        self._show, self._keep = show, keep
         self._fill: str | None = None
         self._pen: Pen | None = None
         self._font: tuple[str, float] | None = None
@@ -56,7 +58,7 @@ class _Writer:
                     self._group(item)
 
     def _group(self, group: Group) -> None:
-        if group.matrix == IDENTITY and group.clip is None:
+        if group.matrix == IDENTITY and group.clip is None and not group.repeated:
             self.items(group.items)
             return
         before = self._fill, self._pen, self._font
@@ -64,7 +66,10 @@ class _Writer:
         if group.clip:
             box = group.clip
             self.code.append(f"{' '.join(map(number, (box.x, box.y, box.width, box.height)))} re W n")
-        self.items(group.items)
+        if group.repeated:
+            self.code.append(f"{self._keep(group)} Do")
+        else:
+            self.items(group.items)
         self.code.append("Q")
         self._fill, self._pen, self._font = before
 
@@ -124,7 +129,7 @@ class _Writer:
             self._font = (font, size)
 
 
-def content(page: Page, show: Shower) -> bytes:
+def content(page: Page, show: Shower, keep: Keeper) -> bytes:
     """Return the operators of a page, not compressed.
 
     Lines have butt ends and round joins.
@@ -132,10 +137,22 @@ def content(page: Page, show: Shower) -> bytes:
     Args:
         page: what to draw.
         show: gives the font resources and codes of the letters of a face.
+        keep: keeps a group that stands on several pages, and gives the name of its resource.
     """
-    writer = _Writer(show)
+    writer = _Writer(show, keep)
     writer.code.append(f"{MM:.10g} 0 0 {-MM:.10g} 0 {page.height * MM:.10g} cm 1 j")
-    writer.items(page.items)
+    return _bytes(writer, page.items)
+
+
+def kept_content(group: Group, show: Shower, keep: Keeper) -> bytes:
+    """Return the operators of what is in a group that is kept once, in the group's own frame; not compressed."""
+    writer = _Writer(show, keep)
+    writer.code.append("[] 0 d")  # whatever dashes are set where it stands
+    return _bytes(writer, group.items)
+
+
+def _bytes(writer: _Writer, items: Iterable[Item]) -> bytes:
+    writer.items(items)
     return "\n".join([*writer.code, ""]).encode("latin-1")
 
 

@@ -17,9 +17,10 @@ from reportlab.pdfbase import pdfdoc
 from reportlab.pdfbase.ttfonts import TTFont
 
 from labelkit.drawing.fonts import clean, font_file
-from labelkit.drawing.page import Page
+from labelkit.drawing.page import Box, Group, Page
 from labelkit.errors import OutputError
-from labelkit.render.content import MM, content
+from labelkit.render.content import MM, content, kept_content
+from labelkit.render.numbers import number
 
 # The first version that knows /PrintScaling. Source: ISO 32000-1, table of viewer preferences.
 _VERSION: Final = (1, 6)
@@ -59,6 +60,36 @@ class _Fonts:
         return [(font.getSubsetInternalName(subset, self._document), codes) for subset, codes in parts]
 
 
+class _Kept:
+    """Groups that stand on several pages of one file: each is a form XObject, drawn wherever it stands."""
+
+    def __init__(self, document: Any, resources: Any, fonts: _Fonts) -> None:
+        self._document, self._fonts = document, fonts
+        self._resources = resources
+        # The groups are held, so that no other one gets the identity of one that is gone.
+        self._names: dict[int, tuple[str, Group]] = {}
+
+    def keep(self, group: Group) -> str:
+        found = self._names.get(id(group))
+        if found is None:
+            found = self._names[id(group)] = (f"/K{len(self._names) + 1}", group)
+            self._resources.XObject[found[0][1:]] = self._document.Reference(self._form(group))
+        return found[0]
+
+    def _form(self, group: Group) -> Any:
+        box = group.box or Box(0, 0, 0, 0)
+        form = pdfdoc.PDFDictionary(
+            {
+                "Type": pdfdoc.PDFName("XObject"),
+                "Subtype": pdfdoc.PDFName("Form"),
+                "BBox": pdfdoc.PDFArray([number(side) for side in (box.x, box.y, box.right, box.bottom)]),
+                "Resources": self._document.Reference(self._resources),
+                "Filter": pdfdoc.PDFName("FlateDecode"),
+            }
+        )
+        return pdfdoc.PDFStream(form, zlib.compress(kept_content(group, self._fonts.show, self.keep)))
+
+
 def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: str = "") -> None:
     """Write pages as a PDF that a viewer prints at its true size.
 
@@ -81,8 +112,9 @@ def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: s
     resources.basicFonts()
     shared = document.Reference(resources)
     fonts = _Fonts(document)
+    kept = _Kept(document, resources, fonts)
     for page in pages:
-        _add(document, page, content(page, fonts.show), shared)
+        _add(document, page, content(page, fonts.show, kept.keep), shared)
     if not document.Pages.pages:
         raise OutputError(f"{title}: there is no page to write")
     stream.write(document.GetPDFData(None))

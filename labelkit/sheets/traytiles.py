@@ -77,10 +77,13 @@ class TrayTiles:
         """Yield the sheets of all trays, row by row from the back, each from the left."""
         for tray in self.plan.trays:
             tiling = self.tiling(tray)
-            drawing = tray_drawing(tray)
+            width, depth = tray.stock.size_mm
+            wall = Box(-_BEYOND, -_BEYOND, width + 2 * _BEYOND, depth + 2 * _BEYOND)
+            # The drawing's frame begins a little outside the tray's walls.
+            whole = Group(tray_drawing(tray), f"tray {tray.letter}", wall, moved(_BEYOND, _BEYOND), repeated=True)
             for row in range(len(tiling.rows)):
                 for column in range(len(tiling.columns)):
-                    yield self._page(tray, tiling, drawing, row, column)
+                    yield self._page(tray, tiling, whole, row, column)
 
     def _page_size(self, landscape: bool) -> tuple[float, float]:
         short, long = sorted(self.paper.size_mm)
@@ -95,20 +98,13 @@ class TrayTiles:
         width, height = self._page_size(landscape)
         return width - 2 * MARGIN, height - 2 * MARGIN
 
-    def _page(self, tray: LaidTray, tiling: Tiling, drawing: tuple[Group, ...], row: int, column: int) -> Page:
+    def _page(self, tray: LaidTray, tiling: Tiling, whole: Group, row: int, column: int) -> Page:
         width, height = self._page_size(tiling.landscape)
         factors = self.factors[tiling.landscape] or Factors()
         window = Box(tiling.columns[column], tiling.rows[row], *tiling.window)
-        # The drawing's frame begins a little outside the tray's walls.
-        shown = Group(
-            tuple(group for group in drawing if group.box is None or group.box.overlaps(_inside(window))),
-            f"tray {tray.letter}",
-            None,
-            moved(_BEYOND, _BEYOND),
-        )
         place = moved(_STRIP - window.x, -window.y)
         items: list[Item] = [
-            Group((Group((shown, *_seams(tiling, row, column)), "window", None, clip=window),), "", None, place),
+            Group((Group((whole, *_seams(tiling, row, column)), "window", None, clip=window),), "", None, place),
             *self._strips(tray, tiling, row, column),
         ]
         a, _, _, d, _, _ = factors.matrix
@@ -147,11 +143,6 @@ class TrayTiles:
         yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
         if not tiling.landscape:
             yield fit_line(_todo(tiling, row, column), room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
-
-
-def _inside(window: Box) -> Box:
-    """Return a window in the frame of the tray."""
-    return Box(window.x - _BEYOND, window.y - _BEYOND, window.width, window.height)
 
 
 def _todo(tiling: Tiling, row: int, column: int) -> str:
