@@ -28,6 +28,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets, PlacedLabel
 from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest
 from labelkit.sheets.offline import card_text
+from labelkit.sheets.packs import pack_pages
 from labelkit.sheets.traymap import TrayMaps
 from labelkit.sheets.traytiles import TrayTiles, whole_tray
 
@@ -68,7 +69,7 @@ class KitOrder:
     warnings: tuple[str, ...] = ()
 
 
-DOCUMENTS: Final = ("labels", "trays", "exploded", "cards")
+DOCUMENTS: Final = ("labels", "trays", "exploded", "packs", "cards")
 
 
 def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
@@ -86,6 +87,12 @@ def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
         warnings += view.trays.warnings
     if "exploded" in order.documents:
         files |= _exploded(order)
+    if "packs" in order.documents and (pages := list(pack_pages(view, order.paper))):
+        stream = io.BytesIO()
+        header, job = view.profile.unit, view.job
+        title = f"{header.mark} plate packs, job {job.number}, revision {header.revision}"
+        write(pages, ".pdf", stream, title=title, subject=header.name)
+        files["packs.pdf"] = stream.getvalue()
     if "cards" in order.documents:
         files["cards.html"] = cards_document(view, order.photo).encode()
     files[MANIFEST] = manifest_text(view, texts, placed, warnings).encode()

@@ -126,8 +126,8 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --steps ,", "names no step; allowed: 1 to 36, and steps inside one", 2),
         (f"{KIT} --steps=", "names no step; allowed: 1 to 36, and steps inside one", 2),
         (f"{KIT} --only lables", "did you mean labels", 2),
-        (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, exploded, cards', 2),
-        (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, exploded, cards', 2),
+        (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, exploded, packs, cards', 2),
+        (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, exploded, packs, cards', 2),
         # the address
         (f"{KIT} --address=", "allowed: http://HOST:PORT", 2),
         (f"{KIT} --address ftp://x", "allowed: http://HOST:PORT", 2),
@@ -144,7 +144,7 @@ KIT = "kit planetary-reducer --serial 4711"
         (f"{KIT} --out kit --steps 1", "holds a fuller kit of job 1", 1),
         (
             f"{KIT} --out kit --only labels --steps 1-3",
-            "would lose cards.html, exploded.pdf, exploded.svg, trays.pdf; name another --out",
+            "would lose cards.html, exploded.pdf, exploded.svg, packs.pdf, trays.pdf; name another --out",
             1,
         ),
         (f"{KIT} --out {'x' * 300}", ": File name too long", 1),
