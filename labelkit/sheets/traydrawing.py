@@ -182,7 +182,7 @@ def _flag(place: Place, pens: Pens) -> Iterator[Item]:
         return
     box = Box(x, y, width, height)
     yield rectangle(box, pens.outline, WHITE)
-    inner = box.inset(height * 0.09)
+    inner = box.inset(height * 0.11)
     small = inner.height * 0.24
     shown = small * pens.scale >= LEAST
     room = inner.height - (small * 1.35 if shown else 0.0)

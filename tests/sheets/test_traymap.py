@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from functools import cache
 
 import pytest
 import shapely
@@ -48,7 +49,11 @@ def maps_of(view: JobView, name: str = "a4") -> Iterator[tuple[LaidTray, Page]]:
 @pytest.fixture(params=CASES, ids=["-".join(case) for case in CASES])
 def case(request: pytest.FixtureRequest) -> tuple[TrayPlan, list[Page]]:
     """Return the trays of a demo unit and their maps on some paper."""
-    unit, tray, name = request.param
+    return demo_maps(*request.param)
+
+
+@cache
+def demo_maps(unit: str, tray: str, name: str) -> tuple[TrayPlan, list[Page]]:
     view = demo_on(unit, tray)
     return view.trays, pages_of(view, name)
 
@@ -230,6 +235,16 @@ def test_masses_not_recorded_are_counted_beside_the_mass() -> None:
     ((_, page),) = maps_of(job_of(DISC.format("a", 2, 100) + part.format("b") + part.format("c")))
 
     assert "2 kg + 2 NOT RECORDED" in said(page)
+    assert "By the recorded masses alone: one person may lift this" in said(page)
+
+
+def test_a_tray_that_nobody_weighed_is_not_called_light() -> None:
+    """No mass, no lifting index, no leave to lift it."""
+    ((_, page),) = maps_of(job_of("- {id: a, name: Part, form: {ring: {od: 50, id: 20, t: 5}}}\n"))
+
+    assert "1 NOT RECORDED No mass is recorded: weigh the tray before it is lifted." in said(page)
+    assert " kg" not in said(page)
+    assert "may lift" not in said(page)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,400 @@
+"""The order of one job: a line for each number, in packs, less what is on the shelf; and what a shortage stops.
+
+need = sum over every place in the tree of the product of the counts down to it, where there is a reason to renew;
+packs = (need - shelf) / pack, rounded up (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Final, TypeVar
+
+from labelkit.calc.assembly import Placed
+from labelkit.calc.renewal import Choices, Finding, Found, Sizes, Use, Verdict, renewal
+from labelkit.calc.steps import Bin, Inside, Teardown
+from labelkit.errors import UsageError, allowed_text
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry, Money, order_number, total
+from labelkit.model.profile import Profile
+
+T = TypeVar("T")
+
+VERDICTS: Final = ("ok", "condemned", "lost")
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """What one line comes to under some choices of open options.
+
+    Attributes:
+        when: the choices; empty: whatever they are.
+        need: pieces.
+        short: pieces that are neither on the shelf nor coming.
+        packs: to order; None: the number is not known before the size is chosen.
+        spare: pieces of these packs that are left over.
+        cost: of the packs; None where there is no price.
+    """
+
+    when: Choices
+    need: int
+    short: int
+    packs: int | None
+    spare: int
+    cost: Money | None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One order number with every place that needs it.
+
+    Attributes:
+        number: the order number; None: not recorded, or the size is chosen later.
+        name: the counter's own, else the profile's of its first use.
+        uses: in the order of assembly.
+        entry: what the catalogue says of the number.
+        pack: pieces in a pack: by the catalogue, else the profile, else 1.
+        shelf: pieces on the shelf.
+        sizes: of a graded part whose size is chosen later: size and number of each.
+        ways: one, or one for each choice of the open options it depends on; empty when no use has a fixed count.
+        notes: what to ask before ordering.
+    """
+
+    number: str | None
+    name: str
+    uses: tuple[Use, ...]
+    entry: CatalogueEntry | None
+    pack: int
+    shelf: int
+    sizes: tuple[tuple[str, str | None], ...]
+    ways: tuple[Way, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def as_needed(self) -> bool:
+        """Whether a use has no fixed count; the ways count the others."""
+        return any(use.pieces is None for use in self.uses)
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """What the order costs under some choices of open options, and its lines of which nobody can say."""
+
+    when: Choices
+    cost: Money | None
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """The order of one job.
+
+    Attributes:
+        lines: by the first step in the order of assembly that needs them.
+        totals: one, or one for each choice of the open options on which the cost depends.
+        ways: every way of choosing the open options on which anything depends.
+        unjudged: what is renewed if worn, and nobody has judged: the order is not final.
+        notes: what the profile leaves open.
+    """
+
+    lines: tuple[Line, ...]
+    totals: tuple[Total, ...]
+    ways: tuple[Choices, ...]
+    unjudged: tuple[Bin | Inside, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def uses(self) -> tuple[Use, ...]:
+        """All uses of all lines, in the order of assembly."""
+        uses = itertools.chain(*(line.uses for line in self.lines))
+        return tuple(sorted(uses, key=lambda use: (use.position, use.item.ordinal)))
+
+    @property
+    def shelf(self) -> dict[str, int]:
+        """Pieces on the shelf by number, of the numbers in the order."""
+        return {line.number: line.shelf for line in self.lines if line.number is not None}
+
+    def when(self, use: Use) -> tuple[Choices, ...]:
+        """Return the choices of open options under which a use is there; empty: whatever they are."""
+        there = [bool(use.ways >> bit & 1) for bit in range(len(self.ways))]
+        return () if all(there) else tuple(choices for choices, flag in reduced(self.ways, there) if flag)
+
+
+def findings(teardown: Teardown, verdicts: Mapping[str, Verdict | Finding]) -> dict[int, Finding]:
+    """Return verdicts by the ordinal of their place.
+
+    Args:
+        teardown: of the job.
+        verdicts: by step (`7.2`), by part id, or by part id and copy (`seal/2`) where it is there several times.
+
+    Raises:
+        UsageError: no such place, several of them, no such verdict, or two for one place.
+    """
+    found: dict[int, Finding] = {}
+    for name, verdict in verdicts.items():
+        item = _item(teardown, name)
+        finding = verdict if isinstance(verdict, Finding) else Finding(verdict)
+        if finding.verdict not in VERDICTS:
+            raise UsageError(f'{name}: found "{finding.verdict}"; {allowed_text(finding.verdict, VERDICTS)}')
+        if found.setdefault(item.ordinal, finding) != finding:
+            raise UsageError(f"{name}: {item.part.name} has two verdicts; keep one")
+    return found
+
+
+def _item(teardown: Teardown, name: str) -> Bin | Inside:
+    """Return what a step, a part id or an id with its copy names."""
+    everything: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
+    part, slash, copy = name.partition("/")
+    copies = sorted((each for each in everything if each.part.id == part), key=lambda item: item.ordinal)
+    named = [each for turn, each in enumerate(copies, 1) if not slash or copy == str(turn)]
+    named += [teardown.at(name)] if name in teardown.places else []
+    if len(named) == 1:
+        return named[0]
+    known = [f"{part}/{turn}" for turn in range(1, len(copies) + 1)]
+    known = known or [*teardown.places, *dict.fromkeys(each.part.id for each in everything)]
+    problem = f"names {len(named)} places" if named else "there is no such step or part"
+    raise UsageError(f'"{name}": {problem}; {allowed_text(name, known, most=6)}')
+
+
+def reduced(ways: Sequence[Choices], values: Sequence[T]) -> tuple[tuple[Choices, T], ...]:
+    """Return values, one for each way, with no more choices than they depend on.
+
+    >>> ways = [(("a", x), ("b", y)) for x in "12" for y in "12"]
+    >>> reduced(ways, [5, 6, 5, 6])
+    (((('b', '1'),), 5), ((('b', '2'),), 6))
+    >>> reduced(ways, [5, 5, 5, 5])
+    (((), 5),)
+    """
+    if all(value == values[0] for value in values):
+        return (((), values[0]),)
+    asked = [group for group, _ in ways[0] if _matters(group, ways, values)]
+    found: dict[Choices, T] = {}
+    for way, value in zip(ways, values, strict=True):
+        found.setdefault(tuple(choice for choice in way if choice[0] in asked), value)
+    return tuple(found.items())
+
+
+def _matters(group: str, ways: Sequence[Choices], values: Sequence[object]) -> bool:
+    seen: dict[Choices, object] = {}
+    others = [tuple(choice for choice in way if choice[0] != group) for way in ways]
+    return any(seen.setdefault(rest, value) != value for rest, value in zip(others, values, strict=True))
+
+
+def roll_up(
+    profile: Profile,
+    teardown: Teardown,
+    order: Sequence[Placed],
+    *,
+    found: Found | None = None,
+    sizes: Sizes | None = None,
+    catalogue: Catalogue = NO_CATALOGUE,
+    supplied: Mapping[str, int] | None = None,
+) -> Needs:
+    """Return everything that must be new, as an order.
+
+    Args:
+        profile: of the unit.
+        teardown: its parts under the job's options; captured ones count.
+        order: the order of assembly.
+        found: what the inspection found, by ordinal (see `findings`).
+        sizes: chosen sizes of graded parts that are to be new, mm, by ordinal.
+        catalogue: packs, prices and the shelf.
+        supplied: pieces by number that have been ordered for this job, or have come.
+
+    Raises:
+        UsageError: too many options are open, more pieces are found than are there, or a size is none of the part's.
+    """
+    new = renewal(profile, teardown, order, found or {}, sizes or {})
+    by_key: dict[tuple[str, str], list[Use]] = {}
+    for use in new.uses:
+        by_key.setdefault(_key(use), []).append(use)
+    lines, counted = [], []
+    for uses in by_key.values():
+        line = _line(profile, uses, catalogue)
+        here = line.shelf + (supplied or {}).get(line.number or "", 0)
+        ways = [_way(line, _count(uses, bit), here) for bit in range(len(new.ways))]
+        counted.append((line, ways))
+        told = reduced(new.ways, ways) if any(use.pieces is not None for use in uses) else ()
+        lines.append(replace(line, ways=tuple(replace(way, when=when) for when, way in told)))
+    sums = [_sum(counted, bit, catalogue.currency) for bit in range(len(new.ways))]
+    totals = tuple(Total(when, *each) for when, each in reduced(new.ways, sums))
+    return Needs(tuple(lines), totals, new.ways, new.unjudged, new.notes)
+
+
+def _key(use: Use) -> tuple[str, str]:
+    """Return what makes two uses one line: the number, or what stands for it."""
+    if use.unsized:
+        return "series", str(use.part.series)
+    return ("number", use.number) if use.number is not None else ("part", f"{use.part.id} {use.size or ''}")
+
+
+def _count(uses: Iterable[Use], bit: int) -> int:
+    return sum(use.pieces or 0 for use in uses if use.ways >> bit & 1)
+
+
+def _line(profile: Profile, uses: Sequence[Use], catalogue: Catalogue) -> Line:
+    """Return a line without its ways."""
+    first = uses[0]
+    number, entry = first.number, catalogue.get(first.number)
+    packs = sorted({use.part.pack for use in uses if use.part.pack})
+    notes = []
+    pack = (entry.pack if entry else None) or min(packs, default=1)
+    if packs and packs != [pack]:
+        notes.append(f"packs of {' and of '.join(map(str, packs))} by the profile: {pack} is taken")
+    if entry and entry.price and not entry.pack and pack > 1:
+        notes.append(f"the catalogue does not say what its price buys: a pack of {pack} is taken")
+    if number is None and not first.unsized:
+        notes.append("the order number is not recorded")
+    elif number is not None and catalogue.entries and entry is None:
+        near = catalogue.near(number)
+        notes.append("not in the catalogue" + (f"; it has {near}: the same?" if near else ""))
+    size = f", {first.size}" if first.size else ""
+    listed = profile.series[str(first.part.series)].listed() if first.unsized else ()
+    return Line(
+        number=number,
+        name=entry.name if entry and entry.name else first.part.name + size,
+        uses=tuple(uses),
+        entry=entry,
+        pack=pack,
+        shelf=(entry.shelf if entry else None) or 0,
+        sizes=tuple((str(each), order_number(profile, first.part, each)) for each in listed),
+        ways=(),
+        notes=tuple(notes),
+    )
+
+
+def _way(line: Line, need: int, here: int) -> Way:
+    """Return what a line comes to for so many pieces, of which so many are here or coming."""
+    short = max(need - here, 0)
+    if line.sizes:
+        return Way((), need, need, None, 0, None)
+    packs = -(-short // line.pack)
+    price = line.entry.price if line.entry else None
+    return Way((), need, short, packs, packs * line.pack - short, price * packs if price else None)
+
+
+def _sum(
+    counted: Iterable[tuple[Line, list[Way]]], bit: int, currency: str | None
+) -> tuple[Money | None, tuple[str, ...]]:
+    """Return what all lines cost under one way, and the names of those of which nobody can say."""
+    costs, unknown = [Money(Decimal(0), currency)] if currency else [], []
+    for line, way in ((line, ways[bit]) for line, ways in counted):
+        costs += [way.cost] if way.cost else []
+        open_count = any(use.pieces is None for use in line.uses if use.ways >> bit & 1)
+        if open_count or (way.need and (way.packs is None or (way.packs and way.cost is None))):
+            unknown.append(line.name)
+    return total(costs), tuple(unknown)
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """Pieces that one place still waits for.
+
+    Attributes:
+        use: the place.
+        pieces: that are missing.
+        when: the choices of open options under which that many are; empty: whatever they are.
+    """
+
+    use: Use
+    pieces: int
+    when: Choices
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What is built on the bench: parts that the profile joins, or a sub-assembly.
+
+    Attributes:
+        name: of the group or sub-assembly.
+        steps: its members, or the sub-assembly itself.
+        joined: the profile joins them.
+        missing: what its build waits for; empty: it can be built.
+    """
+
+    name: str
+    steps: tuple[str, ...]
+    joined: bool
+    missing: tuple[Missing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """What is missing, and what it stops.
+
+    Attributes:
+        missing: in the order of assembly; the first one blocks the first step.
+        groups: in the order of assembly.
+        unsettled: uses that nobody can count or name yet: no fixed count, or the size is not chosen.
+    """
+
+    missing: tuple[Missing, ...]
+    groups: tuple[Group, ...]
+    unsettled: tuple[Use, ...]
+
+
+def shortage(
+    needs: Needs,
+    order: Sequence[Placed],
+    have: Mapping[str, int],
+    received: Mapping[int, int] | None = None,
+) -> Shortage:
+    """Return what is missing, and what it stops. Pieces of one number go to the step that needs them first.
+
+    Args:
+        needs: the order.
+        order: the order of assembly, of the same teardown.
+        have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
+        received: pieces by ordinal that lie ready at their place.
+    """
+    uses = [use for use in needs.uses if use.pieces is not None and not use.unsized]
+    stock = dict[int | str | None, int](have.items()) | dict(received or {})
+    lacks = [_lacks(uses, bit, dict(stock)) for bit in range(len(needs.ways))]
+    missing = []
+    for number, use in enumerate(uses):
+        told = reduced(needs.ways, [lack[number] for lack in lacks])
+        missing += [Missing(use, pieces, when) for when, pieces in told if pieces]
+    unsettled = tuple(use for use in needs.uses if use.pieces is None or use.unsized)
+    return Shortage(tuple(missing), tuple(_groups(order, missing)), unsettled)
+
+
+def _lacks(uses: Iterable[Use], bit: int, stock: dict[int | str | None, int]) -> list[int]:
+    """Return how many pieces each use lacks under one way; takes what it gives out of the stock."""
+    found = []
+    for use in uses:
+        lack = (use.pieces or 0) if use.ways >> bit & 1 else 0
+        for key in (use.item.ordinal, use.number):
+            taken = min(lack, stock.get(key, 0))
+            stock[key] = stock.get(key, 0) - taken
+            lack -= taken
+        found.append(lack)
+    return found
+
+
+def _within(use: Use) -> set[str]:
+    """Return the steps a use belongs to: its own, the one that waits for it, and every one these are inside."""
+    steps = {use.step, use.item.step if isinstance(use.item, Bin) else use.item.parent}
+    found: set[str] = set()
+    for step in filter(None, steps):
+        pieces = step.split(".")
+        found |= {".".join(pieces[: level + 1]) for level in range(len(pieces))}
+    return found
+
+
+def _groups(order: Sequence[Placed], missing: Sequence[Missing]) -> list[Group]:
+    """Return every joined group and sub-assembly, where the last of its parts goes in."""
+    within = [(_within(each.use), each) for each in missing]
+    members: dict[str, list[str]] = {}
+    for placed in order:
+        if placed.group is not None:
+            members.setdefault(placed.group, []).append(placed.bin.step)
+    found = []
+    for placed in order:
+        named = [(placed.bin.name, [placed.bin.step], False)] * bool(placed.bin.part.parts)
+        if placed.group is not None and members[placed.group][-1] == placed.bin.step:
+            named.append((placed.group, members[placed.group], True))
+        for name, steps, joined in named:
+            waits = tuple(each for inside, each in within if not inside.isdisjoint(steps))
+            found.append(Group(name, tuple(steps), joined, waits))
+    return found
