@@ -15,6 +15,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from typing import Final
 
+from labelkit.drawing.page import Box, Symbol
 from labelkit.drawing.qr import (
     LEVELS,
     QUIET_ZONE,
@@ -127,6 +128,30 @@ def snap(value: float, dpi: float) -> float:
     """
     dot = _INCH / dpi
     return math.floor(value / dot + 0.5) * dot
+
+
+def on_grid(plan: SymbolPlan, text: str, x: float, y: float, room: Box, dpi: float) -> Symbol:
+    """Return a symbol as near to (x, y) as the dot grid of the page allows, so that every module is whole dots.
+
+    Args:
+        plan: the symbol.
+        text: what it says.
+        x: wanted left edge of the whole, mm.
+        y: wanted top edge.
+        room: it stays inside.
+        dpi: dots per inch of the printer.
+    """
+    dot = _INCH / dpi
+
+    def snapped(value: float, low: float, high: float) -> float:
+        near = snap(value, dpi)
+        if near < low - _SLACK:
+            return near + dot
+        return near - dot if near > high + _SLACK else near
+
+    left = snapped(x, room.x, room.right - plan.side)
+    top = snapped(y, room.y, room.bottom - plan.side)
+    return Symbol(left, top, plan.matrix, plan.module, plan.frame, text)
 
 
 def two_symbols(width: float) -> bool:

@@ -115,18 +115,7 @@ class Face:
         return min(max(height * 0.5, least), height, width * 0.46, _LARGEST_SYMBOL), False
 
     def _symbol(self, plan: symbols.SymbolPlan, x: float, y: float) -> Symbol:
-        """Put a symbol on the dot grid of the page, so that every module is a whole number of whole dots."""
-        dot = 25.4 / self.dpi
-
-        def snapped(value: float, low: float, high: float) -> float:
-            near = symbols.snap(value, self.dpi)
-            if near < low - 1e-9:
-                return near + dot
-            return near - dot if near > high + 1e-9 else near
-
-        x = snapped(x, self.box.x, self.box.right - plan.side)
-        y = snapped(y, self.box.y, self.box.bottom - plan.side)
-        return Symbol(x, y, plan.matrix, plan.module, plan.frame, self.text)
+        return symbols.on_grid(plan, self.text, x, y, self.box, self.dpi)
 
     # --- the rows
 
