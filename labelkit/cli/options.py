@@ -11,7 +11,6 @@ from labelkit.load.stock import find_stock
 from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
 from labelkit.model.media import Paper
 from labelkit.model.printer import Factors
-from labelkit.store.printers import find_factors
 from labelkit.units import UnitError, parse
 
 # Wider is no flag and no gap: a figure beyond is a slip.
@@ -87,6 +86,8 @@ def factors_of(printer: str | None, paper: Paper) -> tuple[Factors | None, Facto
     """
     if printer is None:
         return Factors(), Factors()
+    from labelkit.store.printers import find_factors  # its models load only where a printer is named
+
     found: list[Factors | None] = []
     for landscape in (False, True):
         try:

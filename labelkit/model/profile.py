@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
@@ -269,12 +269,24 @@ class Profile(Model):
         Args:
             part: its id.
         """
-        found = []
+        return self._fits.get(part, ())
+
+    @cached_property
+    def _fits(self) -> dict[str, tuple[PartFit, ...]]:
+        found: dict[str, list[PartFit]] = {}
+        stacks: dict[str, list[str]] = {}
+        for _, each in self.walk():
+            stacks.setdefault(each.id, []).extend(each.stack)
         for name, fit in self.fits.items():
-            plates = [each.stack for _, each in self.walk() if each.id == fit.of]
-            if part in (fit.set_by, fit.of, *fit.chain, *itertools.chain(*plates)):
-                found.append(PartFit(name.replace("-", " "), fit, part == fit.set_by))
-        return tuple(sorted(found, key=lambda share: not share.sets))
+            sharing = (fit.set_by, fit.of, *fit.chain, *stacks.get(fit.of or "", ()))
+            for part in dict.fromkeys(filter(None, sharing)):
+                found.setdefault(part, []).append(PartFit(name.replace("-", " "), fit, part == fit.set_by))
+        return {part: tuple(sorted(shares, key=lambda share: not share.sets)) for part, shares in found.items()}
+
+    @cached_property
+    def names(self) -> dict[str, str]:
+        """Name of every part by its id."""
+        return {part.id: part.name for _, part in self.walk()}
 
     def walk(self) -> Iterator[tuple[tuple[int, ...], Part]]:
         """Yield every part with its place in the tree, (3, 0) being the first part of the fourth; parents first."""

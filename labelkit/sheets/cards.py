@@ -318,11 +318,10 @@ def _tightening(_view: JobView, each: Bin) -> Section:
 
 def _details(view: JobView, each: Bin) -> Section:
     part = each.part
-    names = {other.id: other.name for _, other in view.profile.walk()}
     facts = (
         ("Place", view.place_words(each)),
         ("Wash", wording.WASH[part.wash].lower() if part.wash else ""),
-        ("New part", wording.renew_words(part, names)),
+        ("New part", wording.renew_words(part, view.profile.names)),
         ("Number", part.number or ""),
         ("Pack", f"{part.pack} in a pack" if part.pack else ""),
         ("Size", wording.size_words(part.form)),

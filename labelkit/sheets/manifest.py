@@ -49,7 +49,23 @@ def manifest_text(view: JobView, texts: dict[str, str], placed: Iterable[PlacedL
         "order": order_data(view.order),
         "warnings": list(warnings),
     }
-    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+    return json_text(data)
+
+
+def json_text(data: dict[str, Any]) -> str:
+    """Return data as JSON: a line for each key, and for each entry of a list of entries."""
+    lines = []
+    for key, value in data.items():
+        if isinstance(value, list) and value and isinstance(value[0], dict | str):
+            text = "[\n" + ",\n".join(f"  {_compact(entry)}" for entry in value) + "\n ]"
+        else:
+            text = _compact(value)
+        lines.append(f" {_compact(key)}: {text}")
+    return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
+def _compact(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False)
 
 
 def read_manifest(folder: Path) -> dict[str, Any]:

@@ -7,6 +7,7 @@ Source: common practice, no source.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Final
 
 from labelkit.drawing.page import Box, Command, Group, Item, Path, Pen, line
@@ -33,6 +34,7 @@ _BESIDE: Final = 12.2
 _BEYOND: Final = 3.0
 
 
+@lru_cache(maxsize=64)
 def cross(x: float, y: float, name: str = "cross") -> Group:
     """Return a fine cross with its middle at (x, y)."""
     d = (*_stroke(x - ARM, y, x + ARM, y), *_stroke(x, y - ARM, x, y + ARM))
@@ -50,6 +52,7 @@ def check_crosses(x: float, y: float) -> tuple[Group, Group, Group, Group]:
     )
 
 
+@lru_cache(maxsize=8)
 def ruler_x(x: float, y: float) -> Group:
     """Return a ruler of 100 mm from (x, y) to the right, its ticks and figures below the edge; named `ruler x`."""
     items: list[Item] = [line(x, y, x + RULER_MM, y, _EDGE)]
@@ -62,6 +65,7 @@ def ruler_x(x: float, y: float) -> Group:
     return Group(tuple(items), "ruler x", Box(x - _BEYOND, y, RULER_MM + 2 * _BEYOND, _BELOW))
 
 
+@lru_cache(maxsize=8)
 def ruler_y(x: float, y: float) -> Group:
     """Return a ruler of 100 mm from (x, y) upwards, its ticks and figures left of the edge; named `ruler y`."""
     items: list[Item] = [line(x, y, x, y - RULER_MM, _EDGE)]
