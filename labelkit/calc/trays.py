@@ -7,7 +7,7 @@ no place of its own: its parts have theirs.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from functools import cached_property
 from typing import Final
@@ -156,6 +156,24 @@ class TrayPlan:
             if first in found:
                 found[step] = found[first]
         return found
+
+
+def narrowed(plan: TrayPlan, teardown: Teardown) -> TrayPlan:
+    """Return a plan without what is no longer there: a choice made later leaves a place empty and moves nothing.
+
+    Args:
+        plan: laid out when options were still open.
+        teardown: what is there under the options now.
+    """
+    there = {each.step: each for each in teardown.bins}
+    trays = []
+    for tray in plan.trays:
+        left = tuple(replace(place, bin=there[place.bin.step]) for place in tray.places if place.bin.step in there)
+        if left:
+            trays.append(replace(tray, places=left))
+    floor = tuple(replace(each, bin=there[each.bin.step]) for each in plan.floor if each.bin.step in there)
+    opened = {step: first for step, first in plan.opened.items() if step in there}
+    return replace(plan, trays=tuple(trays), floor=floor, opened=opened)
 
 
 def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPlan:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import socket
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from ipaddress import IPv6Address
 from typing import Final
@@ -66,7 +66,7 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
             f"job {same.number} is printed again: same profile, options and serial number. "
             f"For another unit of this kind give --serial or --job"
         )
-        return _changed(store, same, wanted, same.options), [note]
+        return _earlier(store, same, replace(wanted, chosen={}), [note])
     job = store.create_job(
         number=wanted.number,
         serial=wanted.serial,
@@ -84,8 +84,8 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
     return job, [f"taken by default: {', '.join(taken)}; --job {job.number} --option GROUP=CHOICE changes it"]
 
 
-def _earlier(store: Store, job: Job, wanted: Wanted) -> tuple[Job, list[str]]:
-    notes = []
+def _earlier(store: Store, job: Job, wanted: Wanted, said: Sequence[str] = ()) -> tuple[Job, list[str]]:
+    notes = list(said)
     loaded = wanted.profile
     if wanted.serial is not None and wanted.serial != job.serial:
         raise UsageError(
@@ -107,6 +107,8 @@ def _earlier(store: Store, job: Job, wanted: Wanted) -> tuple[Job, list[str]]:
             f"option {', '.join(turned)} was {', '.join(str(job.options[group]) for group in turned)} and is changed: "
             "steps may have other numbers now; take the earlier labels off and print all of them again"
         )
+    if wanted.laying and wanted.laying != job.laying:
+        notes.append(f"the trays of job {job.number} are laid out anew: places on earlier labels and sheets are void")
     return _changed(store, job, wanted, options, renumber=bool(turned)), notes
 
 

@@ -180,7 +180,8 @@ def _link(view: JobView, each: Bin, label: str, part: str, note: str = "", tone:
         if stays is not None:
             yield Line(label, f"{stays.part.name}, which stays inside", note, tone=tone)
         else:
-            yield Line(label, "NOT RECORDED for these options", note, tone="missing")
+            name = view.profile.names.get(part, part)
+            yield Line(label, f"{name}, which is not in this unit", note, tone=tone)
 
 
 def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "") -> Line:

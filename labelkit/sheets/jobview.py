@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from labelkit.calc.assembly import Placed, assembly_order
+from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
 from labelkit.calc.codes import BLOCK_SIZE, make_code
 from labelkit.calc.steps import Bin, Inside, Teardown, teardown
-from labelkit.calc.trays import TrayPlan, lay_out
+from labelkit.calc.trays import TrayPlan, lay_out, narrowed
 from labelkit.load.stock import all_stock
 from labelkit.model.job import Job
 from labelkit.model.laying import TrayKind
@@ -46,8 +46,16 @@ class JobView:
 
     @cached_property
     def trays(self) -> TrayPlan:
-        """Its trays."""
-        return lay_out(self.teardown, self.job.laying, _shelf)
+        """Its trays, laid out for the options of the first print: what is chosen later moves nothing."""
+        if self.job.options == self.job.numbering:
+            return lay_out(self.teardown, self.job.laying, _shelf)
+        first = teardown(self.profile, self.job.numbering)
+        return narrowed(lay_out(first, self.job.laying, _shelf), self.teardown)
+
+    @cached_property
+    def out_of_turn(self) -> tuple[FailingPair, ...]:
+        """What does not go in as plain reverse of the removal would have it."""
+        return failing_pairs(self.profile, self.teardown)
 
     def tray_words(self, each: Bin) -> str:
         """Return the place of a bin's things, as `B7`: tray and place; empty when they are on no tray."""

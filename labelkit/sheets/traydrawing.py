@@ -186,9 +186,7 @@ def _flag(place: Place, pens: Pens) -> Iterator[Item]:
     small = inner.height * 0.24
     shown = small * pens.scale >= LEAST
     room = inner.height - (small * 1.35 if shown else 0.0)
-    number = fit_line(place.bin.step, inner.width, (size_for_cap(room, "bold"), size_for_cap(1.0, "bold")), "bold")
-    cap = number.size * cap_height("bold")
-    yield number.at(inner.x + inner.width / 2, inner.y + (room + cap) / 2, "middle")
+    yield from _step(place.bin.step, Box(inner.x, inner.y, inner.width, room), pens.scale)
     if not shown:
         return
     size, base = size_for_cap(small), inner.bottom
@@ -200,6 +198,22 @@ def _flag(place: Place, pens: Pens) -> Iterator[Item]:
         taken = measure(place.name, "regular", size)[0], measure(count, "bold", size)[0]
         middle = inner.x + taken[0] + (inner.width - sum(taken)) / 2
         yield text_line("?", middle, base, size_for_cap(small, "bold"), "bold", "middle")
+
+
+def _step(step: str, room: Box, scale: float) -> Iterator[Item]:
+    """Yield a step number as large as it can be; on two lines where one would be too small to read in print."""
+    head, dot, tail = step.rpartition(".")
+    for lines in ([step], [head, dot + tail]):
+        height = room.height / (len(lines) + 0.15 * (len(lines) - 1))
+        sizes = (size_for_cap(height, "bold"), size_for_cap(0.5, "bold"))
+        size = min(fit_line(words, room.width, sizes, "bold").size for words in lines)
+        cap = size * cap_height("bold")
+        if cap * scale >= LEAST or not head:
+            break
+    base = room.y + (room.height - len(lines) * cap * 1.15 + cap * 0.15) / 2 + cap
+    for number, words in enumerate(lines):
+        x = room.x + room.width / 2
+        yield text_line(words, x, base + number * cap * 1.15, size, "bold", "middle")
 
 
 def doubts(place: Place) -> tuple[str, ...]:

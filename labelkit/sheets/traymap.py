@@ -36,7 +36,7 @@ _OFF_THE_MIDDLE: Final = 0.15
 
 READING: Final = (
     "Lay down from the left, line by line; inside a column from its top; then the next column, then the next band.",
-    "Put back the same way backwards, from the last place to the first.",
+    "Put back the same way backwards, from the last place to the first, and as the cards say what must be in first.",
 )
 
 
@@ -156,10 +156,11 @@ class TrayMaps:
         """Yield how the tray is read, and what the signs and patterns mean."""
         size = em(1.8)
         y = room.y
-        for words in READING:
-            y += 1.8
-            yield fit_line(words, room.width, (size, em(LEAST))).at(room.x, y)
-            y += 1.5
+        for words in (*READING, *self._exceptions(tray)):
+            for each in wrap(words, room.width, size, 2).lines:
+                y += 1.8
+                yield text_line(each, room.x, y, size)
+                y += 1.5
         y += 2.6
         yield from _signs(room.x, y, size)
         y += 1.6
@@ -176,6 +177,13 @@ class TrayMaps:
                 yield Group(tuple(_swatch(next(shown))), "", None, (1 / 3, 0, 0, 1 / 3, room.x + x, y))
                 yield text_line(words, room.x + x + 9.2, y + 2.9, size)
             y += _KEY_ROW
+
+    def _exceptions(self, tray: LaidTray) -> Iterator[str]:
+        """Yield where plain backwards is wrong for a part of this tray."""
+        here = {place.bin.step for place in tray.places}
+        pairs = [pair for pair in self.view.out_of_turn if here & {pair.first, pair.then}]
+        if pairs:
+            yield "NOT BACKWARDS: " + ", ".join(f"{pair.first} goes in before {pair.then}" for pair in pairs) + "."
 
     def _floor(self) -> Iterator[Page]:
         holds = int((self.page.height - _HEAD - 6) / 9)

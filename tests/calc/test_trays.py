@@ -18,7 +18,8 @@ from labelkit.errors import CapacityError
 from labelkit.load.stock import find_stock
 from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
 from labelkit.model.stock import Tray
-from tests.shop import DEMO_UNITS, demo, profile_of
+from labelkit.sheets.jobview import JobView
+from tests.shop import DEMO_UNITS, demo, profile_of, view_of
 
 HEAD = """
 format: 1
@@ -655,3 +656,17 @@ def test_no_mass_is_below_nothing() -> None:
     job = demo_teardown("planetary-reducer")
 
     assert all((mass_on_tray(each.part, job.chosen) or 0) >= 0 for each in job.bins)
+
+
+def test_a_choice_made_later_moves_nothing_on_the_trays() -> None:
+    """Parts lie there by then: the one that dropped out leaves its place empty."""
+    open_view = view_of(demo("planetary-reducer"))
+    chosen = {**open_view.job.options, "breather": "std"}
+    later = JobView(replace(open_view.job, options=chosen), open_view.profile, open_view.secret)
+
+    before = {place.bin.step: (place.name, place.at) for tray in open_view.trays.trays for place in tray.places}
+    after = {place.bin.step: (place.name, place.at) for tray in later.trays.trays for place in tray.places}
+
+    assert set(before) - set(after) == {"4"}
+    assert all(before[step] == where for step, where in after.items())
+    assert not any(place.bin.doubtful for tray in later.trays.trays for place in tray.places)
