@@ -10,7 +10,7 @@ import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Final, TypeVar
+from typing import Final, TypeVar, get_args
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.renewal import Choices, Finding, Found, Sizes, Use, Verdict, renewal
@@ -21,7 +21,7 @@ from labelkit.model.profile import Profile
 
 T = TypeVar("T")
 
-VERDICTS: Final = ("ok", "condemned", "lost")
+VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,250 @@
+"""The pick list: every place that gets new pieces, by tray and bench group, with the step that waits for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from labelkit.calc.needs import Line, Missing, Needs, Shortage, Way
+from labelkit.calc.renewal import Choices, Reason, Use
+from labelkit.calc.steps import Bin
+from labelkit.load.catalogue import Cell, csv_bytes
+from labelkit.model.catalogue import Money
+from labelkit.model.profile import Profile
+from labelkit.sheets.jobview import JobView
+
+FLOOR: Final = "floor"
+AS_NEEDED: Final = "as needed"
+_REASONS: Final[Mapping[Reason, str]] = {
+    "always": "always renewed",
+    "one_time": "used once only",
+    "condemned": "condemned",
+    "lost": "lost",
+    "size": "size chosen by measuring",
+    "with": "renewed with",
+    "pair": "matched with",
+}
+_HEADER: Final = (
+    *("picked", "tray", "place", "group", "step", "number", "name", "size", "pieces", "missing", "from", "supplier"),
+    *("blocks step", "which is", "why", "only if"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """New pieces for one place.
+
+    Attributes:
+        use: the place.
+        line: the line of the order it is part of.
+        tray: letter of its tray; `floor` when it lies on none.
+        place: letter and number on it, as B7; empty on the floor.
+        group: the joined group or sub-assembly it is built into on the bench; empty: it goes into the unit by itself.
+        step: of the bin with its label; of the one it stays in for a captured part, empty when none has one.
+        missing: pieces that are not there, the most under any choice of the open options; None: nobody can say before
+            the size is chosen, or there is no fixed count.
+        blocks: name of the part whose step waits for it; empty when none does.
+    """
+
+    use: Use
+    line: Line
+    tray: str
+    place: str
+    group: str
+    step: str
+    missing: int | None
+    blocks: str
+
+
+def picks(view: JobView, needs: Needs, short: Shortage) -> tuple[Pick, ...]:
+    """Return the pick list: by tray, on it by bench group, in the order of assembly.
+
+    Args:
+        view: the job.
+        needs: what must be new.
+        short: what of it is missing.
+    """
+    lacks: dict[int, int] = {}  # by the identity of the use, which is the one that the order holds
+    for each in short.missing:
+        lacks[id(each.use)] = max(each.pieces, lacks.get(id(each.use), 0))
+    found = [_pick(view, line, use, lacks.get(id(use), 0)) for line in needs.lines for use in line.uses]
+    found.sort(key=lambda pick: (pick.use.position, pick.use.item.ordinal))
+    trays = {tray.letter: number for number, tray in enumerate(view.trays.trays)}
+    first: dict[tuple[str, str], int] = {}
+    for number, pick in enumerate(found):
+        first.setdefault((pick.tray, pick.group), number)
+    return tuple(sorted(found, key=lambda pick: (trays.get(pick.tray, len(trays)), first[pick.tray, pick.group])))
+
+
+def _pick(view: JobView, line: Line, use: Use, missing: int) -> Pick:
+    step = use.item.step if isinstance(use.item, Bin) else view.step_holding(use.item)
+    tray, place = view.trays.places.get(step, (None, None))
+    return Pick(
+        use=use,
+        line=line,
+        tray=tray.letter if tray else FLOOR,
+        place=place.name if place else "",
+        group=_group(view, use),
+        step=step,
+        missing=None if use.unsized or use.pieces is None else missing,
+        blocks=view.teardown.at(use.step).name if use.step else "",
+    )
+
+
+def _group(view: JobView, use: Use) -> str:
+    """Return what a part is built into on the bench: the nearest joined group or sub-assembly."""
+    if use.step is None:
+        return ""
+    own = view.placed[use.step][1]
+    if own.group:
+        return own.group
+    if own.bin.part.parts:
+        return own.bin.name
+    return view.teardown.at(own.bin.parent).name if own.bin.parent else ""
+
+
+def when_words(profile: Profile, when: Iterable[Choices]) -> str:
+    """Return choices of open options in words: `Breather = Remote breather`; empty: whatever they are."""
+    told = []
+    for choices in when:
+        options = ((profile.options[group], choice) for group, choice in choices)
+        told.append(" and ".join(f"{option.name} = {option.choices[choice]}" for option, choice in options))
+    return " or ".join(filter(None, told))
+
+
+def reason_words(use: Use) -> str:
+    """Return why a part is renewed: `renewed with Input bearing`."""
+    if use.reason == "one_time" and use.causes:
+        return f"used once only, and comes out for {', '.join(use.causes)}"
+    words = " ".join(filter(None, (_REASONS[use.reason], ", ".join(use.causes))))
+    pairs = [name for name in use.pairs if name not in use.causes]
+    return f"{words}; order as a pair with {', '.join(pairs)}" if pairs else words
+
+
+def number_words(line: Line) -> str:
+    """Return a line's order number; where the size decides it, which sizes there are."""
+    if not line.sizes:
+        return line.number or "NOT RECORDED"
+    known = [f"{size} {number or '?'}" for size, number in line.sizes]
+    return f"by size: {', '.join(known)}"
+
+
+def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimiter: str = ",") -> bytes:
+    """Return picklist.csv: one line for each place, with an empty cell to tick; spreadsheets take its texts for texts.
+
+    Args:
+        view: the job.
+        listed: the pick list.
+        needs: what it was made from.
+        delimiter: comma, semicolon or tab.
+    """
+    rows: list[Sequence[Cell]] = [_HEADER]
+    for pick in listed:
+        use, entry = pick.use, pick.line.entry
+        rows.append(
+            (
+                *(None, pick.tray, pick.place, pick.group, _step(pick.step), number_words(pick.line), use.name),
+                str(use.size or ""),
+                AS_NEEDED if use.pieces is None else use.pieces,
+                pick.missing,
+                *((entry.location, entry.supplier) if entry else (None, None)),
+                *(_step(use.step or ""), pick.blocks, reason_words(use), when_words(view.profile, needs.when(use))),
+            )
+        )
+    return csv_bytes(rows, delimiter=delimiter)
+
+
+def _step(step: str) -> Cell:
+    """Return a step as a figure, where it is one; 7.10 is not 7.1."""
+    return int(step) if step.isdecimal() else step
+
+
+def pick_data(pick: Pick, needs: Needs) -> dict[str, Any]:
+    """Return one pick as data for JSON."""
+    return {
+        "tray": pick.tray,
+        "place": pick.place,
+        "group": pick.group,
+        "step": pick.step,
+        **use_data(pick.use, needs),
+        "missing": pick.missing,
+        "location": pick.line.entry.location if pick.line.entry else None,
+        "supplier": pick.line.entry.supplier if pick.line.entry else None,
+    }
+
+
+def needs_data(needs: Needs) -> dict[str, Any]:
+    """Return an order as data for JSON; amounts are decimal texts."""
+    return {
+        "lines": [_line_data(line, needs) for line in needs.lines],
+        "totals": [
+            {"when": dict(each.when), "cost": _money(each.cost), "unpriced": list(each.unpriced)}
+            for each in needs.totals
+        ],
+        "unjudged": [each.part.id for each in needs.unjudged],
+        "notes": list(needs.notes),
+    }
+
+
+def _line_data(line: Line, needs: Needs) -> dict[str, Any]:
+    return {
+        "number": line.number,
+        "name": line.name,
+        "pack": line.pack,
+        "shelf": line.shelf,
+        "sizes": [{"size": size, "number": number} for size, number in line.sizes],
+        "ways": [_way_data(way) for way in line.ways],
+        "as_needed": line.as_needed,
+        "uses": [use_data(use, needs) for use in line.uses],
+        "notes": list(line.notes),
+    }
+
+
+def _way_data(way: Way) -> dict[str, Any]:
+    counts = {"need": way.need, "short": way.short, "packs": way.packs, "spare": way.spare}
+    return {"when": dict(way.when), **counts, "cost": _money(way.cost)}
+
+
+def use_data(use: Use, needs: Needs) -> dict[str, Any]:
+    """Return one use as data for JSON."""
+    return {
+        "part": use.part.id,
+        "name": use.name,
+        "number": use.number,
+        "size": str(use.size) if use.size else None,
+        "pieces": use.pieces,
+        "reason": use.reason,
+        "causes": list(use.causes),
+        "pairs": list(use.pairs),
+        "blocks": use.step,
+        "when": [dict(choices) for choices in needs.when(use)],
+    }
+
+
+def shortage_data(short: Shortage) -> dict[str, Any]:
+    """Return a shortage as data for JSON; `first` is the first step that is blocked."""
+    return {
+        "first": short.missing[0].use.step if short.missing else None,
+        "missing": [_missing_data(each) for each in short.missing],
+        "groups": [
+            {
+                "name": each.name,
+                "steps": list(each.steps),
+                "joined": each.joined,
+                "missing": [waits.use.part.id for waits in each.missing],
+            }
+            for each in short.groups
+        ],
+        "unsettled": [use.part.id for use in short.unsettled],
+    }
+
+
+def _missing_data(each: Missing) -> dict[str, Any]:
+    use = each.use
+    what = {"part": use.part.id, "name": use.name, "number": use.number}
+    return {**what, "pieces": each.pieces, "blocks": use.step, "when": dict(each.when)}
+
+
+def _money(money: Money | None) -> dict[str, str] | None:
+    return {"amount": f"{money.amount:f}", "currency": money.currency} if money else None
