@@ -11,8 +11,9 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.calc.steps import Bin
 from labelkit.drawing.fonts import FAMILY, WEIGHT, font_file
 from labelkit.errors import LabelkitError, NotFoundError
-from labelkit.sheets.cardpages import bench_page, css, entry, picture_type
+from labelkit.sheets.cardpages import bench_page, css, entry, home_page, job_page, picture_type
 from labelkit.sheets.cards import card, card_data
+from labelkit.sheets.joblist import JobEntry, bin_entries, entry_data, job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
@@ -40,8 +41,14 @@ def create_app(store: Store) -> Flask:
     """
     app = Flask("labelkit.bench", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
-    find = Lookup(store).find
-    _add_pages(app, find)
+    lookup = Lookup(store)
+    find = lookup.find
+
+    def jobs() -> list[JobEntry]:
+        return [job_entry(job, lookup.of_job) for job in reversed(store.jobs())]
+
+    _add_pages(app, find, jobs)
+    _add_lists(app, lookup, jobs)
     _add_files(app, store, find)
     app.after_request(_with_headers)
     app.register_error_handler(LabelkitError, _failed)
@@ -52,12 +59,12 @@ def create_app(store: Store) -> Flask:
 _LOST: Final = "This address has no card. Scan the label again, or type its code below."
 
 
-def _add_pages(app: Flask, find: Callable[[str], tuple[JobView, Bin]]) -> None:
+def _add_pages(app: Flask, find: Callable[[str], tuple[JobView, Bin]], jobs: Callable[[], list[JobEntry]]) -> None:
     @app.get("/")
     def home() -> str | AnyResponse:
         text = request.args.get("code", "")
         if not text.strip():
-            return _message("labelkit bench", "Scan a label with the phone's camera, or type its code below.")
+            return home_page(jobs())
         view, found = find(text)
         return redirect(url_for("show", code=view.code(found)))
 
@@ -67,7 +74,7 @@ def _add_pages(app: Flask, find: Callable[[str], tuple[JobView, Bin]]) -> None:
         photo = url_for("photo", code=view.code(found)) if found.part.photo else None
         shown = entry(view, found, photo)
         title = f"{found.step} {found.name}"
-        return bench_page(shown, title=title, neighbours=_neighbours(view, found))
+        return bench_page(shown, title=title, neighbours=_neighbours(view, found), job=view.job.number)
 
     @app.get("/<code>.json")
     def data(code: str) -> Response:
@@ -79,7 +86,28 @@ def _neighbours(view: JobView, found: Bin) -> tuple[tuple[str, str, str], ...]:
     bins = view.teardown.bins
     place = bins.index(found)
     around = (("Back", place - 1), ("Next out", place + 1))
-    return tuple((label, view.code(bins[k]), f"step {bins[k].step}") for label, k in around if 0 <= k < len(bins))
+    return tuple(
+        (label, view.code(bins[k]), f"step {bins[k].step}{'?' * bins[k].doubtful}")
+        for label, k in around
+        if 0 <= k < len(bins)
+    )
+
+
+def _add_lists(app: Flask, lookup: Lookup, jobs: Callable[[], list[JobEntry]]) -> None:
+    @app.get("/jobs.json")
+    def jobs_data() -> Response:
+        return jsonify(jobs=[entry_data(each) for each in jobs()])
+
+    @app.get("/job/<int:number>")
+    def job(number: int) -> str:
+        view = lookup.view(number)
+        return job_page(job_entry(view.job, lookup.of_job), bin_entries(view))
+
+    @app.get("/job/<int:number>.json")
+    def job_data(number: int) -> Response:
+        view = lookup.view(number)
+        about = entry_data(job_entry(view.job, lookup.of_job))
+        return jsonify(about | {"bins": [entry_data(each) for each in bin_entries(view)]})
 
 
 def _add_files(app: Flask, store: Store, find: Callable[[str], tuple[JobView, Bin]]) -> None:
@@ -121,7 +149,8 @@ def _failed(error: LabelkitError) -> tuple[Response, int]:
     status = 404 if isinstance(error, NotFoundError) else 400
     if request.path.endswith(".json"):
         return jsonify(error=str(error)), status
-    return Response(_message("This code opens no card", str(error)), mimetype="text/html"), status
+    title = "There is no such job" if request.endpoint == "job" else "This code opens no card"
+    return Response(_message(title, str(error)), mimetype="text/html"), status
 
 
 def _with_headers(response: Response) -> Response:

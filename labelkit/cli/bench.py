@@ -13,7 +13,7 @@ from labelkit.bench.app import create_app
 from labelkit.cli.openjob import this_computer
 from labelkit.errors import LabelkitError
 from labelkit.model.job import Job
-from labelkit.store.jobs import open_store
+from labelkit.store.jobs import Store, open_store
 
 _EVERYWHERE: Final = ("0.0.0.0", "::")  # noqa: S104 - all addresses of this computer
 
@@ -23,6 +23,9 @@ _EVERYWHERE: Final = ("0.0.0.0", "::")  # noqa: S104 - all addresses of this com
 @click.option("--port", default=8080, show_default=True, type=click.IntRange(1, 65535), help="Port to listen at.")
 def bench(host: str, port: int) -> None:
     """Serve the cards of all jobs on the shop's network, until Ctrl-C.
+
+    It serves the store of the working folder, or the one that LABELKIT_STORE names; where there is none it does not
+    start, since it would answer every label as unknown.
 
     \b
     Example: labelkit bench --port 8080
@@ -34,8 +37,9 @@ def bench(host: str, port: int) -> None:
         server = waitress.create_server(create_app(store), sockets=[_listen(host, port)], threads=8, ident=None)
         name = _this_host() if host in _EVERYWHERE else host
         shown = f"http://{f'[{name}]' if ':' in name else name}:{port}"
-        click.echo(f"labelkit bench: {shown} ({len(jobs)} job{'s'[: len(jobs) != 1]}); Ctrl-C stops it")
-        for warning in _unreachable(jobs, host, port):
+        held = f"{len(jobs)} job{'s'[: len(jobs) != 1]} in {store.where}"
+        click.echo(f"labelkit bench: {shown} ({held}); Ctrl-C stops it")
+        for warning in (*_empty(store, jobs), *_unreachable(jobs, host, port)):
             click.echo(f"labelkit: {warning}", err=True)
         try:
             server.run()
@@ -57,6 +61,16 @@ def _listen(host: str, port: int) -> socket.socket:
         return socket.create_server(place[:2], family=family)
     except OSError as error:
         raise LabelkitError(_cannot_listen(host, port, error)) from error
+
+
+def _empty(store: Store, jobs: tuple[Job, ...]) -> list[str]:
+    """Return a warning when no label can open a card yet."""
+    if jobs:
+        return []
+    return [
+        f"the store {store.where} holds no job yet: every label is unknown here until `labelkit kit PROFILE` has made "
+        "one with this store; is this the right folder (LABELKIT_STORE)?"
+    ]
 
 
 def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:

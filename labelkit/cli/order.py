@@ -3,43 +3,157 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
 
 import click
 
-from labelkit.calc.assembly import assembly_order, failing_pairs
-from labelkit.calc.steps import choose, teardown
+from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
+from labelkit.calc.steps import Bin, Teardown, choose, condition, teardown
 from labelkit.cli.options import option_pairs
+from labelkit.errors import UsageError
 from labelkit.load.profile import load_profile
+from labelkit.model.job import Job
+from labelkit.model.profile import Profile
+from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.manifest import order_data
+from labelkit.store.jobs import open_store
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """What is put together.
+
+    Attributes:
+        profile: of the unit; a job's own snapshot.
+        removal: its removal order.
+        job: the job, None for a profile alone.
+        given: the options that were asked for; the others are a profile's defaults, or open.
+    """
+
+    profile: Profile
+    removal: Teardown
+    job: Job | None
+    given: Mapping[str, str]
 
 
 @click.command()
-@click.argument("profile")
+@click.argument("profile", required=False)
 @click.option("--assembly", is_flag=True, required=True, help="Show the order of assembly.")
+@click.option("--job", "number", type=int, metavar="N", help="Of this job: its own profile, options and step numbers.")
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
-def order(profile: str, assembly: bool, options: tuple[str, ...], as_json: bool) -> None:  # noqa: ARG001
+def order(
+    profile: str | None,
+    assembly: bool,  # noqa: ARG001
+    number: int | None,
+    options: tuple[str, ...],
+    as_json: bool,
+) -> None:
     """Show the order of assembly, and whether it is the plain reverse of the removal.
 
+    With --job the steps are those of the job's labels. Without, they are those of a first print under these options;
+    which of them were assumed is said. A question mark stands at a part that is there only under an option that is
+    still open.
+
     \b
-    Example: labelkit order planetary-reducer --assembly
+    Example: labelkit order --assembly --job 1
     """
-    unit = load_profile(profile).profile
-    removal = teardown(unit, choose(unit, option_pairs(options)))
-    placed, failing = assembly_order(unit, removal), failing_pairs(unit, removal)
+    unit = _unit(profile, number, option_pairs(options))
+    placed, failing = assembly_order(unit.profile, unit.removal), failing_pairs(unit.profile, unit.removal)
     if as_json:
-        data = {
-            "order": order_data(placed),
-            "plain_reverse": not failing,
-            "failing": [{"first": pair.first, "then": pair.then, "why": pair.why} for pair in failing],
-        }
-        click.echo(json.dumps(data, indent=1, ensure_ascii=False))
-        return
+        click.echo(json.dumps(_data(unit, placed, failing), indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join(_lines(unit, placed, failing)))
+
+
+def _unit(profile: str | None, number: int | None, given: dict[str, str]) -> _Unit:
+    """Return the unit that is meant.
+
+    Raises:
+        UsageError: no unit, two of them, or options beside a job, which has its own.
+        NotFoundError: no such profile, no store, or no such job.
+    """
+    if number is None:
+        if profile is None:
+            raise UsageError("name a profile, or a job with --job")
+        unit = load_profile(profile).profile
+        return _Unit(unit, teardown(unit, choose(unit, given)), None, given)
+    if profile is not None:
+        raise UsageError(f"order {profile} --job {number}: a job has its own profile; name one of the two")
+    with open_store(create=False) as store:
+        view = Lookup(store).view(number)
+    if given:
+        told = ", ".join(f"{group}={choice}" for group, choice in given.items())
+        raise UsageError(
+            f"--option {told}: job {number} has its own options ({view.option_words() or 'none'}); "
+            f"decide one with `labelkit kit --job {number} --option {told.partition(', ')[0]}`"
+        )
+    return _Unit(view.profile, view.teardown, view.job, {})
+
+
+def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, ...]) -> Iterator[str]:
+    yield _whose(unit)
+    yield from _option_lines(unit)
+    yield ""
+    marked = {entry.bin.step: _step(entry.bin) for entry in placed}
     for number, entry in enumerate(placed, start=1):
         group = f"  [{entry.group}]" if entry.group else ""
-        after = f"  after {', '.join(need.step for need in entry.needs)}" if entry.needs else ""
-        click.echo(f"{number:4}  step {entry.bin.step:6} {entry.bin.name}{group}{after}")
+        after = f"  after {', '.join(marked[need.step] for need in entry.needs)}" if entry.needs else ""
+        only = f"  only if {_condition(unit, entry.bin)}" if entry.bin.doubtful else ""
+        yield f"{number:4}  step {marked[entry.bin.step]:6} {entry.bin.name}{group}{after}{only}"
     if not failing:
-        click.echo("Plain reverse is valid: every part that must be in before another was removed after it.")
+        yield "Plain reverse is valid: every part that must be in before another was removed after it."
     for pair in failing:
-        click.echo(f"Plain reverse fails: step {pair.first} must be in before step {pair.then}: {pair.why}")
+        first, then = marked[pair.first], marked[pair.then]
+        yield f"Plain reverse fails: step {first} must be in before step {then}: {pair.why}"
+
+
+def _whose(unit: _Unit) -> str:
+    header = unit.profile.unit
+    name = f"{header.name}, profile revision {header.revision}"
+    if unit.job is None:
+        return f"{name}; of no job: the labels of a job may have other steps, see --job"
+    serial = f", serial {unit.job.serial}" if unit.job.serial else ""
+    return f"Job {unit.job.number}{serial}: {name}"
+
+
+def _option_lines(unit: _Unit) -> Iterator[str]:
+    for group, choice in unit.removal.chosen.items():
+        option = unit.profile.options[group]
+        if choice is None:
+            tell = f" ({option.tell})" if option.tell else ""
+            choices = " or ".join(option.choices)
+            yield f"  {group} is open, its parts are marked ?{tell}: {choices}"
+        else:
+            assumed = "" if unit.job or group in unit.given else "; assumed, it is the default"
+            yield f"  {group} {choice}: {option.choices[choice]}{assumed}"
+
+
+def _step(each: Bin) -> str:
+    """Return a step as its label says it."""
+    return f"{each.step}?" if each.doubtful else each.step
+
+
+def _condition(unit: _Unit, each: Bin) -> str:
+    """Return when a doubtful part is there: its own condition, or that of the sub-assembly it is inside."""
+    while not (words := condition(unit.profile, each.part)) and each.parent is not None:
+        each = unit.removal.at(each.parent)
+    return words
+
+
+def _data(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, ...]) -> dict[str, Any]:
+    doubtful = {entry.bin.step: _condition(unit, entry.bin) for entry in placed if entry.bin.doubtful}
+    assumed = [] if unit.job else [group for group, choice in unit.removal.chosen.items() if choice is not None]
+    return {
+        "job": unit.job.number if unit.job else None,
+        "options": dict(unit.removal.chosen),
+        "assumed": [group for group in assumed if group not in unit.given],
+        "order": [
+            {**entry, "only": doubtful[entry["step"]]} if entry["step"] in doubtful else entry
+            for entry in order_data(placed)
+        ],
+        "plain_reverse": not failing,
+        "failing": [{"first": pair.first, "then": pair.then, "why": pair.why} for pair in failing],
+    }

@@ -5,18 +5,21 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 import click
 
+from labelkit.calc.codes import MistypedCode, grouped
+from labelkit.cli.progress import page_count, watched
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.sheets.cards import card, card_data, card_lines
-from labelkit.sheets.lookup import Lookup
-from labelkit.sheets.offline import code_in
-from labelkit.store.jobs import open_store
+from labelkit.sheets.lookup import Lookup, read_scan
+from labelkit.store.jobs import Store, open_store
 
+_FEW: Final = 6  # codes that a message lists
 # What ends so is a file, whether it is there or not.
 _PICTURES: Final = (".bmp", ".gif", ".heic", ".jpeg", ".jpg", ".pdf", ".png", ".tif", ".tiff", ".webp")
 
@@ -28,38 +31,49 @@ def scan(what: str, as_json: bool) -> None:
     """Show the card of a label.
 
     Give a typed code, the whole printed address, a picture or PDF with one or more labels, or - to read what a hand
-    scanner types: a code a line, or the lines of an offline card.
+    scanner types: a code a line, or the lines of an offline card. Of a picture it also says how many symbols were
+    read, and which labels have no card here and why.
 
     \b
     Example: labelkit scan 7K3M-9Q2X-F4H
     """
-    failed, rule = False, ""
     with open_store(create=False) as store:
         lookup = Lookup(store)
-        for text in _texts(what, lookup):
-            try:
-                shown = card(*lookup.find(text))
-            except LabelkitError as error:
-                click.echo(f"labelkit: {error}", err=True)
-                failed = True
-                continue
-            if as_json:
-                click.echo(json.dumps(card_data(shown), ensure_ascii=False))
-            else:
-                click.echo(rule + "\n".join(card_lines(shown)))
-                rule = "\n" + "=" * 72 + "\n"
-    if failed:
+        shower = _Shower(lookup, as_json=as_json)
+        if what == "-":
+            good = [shower.show(text) for text in lookup.scans(_typed_lines())]
+        elif what.lower().endswith(_PICTURES) or (os.path.exists(what) and not lookup.opens(what)):
+            good = _show_picture(Path(what), store, lookup, shower)
+        else:
+            good = [shower.show(what)]
+    if not all(good):
         raise click.exceptions.Exit(1)
 
 
-def _texts(what: str, lookup: Lookup) -> Iterator[str]:
-    """Yield what was typed, scanned or found in the picture."""
-    if what == "-":
-        yield from lookup.scans(_typed_lines())
-    elif what.lower().endswith(_PICTURES) or (os.path.exists(what) and not lookup.opens(what)):
-        yield from _in_picture(Path(what), lookup)
-    else:
-        yield what
+class _Shower:
+    """Prints cards one after the other, with a rule between them."""
+
+    def __init__(self, lookup: Lookup, *, as_json: bool) -> None:
+        self._lookup, self._as_json, self._rule = lookup, as_json, ""
+
+    def show(self, text: str, about: str = "") -> bool:
+        """Print the card a text leads to, or why there is none; say whether there is.
+
+        Args:
+            text: as for `Lookup.find`.
+            about: what stands before the reason.
+        """
+        try:
+            shown = card(*self._lookup.find(text))
+        except LabelkitError as error:
+            click.echo(f"labelkit: {about}{error}", err=True)
+            return False
+        if self._as_json:
+            click.echo(json.dumps(card_data(shown), ensure_ascii=False))
+        else:
+            click.echo(self._rule + "\n".join(card_lines(shown)))
+            self._rule = "\n" + "=" * 72 + "\n"
+        return True
 
 
 def _typed_lines() -> Iterator[str]:
@@ -71,17 +85,85 @@ def _typed_lines() -> Iterator[str]:
             yield "".join(letter for letter in typed.expandtabs(1) if letter.isprintable())
 
 
-def _in_picture(file: Path, lookup: Lookup) -> Iterator[str]:
-    from labelkit.proof.raster import read_pictures  # numpy and the decoder load only for pictures
-    from labelkit.proof.rescue import read_sheet
+@dataclass(frozen=True, slots=True)
+class _Symbols:
+    """What was read from a picture: how many symbols, and what they say, each once, by whose they are."""
 
-    codes: set[str] = set()
-    for picture in read_pictures(file):
-        for symbol in read_sheet(picture.pixels, accept=lookup.opens):
-            if (code := code_in(symbol.text)) not in codes:
-                codes.add(code)
-                yield code
-    if not codes:
+    count: int
+    ours: tuple[str, ...]
+    others: tuple[str, ...]
+    foreign: tuple[str, ...]
+
+
+def _show_picture(file: Path, store: Store, lookup: Lookup, shower: _Shower) -> list[bool]:
+    """Show the cards of a picture, say how much was read and what of it has no card here; return what was shown.
+
+    Raises:
+        NotFoundError: no label of this store is in it.
+    """
+    found = _symbols_in(file, lookup)
+    if not found.count:
         raise NotFoundError(
-            f"{file}: no label of this store can be read in this picture; go closer, wipe the label, or type its code"
+            f"{file}: no symbol can be read in this picture; go closer, wipe the label, or type its code"
         )
+    counted = f"{file}: {_several(found.count, 'symbol')} read, {_several(len(found.ours), 'label')} of this store"
+    notes = [f"not a label: {_few(found.foreign)}"] if found.foreign else []
+    if found.others:
+        notes.append(
+            f"not of the store {store.where}: {_few(found.others)}; the labelkit.sqlite that knows them lies where "
+            "their kit was made: change to that folder, or name the file with LABELKIT_STORE"
+        )
+    if not found.ours:
+        raise NotFoundError("\n".join((counted, *notes)))
+    for words in (counted, *(f"{file}: {note}" for note in notes)):
+        click.echo(f"labelkit: {words}", err=True)
+    return [*(shower.show(code, f"{file}: not shown: ") for code in found.ours), not found.others]
+
+
+def _symbols_in(file: Path, lookup: Lookup) -> _Symbols:
+    from labelkit.proof.checksheet import is_drawn  # numpy and the decoder load only for pictures
+    from labelkit.proof.decode import read_symbols
+    from labelkit.proof.raster import read_pictures
+    from labelkit.proof.rescue import rescued
+
+    def is_ours(text: str) -> bool:
+        try:
+            lookup.job_of(text)
+        except LabelkitError:
+            return False
+        return True
+
+    count, found = 0, dict[str, dict[str, None]]()
+    pictures = read_pictures(file)
+    for picture in watched(pictures, label="Reading pages", length=lambda: page_count(file)):
+        # A file of ours has no dirt: what is not read at once is not there.
+        drawn = file.suffix.lower() == ".pdf" and is_drawn(file)
+        read = read_symbols(picture.pixels, thorough=not drawn)
+        if not drawn:
+            # Under dirt only what this store knows is believed.
+            read += rescued(picture.pixels, accept=is_ours, known=read)
+        count += len(read)
+        for symbol in read:
+            kind, words = _sorted_out(symbol.text, is_ours)
+            found.setdefault(kind, {})[words] = None
+    return _Symbols(count, *(tuple(found.get(kind, ())) for kind in ("ours", "others", "foreign")))
+
+
+def _sorted_out(text: str, is_ours: Callable[[str], bool]) -> tuple[str, str]:
+    """Return whose a symbol is, and its code, or what it says where it has none."""
+    try:
+        code = read_scan(text)
+    except MistypedCode:
+        return "foreign", text
+    return ("ours" if is_ours(code) else "others"), grouped(code)
+
+
+def _several(count: int, word: str) -> str:
+    return f"{count} {word}{'s'[: count != 1]}"
+
+
+def _few(texts: Sequence[str]) -> str:
+    """Return the first of some texts, as far as a line has room for them."""
+    shown = ", ".join(text if len(text) <= 40 else f"{text[:37]}..." for text in texts[:_FEW])
+    shown = "".join(letter if letter.isprintable() else " " for letter in shown)
+    return shown + (f" and {len(texts) - _FEW} more" if len(texts) > _FEW else "")

@@ -10,12 +10,18 @@ from typing import Final
 
 import numpy as np
 
+from labelkit.model.printer import LEAST_SCALE, MOST_SCALE
 from labelkit.proof.decode import Reading
 from labelkit.proof.grid import UNIT_SQUARE, Floats
 from labelkit.proof.measure import Grade, SheetFit, contrast_grade, fit_sheet
 
 _TRIES: Final = 12  # symbols from which the lie of a sheet is guessed
 _NO_DPI: Final = (25.4, 25.4)  # for a picture of unknown size: one pixel is one mm
+# What a flat scan has at most: the angle between the axes off a right one, degrees, and corners off their places, mm.
+_SHEAR_DEG: Final = 0.5
+_RESIDUAL_MM: Final = 0.4
+# Outside of these no print dialog scales a page: the picture's dots per inch are not those of a scan.
+_ANY_PRINT: Final = (0.5, 2.0)
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -113,6 +119,21 @@ class PageProof:
     page: int | None
     fit: SheetFit | None
 
+    @property
+    def flat(self) -> bool:
+        """Whether this is a flat scan that its scale can be told from; a photograph's dots per inch mean nothing."""
+        fit = self.fit
+        if fit is None or abs(fit.shear_deg) > _SHEAR_DEG or fit.residual_mm > _RESIDUAL_MM:
+            return False
+        return all(_ANY_PRINT[0] <= scale <= _ANY_PRINT[1] for scale in (fit.scale_x, fit.scale_y))
+
+    @property
+    def scaled(self) -> bool:
+        """Whether a print dialog scaled the page: an axis is further off than a printer is by itself."""
+        low, high = float(LEAST_SCALE), float(MOST_SCALE)
+        fit = self.fit
+        return fit is not None and self.flat and not all(low <= each <= high for each in (fit.scale_x, fit.scale_y))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ProofReport:
@@ -121,7 +142,9 @@ class ProofReport:
     Attributes:
         pages: one for each picture, in the order given.
         decoded: expected symbols that were read, in the order expected.
-        missing: expected symbols that were not read from any picture and have no wrong text in their place.
+        missing: expected symbols of pages that a picture shows, which were not read from any and have no wrong text
+            in their place.
+        unseen: numbers of the expected pages that no picture shows.
         extra: texts that were read but not expected.
         wrong: other texts at the places of expected symbols.
         scale_x: mean scale along the sheets' x axis, weighted by symbols; None where unknown.
@@ -131,15 +154,22 @@ class ProofReport:
     pages: tuple[PageProof, ...]
     decoded: tuple[Decoded, ...]
     missing: tuple[Expected, ...]
+    unseen: tuple[int, ...]
     extra: tuple[Extra, ...]
     wrong: tuple[WrongText, ...]
     scale_x: float | None
     scale_y: float | None
 
     @property
+    def right(self) -> bool:
+        """Whether every picture shows a page that is expected, with every symbol of it and nothing else."""
+        known = all(page.page is not None for page in self.pages)
+        return known and not (self.missing or self.extra or self.wrong)
+
+    @property
     def passed(self) -> bool:
-        """Whether every symbol was read, and nothing else."""
-        return not (self.missing or self.extra or self.wrong)
+        """Whether all that the pictures show is right, and no page was scaled."""
+        return self.right and not any(page.scaled for page in self.pages)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -180,10 +210,12 @@ def compare(pictures: Iterable[PageReadings], expected: Iterable[Expected]) -> P
         if symbol not in decoded
     }
     scale_x, scale_y = _mean_scale(matches)
+    seen = {match.page for match in matches}
     return ProofReport(
         pages=tuple(PageProof(p.name, m.page, m.fit) for p, m in zip(pictures, matches, strict=True)),
         decoded=tuple(decoded[symbol] for symbol in wanted if symbol in decoded),
-        missing=tuple(symbol for symbol in wanted if symbol not in decoded and symbol not in wrong),
+        missing=tuple(each for each in wanted if each.page in seen and each not in decoded and each not in wrong),
+        unseen=tuple(sorted(by_page.keys() - seen)),
         extra=tuple(Extra(r.text, number) for number, match in enumerate(matches) for r in match.extra),
         wrong=tuple(wrong.values()),
         scale_x=scale_x,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -14,6 +14,7 @@ from labelkit.errors import NotFoundError
 from labelkit.render.html import Markup, page
 from labelkit.render.svg import font_face_css, svg_fragment
 from labelkit.sheets.cards import Card, card
+from labelkit.sheets.joblist import BinEntry, JobEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.orientation import dial, orientation
 
@@ -80,6 +81,7 @@ def bench_page(
     title: str,
     message: str = "",
     neighbours: tuple[tuple[str, str, str], ...] = (),
+    job: int | None = None,
 ) -> str:
     """Return a page of the bench: a card, or a message, and always the field for the next code.
 
@@ -88,6 +90,7 @@ def bench_page(
         title: of the window.
         message: what to say when there is no card.
         neighbours: (label, code, words) of links to other cards.
+        job: number of the job whose bins are listed elsewhere; None for a page that is of no job.
     """
     return page(
         TEMPLATES,
@@ -96,9 +99,20 @@ def bench_page(
         title=title,
         message=message,
         neighbours=neighbours,
+        job=job,
         triangle=_TRIANGLE,
         href=lambda code: f"/{code}",
     )
+
+
+def home_page(jobs: Sequence[JobEntry]) -> str:
+    """Return the bench's first page: the field for a code, and the jobs in the order given."""
+    return page(TEMPLATES, "home.html", title="labelkit bench", jobs=jobs)
+
+
+def job_page(job: JobEntry, bins: Sequence[BinEntry]) -> str:
+    """Return the page of a job: what it is, and all its bins with the ways to their cards."""
+    return page(TEMPLATES, "job.html", title=f"Job {job.number}, {job.unit}", job=job, bins=bins)
 
 
 def css() -> str:

@@ -185,7 +185,7 @@ def _link(view: JobView, each: Bin, label: str, part: str, note: str = "", tone:
 
 
 def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "") -> Line:
-    return Line(label, f"step {each.step} · {each.name}", note, view.code(each), tone)
+    return Line(label, f"step {each.step}{'?' * each.doubtful} · {each.name}", note, view.code(each), tone)
 
 
 def _step_line(view: JobView, label: str, step: str, note: str = "") -> Line:

@@ -27,7 +27,7 @@ from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets, PlacedLabel
 from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest
-from labelkit.sheets.offline import card_text
+from labelkit.sheets.offline import card_text, left_out_words, offline_card
 from labelkit.sheets.packs import pack_pages
 from labelkit.sheets.traymap import TrayMaps
 from labelkit.sheets.traytiles import TrayTiles, whole_tray
@@ -82,6 +82,8 @@ def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
     if "labels" in order.documents:
         files["labels.pdf"], placed = _labels(order, texts)
         warnings += _cut_words(placed)
+        if order.offline_cards:
+            warnings += left_out_words(offline_card(card(view, each)) for each in order.bins)
     if "trays" in order.documents:
         files |= _trays(order)
         warnings += view.trays.warnings

@@ -146,6 +146,8 @@ class Face:
     def _zone(self, rows: list[Row], top: float, bottom: float, found: list[Box]) -> list[Item]:
         room = partial(self._beside, found)
         kept = fitting(rows, top, bottom - top, self._gap, room)
+        if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
+            self.shortened.append(" · ".join(self._facts()))
         return placed(kept, top, bottom - top, self._gap, room)
 
     def _beside(self, found: list[Box], y: float, height: float) -> Box:
@@ -199,9 +201,13 @@ class Face:
         return [sits_row(self.each.part, to)]
 
     def _loud(self, to: Measures) -> list[Row]:
-        inside = [captured.part for captured in self.view.inside.get(self.each.step, ())]
-        facts = wording.loud_words(self.each.part, inside=inside)
+        facts = self._facts()
         return [loud_row(facts, to)] if facts else []
+
+    def _facts(self) -> tuple[str, ...]:
+        """Return what must be shouted."""
+        inside = [captured.part for captured in self.view.inside.get(self.each.step, ())]
+        return wording.loud_words(self.each.part, inside=inside)
 
     # --- the lines that a larger label adds, and the last ones
 

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
 from labelkit.calc.codes import MistypedCode, grouped, read_code
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, condition
 from labelkit.errors import LabelkitError, NotFoundError
 from labelkit.load.profile import parse_profile
 from labelkit.model.job import Job
+from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.offline import LONGEST, code_in
 from labelkit.store.jobs import Store
 
-# Jobs whose profiles are kept read; the next ones push out the longest unused.
+# Jobs, and profiles, that are kept read; the next ones push out the longest unused.
 KEPT_JOBS: Final = 64
 # A code as labels and cards print it; that one, typed with spaces, or anything in one piece, as an address.
 _PRINTED: Final = re.compile(r"[0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3}")
@@ -26,7 +28,7 @@ _STEP: Final = re.compile(r"\d+(\.\d+)*\s+\S")
 
 
 class Lookup:
-    """Finds bins by their codes; the profile of each job is read once.
+    """Finds bins by their codes, and jobs by their numbers; each profile is read once, also when jobs share it.
 
     Args:
         store: the jobs; closed by who opened it.
@@ -35,6 +37,7 @@ class Lookup:
     def __init__(self, store: Store) -> None:
         self._store = store
         self._view = lru_cache(KEPT_JOBS)(self._read)
+        self._profile = lru_cache(KEPT_JOBS)(_profile_of)
 
     def find(self, text: str) -> tuple[JobView, Bin]:
         """Return the job and the bin that a text leads to.
@@ -46,23 +49,24 @@ class Lookup:
             MistypedCode: the text cannot be a code.
             NotFoundError: the code is unknown, of a job that is not here, or of a bin that the options leave out.
         """
-        typed = code_in(text)
-        first, more, _ = typed.partition("\n")
-        if more:
-            raise MistypedCode(
-                f'"{first}" and what follows it do not end with the code of a card; '
-                "scan the whole label again, or type its code"
-            )
-        code = read_code(typed)
-        job = self._store.job_of(code)
-        # What a job says besides its profile may change while a view is kept, so it is part of the key.
-        view = self._view(job.number, repr(job))
+        code = read_scan(text)
+        view = self.of_job(self._store.job_of(code))
         found = view.bin_of(code)
         if found is None:
-            raise NotFoundError(
-                f"{grouped(code)}: job {job.number} has no such bin under its options: {view.option_words()}"
-            )
+            raise NotFoundError(f"{grouped(code)}: {_why_not(view, code)}")
         return view, found
+
+    def job_of(self, text: str) -> Job:
+        """Return the job that a text is of, also where the job's options leave out its bin; errors as for `find`."""
+        return self._store.job_of(read_scan(text))
+
+    def view(self, number: int) -> JobView:
+        """Return a job by its number.
+
+        Raises:
+            NotFoundError: no such job; says which there are.
+        """
+        return self.of_job(self._store.job(number))
 
     def opens(self, text: str) -> bool:
         """Say whether a text leads to a bin."""
@@ -96,10 +100,46 @@ class Lookup:
         if words:
             yield "\n".join(words)
 
+    def of_job(self, job: Job) -> JobView:
+        """Return a job of the store with its profile read.
+
+        Raises:
+            InputErrors: the profile it keeps cannot be read by this version.
+        """
+        # What a job says besides its profile may change while a view is kept, so it is part of the key.
+        return self._view(job.number, repr(job))
+
     def _read(self, number: int, _state: str) -> JobView:
-        return _view_of(self._store.job(number), self._store)
+        job = self._store.job(number)
+        return JobView(job, self._profile(job.source, job.file), self._store.secret)
 
 
-def _view_of(job: Job, store: Store) -> JobView:
-    """Return a job of a store as the sheets see it, from its own snapshot of the profile."""
-    return JobView(job, parse_profile(job.source, job.file, None).profile, store.secret)
+def _profile_of(source: bytes, file: str) -> Profile:
+    return parse_profile(source, file, None).profile
+
+
+def read_scan(text: str) -> str:
+    """Return the code in what was typed or scanned: a code, a printed address, or the words of an offline card.
+
+    Raises:
+        MistypedCode: there is none in it.
+    """
+    typed = code_in(text)
+    first, more, _ = typed.partition("\n")
+    if more:
+        raise MistypedCode(
+            f'"{first}" and what follows it do not end with the code of a card; '
+            "scan the whole label again, or type its code"
+        )
+    return read_code(typed)
+
+
+def _why_not(view: JobView, code: str) -> str:
+    """Return why a job has no bin of a code of its own."""
+    undecided = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)))
+    told = f"job {view.job.number} has no such bin under its options: {view.option_words()}"
+    left_out = undecided.bin_of(code)
+    if left_out is None:
+        return told
+    when = condition(view.profile, left_out.part)
+    return f"{told}; the label is of {left_out.name}" + (f", which is there only if {when}" if when else "")

@@ -3,42 +3,103 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Container, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Final
 
-from labelkit.sheets.cards import Card
+from labelkit.sheets.cards import Card, Line
 
 # Bytes that a symbol of about 30 mm holds in modules that a phone reads well. Common practice, no source.
 LONGEST: Final = 240
+_LONGEST_HEAD: Final = 80
+_LONGEST_WAY: Final = 60
+_FOR_THE_REST: Final = 60  # what the first line leaves free at least
+# A text that would be cut shorter than this says nothing, bytes.
+_LEAST: Final = 40
 _MORE: Final = "…"
+# How the line begins that names what found no room: whoever reads it knows that the phone does not show all.
+_READ: Final = "READ THE CARD: "
+# Labels of a card's lines that are said in short.
+_TIGHTEN: Final = "Tighten"
+_FIRST: Final = "Must be in first"
+_SET: Final = "Set"  # the section of what is set by the part
+_GRAVE: Final = ("danger", "warning")
 _CODE_AT_END: Final = re.compile(r"(?:^|\s)([0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3})\s*$")
+# What a measurement must be, as cards say it.
+_LIMIT: Final = re.compile(r"Measure .*: (?:at least|at most|[\d.]+ (?:\S+ )?to) ")
+_OTHER_UNITS: Final = re.compile(r" \([^()]*(?:lbf|N·m)[^()]*\)")
 
 
-def card_text(shown: Card) -> str:
-    """Return a card's most important facts in at most `LONGEST` bytes of UTF-8.
+@dataclass(frozen=True, slots=True)
+class OfflineCard:
+    """What a symbol says of a card.
+
+    Attributes:
+        step: of the card.
+        text: what the symbol says, lines.
+        missing: what nobody should work without and that found no room, or not in full: `DANGER`, `torque` and so on.
+            The text names it too.
+    """
+
+    step: str
+    text: str
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """Words that are there or not.
+
+    Attributes:
+        words: as short as they can be said.
+        full: as the card says them.
+        kind: what is named when they find no room; empty for words that may drop out.
+        by_words: their beginning is of use without their end; half a limit or half a list is of none.
+    """
+
+    words: str
+    full: str
+    kind: str = ""
+    by_words: bool = False
+
+
+def offline_card(shown: Card) -> OfflineCard:
+    """Choose what a symbol says of a card, in at most `LONGEST` bytes of UTF-8; the least important is left out first.
 
     It begins with the step and no `Word:`, which a phone may take for the start of an address; it ends with the
     code, so that a scan at the bench finds the full card. Which part, what must be shouted, which way up and which
-    clock position are always there; cautions and further lines follow as far as there is room, the loud ones first,
-    and an ellipsis says that there is more.
+    clock position are always there. Dangers and warnings come first into the room that is left, then torque, what must
+    be in first, limits and the other cautions, then all further lines, the loud ones before the others. What found no
+    room is named where nobody should work without it; otherwise an ellipsis says that the card has more.
     """
-    loud = [*shown.loud, _way(shown), _clock(shown)]
-    room = LONGEST - _size((*loud, shown.code_text))
-    first = _cut(f"{shown.step} {shown.name} {shown.quantity}", room - 1)
-    room -= _size((first,))
-    cautions = [f"{each.signal.upper()} {each.text}" for each in shown.hazards]
-    worst = [_cut(text, room - 1) for text in cautions[:1]]
-    room -= _size(worst)
-    kept = [first, *worst, *loud]
-    lines = [line for section in shown.sections for line in section.lines]
-    lines.sort(key=lambda line: line.tone != "loud")
-    for piece in (*cautions[1:], *(f"{line.label}: {line.words}" for line in lines)):
-        if _size((piece, _MORE)) > room:
-            kept += [_MORE] if _size((_MORE,)) <= room else []
-            break
-        kept.append(piece)
-        room -= _size((piece,))
-    return "\n".join((*kept, shown.code_text))
+    fixed = [*shown.loud, _cut(_way(shown), _LONGEST_WAY), _clock(shown)]
+    room = LONGEST - _size((*fixed, shown.code_text))
+    longest = max(_LEAST // 2, min(_LONGEST_HEAD, room - _FOR_THE_REST))
+    head = _cut(f"{shown.step} {shown.name} {shown.quantity}", longest)
+    room -= _size((head,))
+    cautions = [_Piece(words, words, signal, by_words=True) for signal, words in _cautions(shown)]
+    grave = [piece for piece in cautions if piece.kind.lower() in _GRAVE]
+    rest = [*_needed(shown), *(piece for piece in cautions if piece not in grave), *_further(shown)]
+    above, below, missing = _chosen(grave, rest, room)
+    return OfflineCard(shown.step, "\n".join((head, *above, *fixed, *below, shown.code_text)), missing)
+
+
+def card_text(shown: Card) -> str:
+    """Return the text of `offline_card`."""
+    return offline_card(shown).text
+
+
+def left_out_words(cards: Iterable[OfflineCard]) -> list[str]:
+    """Return a warning for each kind of cards whose symbols lack what nobody should work without."""
+    steps: dict[tuple[str, ...], list[str]] = {}
+    for each in cards:
+        if each.missing:
+            steps.setdefault(each.missing, []).append(each.step)
+    return [
+        f"offline cards: the symbol of step {', '.join(which)} has no room for all of: {', '.join(missing)}; "
+        "it says so, and cards.html has everything"
+        for missing, which in steps.items()
+    ]
 
 
 def code_in(text: str) -> str:
@@ -51,12 +112,100 @@ def code_in(text: str) -> str:
     return found.group(1) if found else text.strip()
 
 
+# --- what there is to say ---------------------------------------------------------------------------------------------
+
+
 def _way(shown: Card) -> str:
     return f"WAY UP {shown.way.text}" if shown.way.known == "missing" else shown.way.text
 
 
 def _clock(shown: Card) -> str:
     return f"AT {shown.clock}" if shown.clock_known == "known" else f"CLOCK {shown.clock}"
+
+
+def _cautions(shown: Card) -> Iterator[tuple[str, str]]:
+    """Yield signal word and words, the worst first; a notice may drop out and has no signal word to be named by."""
+    for each in shown.hazards:
+        signal = each.signal.upper()
+        yield ("" if each.signal == "notice" else signal), f"{signal} {each.text}"
+
+
+def _needed(shown: Card) -> Iterator[_Piece]:
+    """Yield torque, what must be in first, and limits, in short and as the card has them."""
+    lines = [line for section in shown.sections for line in section.lines]
+    for line in lines:
+        if line.label == _TIGHTEN:
+            yield _Piece(f"{_TIGHTEN}: {_OTHER_UNITS.sub('', line.text)}", f"{_TIGHTEN}: {line.words}", "torque")
+    first = [line for line in lines if line.label == _FIRST]
+    if first:
+        steps = [line.text.partition(" · ")[0].removeprefix("step ") for line in first]
+        named = [step for step in steps if not step.startswith(f"{shown.step}.")]
+        if len(named) < len(steps):
+            named.append("its own parts")
+        full = "\n".join(f"{_FIRST}: {line.words}" for line in first)
+        yield _Piece(f"In first: {', '.join(named)}", full, "in first")
+    for line in _limits(shown):
+        yield _Piece(f"{line.label}: {line.text}", f"{line.label}: {line.words}", "limits")
+
+
+def _limits(shown: Card) -> list[Line]:
+    """Return the lines that say how large something must be, measured or set."""
+    lines = [(section.title, line) for section in shown.sections for line in section.lines]
+    return [line for title, line in lines if _LIMIT.match(line.text) or (title == _SET and line.tone == "loud")]
+
+
+def _further(shown: Card) -> Iterator[_Piece]:
+    lines = [line for section in shown.sections for line in section.lines]
+    said = _limits(shown)
+    for line in sorted(lines, key=lambda line: line.tone != "loud"):
+        if line.label not in (_TIGHTEN, _FIRST) and line not in said:
+            words = f"{line.label}: {line.words}"
+            yield _Piece(words, words, by_words=True)
+
+
+# --- what of it finds room --------------------------------------------------------------------------------------------
+
+
+def _chosen(grave: list[_Piece], rest: list[_Piece], room: int) -> tuple[list[str], list[str], tuple[str, ...]]:
+    """Return the words of the first and of the second list that find room, and the kinds that do not.
+
+    Args:
+        grave: the most important, in the order of their weight.
+        rest: the others, in the order of theirs.
+        room: bytes for all of them.
+    """
+    pieces = [*grave, *rest]
+    if _size(piece.full for piece in pieces) <= room:
+        return [piece.full for piece in grave], [piece.full for piece in rest], ()
+    kept: dict[int, str] = {}
+    cut: set[int] = set()
+    for place, piece in enumerate(pieces):
+        if not piece.kind and _kinds(pieces, kept, cut):
+            break  # what may drop out takes no room from what must not
+        left = room - _size((*kept.values(), _tail(_kinds(pieces, {**kept, place: ""}, cut)))) - 1
+        if len(piece.words.encode()) <= left:
+            kept[place] = piece.words
+            continue
+        left = room - _size((*kept.values(), _tail(_kinds(pieces, kept, cut)))) - 1
+        if piece.by_words and not cut and left >= _LEAST:
+            kept[place] = _cut(piece.words, left)
+            cut.add(place)
+        if not piece.kind:
+            break
+    missing = _kinds(pieces, kept, cut)
+    above = [words for place, words in kept.items() if place < len(grave)]
+    below = [words for place, words in kept.items() if place >= len(grave)]
+    return above, [*below, _cut(_tail(missing), room - 1)], missing
+
+
+def _kinds(pieces: Sequence[_Piece], kept: Container[int], cut: Container[int]) -> tuple[str, ...]:
+    """Return each kind of which a piece is not there in full."""
+    missing = (piece.kind for place, piece in enumerate(pieces) if place not in kept or place in cut)
+    return tuple(dict.fromkeys(filter(None, missing)))
+
+
+def _tail(missing: tuple[str, ...]) -> str:
+    return _READ + ", ".join(missing) if missing else _MORE
 
 
 def _size(pieces: Iterable[str]) -> int:

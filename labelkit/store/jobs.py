@@ -172,8 +172,12 @@ class Store:
         return key
 
     def _not_there(self) -> NotFoundError:
+        where, folder = self.where, ""
+        if self._database.is_file and "://" not in where and not os.path.isabs(where):
+            folder = f" in {os.getcwd()}"
         return NotFoundError(
-            f"there is no store {self.where} here; `labelkit kit PROFILE` makes one with its first job"
+            f"there is no store {where}{folder}; the store lies where the kit was made: change to that folder, or name "
+            f"the file with {VARIABLE}. Where no kit was made yet, `labelkit kit PROFILE` makes both"
         )
 
     def jobs(self) -> tuple[Job, ...]:

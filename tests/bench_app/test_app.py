@@ -24,8 +24,8 @@ from tests.bench_app.workshop import PUMP, bin_of, code_of, open_job, png, pump
 ALLOWED_TAGS = set(
     re.findall(
         r"\w+",
-        """html head meta title link body main header footer nav section article p h1 h2 div span strong small b a ul li
-        dl dt dd figure figcaption form label input button details summary img svg g path text tspan desc""",
+        """html head meta title link body main header footer nav section article p h1 h2 div span strong small b em a ul
+        ol li dl dt dd figure figcaption form label input button details summary img svg g path text tspan desc""",
     )
 )
 
@@ -133,6 +133,87 @@ def test_a_scanned_address_needs_no_redirect(client: FlaskClient, view: JobView)
         assert (200, True) == (answer.status_code, "FLAT FACE UP" in answer.text)
 
 
+def test_home_lists_the_jobs_with_their_serial_numbers(client: FlaskClient, store: Store) -> None:
+    """Who knows the unit finds its job: number, serial, unit, options and how many bins; the newest job first."""
+    open_job(store, pump(), options={"drive": "splined"}, serial="4711")
+    page = Page(client.get("/").text)
+    links = [address for address in page.addresses() if address.startswith("/job/")]
+
+    assert ["/job/2", "/job/1"] == links
+    assert "2 Gear pump with relief valve serial 4711 P7 · 14 bins Drive: Splined shaft 1 Gear pump" in page.text
+    assert page.text.endswith("1 Gear pump with relief valve P7 · 15 bins Drive: still open")
+
+
+def test_a_store_without_a_job_says_so(store: Store) -> None:
+    """A bench may be started before the first kit is made."""
+    page = Page(create_app(store).test_client().get("/").text)
+
+    assert "There is no job in this store yet." in page.text
+    assert any(tag == "input" for tag, _ in page.elements)
+
+
+def test_a_job_lists_its_bins_with_the_ways_to_their_cards(client: FlaskClient, view: JobView) -> None:
+    """Each bin in removal order: step, name, how many, place and code; an open option's with a question mark."""
+    page = Page(client.get("/job/1").text)
+    links = [address for address in page.addresses() if re.fullmatch("/[0-9A-Z]{11}", address)]
+    shown = {each.part.id: each for each in view.teardown.bins}
+
+    assert [f"/{view.code(each)}" for each in view.teardown.bins] == links
+    for each in view.teardown.bins:
+        assert f"{each.name} {'SET' if each.part.qty == 'set' else f'× {each.part.qty}'} " in page.text
+        assert f"{view.place_words(each)} · {grouped(view.code(each))}" in page.text
+    assert {"key", "splined-hub"} == {each.part.id for each in view.teardown.bins if f" {each.step}? " in page.text}
+    assert f"{shown['key'].step}? Key 6 x 6 x 20 × 1" in page.text
+
+
+def test_a_job_page_says_which_unit_it_is(client: FlaskClient, store: Store) -> None:
+    """Number, serial, unit and options stand above the list."""
+    open_job(store, pump(), options={"drive": "keyed"}, serial="A-1")
+
+    assert Page(client.get("/job/2").text).text.startswith(
+        "Job 2, Gear pump with relief valve Job 2 · serial A-1 "
+        "Gear pump with relief valve · P7 · 14 bins Drive: Keyed shaft Bins in removal order"
+    )
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [("/job/77", "job 77 is not in the store"), ("/job/0", "job 0 is not"), (f"/job/{10**40}", "is not in the store")],
+)
+def test_a_job_that_is_not_there_says_which_are(client: FlaskClient, path: str, words: str) -> None:
+    """As a page and as JSON."""
+    page = Page(client.get(path).text)
+
+    assert (404, 404) == (client.get(path).status_code, client.get(f"{path}.json").status_code)
+    assert page.text.startswith("There is no such job")
+    assert words in page.text
+    assert "it holds 1 job" in client.get(f"{path}.json").json["error"]
+
+
+def test_the_lists_have_json_twins(client: FlaskClient, store: Store, view: JobView) -> None:
+    """A program asks for the jobs, then for the bins of one; the codes lead on."""
+    open_job(store, pump(), options={"drive": "splined"}, serial="4711")
+    jobs = client.get("/jobs.json").json["jobs"]
+    data = client.get("/job/1.json").json
+
+    assert [(2, "4711", 14), (1, None, 15)] == [(each["number"], each["serial"], each["bin_count"]) for each in jobs]
+    assert jobs[1] == {key: data[key] for key in jobs[1]}
+    assert [view.code(each) for each in view.teardown.bins] == [each["code"] for each in data["bins"]]
+    assert {"step", "doubtful", "name", "quantity", "place", "code"} == set(data["bins"][0])
+
+
+def test_a_job_that_cannot_be_read_hides_no_other(client: FlaskClient, store: Store) -> None:
+    """A profile of a later version, say: the job is listed with the reason, and its page gives it too."""
+    store.create_job(
+        number=None, serial="9", file="new.yaml", source=b"format: 7", options={}, address="x", codes=1, photos={}
+    )
+    page = Page(client.get("/").text)
+
+    assert ["/job/1"] == [address for address in page.addresses() if address.startswith("/job/")]
+    assert "2 new.yaml serial 9 new.yaml:1:" in page.text
+    assert 400 == client.get("/job/2").status_code
+
+
 def test_home_asks_for_a_code(client: FlaskClient) -> None:
     """Without a code there is a field for one, ready for a hand scanner."""
     page = Page(client.get("/").text)
@@ -190,7 +271,10 @@ def test_a_bin_that_the_options_took_away_says_so(client: FlaskClient, store: St
     answer = client.get(f"/{code}")
 
     assert 404 == answer.status_code
-    assert f"{grouped(code)}: job 1 has no such bin under its options: drive splined" in Page(answer.text).text
+    assert (
+        f"{grouped(code)}: job 1 has no such bin under its options: drive splined; "
+        "the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed shaft"
+    ) in Page(answer.text).text
 
 
 @pytest.mark.parametrize(
@@ -206,7 +290,7 @@ def test_a_wrong_address_gets_a_page_with_the_field(client: FlaskClient, path: s
 
 def test_only_reading_is_possible(client: FlaskClient, view: JobView) -> None:
     """Nobody changes a job through the bench's pages."""
-    for path in ("/", f"/{code_of(view, 'cover')}", "/healthz"):
+    for path in ("/", "/job/1", "/jobs.json", f"/{code_of(view, 'cover')}", "/healthz"):
         for method in (client.post, client.put, client.delete, client.patch):
             assert 405 == method(path).status_code
 
@@ -224,6 +308,8 @@ def test_every_answer_has_the_headers_that_keep_it_to_itself(client: FlaskClient
         f"/{code}/photo",
         "/style.css",
         "/healthz",
+        "/job/1",
+        "/jobs.json",
         "/nothing",
         f"/?code={code}",
     ):
@@ -279,7 +365,7 @@ def test_letters_and_style_are_served(client: FlaskClient) -> None:
 
 def test_no_page_leads_out_of_the_shop(client: FlaskClient, view: JobView) -> None:
     """Every address on every page is the bench's own."""
-    paths = ["/", "/nothing", *(f"/{view.code(each)}" for each in view.teardown.bins)]
+    paths = ["/", "/nothing", "/job/1", *(f"/{view.code(each)}" for each in view.teardown.bins)]
     addresses = {address for path in paths for address in Page(client.get(path).text).addresses()}
 
     assert addresses
@@ -305,6 +391,23 @@ def test_back_and_next_follow_the_removal_order(client: FlaskClient, view: JobVi
 
     assert [*codes[1:], None] == [step(code, "Next out") for code in codes]
     assert [None, *codes[:-1]] == [step(code, "Back") for code in codes]
+
+
+def test_a_neighbour_of_an_open_option_has_a_question_mark(client: FlaskClient, view: JobView) -> None:
+    """The key may not be in this unit at all: the ways to its card say so, as its label does."""
+    bins = view.teardown.bins
+    at = bins.index(bin_of(view, "key"))
+    ways = [re.findall(r"<b>(step [^<]+)</b>", client.get(f"/{view.code(each)}").text) for each in bins]
+
+    assert f"step {bins[at].step}?" == ways[at - 1][-1] == ways[at + 1][0]
+    assert [f"step {bins[0].step}", f"step {bins[2].step}"] == ways[1]
+
+
+def test_a_card_leads_to_the_bins_of_its_job(client: FlaskClient, view: JobView) -> None:
+    """From any card to the list it is in, and to all jobs."""
+    addresses = Page(client.get(f"/{code_of(view, 'body')}").text).addresses()
+
+    assert {"/job/1", "/"} <= set(addresses)
 
 
 EVIL = "<script>x</script><img src=x onerror=y>\"'&{{7*7}}"
@@ -337,9 +440,10 @@ def test_no_text_of_a_profile_becomes_markup(store: Store) -> None:
     tree = poisoned(yaml.load(PUMP, Loader=yaml.BaseLoader), texts)
     view = open_job(store, pump(yaml.safe_dump(tree, allow_unicode=True)), serial=EVIL)
     client = create_app(store).test_client()
-    pages = [Page(client.get(f"/{view.code(each)}").text) for each in view.teardown.bins]
+    paths = ["", "job/1", *(view.code(each) for each in view.teardown.bins)]
+    pages = [Page(client.get(f"/{path}").text) for path in paths]
     seen = " ".join(page.text for page in pages).lower()
-    silent = [view.profile.options["drive"].name, view.profile.options["drive"].tell, view.profile.tools["pliers"]]
+    silent = [view.profile.options["drive"].tell, view.profile.tools["pliers"]]
 
     assert len(texts) > 40
     assert [] == [text for text in texts if text.lower() not in seen and text not in silent]

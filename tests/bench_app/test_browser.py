@@ -174,12 +174,13 @@ def barriers(page: Any) -> str:
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("place", ["10", "34", "cover", "home", "message", "file", "list"])
+@pytest.mark.parametrize("place", ["10", "34", "cover", "home", "job", "message", "file", "list"])
 def test_axe_finds_no_barrier(shop: Shop, browser: Any, place: str, scheme: str) -> None:
     """Contrast, names, structure and target sizes hold by WCAG 2.2 A and AA, in light and dark, cautions unfolded."""
     file = (shop.folder / "pump.html").as_uri()
     address = {
         "home": shop.address,
+        "job": f"{shop.address}/job/1",
         "message": f"{shop.address}/7K3M-9Q2X-F4H",
         "cover": f"{shop.address}/{code_of(shop.pump, 'cover')}",
         "file": f"{file}#{code_of(shop.pump, 'cover-screws')}",
@@ -207,7 +208,12 @@ def test_axe_would_find_a_barrier(shop: Shop, browser: Any) -> None:
 def test_nothing_runs_over_the_side(shop: Shop, browser: Any, width: int) -> None:
     """No page scrolls sideways, down to the 320 pixels of WCAG 2.2, success criterion 1.4.10 (reflow)."""
     codes = [shop.reducer.code(each) for each in shop.reducer.teardown.bins[::9]] + [shop.code(step) for step in STEPS]
-    addresses = [shop.address, f"{shop.address}/{'Z' * 200}", (shop.folder / "cards.html").as_uri()]
+    addresses = [
+        shop.address,
+        f"{shop.address}/job/1",
+        f"{shop.address}/{'Z' * 200}",
+        (shop.folder / "cards.html").as_uri(),
+    ]
     with phone(browser) as opened:
         opened.page.set_viewport_size({"width": width, "height": 844})
         for address in [*addresses, *(f"{shop.address}/{code}" for code in codes)]:
@@ -276,6 +282,7 @@ def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
     with phone(browser) as opened:
         for address in (
             shop.address,
+            f"{shop.address}/job/1",
             *(f"{shop.address}/{shop.code(step)}" for step in ("10", "15")),
             (shop.folder / "cards.html").as_uri(),
         ):
@@ -289,14 +296,14 @@ def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
 
 
 def test_the_way_to_the_neighbours_is_wide(shop: Shop, browser: Any) -> None:
-    """Back, Next out and Open are 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5)."""
+    """Back, Next out, Open and the ways to the lists are 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5)."""
     with phone(browser) as opened:
         opened.page.goto(f"{shop.address}/{shop.code('10')}")
-        heights = opened.page.locator("nav.steps a, button, input").evaluate_all(
+        heights = opened.page.locator("nav.steps a, nav.lists a, button, input").evaluate_all(
             "all => all.map(each => each.getBoundingClientRect().height)"
         )
 
-    assert 4 == len(heights)
+    assert 6 == len(heights)
     assert min(heights) >= 44
 
 
@@ -311,6 +318,17 @@ def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
         assert "136 kg: lift and turn" in opened.page.locator("details .hazard").first.inner_text()
         opened.page.locator("nav.steps a").last.click()
         assert "35" == opened.page.locator(".step").inner_text()
+
+
+def test_from_the_list_of_jobs_to_a_card(shop: Shop, browser: Any) -> None:
+    """Without a label at hand and without script: the job, its bin, the card, and back to the list."""
+    with phone(browser, java_script_enabled=False) as opened:
+        opened.page.goto(shop.address)
+        opened.page.locator("nav.jobs a", has_text="Orvexal").click()
+        opened.page.locator("nav.bins a").nth(10).click()
+        assert shop.reducer.teardown.bins[10].step == opened.page.locator(".step").inner_text()
+        opened.page.locator("nav.lists a").first.click()
+        assert opened.page.url == f"{shop.address}/job/1"
 
 
 def test_what_a_hand_scanner_types_opens_the_card(shop: Shop, browser: Any) -> None:

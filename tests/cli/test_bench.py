@@ -88,7 +88,10 @@ def test_a_running_bench_answers_and_stops_at_ctrl_c(tmp_path: Path) -> None:
         text=True,
     )
     try:
-        assert f"labelkit bench: http://127.0.0.1:{port} (1 job); Ctrl-C stops it\n" == process.stdout.readline()
+        assert (
+            f"labelkit bench: http://127.0.0.1:{port} (1 job in labelkit.sqlite); Ctrl-C stops it\n"
+            == process.stdout.readline()
+        )
         with urllib.request.urlopen(f"http://127.0.0.1:{port}/{code}", timeout=20) as answer:
             assert b"FLAT FACE UP" in answer.read()
             assert answer.headers["Server"] is None
@@ -109,7 +112,7 @@ def test_it_says_where_it_listens(labelkit: Shell, server: NoServer, tmp_path: P
 
     said = started(labelkit, "--host", host, "--port", "9000")
 
-    assert f"labelkit bench: {shown} (2 jobs); Ctrl-C stops it\n" == said.out
+    assert f"labelkit bench: {shown} (2 jobs in labelkit.sqlite); Ctrl-C stops it\n" == said.out
     assert server.closed
 
 
@@ -119,7 +122,7 @@ def test_listening_everywhere_shows_an_address_that_phones_reach(
     """Nobody can type 0.0.0.0 into a phone."""
     shop(tmp_path, "http://a:1")
 
-    assert re.match(r"labelkit bench: http://(?!0\.0\.0\.0)[0-9.]+:8080 \(1 job\)", started(labelkit).out)
+    assert re.match(r"labelkit bench: http://(?!0\.0\.0\.0)[0-9.]+:8080 \(1 job in", started(labelkit).out)
 
 
 def test_labels_that_lead_elsewhere_are_named_once_for_each_address(
@@ -198,6 +201,30 @@ def test_without_a_store_there_is_nothing_to_serve(labelkit: Shell, tmp_path: Pa
     """An empty bench would answer every label with a lie."""
     said = labelkit("bench")
 
-    assert 1 == said.status
-    assert "there is no store labelkit.sqlite here" in said.err
+    assert (1, "") == (said.status, said.out)
+    assert "there is no store labelkit.sqlite" in said.err
     assert [] == list(tmp_path.iterdir())
+
+
+def test_a_store_without_a_job_is_told(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
+    """A shop may start its bench before the first kit, or in the wrong folder: it runs, and says what that means."""
+    shop(tmp_path)
+
+    said = started(labelkit)
+
+    assert "(0 jobs in labelkit.sqlite)" in said.out
+    assert "labelkit: the store labelkit.sqlite holds no job yet: every label is unknown here until" in said.err
+    assert "LABELKIT_STORE" in said.err
+
+
+def test_the_store_that_is_named_is_the_one_that_is_served(
+    labelkit: Shell, server: NoServer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From any folder; the line says which one it is."""
+    shop(tmp_path, "http://a:1")
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.setenv("LABELKIT_STORE", str(tmp_path / "labelkit.sqlite"))
+
+    said = started(Shell(tmp_path / "elsewhere", labelkit.patch, labelkit.capture))
+
+    assert f"(1 job in {tmp_path / 'labelkit.sqlite'})" in said.out

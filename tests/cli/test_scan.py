@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 from concurrent.futures import ThreadPoolExecutor
@@ -11,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
+import segno
 from PIL import Image, ImageFilter
 
 from labelkit.calc.codes import grouped
@@ -259,10 +261,11 @@ def test_a_bin_that_the_options_took_away_says_so(labelkit: Shell, view: JobView
 
     said = labelkit("scan", code)
 
-    assert (1, f"labelkit: {grouped(code)}: job 1 has no such bin under its options: drive splined\n") == (
-        said.status,
-        said.err,
-    )
+    assert (1, "") == (said.status, said.out)
+    assert (
+        f"labelkit: {grouped(code)}: job 1 has no such bin under its options: drive splined; "
+        "the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed shaft\n"
+    ) == said.err
 
 
 def test_without_a_store_it_says_how_to_make_one(tmp_path: Path, labelkit: Shell) -> None:
@@ -273,8 +276,23 @@ def test_without_a_store_it_says_how_to_make_one(tmp_path: Path, labelkit: Shell
     said = Shell(empty, labelkit.patch, labelkit.capture)("scan", "7K3M-9Q2X-F4H")
 
     assert 1 == said.status
-    assert "there is no store labelkit.sqlite here; `labelkit kit PROFILE` makes one" in said.err
+    assert "there is no store labelkit.sqlite" in said.err
     assert [] == list(empty.iterdir())
+
+
+def symbol_picture(text: str) -> Image.Image:
+    """Draw a symbol with segno, large and clean."""
+    stream = io.BytesIO()
+    segno.make(text, micro=False).save(stream, kind="png", scale=6, border=5)
+    return Image.open(stream).convert("L")
+
+
+def drawn(pdf: Path) -> list[np.ndarray]:
+    """Return the pages of a PDF at 200 dpi, by pdfium."""
+    document = pypdfium2.PdfDocument(pdf)
+    pages = [page.render(scale=200 / 72, grayscale=True).to_numpy().squeeze().copy() for page in document]
+    document.close()
+    return pages
 
 
 def printed(labelkit: Shell, *more: str) -> Image.Image:
@@ -287,9 +305,9 @@ def printed(labelkit: Shell, *more: str) -> Image.Image:
     return page
 
 
-@pytest.mark.parametrize("offline", [(), ("--offline-cards",)])
+@pytest.mark.parametrize(("offline", "count"), [((), 10), (("--offline-cards",), 5)])
 def test_a_photo_of_a_page_opens_all_its_cards(
-    labelkit: Shell, view: JobView, tmp_path: Path, offline: tuple[str, ...]
+    labelkit: Shell, view: JobView, tmp_path: Path, offline: tuple[str, ...], count: int
 ) -> None:
     """Five labels askew, a little out of focus and unevenly lit: each label's card, each once."""
     page = printed(labelkit, "--label-stock", "a4-2x5-99x56", "--steps", "1-4", *offline)
@@ -303,7 +321,7 @@ def test_a_photo_of_a_page_opens_all_its_cards(
 
     said = labelkit("scan", "photo.jpg", "--json")
 
-    assert (0, "") == (said.status, said.err)
+    assert (0, f"labelkit: photo.jpg: {count} symbols read, 5 labels of this store\n") == (said.status, said.err)
     codes = [json.loads(line)["code"] for line in said.out.splitlines()]
     assert sorted(view.code(each) for each in view.teardown.bins[:5]) == sorted(codes)
 
@@ -319,23 +337,121 @@ def test_a_pdf_opens_the_cards_of_all_its_pages(labelkit: Shell, view: JobView) 
     ]
 
 
-def test_labels_of_another_store_are_not_ours(labelkit: Shell, tmp_path: Path) -> None:
-    """A photo of somebody else's labels opens nothing, and says so."""
-    printed(labelkit, "--label-stock", "roll-70x37", "--steps", "1")
-    (tmp_path / "labelkit.sqlite").unlink()
-    with Store(str(tmp_path / "labelkit.sqlite"), secret=b"another key" * 3) as store:
+def test_our_own_file_is_read_at_once(labelkit: Shell, view: JobView, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody has put grease on it: the means that take seconds for a page are left out."""
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError
+
+    printed(labelkit, "--label-stock", "a4-3x8-70x37")
+    monkeypatch.setattr("labelkit.proof.rescue.rescued", never)
+    said = labelkit("scan", "kit/labels.pdf", "--json")
+
+    assert 0 == said.status
+    assert len(view.teardown.bins) == len(said.out.splitlines())
+
+
+def another_store(folder: Path) -> None:
+    """Put another shop's store in the place of this one's."""
+    (folder / "labelkit.sqlite").unlink()
+    with Store(str(folder / "labelkit.sqlite"), secret=b"another key" * 3) as store:
         open_job(store, pump())
+
+
+def test_labels_of_another_store_are_named(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """They were read well, so nobody is told to wipe them: which ones, and where the store that knows them is."""
+    printed(labelkit, "--label-stock", "roll-70x37", "--steps", "1")
+    another_store(tmp_path)
 
     said = labelkit("scan", "kit/labels.pdf")
 
+    assert (1, "") == (said.status, said.out)
+    assert "labelkit: kit/labels.pdf: 1 symbol read, 0 labels of this store\n" in said.err
+    assert f"not of the store labelkit.sqlite: {grouped(view.code(view.teardown.bins[0]))}; " in said.err
+    assert "lies where their kit was made" in said.err
+    assert "LABELKIT_STORE" in said.err
+    assert "wipe" not in said.err
+
+
+def test_of_many_strange_labels_some_are_named(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """A page of labels of another store is one message."""
+    printed(labelkit, "--label-stock", "a4-3x8-70x37")
+    another_store(tmp_path)
+
+    said = labelkit("scan", "kit/labels.pdf")
+
+    assert 2 == len(said.err.splitlines())
+    assert f" and {len(view.teardown.bins) - 6} more; " in said.err
+
+
+def test_what_a_picture_shows_besides_is_told(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """One card opens; a label whose part an option took away, one of another store, and a symbol that is no label."""
+    printed(labelkit, "--label-stock", "roll-70x37", "--steps", "2,5")
+    with Store(str(tmp_path / "labelkit.sqlite")) as store:
+        store.update_job(replace(view.job, options={"drive": "splined"}))
+    with Store(str(tmp_path / "other.sqlite"), secret=b"another key" * 3) as other:
+        strange = code_of(open_job(other, pump()), "cover")
+    pages = [Image.fromarray(page) for page in drawn(tmp_path / "kit" / "labels.pdf")]
+    for text in (f"http://10.0.0.9/{strange}", "https://example.org/a-shop"):
+        pages.append(symbol_picture(text))
+    sheet = Image.new("L", (max(page.width for page in pages), sum(page.height + 20 for page in pages)), 255)
+    for number, page in enumerate(pages):
+        sheet.paste(page, (0, sum(above.height + 20 for above in pages[:number])))
+    sheet.save(tmp_path / "bench.png")
+
+    said = labelkit("scan", "bench.png", "--json")
+
     assert 1 == said.status
-    assert "kit/labels.pdf: no label of this store can be read in this picture; go closer" in said.err
+    assert {code_of(view, part) for part in ("cover", "seal")} == {
+        json.loads(line)["code"] for line in said.out.splitlines()
+    }
+    first, *rest = said.err.splitlines()
+    assert "labelkit: bench.png: 5 symbols read, 3 labels of this store" == first
+    assert [
+        "labelkit: bench.png: not a label: https://example.org/a-shop",
+        f"labelkit: bench.png: not of the store labelkit.sqlite: {grouped(strange)}",
+        f"labelkit: bench.png: not shown: {grouped(code_of(view, 'key'))}",
+    ] == [
+        line.partition(";")[0] if "store" in line else ":".join(line.split(":")[: 4 + ("example" in line)])
+        for line in rest
+    ]
+    assert "the label is of Key 6 x 6 x 20" in rest[-1]
+
+
+def test_a_strange_symbol_alone_is_no_label(labelkit: Shell, tmp_path: Path) -> None:
+    """What it says is repeated, without what could clear a terminal."""
+    symbol_picture("https://example.org/\x1b[2J/ something that is much too long to be repeated").save(
+        tmp_path / "x.png"
+    )
+
+    said = labelkit("scan", "x.png")
+
+    assert (1, "") == (said.status, said.out)
+    assert (
+        "x.png: 1 symbol read, 0 labels of this store\nnot a label: https://example.org/ [2J/ something t...\n"
+        in said.err
+    )
+
+
+def test_a_strange_symbol_beside_a_label_is_no_failure(labelkit: Shell, view: JobView, tmp_path: Path) -> None:
+    """Boxes of new parts carry symbols too."""
+    label = printed(labelkit, "--label-stock", "roll-70x37", "--steps", "5")
+    box = symbol_picture("https://example.org/a-shop")
+    both = Image.new("L", (label.width + box.width, max(label.height, box.height)), 255)
+    both.paste(label, (0, 0))
+    both.paste(box, (label.width, 0))
+    both.save(tmp_path / "both.png")
+
+    said = labelkit("scan", "both.png")
+
+    assert (0, terminal(view, "key")) == (said.status, said.out)
+    assert 2 == len(said.err.splitlines())
 
 
 @pytest.mark.parametrize(
     ("name", "content", "words"),
     [
-        ("white.png", None, "white.png: no label of this store can be read in this picture"),
+        ("white.png", None, "white.png: no symbol can be read in this picture; go closer, wipe the label"),
         ("missing.jpg", None, "missing.jpg: cannot be read: No such file or directory"),
         ("missing.pdf", None, "missing.pdf: cannot be read: No such file or directory"),
         ("empty.png", b"", "empty.png: the file is empty"),

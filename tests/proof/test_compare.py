@@ -1,6 +1,7 @@
 """Sheets printed by reportlab with symbols by segno, drawn by pdfium, read, and held against what was meant."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -141,12 +142,13 @@ def test_a_photograph_is_compared_but_not_measured(print_sheet: PrintSheet) -> N
 
 
 def test_nothing_read_and_nothing_meant() -> None:
-    """No picture at all, an empty page, and a page of another kit."""
+    """No picture at all: no page is seen; an empty page is none of the kit's, and so not right."""
     expected = meant(TEXTS[:2], PLACES[:2])
+    blank = compare([PageReadings("blank", [], (300.0, 300.0))], expected)
 
     assert compare([], []).passed
-    assert compare([], expected).missing == tuple(expected)
-    assert compare([PageReadings("blank", [], (300.0, 300.0))], expected).pages[0].page is None
+    assert (compare([], expected).missing, compare([], expected).unseen) == ((), (1,))
+    assert (blank.pages[0].page, blank.unseen, blank.passed) == (None, (1,), False)
 
 
 def test_a_page_of_another_kit_is_extra(print_sheet: PrintSheet) -> None:
@@ -154,7 +156,48 @@ def test_a_page_of_another_kit_is_extra(print_sheet: PrintSheet) -> None:
     report = compare([seen(print_sheet(TEXTS[:2], PLACES[:2]))], meant(TEXTS[2:4], PLACES[:2]))
 
     assert [extra.text for extra in report.extra] == TEXTS[:2]
-    assert [symbol.text for symbol in report.missing] == TEXTS[2:4]
+    assert (report.missing, report.unseen) == ((), (1,))
+    assert not report.passed
+
+
+def test_pages_that_no_picture_shows_are_not_missing(print_sheet: PrintSheet) -> None:
+    """One page of three was scanned: it is judged, and the two others are named as unseen."""
+    expected = [each for page in (1, 2, 3) for each in meant(TEXTS[5 * page - 5 : 5 * page], PLACES[:5], page)]
+    whole = seen(print_sheet(TEXTS[5:10], PLACES[:5]))
+    partly = PageReadings("sheet", whole.readings[1:], whole.dpi)
+
+    assert (compare([whole], expected).passed, compare([whole], expected).unseen) == (True, (1, 3))
+    assert [symbol.page for symbol in compare([partly], expected).missing] == [2]
+    assert not compare([partly], expected).passed
+
+
+@pytest.mark.parametrize(
+    ("scale", "scaled"),
+    [((0.95, 0.95), True), ((0.983, 0.983), True), ((0.987, 0.987), False), ((1.013, 1), False), ((1, 1.017), True)],
+)
+def test_a_page_that_a_dialog_scaled_does_not_pass(
+    print_sheet: PrintSheet, scale: tuple[float, float], scaled: bool
+) -> None:
+    """Beyond 1.5 percent on an axis; what a printer does by itself is only told. Limits: common practice, no source."""
+    report = compare([seen(print_sheet(TEXTS, PLACES, scale=scale), dpi=200)], meant(TEXTS, PLACES))
+
+    assert (report.pages[0].flat, report.pages[0].scaled, report.right, report.passed) == (
+        True,
+        scaled,
+        True,
+        not scaled,
+    )
+
+
+def test_dots_per_inch_of_a_photograph_tell_no_scale(print_sheet: PrintSheet) -> None:
+    """A camera writes 300 whatever it sees: askew, or at a scale of no print, the page is not measured."""
+    page = seen(print_sheet(TEXTS, PLACES))
+    askew = [replace(each, corners=each.corners * (1 + each.corners[:, 1:] / 9000)) for each in page.readings]
+    near = [replace(each, corners=each.corners * 4) for each in page.readings]
+
+    for readings in (askew, near):
+        report = compare([PageReadings("photo.jpg", readings, page.dpi)], meant(TEXTS, PLACES))
+        assert (report.pages[0].flat, report.pages[0].scaled, report.passed) == (False, False, True)
 
 
 @pytest.mark.parametrize("dpi", [203.2, 300.0, 600.0])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -128,3 +129,24 @@ def test_a_folder_of_something_else_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(OutputError, match=r"notes\.txt"):
         write_kit(tmp_path, files_of(order_of(view_of(demo("planetary-reducer")))))
     assert (tmp_path / "notes.txt").read_text() == "mine"
+
+
+def test_a_kit_warns_of_offline_cards_that_lack_something() -> None:
+    """Whoever prints them is told which symbols do not hold every danger, torque, rule and limit."""
+    view = view_of(demo("planetary-reducer"))
+    stock = find_stock("a4-2x5-99x56", PRINTABLE)
+    labels = {"label_stock": stock, "documents": frozenset({"labels"})}
+    _, warnings = make_kit(order_of(view, offline_cards=True, **labels))
+    _, usual = make_kit(order_of(view, **labels))
+    told = [warning for warning in warnings if warning.startswith("offline cards: ")]
+
+    assert any(re.search(r"of step (.*, )?7\b.*: DANGER, WARNING", warning) for warning in told)
+    assert [] == [warning for warning in usual if "offline" in warning]
+
+
+def test_a_label_without_room_for_its_band_is_told() -> None:
+    """The smallest stickers have none for what must be shouted."""
+    view = view_of(demo("planetary-reducer"))
+    small = order_of(view, label_stock=find_stock("roll-38x21", PRINTABLE), documents=frozenset({"labels"}))
+
+    assert 'label of step 7: cut to fit: "DANGER: SCAN FIRST"' in make_kit(small)[1]

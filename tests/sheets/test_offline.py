@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pypdfium2
@@ -11,12 +12,15 @@ import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.calc.codes import read_code
+from labelkit.calc.codes import grouped, read_code
+from labelkit.drawing.page import Group, Text
 from labelkit.load.stock import find_stock
 from labelkit.sheets.cards import Card, Caution, card, cards
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
-from labelkit.sheets.offline import LONGEST, card_text, code_in
+from labelkit.sheets.labels import LabelSheets
+from labelkit.sheets.offline import LONGEST, card_text, code_in, left_out_words, offline_card
+from labelkit.sheets.wording import loud_words
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
 from tests.shop import DEMO_UNITS, demo, view_of
 
@@ -79,8 +83,8 @@ def test_way_and_clock_are_always_said(view: JobView) -> None:
         assert set(lines) <= set(card_text(card(view, bin_of(view, part))).splitlines())
 
 
-def test_the_worst_caution_and_loud_words_come_before_the_rest(view: JobView) -> None:
-    """Danger first, then what is shouted, then way and clock, then the loud lines."""
+def test_what_nobody_works_without_comes_before_the_rest(view: JobView) -> None:
+    """Danger first, then what is shouted, way and clock, torque, the other cautions, then the rest."""
     lines = card_text(card(view, bin_of(view, "cover-screws"))).splitlines()
 
     assert [
@@ -89,17 +93,116 @@ def test_the_worst_caution_and_loud_words_come_before_the_rest(view: JobView) ->
         "LEFT-HAND THREAD",
         "HEAD UP",
         "CLOCK FREE",
+        "Tighten: 25 N·m, passes 50 %, 100 %, crosswise, oiled",
+        "In first: 2",
         "CAUTION Fingers out of the joint",
-        "Not the same as: step 7 · Plug M10; the plug has no head",
-    ] == lines[:7]
+        "…",
+        grouped(code_of(view, "cover-screws")),
+    ] == lines
+
+
+def needed(unit: JobView) -> Iterator[tuple[Card, str, set[str]]]:
+    """Yield each card, its text, and what of it nobody should work without: words that must be there, by the profile.
+
+    Read from the profile itself, not from the card.
+    """
+    for each in unit.teardown.bins:
+        part = each.part
+        words = {f"{hazard.signal.upper()} {hazard.text}" for hazard in part.hazards if hazard.signal != "notice"}
+        if part.fasten and part.fasten.torque:
+            words.add(f"Tighten: {part.fasten.torque}")
+        bounds = [bound for check in part.check for bound in (check.min, check.max) if bound]
+        words |= {str(bound.value) for bound in bounds}
+        words |= {need.step for need in unit.placed[each.step][1].needs if not need.step.startswith(f"{each.step}.")}
+        yield card(unit, each), card_text(card(unit, each)), words
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_no_caution_torque_rule_or_limit_is_missing_in_silence(unit: str) -> None:
+    """On every card of both demo units it is in the text, or the text says that there is more of its kind."""
+    silent, told = [], 0
+    for shown, text, words in needed(view_of(demo(unit))):
+        body = text.partition("\n")[2].rpartition("\n")[0]
+        missing = {piece for piece in words if piece not in body}
+        told += bool(missing)
+        if missing and "READ THE CARD: " not in text:
+            silent.append((shown.step, missing))
+        assert bool(offline_card(shown).missing) == ("READ THE CARD: " in text)
+
+    assert [] == silent
+    assert told > 0
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_the_kinds_that_are_missing_are_named(unit: str) -> None:
+    """A caution that is not there in full is named by its signal word, a torque as torque, a limit as limits."""
+    for shown, text, _ in needed(view_of(demo(unit))):
+        short = offline_card(shown)
+        for hazard in shown.hazards:
+            if hazard.signal != "notice":
+                assert (f"{hazard.signal.upper()} {hazard.text}" in text) or hazard.signal.upper() in short.missing
+        torques = [line for section in shown.sections for line in section.lines if line.label == "Tighten"]
+        assert not torques or "\nTighten: " in text or "torque" in short.missing
+        rules = [line for section in shown.sections for line in section.lines if line.label == "Must be in first"]
+        assert not rules or re.search("(In|Must be in) first: ", text) or "in first" in short.missing
+        if short.missing:
+            assert f"\nREAD THE CARD: {', '.join(short.missing)}\n" in text
+
+
+def test_what_is_less_important_gives_way_first() -> None:
+    """Where torque or a rule has no room, no line that may drop out has any."""
+    shown = next(each for each in cards(view_of(demo("planetary-reducer"))) if each.step == "7")
+    lines = card_text(shown).splitlines()
+
+    assert ("DANGER", "WARNING", "torque") == offline_card(shown).missing
+    assert ["7", "DANGER", "HEAD", "CLOCK", "In", "READ", shown.code_text] == [line.split(" ")[0] for line in lines]
+    assert lines[1].endswith("…")
+
+
+def test_a_bolt_s_torque_and_angle_are_on_its_label() -> None:
+    """60 N·m and 90 degrees, in one unit: the label is for the wrench that the shop has."""
+    shown = next(each for each in cards(view_of(demo("planetary-reducer"))) if each.step == "15")
+
+    assert "\nTighten: 60 N·m, then 90°, passes 50 %, 100 %, crosswise\n" in card_text(shown)
+
+
+def test_the_parts_of_a_sub_assembly_stand_as_one() -> None:
+    """Nineteen of them would leave room for nothing else."""
+    shown = next(each for each in cards(view_of(demo("planetary-reducer"))) if each.step == "12")
+
+    assert "\nIn first: 16, its own parts\n" in card_text(shown)
+
+
+def test_a_card_with_room_says_everything_as_it_is(view: JobView) -> None:
+    """Torque in all units, what must be in first with the reason."""
+    shown = card(view, bin_of(view, "cover-screws"))
+    few = [section for section in shown.sections if section.title == "Tighten"]
+    text = card_text(replace(shown, hazards=(), sections=tuple(few)))
+
+    assert "Tighten: 25 N·m (18.4 lbf·ft, 221 lbf·in), passes 50 %, 100 %, crosswise, oiled" in text
+    assert "…" not in text
+
+
+def test_the_kit_names_the_steps_whose_symbols_lack_something() -> None:
+    """One warning for each kind of gap, and none for cards that lack nothing that matters."""
+    short = [offline_card(shown) for shown in cards(view_of(demo("planetary-reducer")))]
+    warnings = left_out_words(short)
+    steps = [step for warning in warnings for step in re.split(", ", re.split("of step | has no", warning)[1])]
+
+    assert sorted(each.step for each in short if each.missing) == sorted(steps)
+    assert (
+        "offline cards: the symbol of step 7 has no room for all of: DANGER, WARNING, torque; "
+        "it says so, and cards.html has everything"
+    ) in warnings
+    assert [] == left_out_words(each for each in short if not each.missing)
 
 
 def test_what_is_left_out_leaves_an_ellipsis(view: JobView) -> None:
     """A reader can tell a whole card from one that had no room."""
     for shown in cards(view):
         text = card_text(shown)
-        everything = all(line.text in text for section in shown.sections for line in section.lines)
-        assert everything != ("…" in text)
+        everything = all(line.words in text for section in shown.sections for line in section.lines)
+        assert everything != ("…" in text or "READ THE CARD: " in text)
 
 
 LETTERS = st.text(st.sampled_from("abc de×·Öя轴"), min_size=1, max_size=400).filter(lambda text: bool(text.strip()))
@@ -110,13 +213,25 @@ def test_no_words_are_too_many(name: str, caution: str, loud: list[str]) -> None
     """Whatever the profile says, in whatever letters: the limit holds in bytes, and way, clock and code stay."""
     view = view_of(pump())
     shown = card(view, bin_of(view, "cover"))
-    shown = replace(shown, name=name, hazards=(Caution("danger", "", caution),), loud=tuple(loud))
+    shown = replace(shown, name=name, hazards=(Caution("danger", "", caution),) * 3, loud=tuple(loud))
     text = card_text(shown)
 
     assert len(text.encode()) <= LONGEST
     assert text.endswith(shown.code_text)
     assert {"FLAT FACE UP", "AT 6 o'clock", *loud} <= set(text.splitlines())
-    assert "\nDANGER " in text
+    assert re.search("\n(DANGER |READ THE CARD: DANGER)", text)
+
+
+@given(way=LETTERS, name=LETTERS)
+def test_not_even_a_long_way_up_is_too_long(way: str, name: str) -> None:
+    """A face that is described in a whole sentence is cut and says so; the code stays."""
+    view = view_of(pump())
+    shown = card(view, bin_of(view, "cover-screws"))
+    shown = replace(shown, name=name, way=replace(shown.way, text=way), loud=("LEFT-HAND THREAD", "NEW ONLY") * 3)
+    text = card_text(shown)
+
+    assert len(text.encode()) <= LONGEST
+    assert text.endswith(f"\n{shown.code_text}")
 
 
 def test_a_cut_caution_says_so(view: JobView) -> None:
@@ -157,3 +272,22 @@ def test_the_printed_symbols_say_the_card_s_words(stock: str) -> None:
     assert expected == set(read)
     assert any("Крышка насоса Größe 4 °" in each for each in read)
     assert code_of(view, "cover") in {read_code(code_in(each)) for each in read}
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+@pytest.mark.parametrize("stock", ["a4-3x8-70x37", "letter-3x8-66x32", "roll-60"])
+def test_a_dense_symbol_leaves_room_for_the_loud_band(unit: str, stock: str) -> None:
+    """What must be shouted stands on the paper too, on the smallest stocks that take such a symbol."""
+    view = view_of(demo(unit))
+    texts = {shown.step: card_text(shown) for shown in cards(view)}
+    sheets = LabelSheets(view, view.teardown.bins, find_stock(stock), texts=texts, card=True)
+    groups = [item for page in sheets.pages() for item in page.items if isinstance(item, Group)]
+    words = {group.name: " ".join(item.string for item in group.items if isinstance(item, Text)) for group in groups}
+    silent = []
+    for each in view.teardown.bins:
+        inside = [captured.part for captured in view.inside.get(each.step, ())]
+        for fact in loud_words(each.part, inside=inside):
+            if not all(word in words[f"label {each.step}"] for word in fact.split()):
+                silent.append((each.step, fact))
+
+    assert [] == silent

@@ -341,9 +341,21 @@ def test_a_file_and_its_url_are_the_same_store(tmp_path: Path) -> None:
 @pytest.mark.parametrize("where", ["{}/none.sqlite", "sqlite:///{}/none.sqlite", "{}/no/folder.sqlite"])
 def test_reading_makes_no_store(tmp_path: Path, where: str) -> None:
     """A store that is not there is not made by looking into it."""
-    with pytest.raises(NotFoundError, match=r"there is no store .* here; `labelkit kit PROFILE` makes one"):
+    with pytest.raises(NotFoundError, match=r"there is no store .*sqlite; the store lies where the kit was made"):
         Store(where.format(tmp_path), create=False)
     assert [] == list(tmp_path.iterdir())
+
+
+def test_a_store_that_is_missing_here_says_which_folder_here_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who stands in the wrong folder learns which one it is, and where the right one may be."""
+    monkeypatch.chdir(tmp_path)
+
+    with pytest.raises(NotFoundError) as told:
+        Store("labelkit.sqlite", create=False)
+    assert f"there is no store labelkit.sqlite in {tmp_path}; " in str(told.value)
+    assert "LABELKIT_STORE" in str(told.value)
 
 
 def test_an_empty_file_is_no_store_yet(tmp_path: Path) -> None:

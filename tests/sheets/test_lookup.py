@@ -1,0 +1,78 @@
+"""From a scan to its bin and its job; what scans look like is tested with the commands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from labelkit.calc.codes import MistypedCode, grouped
+from labelkit.errors import NotFoundError
+from labelkit.sheets import lookup
+from labelkit.sheets.lookup import Lookup, read_scan
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import PUMP, SECRET, code_of, open_job, pump
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with Store(str(tmp_path / "shop.sqlite"), secret=SECRET) as opened:
+        yield opened
+
+
+def test_a_code_is_of_its_job_also_when_its_part_is_not(store: Store) -> None:
+    """An option that was decided takes the card away, not the knowledge whose label it is."""
+    view = open_job(store, pump())
+    code = code_of(view, "key")
+    store.update_job(replace(view.job, options={"drive": "splined"}))
+    find = Lookup(store)
+
+    assert 1 == find.job_of(f"http://10.0.0.5:8080/{code}").number
+    with pytest.raises(NotFoundError, match="the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed"):
+        find.find(code)
+
+
+def test_a_part_of_a_sub_assembly_that_dropped_out_is_named_too(store: Store) -> None:
+    """It has no condition of its own; the name alone is told."""
+    other = open_job(store, pump(PUMP.replace("id: valve\n", "id: valve\n    only: {drive: keyed}\n")))
+    code = code_of(other, "steel")
+    store.update_job(replace(other.job, options={"drive": "splined"}))
+
+    with pytest.raises(NotFoundError) as told:
+        Lookup(store).find(code)
+    assert str(told.value) == (
+        f"{grouped(code)}: job 1 has no such bin under its options: drive splined; the label is of Steel disc (1 of 2)"
+    )
+
+
+def test_jobs_share_a_profile_that_is_read_once(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A list of all jobs stays quick in a shop that opens the same kind of unit every week."""
+    read = []
+    parse = lookup.parse_profile
+    monkeypatch.setattr(lookup, "parse_profile", lambda *words: read.append(words) or parse(*words))
+    for number in range(5):
+        open_job(store, pump(), serial=str(number))
+    find = Lookup(store)
+    views = [find.of_job(job) for job in store.jobs()]
+
+    assert [1, 2, 3, 4, 5] == [view.job.number for view in views]
+    assert 1 == len(read)
+
+
+def test_a_job_is_found_by_its_number(store: Store) -> None:
+    """Or it is said which there are."""
+    view = open_job(store, pump(), options={"drive": "keyed"})
+    find = Lookup(store)
+
+    assert (view.job, view.teardown.bins) == (find.view(1).job, find.view(1).teardown.bins)
+    with pytest.raises(NotFoundError, match=r"job 2 is not in the store .* it holds 1 job"):
+        find.view(2)
+
+
+@pytest.mark.parametrize("text", ["https://example.org/shop", "2 Cover\nFREE", ""])
+def test_what_is_no_code_is_told_apart(text: str) -> None:
+    """A strange address, words without a code at their end, nothing."""
+    with pytest.raises(MistypedCode):
+        read_scan(text)
