@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import logging
 import socket
 from typing import Final
 from urllib.parse import urlsplit
@@ -31,6 +32,9 @@ def bench(host: str, port: int) -> None:
     Example: labelkit bench --port 8080
     """
     import waitress  # the server loads only when it serves
+
+    # A queue of one or two phones is no news.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
     with open_store(create=False) as store:
         jobs = store.jobs()
