@@ -5,15 +5,18 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from pathlib import Path
+from typing import Any, cast
 
 import click
 
 from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
 from labelkit.calc.steps import Bin, Teardown, choose, condition, teardown
+from labelkit.cli.buying import Counter, buying_text
 from labelkit.cli.options import option_pairs
 from labelkit.errors import UsageError
 from labelkit.load.profile import load_profile
+from labelkit.model.catalogue import DecimalSign
 from labelkit.model.job import Job
 from labelkit.model.profile import Profile
 from labelkit.sheets.lookup import Lookup
@@ -40,26 +43,50 @@ class _Unit:
 
 @click.command()
 @click.argument("profile", required=False)
-@click.option("--assembly", is_flag=True, required=True, help="Show the order of assembly.")
+@click.option("--assembly", is_flag=True, help="Show the order of assembly instead of what to order.")
 @click.option("--job", "number", type=int, metavar="N", help="Of this job: its own profile, options and step numbers.")
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
+@click.option("--condemned", multiple=True, metavar="STEP", help="Inspected and not to be used again; repeat for more.")
+@click.option("--lost", multiple=True, metavar="STEP", help="Not there any more; repeat for more.")
+@click.option("--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Numbers, packs, prices, shelf.")
+@click.option("--decimal", type=click.Choice([".", ","]), help="Decimal sign of the catalogue, where it does not tell.")
+@click.option("--currency", metavar="CODE", help="Currency of the catalogue, where it does not tell, as EUR.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def order(
     profile: str | None,
-    assembly: bool,  # noqa: ARG001
+    assembly: bool,
     number: int | None,
     options: tuple[str, ...],
+    condemned: tuple[str, ...],
+    lost: tuple[str, ...],
+    catalogue: Path | None,
+    decimal: str | None,
+    currency: str | None,
     as_json: bool,
 ) -> None:
-    """Show the order of assembly, and whether it is the plain reverse of the removal.
+    """Show what to order for a job and whom a shortage blocks; with --assembly, the order of assembly.
+
+    What is always renewed is in the list, what was condemned or lost with all it pulls along, in whole packs, less what
+    the catalogue has on the shelf. The order of assembly says whether it is the plain reverse of the removal.
 
     With --job the steps are those of the job's labels. Without, they are those of a first print under these options;
     which of them were assumed is said. A question mark stands at a part that is there only under an option that is
     still open.
 
     \b
-    Example: labelkit order --assembly --job 1
+    Example: labelkit order --job 1 --condemned 9 --catalogue counter.csv
+             labelkit order --assembly --job 1
     """
+    if not assembly:
+        verdicts = {**dict.fromkeys(condemned, "condemned"), **dict.fromkeys(lost, "lost")}
+        if profile or options or number is None:
+            raise UsageError("what to order is of a job: labelkit order --job N; or add --assembly")
+        click.echo(
+            buying_text(
+                number, verdicts, Counter(catalogue, cast("DecimalSign | None", decimal), currency), as_json=as_json
+            )
+        )
+        return
     unit = _unit(profile, number, option_pairs(options))
     placed, failing = assembly_order(unit.profile, unit.removal), failing_pairs(unit.profile, unit.removal)
     if as_json:

@@ -72,10 +72,6 @@ class JobView:
         return {self.code(each): each for each in self.teardown.bins}
 
     @cached_property
-    def _by_new_code(self) -> Mapping[str, Bin]:
-        return {self.new_code(each): each for each in self.teardown.bins}
-
-    @cached_property
     def placed(self) -> Mapping[str, tuple[int, Placed]]:
         """Place in the order of assembly (from 0) and the entry, by step."""
         return {entry.bin.step: (index, entry) for index, entry in enumerate(self.order)}
@@ -111,21 +107,9 @@ class JobView:
         """Return what a bin's symbol says when a server answers it."""
         return f"{self.job.address}/{self.code(each)}"
 
-    def new_code(self, each: Bin) -> str:
-        """Return the code of the new part that goes where a bin's part was: eleven characters."""
-        return make_code(self.secret, self.job.block * BLOCK_SIZE + each.ordinal * CODES_PER_PLACE + 1)
-
-    def new_url(self, each: Bin) -> str:
-        """Return what the symbol of a new part says."""
-        return f"{self.job.address}/{self.new_code(each)}"
-
-    def is_new(self, code: str) -> bool:
-        """Say whether a code is that of a new part."""
-        return code in self._by_new_code
-
     def bin_of(self, code: str) -> Bin | None:
-        """Return the bin of a code, its own or that of its new part; None when the job's options leave no such bin."""
-        return self._by_code.get(code) or self._by_new_code.get(code)
+        """Return the bin of a code; None when the job's options leave no such bin."""
+        return self._by_code.get(code)
 
     def option_words(self) -> str:
         """Return the options of this job in words; open ones with a question mark."""

@@ -94,7 +94,7 @@ KIT = "kit planetary-reducer --serial 4711"
         ("kit damaged.png", "damaged.png: is a binary file", 1),
         ("kit", "name a profile", 2),
         ("order planetary-reduce --assembly", "did you mean planetary-reducer", 1),
-        ("order planetary-reducer", "Missing option '--assembly'", 2),
+        ("order planetary-reducer", "what to order is of a job: labelkit order --job N; or add --assembly", 2),
         # stock
         (f"{KIT} --label-stock a4-3x8-70x38", "did you mean a4-3x8-70x37", 1),
         (f"{KIT} --label-stock tray-600x400", "is of kind tray; wanted: labels", 1),
