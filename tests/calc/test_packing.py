@@ -24,8 +24,11 @@ SEEDS = range(40)
 
 @pytest.mark.parametrize("part", range(10))
 def test_short_lists_are_laid_as_well_as_can_be(part: int) -> None:
-    """500 lists of 3 to 6 parts, in one or two kinds of tray: trays, splits, grades, area are the enumerated best."""
-    for seed in range(50 * part, 50 * part + 50):
+    """Lists of 3 to 6 parts, in one or two kinds of tray: trays, splits, grades, area are the enumerated best.
+
+    Every fourth of the 500 that the benchmark tries.
+    """
+    for seed in range(50 * part, 50 * part + 50, 4):
         case = trayoracle.short_case(seed)
         best = Enumeration(case.items).best(case.floors, grade=case.grade, keep_whole=case.keep_whole)
         trays = pack(case.items, case.floors, grade=case.grade, keep_whole=case.keep_whole)
