@@ -59,12 +59,12 @@ class Place:
     cell: Rect
     mass: Decimal | None
 
-    @cached_property
+    @property
     def outlines(self) -> tuple[tuple[Point, ...], ...]:
         """The outline of each piece, a closed polygon."""
         return tuple(tuple(outline(self.thing.outer, self.turned, *at)) for at in self.at)
 
-    @cached_property
+    @property
     def holes(self) -> tuple[tuple[Point, ...], ...]:
         """The openings that go right through, of all pieces."""
         return tuple(tuple(outline(hole, self.turned, *at)) for at in self.at for hole in self.thing.holes)
