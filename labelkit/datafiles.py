@@ -62,22 +62,25 @@ def is_path(name: str) -> bool:
 
 def _table(kind: DataKind) -> dict[str, Path]:
     found: dict[str, Path] = {}
-    for folder in (_shop(kind), _packaged(kind)):
+    for folder in (shop_folder() / kind, _packaged(kind)):
         for path in _data_files(folder):
             found.setdefault(path.stem, path)
     return found
 
 
-def _shop(kind: DataKind) -> Path:
-    shop = os.environ.get(SHOP_VARIABLE)
-    if not shop:
-        return Path(kind)
-    if not Path(shop).is_dir():
+def shop_folder() -> Path:
+    """Return the shop's own folder: the one that LABELKIT_SHOP names, else the working folder.
+
+    Raises:
+        UsageError: it is named but not there.
+    """
+    shop = os.environ.get(SHOP_VARIABLE, "")
+    if shop and not Path(shop).is_dir():
         raise UsageError(
             f"{SHOP_VARIABLE}: found {shop}, which is not a folder; allowed: the folder that holds the "
             f"shop's own layouts and unit_profiles"
         )
-    return Path(shop, kind)
+    return Path(shop)
 
 
 def _packaged(kind: DataKind) -> Path:

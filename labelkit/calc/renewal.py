@@ -16,7 +16,7 @@ from typing import Final, Literal
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.steps import Bin, Chosen, Inside, Teardown
-from labelkit.calc.trays import mass_on_tray
+from labelkit.calc.trays import nothing_but_parts
 from labelkit.errors import UsageError, allowed_text
 from labelkit.model.catalogue import order_number
 from labelkit.model.part import Part, RenewWith, wanted_choices
@@ -30,8 +30,6 @@ Choices = tuple[tuple[str, str], ...]
 
 # Ways of choosing the open options that are looked at: ten groups of two choices, more than any unit leaves open.
 MOST_WAYS: Final = 1024
-# A sub-assembly of which no more than this share is left when its parts are out is nothing but its parts.
-_REMAINS: Final = Decimal("0.05")
 _MOST_PIECES: Final = 9999  # as for a quantity of the profile
 
 
@@ -255,10 +253,7 @@ class _Tree:
         """Say whether a sub-assembly has no number and no substance of its own, so that its parts stand for it."""
         if not part.parts or part.number is not None or part.series is not None:
             return False
-        left = mass_on_tray(part, self.chosen)
-        if left is None or part.mass is None or part.qty == "set":
-            return part.form is None
-        return left <= part.mass.kg * part.qty * _REMAINS
+        return nothing_but_parts(part, self.chosen)
 
     def needs(self, found: Found) -> dict[int, _Need]:
         """Return what is needed, by ordinal, with everything that one need pulls after it."""

@@ -273,6 +273,12 @@ def mass_on_tray(part: Part, chosen: Chosen) -> Decimal | None:
     return max(whole - sum(inner, Decimal(0)), Decimal(0))
 
 
+def nothing_but_parts(part: Part, chosen: Chosen) -> bool:
+    """Say whether next to nothing of a sub-assembly is left when its parts are out, by its mass where it is known."""
+    whole, left = _whole(part), mass_on_tray(part, chosen)
+    return part.form is None if whole is None or left is None else left <= whole * _REMAINS
+
+
 def _comes_out(part: Part, chosen: Chosen) -> bool:
     return not part.captured and part.matches(dict(chosen)) is not False
 
@@ -292,9 +298,7 @@ def _opened(teardown: Teardown) -> Iterator[tuple[str, str]]:
     for each in teardown.bins:
         if each.step not in parts:
             continue
-        whole, left = _whole(each.part), mass_on_tray(each.part, teardown.chosen)
-        nothing_left = each.part.form is None if whole is None or left is None else left <= whole * _REMAINS
-        if nothing_left:
+        if nothing_but_parts(each.part, teardown.chosen):
             yield each.step, parts[each.step]
 
 

@@ -260,3 +260,14 @@ def rectangle(box: Box, pen: Pen | None = None, fill: str | None = None) -> Path
 def line(x1: float, y1: float, x2: float, y2: float, pen: Pen) -> Path:
     """Return one straight line."""
     return Path((("M", x1, y1), ("L", x2, y2)), pen)
+
+
+def opened(points: Iterable[tuple[float, float]]) -> tuple[Command, ...]:
+    """Return a line through these points, at least one."""
+    (x, y), *rest = points
+    return (("M", x, y), *(("L", a, b) for a, b in rest))
+
+
+def closed(points: Iterable[tuple[float, float]]) -> tuple[Command, ...]:
+    """Return a closed line through these points, at least one."""
+    return (*opened(points), ("Z",))

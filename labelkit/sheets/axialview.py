@@ -16,7 +16,7 @@ from typing import Final, Literal
 
 from labelkit import forms
 from labelkit.drawing.hatch import hatch
-from labelkit.drawing.page import BLACK, WHITE, Command, Item, Path, Pen
+from labelkit.drawing.page import BLACK, WHITE, Command, Item, Path, Pen, closed, opened
 from labelkit.forms import Face, Section, standards
 from labelkit.forms.geometry import rectangle
 from labelkit.forms.shapes import mm
@@ -363,14 +363,3 @@ def _box(section: Section, frame: Frame) -> Iterator[Item]:
     for face in section.faces:
         points = [frame.at(section.height, r, z) for r, z in face.contour.polygon(_CHORD / frame.scale)]
         yield Path(closed(points), OUTLINE, WHITE)
-
-
-def opened(points: Sequence[Point]) -> tuple[Command, ...]:
-    """Return a line through these points."""
-    (x, y), *rest = points
-    return (("M", x, y), *(("L", a, b) for a, b in rest))
-
-
-def closed(points: Sequence[Point]) -> tuple[Command, ...]:
-    """Return a closed line through these points."""
-    return (*opened(points), ("Z",))

@@ -12,13 +12,28 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import Final
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Page, Path, Pen, line, moved, rectangle
+from labelkit.drawing.page import (
+    BLACK,
+    WHITE,
+    Box,
+    Command,
+    Group,
+    Item,
+    Page,
+    Path,
+    Pen,
+    closed,
+    line,
+    moved,
+    opened,
+    rectangle,
+)
 from labelkit.drawing.text import cap_height, fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.model.media import Paper
 from labelkit.sheets import wording
-from labelkit.sheets.axialview import EDGE, Frame, axial_view, closed, opened
+from labelkit.sheets.axialview import EDGE, Frame, axial_view
 from labelkit.sheets.explodedlayout import Layout
 from labelkit.sheets.explodedmarks import legend, legend_height, mark
 from labelkit.sheets.explodedpacking import Placed, Sheet

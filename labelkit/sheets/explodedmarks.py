@@ -6,12 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import compress
 from typing import Final
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Item, Path, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Item, Path, closed, rectangle
 from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.model.part import Part
 from labelkit.sheets import wording
-from labelkit.sheets.axialview import closed
 from labelkit.sheets.explodedslots import CAP, Mark, Slot
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em

@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Final
 
 from labelkit import forms
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, line
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, line, opened
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
 from labelkit.forms.shapes import Material
@@ -75,9 +75,9 @@ def _section(shape: _Shape, box: Box, pen: Pen, *, upside_down: bool) -> list[It
             return [(box.x + x * box.width, box.y + z * box.height) for x, z in points]
         return [(box.x + x * box.width, box.bottom - z * box.height) for x, z in points]
 
-    items: list[Item] = [Path(_open(place(points)), pen) for points in shape.lines]
+    items: list[Item] = [Path(opened(place(points)), pen) for points in shape.lines]
     for points, material in shape.faces:
-        items.append(Path(_closed(place(points)), pen, BLACK if material == "metal" else WHITE))
+        items.append(Path(closed(place(points)), pen, BLACK if material == "metal" else WHITE))
     return items
 
 
@@ -114,21 +114,12 @@ def _shape(form: Form) -> _Shape:
     )
 
 
-def _open(points: list[tuple[float, float]]) -> tuple[Command, ...]:
-    (x, y), *rest = points
-    return (("M", x, y), *(("L", a, b) for a, b in rest))
-
-
-def _closed(points: list[tuple[float, float]]) -> tuple[Command, ...]:
-    return (*_open(points), ("Z",))
-
-
 def _arrow(box: Box, *, both: bool) -> Path:
     x, half, shaft = box.x + box.width / 2, box.height * 0.3, box.height * 0.11
     top, bottom, head = box.y + box.height * 0.04, box.bottom - box.height * 0.04, box.height * 0.36
     upper = [(x - shaft, top + head), (x - half, top + head), (x, top), (x + half, top + head), (x + shaft, top + head)]
     lower = [(2 * x - a, top + bottom - b) for a, b in upper] if both else [(x + shaft, bottom), (x - shaft, bottom)]
-    return Path(_closed([*upper, *lower]), None, BLACK)
+    return Path(closed([*upper, *lower]), None, BLACK)
 
 
 def circle_path(x: float, y: float, radius: float) -> tuple[Command, ...]:
@@ -169,7 +160,7 @@ def _hand(x: float, y: float, radius: float, degrees: float) -> Path:
         return x + length * math.sin(angle), y - length * math.cos(angle)
 
     points = [at(0, radius), at(150, radius * 0.3), at(180, radius * 0.18), at(210, radius * 0.3)]
-    return Path(_closed(points), None, BLACK)
+    return Path(closed(points), None, BLACK)
 
 
 def _question(box: Box, *, framed: bool = True) -> list[Item]:
@@ -192,4 +183,4 @@ def _question(box: Box, *, framed: bool = True) -> list[Item]:
         (inner.right, inner.bottom),
         (inner.x, inner.bottom),
     ]
-    return [Path(_closed(corners), pen), mark]
+    return [Path(closed(corners), pen), mark]

@@ -8,13 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import count, pairwise
+from itertools import count
 from typing import Final
 
 from labelkit.calc.assembly import partners
 from labelkit.calc.steps import Bin
 from labelkit.drawing.hatch import hatch
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Page, Path, Pen, line, moved, rectangle
+from labelkit.drawing.page import (
+    BLACK,
+    WHITE,
+    Box,
+    Command,
+    Group,
+    Item,
+    Page,
+    Path,
+    Pen,
+    line,
+    moved,
+    opened,
+    rectangle,
+)
 from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.model.media import Paper
@@ -181,7 +195,7 @@ def _right(box: Box, width: float) -> Box:
 def _zigzag(box: Box) -> tuple[Command, ...]:
     steps = 7
     points = [(box.x if k % 2 else box.right, box.y + box.height * k / steps) for k in range(steps + 1)]
-    return (("M", *points[0]), *(("L", *after) for _, after in pairwise(points)))
+    return opened(points)
 
 
 def _thickness(part: Part) -> float:

@@ -7,7 +7,7 @@ Everything is drawn in the tray's frame: mm, origin left at the back, y to the f
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -15,7 +15,7 @@ from typing import Final
 
 from labelkit.calc.footprint import outline
 from labelkit.calc.trays import LaidTray, Place
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, line, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, line, opened, rectangle
 from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.forms import Plan
@@ -84,12 +84,6 @@ def tray_drawing(tray: LaidTray, scale: float = 1.0) -> tuple[Group, ...]:
     )
 
 
-def closed(points: Iterable[Point]) -> tuple[Command, ...]:
-    """Return a closed polygon as a path."""
-    (x, y), *rest = points
-    return (("M", x, y), *(("L", a, b) for a, b in rest), ("Z",))
-
-
 def _place(place: Place, pens: Pens) -> Iterator[Item]:
     tick = _tick(place)
     words, covers = _name(place, tick) if pens.scale == 1 else ([], False)
@@ -123,8 +117,7 @@ def _mark(mark: Contour | tuple[Point, ...], turned: float, at: Point) -> tuple[
     if isinstance(mark, Contour):
         return closed(outline(mark, turned, *at))
     c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
-    (x, y), *rest = [(at[0] + px * c - py * s, at[1] - px * s - py * c) for px, py in mark]
-    return (("M", x, y), *(("L", a, b) for a, b in rest))
+    return opened((at[0] + px * c - py * s, at[1] - px * s - py * c) for px, py in mark)
 
 
 def _inner(outer: Contour, turned: float, at: Point) -> list[Point]:

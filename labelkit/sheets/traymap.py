@@ -9,7 +9,7 @@ from typing import Final
 from labelkit.calc.lifting import DEFERRAL, advice
 from labelkit.calc.standing import Standing
 from labelkit.calc.trays import LaidTray, Place, TrayPlan
-from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pen, line, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pen, closed, line, rectangle
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
@@ -17,7 +17,7 @@ from labelkit.model.stock import Paper
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
-from labelkit.sheets.traydrawing import Pens, closed, doubts, pattern, place_words, shared_grounds, tray_drawing
+from labelkit.sheets.traydrawing import Pens, doubts, pattern, place_words, shared_grounds, tray_drawing
 
 MARGIN: Final = 8.0
 # Reductions that a person can take off with a rule.

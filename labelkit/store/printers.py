@@ -6,14 +6,13 @@ working folder. It is written whole or not at all.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 from typing import Final
 
-from labelkit.datafiles import SHOP_VARIABLE
-from labelkit.errors import InputErrors, NotFoundError, UsageError, allowed_text
+from labelkit.datafiles import shop_folder
+from labelkit.errors import InputErrors, NotFoundError, allowed_text
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import parse, read_file
 from labelkit.model.printer import CheckReading, Factors, Orientation, PrinterFile, Readings, orientation
@@ -38,10 +37,7 @@ def printers_file() -> Path:
     Raises:
         UsageError: the shop's folder is named but not there.
     """
-    shop = os.environ.get(SHOP_VARIABLE, "")
-    if shop and not Path(shop).is_dir():
-        raise UsageError(f"{SHOP_VARIABLE}: found {shop}, which is not a folder; allowed: the shop's own folder")
-    return Path(shop, FILE)
+    return shop_folder() / FILE
 
 
 def read_printers() -> dict[str, Readings]:
