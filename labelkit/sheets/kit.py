@@ -90,11 +90,7 @@ def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
     if "exploded" in order.documents:
         files |= _exploded(order)
     if "packs" in order.documents and (pages := list(pack_pages(view, order.paper))):
-        stream = io.BytesIO()
-        header, job = view.profile.unit, view.job
-        title = f"{header.mark} plate packs, job {job.number}, revision {header.revision}"
-        write(pages, ".pdf", stream, title=title, subject=header.name)
-        files["packs.pdf"] = stream.getvalue()
+        files["packs.pdf"] = _written(view, "plate packs", ".pdf", pages)
     if "cards" in order.documents:
         files["cards.html"] = cards_document(view, order.photo).encode()
     files[MANIFEST] = manifest_text(view, texts, placed, warnings).encode()
@@ -141,14 +137,20 @@ def _labels(order: KitOrder, texts: dict[str, str]) -> tuple[bytes, list[PlacedL
         first=order.first_label,
         card=order.offline_cards,
     )
-    stream = io.BytesIO()
-    header, job = order.view.profile.unit, order.view.job
-    title = f"{header.mark} bin labels, job {job.number}, revision {header.revision}"
     try:
-        write(sheets.pages(), ".pdf", stream, title=title, subject=header.name)
+        content = _written(order.view, "bin labels", ".pdf", sheets.pages())
     except CapacityError as error:
         raise CapacityError(f"label stock {order.label_stock.name}: {error}") from error
-    return stream.getvalue(), sheets.placed
+    return content, sheets.placed
+
+
+def _written(view: JobView, what: str, ending: str, pages: Iterable[Page]) -> bytes:
+    """Return one document of a job as the kind of file of this ending, named for what it is."""
+    header, job = view.profile.unit, view.job
+    stream = io.BytesIO()
+    title = f"{header.mark} {what}, job {job.number}, revision {header.revision}"
+    write(pages, ending, stream, title=title, subject=header.name)
+    return stream.getvalue()
 
 
 def _doubts(view: JobView) -> list[str]:
@@ -173,36 +175,26 @@ def _cut_words(placed: list[PlacedLabel]) -> list[str]:
 
 def _trays(order: KitOrder) -> dict[str, bytes]:
     """Return the tray sheets: all as one PDF, and each tray at 1:1 as an SVG."""
-    view = order.view
-    header, job, plan = view.profile.unit, view.job, view.trays
-    name = f"job {job.number}, revision {header.revision}"
+    view, plan = order.view, order.view.trays
     files: dict[str, bytes] = {}
     pages: Iterable[Page] = TrayMaps(view, plan, order.paper).pages()
     if not order.map_only:
         pages = chain(pages, tiles_of(order).pages())
     if plan.trays or plan.floor:
-        stream = io.BytesIO()
-        write(pages, ".pdf", stream, title=f"{header.mark} trays, {name}", subject=header.name)
-        files["trays.pdf"] = stream.getvalue()
+        files["trays.pdf"] = _written(view, "trays", ".pdf", pages)
     for tray in plan.trays:
-        stream = io.BytesIO()
-        title = f"{header.mark} tray {tray.letter}, {name}"
-        write([whole_tray(view, plan, tray)], ".svg", stream, title=title, subject=header.name)
-        files[f"tray-{tray.letter}.svg"] = stream.getvalue()
+        whole = whole_tray(view, plan, tray)
+        files[f"tray-{tray.letter}.svg"] = _written(view, f"tray {tray.letter}", ".svg", [whole])
     return files
 
 
 def _exploded(order: KitOrder) -> dict[str, bytes]:
     """Return the exploded view: on sheets, and in one piece."""
-    header, job = order.view.profile.unit, order.view.job
     view = ExplodedView(order.view, order.paper)
-    title = f"{header.mark} exploded view, job {job.number}, revision {header.revision}"
-    files: dict[str, bytes] = {}
-    for name, pages in (("exploded.pdf", view.pages()), ("exploded.svg", [view.whole()])):
-        stream = io.BytesIO()
-        write(pages, Path(name).suffix, stream, title=title, subject=header.name)
-        files[name] = stream.getvalue()
-    return files
+    return {
+        "exploded.pdf": _written(order.view, "exploded view", ".pdf", view.pages()),
+        "exploded.svg": _written(order.view, "exploded view", ".svg", [view.whole()]),
+    }
 
 
 def tiles_of(order: KitOrder) -> TrayTiles:
