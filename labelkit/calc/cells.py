@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from labelkit.calc.footprint import Footprint, box_of, encloses, outline
+from labelkit.calc.footprint import Footprint, box_of, encloses, enters, outline
 from labelkit.forms.geometry import Point
 from labelkit.model.laying import Spacing
 
@@ -174,25 +174,7 @@ def _touches(points: list[Point], x: float, y: float, spacing: Spacing) -> bool:
     gap = spacing.flag_gap - _NOISE
     left, top = x - gap, y - gap
     right, bottom = x + spacing.flag[0] + gap, y + spacing.flag[1] + gap
-    return any(
-        _crosses(one, other, (left, top, right, bottom))
-        for one, other in zip(points, points[1:] + points[:1], strict=True)
-    )
-
-
-def _crosses(start: Point, end: Point, box: tuple[float, float, float, float]) -> bool:
-    """Say whether a straight edge has a point inside a box (clipping by Liang and Barsky 1984)."""
-    enter, leave = 0.0, 1.0
-    for axis in (0, 1):
-        step = end[axis] - start[axis]
-        before, after = box[axis] - start[axis], box[axis + 2] - start[axis]
-        if step == 0:
-            if before >= 0 or after <= 0:
-                return False
-            continue
-        one, other = sorted((before / step, after / step))
-        enter, leave = max(enter, one), min(leave, other)
-    return enter < leave
+    return enters(points, (left, top, right, bottom))
 
 
 def _at_an_angle(thing: Footprint, width: int, depth: int, spacing: Spacing) -> Iterator[Mode]:

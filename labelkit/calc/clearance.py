@@ -197,7 +197,7 @@ def _levels(top: float, bottom: float, *points: Points) -> list[float]:
     a row of trapezoids there, and what is true of their middles is true of them. Slabs thinner than the slack are
     left out.
     """
-    heights = np.unique(np.clip(np.concatenate(points).imag, top, bottom))
+    heights = np.sort(np.clip(np.concatenate(points).imag, top, bottom))
     slabs = np.diff(heights)
     return [float(heights[i] + slabs[i] / 2) for i in np.argsort(-slabs, kind="stable") if slabs[i] > SLACK]
 

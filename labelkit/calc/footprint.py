@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
@@ -103,13 +104,15 @@ def _opening(holes: tuple[Contour, ...]) -> float:
     return 0.0
 
 
-def encloses(points: list[Point], point: Point) -> bool:
+def encloses(points: Sequence[Point], point: Point) -> bool:
     """Say whether a point lies inside a closed polygon."""
     x, y = point
     inside = False
-    for (x1, y1), (x2, y2) in zip(points, points[1:] + points[:1], strict=True):
+    x1, y1 = points[-1]
+    for x2, y2 in points:
         if (y1 > y) != (y2 > y) and x < x1 + (y - y1) / (y2 - y1) * (x2 - x1):
             inside = not inside
+        x1, y1 = x2, y2
     return inside
 
 
@@ -165,3 +168,32 @@ def box_of(points: list[Point]) -> tuple[float, float, float, float]:
     """Return left, top, right and bottom of points."""
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return min(xs), min(ys), max(xs), max(ys)
+
+
+def enters(points: Sequence[Point], box: tuple[float, float, float, float]) -> bool:
+    """Say whether an edge of a polygon has a point inside a box of left, top, right and bottom."""
+    left, top, right, bottom = box
+    start = points[-1]
+    for end in points:
+        (x1, y1), (x2, y2) = start, end
+        beside = (x1 <= left and x2 <= left) or (x1 >= right and x2 >= right)
+        apart = beside or (y1 <= top and y2 <= top) or (y1 >= bottom and y2 >= bottom)  # as most edges are
+        if not apart and _crosses(start, end, box):
+            return True
+        start = end
+    return False
+
+
+def _crosses(start: Point, end: Point, box: tuple[float, float, float, float]) -> bool:
+    """Say whether a straight edge has a point inside a box (clipping by Liang and Barsky 1984)."""
+    enter, leave = 0.0, 1.0
+    for axis in (0, 1):
+        step = end[axis] - start[axis]
+        before, after = box[axis] - start[axis], box[axis + 2] - start[axis]
+        if step == 0:
+            if before >= 0 or after <= 0:
+                return False
+            continue
+        one, other = sorted((before / step, after / step))
+        enter, leave = max(enter, one), min(leave, other)
+    return enter < leave

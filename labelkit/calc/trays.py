@@ -111,7 +111,7 @@ class LaidTray:
         """Steps whose mass is not recorded."""
         return tuple(place.bin.step for place in self.places if place.mass is None)
 
-    @property
+    @cached_property
     def centre(self) -> Point | None:
         """Centre of the recorded masses; None when nothing is recorded."""
         total = float(self.mass)
@@ -119,12 +119,6 @@ class LaidTray:
             return None
         moments = [(float(place.mass or 0), place.middle) for place in self.places]
         return sum(m * x for m, (x, _) in moments) / total, sum(m * y for m, (_, y) in moments) / total
-
-    @property
-    def fill(self) -> float:
-        """Share of the tray's area under outlines."""
-        width, depth = self.stock.size_mm
-        return sum(_area(points) for place in self.places for points in place.outlines) / (width * depth)
 
 
 @dataclass(frozen=True)
@@ -360,10 +354,6 @@ def _warnings(
     for tray in trays:
         if tray.unweighed:
             yield f"tray {tray.letter}: the mass of step {', '.join(tray.unweighed)} is not recorded"
-
-
-def _area(points: Sequence[Point]) -> float:
-    return abs(_moments(points)[0])
 
 
 def _centroid(points: Sequence[Point]) -> Point:

@@ -148,6 +148,8 @@ def clean(text: str) -> str:
     if text.isascii() and text.isprintable():
         return text
     composed = unicodedata.normalize("NFC", text).translate(_STAND_INS)
+    if composed.isprintable():
+        return composed
     return "".join(filter(None, map(_seen, composed)))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final, Literal, cast, overload
 
@@ -54,10 +55,10 @@ def all_stock() -> dict[str, Stock]:
     Raises:
         InputErrors: all faults of all files, among them a name that stands in two files.
     """
-    shelf = _shelf(_read(path) for path in datafiles.files("layouts"))
+    shelf = _all_files()
     if shelf.problems:
         raise InputErrors(shelf.problems)
-    return shelf.stock
+    return dict(shelf.stock)
 
 
 def load_stock(path: Path) -> dict[str, Stock]:
@@ -106,7 +107,7 @@ def find_stock(name: str, kinds: Collection[StockKind] = KINDS) -> Stock:
     """
     if datafiles.is_path(name):
         return _in_file(name, kinds)
-    shelf = _shelf(_read(path) for path in datafiles.files("layouts"))
+    shelf = _all_files()
     concerned = [problem for problem in shelf.problems if _concerns(problem, name, shelf.places.get(name))]
     if concerned:
         raise InputErrors(concerned)
@@ -196,6 +197,26 @@ def _no_such(name: str, shelf: _Shelf, kinds: Collection[StockKind]) -> str:
 
 def _kinds_text(kinds: Collection[StockKind]) -> str:
     return "no stock" if len(kinds) == len(KINDS) else f"no stock of kind {' or '.join(kinds)}"
+
+
+def _all_files() -> _Shelf:
+    """Return what all files of `layouts/` hold together; read again when one was changed."""
+    here = Path.cwd()  # faults name files as seen from here
+    return _as_of(here, tuple((path, _stamp(path)) for path in datafiles.files("layouts")))
+
+
+def _stamp(path: Path) -> tuple[int, int] | None:
+    """Return what tells that a file was changed; None when it went away."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+@lru_cache(maxsize=1)
+def _as_of(here: Path, files: tuple[tuple[Path, object], ...]) -> _Shelf:  # noqa: ARG001
+    return _shelf(_read(path) for path, _ in files)
 
 
 def _shelf(files: Iterable[_File]) -> _Shelf:

@@ -34,7 +34,9 @@ _ANY_WORD: Final = ["string", "number", "boolean"]
 class Model(BaseModel):
     """Base of everything read from a file: frozen, and no field but the declared ones."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", validate_default=False, defer_build=True
+    )  # most are built within the profile
 
 
 def schema_of(**words: Any) -> ConfigDict:

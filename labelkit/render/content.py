@@ -14,7 +14,7 @@ from typing import Final
 
 from labelkit.drawing.page import IDENTITY, Affine, Command, Group, Item, Page, Path, Pen, Symbol, Text
 from labelkit.drawing.qr import QUIET_ZONE, Matrix, runs
-from labelkit.render.numbers import number
+from labelkit.render.numbers import number, outline_text
 
 MM: Final = 72 / 25.4
 """Points in a millimetre. Source: ISO 32000-1, default user space: 1/72 inch."""
@@ -29,7 +29,7 @@ Keeper = Callable[[Group], str]
 # is: a # renderer that paints every dot it touches would otherwise paint a row too many. Half of that unit
 # lies on each side.
 _UNITS: Final = 100
-_OPERATORS: Final = {"M": "m", "L": "l", "C": "c", "Z": "h"}
+_OPERATORS: Final = {"M": "%.3f %.3f m\n", "L": "%.3f %.3f l\n", "C": f"{'%.3f ' * 6}c\n", "Z": "h\n"}
 # Inside a string the backslash is the escape, a bare parenthesis closes it, a carriage return would become a
 # line feed.
 _ESCAPES: Final = str.maketrans({"\\": r"\\", "(": r"\(", ")": r"\)", "\r": r"\r"})
@@ -159,7 +159,7 @@ def _bytes(writer: _Writer, items: Iterable[Item]) -> bytes:
 @lru_cache(maxsize=4096)
 def _operators(d: tuple[Command, ...]) -> str:
     """Return the operators of a path; a drawing that is cut into sheets has the same paths on several of them."""
-    return "\n".join([" ".join([*map(number, command[1:]), _OPERATORS[command[0]]]) for command in d])
+    return outline_text(d, _OPERATORS).rstrip("\n")
 
 
 def _matrix(matrix: Affine) -> str:

@@ -23,7 +23,6 @@ from labelkit.drawing.page import (
     WHITE,
     Affine,
     Box,
-    Command,
     Group,
     Item,
     Page,
@@ -32,12 +31,14 @@ from labelkit.drawing.page import (
     Text,
 )
 from labelkit.drawing.qr import QUIET_ZONE, runs
-from labelkit.render.numbers import number
+from labelkit.render.numbers import number, outline_text
 
 # Families of a text in the ordinary face; what a reader without them takes is squeezed to the same width.
 _FAMILIES: Final = f"{FAMILY['regular']}, {FAMILY['fallback']}, sans-serif"
 # Letters side by side by their widths, as they were measured.
 _SETTING: Final = "font-kerning:none;font-variant-ligatures:none"
+
+_COMMANDS: Final = {"M": "M%.3f %.3f", "L": "L%.3f %.3f", "C": f"C{' '.join(['%.3f'] * 6)}", "Z": "Z"}
 
 _Colours = Callable[[str], str]
 
@@ -159,7 +160,7 @@ def _element(kind: Callable[..., Any], *given: Any, **attributes: Any) -> Any:
 
 
 def _path(item: Path, colours: _Colours) -> Any:
-    drawn = _element(path.Path, _outline(item.d), fill="none")
+    drawn = _element(path.Path, outline_text(item.d, _COMMANDS), fill="none")
     if item.fill is not None:
         drawn.update({"fill": colours(item.fill), "fill_rule": "evenodd"})
     if item.pen is not None:
@@ -214,10 +215,6 @@ def _symbol(item: Symbol) -> Any:
         d = f"M{corner} {corner}h{side}v{side}h-{side}zM{hole} {hole}v{whole}h{whole}v-{whole}z{d}"
     drawn.add(_element(path.Path, d, fill=BLACK, fill_rule="evenodd"))
     return drawn
-
-
-def _outline(d: Iterable[Command]) -> str:
-    return "".join([command[0] + " ".join(map(number, command[1:])) for command in d])
 
 
 def _matrix(matrix: Affine) -> str:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 from typing import Final
 
-from labelkit.calc.footprint import box_of, encloses
+from labelkit.calc.footprint import box_of, encloses, enters
 from labelkit.calc.trays import Place
 from labelkit.drawing.page import Box
 from labelkit.forms.geometry import Point
@@ -67,13 +66,14 @@ def _on_the_part(place: Place, tick: list[Point] | None) -> Iterator[Box]:
     if tick:
         left, top, right, bottom = _grown(box_of(tick))
         taken.append(Box(left, top, right - left, bottom - top))
-    rings = [*place.outlines, *place.holes]
+    outer, *others = place.outlines
+    rings = [outer, *others, *place.holes]
     for box in _candidates(place):
         if box.width < _SMALLEST or box.height < _SMALLEST or any(map(box.overlaps, taken)):
             continue
-        if any(_crosses(ring, box) for ring in rings):
+        if any(enters(ring, _grown((box.x, box.y, box.right, box.bottom))) for ring in rings):
             continue
-        if encloses(list(place.outlines[0]), (box.x + box.width / 2, box.y + box.height / 2)):
+        if encloses(outer, (box.x + box.width / 2, box.y + box.height / 2)):
             yield box
 
 
@@ -111,14 +111,3 @@ def _in_a_ring(x: float, y: float, inner: float, outer: float) -> Iterator[Box]:
         if top < bottom < outer:
             half = math.sqrt(outer**2 - bottom**2)
             yield Box(x - half, y + top, 2 * half, bottom - top)
-
-
-def _crosses(ring: Sequence[Point], box: Box) -> bool:
-    """Say whether an edge of a polygon comes into a box, which is smaller than the polygon."""
-    for (x1, y1), (x2, y2) in pairwise((*ring, ring[0])):
-        steps = max(1, math.ceil(math.hypot(x2 - x1, y2 - y1) / _SMALLEST))
-        for k in range(steps):
-            x, y = x1 + (x2 - x1) * k / steps, y1 + (y2 - y1) * k / steps
-            if box.x - _CLEAR < x < box.right + _CLEAR and box.y - _CLEAR < y < box.bottom + _CLEAR:
-                return True
-    return False
