@@ -189,6 +189,15 @@ def _comma_hint(text: str) -> str:
     return f"; write the decimal mark as a point, {meant}"
 
 
+def pointed(text: str) -> str:
+    """Return a number with a point for its decimal comma, where it can be no thousands mark.
+
+    >>> pointed("1,10 mm"), pointed("1,250")
+    ('1.10 mm', '1,250')
+    """
+    return re.sub(r"^(\s*[+-]?\d+),(\d{1,2}|\d{4,})(?![\d.,])", r"\1.\2", text)
+
+
 def unit(text: str, kind: Kind | None) -> str:
     """Return the standard spelling of a unit.
 

@@ -18,7 +18,7 @@ from labelkit.render import write
 from labelkit.sheets.printersheet import check_sheet
 
 MM = 72 / 25.4
-_FINE_DPI = 600
+_FINEST_DPI = 600
 
 
 @lru_cache(maxsize=16)
@@ -53,10 +53,10 @@ def distances_in(pdf: bytes) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=4)
-def _drawn(pdf: bytes) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
+def _drawn(pdf: bytes, dpi: float) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
     """Return a page as dots, and its size in mm."""
     document = pypdfium2.PdfDocument(pdf)
-    dots = document[0].render(scale=_FINE_DPI / 72, grayscale=True).to_numpy().squeeze().copy()
+    dots = document[0].render(scale=dpi / 72, grayscale=True).to_numpy().squeeze().copy()
     size = np.array(document[0].get_size()) / MM
     document.close()
     return dots, size
@@ -87,26 +87,44 @@ def scanned(
         noise: standard deviation, grey levels.
         contrast: of ink against paper, 0 to 1.
     """
-    fine, size = _drawn(pdf)
-    # From dots of the drawing to mm, through the printer and onto the glass, to dots of exactly 600 dpi.
+    return _scan(pdf, dpi, turn_deg, print_x, print_y, quarters, blur, noise, contrast).copy()
+
+
+@lru_cache(maxsize=4)
+def _scan(
+    pdf: bytes,
+    dpi: float,
+    turn_deg: float,
+    print_x: float,
+    print_y: float,
+    quarters: int,
+    blur: float,
+    noise: float,
+    contrast: float,
+) -> NDArray[np.uint8]:
+    fine_dpi = min(2 * dpi, _FINEST_DPI)
+    fine, size = _drawn(pdf, fine_dpi)
+    # From dots of the drawing to mm, through the printer and onto the glass, to dots finer than the scanner's.
     drawn = np.array(fine.shape[::-1]) / size  # the renderer rounds a page up to whole dots
     turn = np.radians(turn_deg)
     turned = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     matrix = turned @ np.diag([print_x, print_y])
-    dots = _FINE_DPI / 25.4
+    dots = fine_dpi / 25.4
     linear = dots * matrix @ np.diag(1 / drawn)
     shift = dots * (size / 2 - matrix @ size / 2) + linear @ np.full(2, 0.5) - 0.5
-    times = round(_FINE_DPI / dpi)
-    assert times * dpi == _FINE_DPI
+    times = round(fine_dpi / dpi)
+    assert times * dpi == fine_dpi
     whole = [int(side * dots) // times * times for side in size]
     askew = cv2.warpAffine(fine, np.column_stack((linear, shift)), whole, flags=cv2.INTER_CUBIC, borderValue=255.0)
-    seen = cv2.resize(askew, (whole[0] // times, whole[1] // times), interpolation=cv2.INTER_AREA).astype(np.float32)
+    seen = cv2.resize(askew, (whole[0] // times, whole[1] // times), interpolation=cv2.INTER_AREA)
     seen = cv2.GaussianBlur(seen, (0, 0), blur)
-    seen = 245 - contrast * (255 - seen) + noise * np.random.default_rng(7).standard_normal(seen.shape, np.float32)
-    return np.rot90(np.clip(seen, 0, 255).astype(np.uint8), quarters).copy()
+    cv2.setRNGSeed(7)
+    grain = cv2.randn(np.empty(seen.shape, np.int8), 0, noise)
+    seen = cv2.add(cv2.convertScaleAbs(seen, alpha=contrast, beta=245 - 255 * contrast), grain, dtype=cv2.CV_8U)
+    return np.rot90(seen, quarters).astype(np.uint8, copy=False)
 
 
 def save_scan(path: Path, pixels: NDArray[np.uint8], dpi: float | None = 300) -> Path:
     """Write a scan as a PNG that says its dots per inch, or not."""
-    Image.fromarray(pixels).save(path, **({} if dpi is None else {"dpi": (dpi, dpi)}))
+    Image.fromarray(pixels).save(path, compress_level=0, **({} if dpi is None else {"dpi": (dpi, dpi)}))
     return path

@@ -1,8 +1,9 @@
-"""Reads label prints back: rasterises each page, and asks two decoders that share no code about each symbol."""
+"""Reads prints of labels and stickers back: rasterises each page, and asks two decoders that share no code."""
 
 from __future__ import annotations
 
 import io
+import itertools
 from collections.abc import Iterator
 
 from labelkit.model.stock import Printable
@@ -12,6 +13,8 @@ from labelkit.render import write
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labels import LabelSheets
+from labelkit.sheets.newparts import new_parts
+from labelkit.sheets.stickers import StickerSheets
 from tests.shop import second_decoder
 
 RESOLUTIONS = (203.2, 300.0, 600.0)
@@ -25,33 +28,47 @@ def misread(view: JobView, stock: Printable, dpi: float, *, most: int | None = N
     """
     bins = view.teardown.bins[:most]
     sheets = LabelSheets(view, bins, stock, texts=label_texts(view, bins, offline=False))
+    return _misread(sheets, dpi)
+
+
+def misread_stickers(view: JobView, stock: Printable, dpi: float, *, most: int | None = None) -> tuple[int, list[str]]:
+    """Print stickers for all parts of a job, as if everything were condemned, and read them back, as `misread`."""
+    names = [each.step for each in view.teardown.bins] + [each.part.id for each in view.teardown.inside]
+    new = new_parts(view, dict.fromkeys(names, "condemned"))
+    return _misread(StickerSheets(view, new.picks[:most], new.needs, stock), dpi)
+
+
+def _misread(sheets: LabelSheets | StickerSheets, dpi: float) -> tuple[int, list[str]]:
     stream = io.BytesIO()
     write(sheets.pages(), ".pdf", stream, title="print")
     count, faults = 0, []
-    for picture in pictures_of(stream.getvalue(), "labels.pdf", dpi=dpi):
-        first = {reading.text for reading in read_symbols(picture.pixels, thorough=False)}
-        for label in (each for each in sheets.placed if each.page == picture.page):
-            for box in label.symbols:
+    for picture in pictures_of(stream.getvalue(), "print.pdf", dpi=dpi):
+        placed = [each for each in sheets.placed if each.page == picture.page]
+        printed = round(max(box.bottom + box.width for piece in placed for box in piece.symbols) / 25.4 * dpi)
+        first = {reading.text for reading in read_symbols(picture.pixels[:printed], thorough=False)}
+        for piece in placed:
+            for box in piece.symbols:
                 count += 1
                 margin = box.width * 0.14
                 left, top = (int((value - margin) / 25.4 * dpi) for value in (box.x, box.y))
                 side = int((box.width + 2 * margin) / 25.4 * dpi)
                 crop = picture.pixels[max(0, top) : top + side, max(0, left) : left + side]
                 second = second_decoder(crop)
-                if label.text not in first:
-                    faults.append(f"{stock.name} {dpi:g} dpi step {label.bin.step}: first decoder")
-                if second != {label.text}:
-                    faults.append(f"{stock.name} {dpi:g} dpi step {label.bin.step}: second decoder {second or ''}")
+                if piece.text not in first:
+                    faults.append(f"{sheets.stock.name} {dpi:g} dpi {piece.text}: first decoder")
+                if second != {piece.text}:
+                    faults.append(f"{sheets.stock.name} {dpi:g} dpi {piece.text}: second decoder {second or ''}")
     return count, faults
 
 
 def report(views: dict[str, JobView], stocks: dict[str, Printable]) -> Iterator[str]:
     """Yield a line for each stock with the figures of every job and resolution."""
     for name, stock in sorted(stocks.items()):
-        total, faults = 0, []
-        for view in views.values():
-            for dpi in RESOLUTIONS:
-                count, found = misread(view, stock, dpi)
+        for what, read in (("labels", misread), ("stickers", misread_stickers)):
+            total, faults = 0, []
+            for view, dpi in itertools.product(views.values(), RESOLUTIONS):
+                count, found = read(view, stock, dpi)
                 total += count
                 faults += found
-        yield f"{name:24} {total - len(faults)} of {total}" + "".join(f"\n    {fault}" for fault in faults[:5])
+            told = "".join(f"\n    {fault}" for fault in faults[:5])
+            yield f"{name:24} {what:9} {total - len(faults)} of {total}{told}"

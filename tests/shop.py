@@ -30,10 +30,22 @@ def demo(name: str) -> LoadedProfile:
 def view_of(
     loaded: LoadedProfile, options: Mapping[str, str] | None = None, *, address: str = ADDRESS, number: int = 1
 ) -> JobView:
-    """Return a job on a profile, with a fixed key."""
+    """Return a job on a profile, with a fixed key; that of a demo unit is worked out once."""
+    name = Path(loaded.file).stem
+    if name in DEMO_UNITS and loaded is demo(name):
+        return _demo_view(name, tuple(sorted((options or {}).items())), address, number)
+    return _view(loaded, options or {}, address, number)
+
+
+@cache
+def _demo_view(name: str, options: tuple[tuple[str, str], ...], address: str, number: int) -> JobView:
+    return _view(demo(name), dict(options), address, number)
+
+
+def _view(loaded: LoadedProfile, options: Mapping[str, str], address: str, number: int) -> JobView:
     profile = loaded.profile
     blocks = -(-places(profile) * CODES_PER_PLACE // 1024)
-    chosen = choose(profile, options or {})
+    chosen = choose(profile, options)
     job = Job(number, None, loaded.file, loaded.source, chosen, address, 0, blocks, chosen)
     return JobView(job, profile, SECRET)
 
@@ -46,13 +58,12 @@ def profile_of(text: str, folder: Path | None = None) -> LoadedProfile:
 def second_decoder(image: NDArray[np.uint8]) -> set[str]:
     """Return what OpenCV's own decoder, which shares no code with ours, reads from a picture of one symbol.
 
-    It misses some perfect symbols at one size and reads them at another, so a few sizes are tried.
+    It misses some perfect symbols at one size and reads them at another, so a few sizes are tried, the quick ones first.
     """
     for detector in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()):
-        for scale in (1, 2, 3, 1.5, 4):
-            picture = (
-                cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_CUBIC) if scale != 1 else image
-            )
+        for scale in (0.5, 1, 2, 3, 1.5, 4):
+            how = cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC
+            picture = cv2.resize(image, None, fx=scale, fy=scale, interpolation=how) if scale != 1 else image
             text, points, _ = detector.detectAndDecode(picture)
             if points is not None and text:
                 return {text}

@@ -1,156 +1,109 @@
-"""The web application: answers a printed address with the part's card. The only module that knows Flask."""
+"""The web application: cards of what was scanned, and the job record, for phones on the shop's network."""
 
 from __future__ import annotations
 
+import hashlib
+import hmac
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Final
 
-from flask import Flask, Response, jsonify, redirect, request, url_for
-from werkzeug.wrappers import Response as AnyResponse
+from flask import Flask, Response, jsonify, request
+from werkzeug.exceptions import HTTPException
 
-from labelkit.calc.steps import Bin
-from labelkit.drawing.fonts import FAMILY, WEIGHT, font_file
+from labelkit.bench.cards import add_cards
+from labelkit.bench.files import add_files
+from labelkit.bench.guard import TooManyGuesses
+from labelkit.bench.lists import add_lists
+from labelkit.bench.people import SHIFT
+from labelkit.bench.signin import add_sign_in
+from labelkit.bench.web import Bench
 from labelkit.errors import LabelkitError, NotFoundError
-from labelkit.sheets.cardpages import bench_page, css, entry, home_page, job_page, picture_type
-from labelkit.sheets.cards import card, card_data
-from labelkit.sheets.joblist import JobEntry, bin_entries, entry_data, job_entry
-from labelkit.sheets.jobview import JobView
-from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
 
 LARGEST_REQUEST: Final = 64_000  # bytes
 
-# Nothing is loaded from anywhere else, nothing runs, nobody frames the page. The drawings carry how their letters are
-# set in a style attribute; whatever comes from a profile is escaped and makes none.
+# Nothing is loaded from anywhere else, nobody frames the page. The drawings carry how their letters are set in a style
+# attribute; whatever comes from a profile is escaped and makes none.
 _HEADERS: Final = {
     "Content-Security-Policy": (
-        "default-src 'none'; style-src 'self'; style-src-attr 'unsafe-inline'; font-src 'self'; img-src 'self' data:; "
-        "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+        "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; "
+        "font-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; form-action 'self'; base-uri 'none'; "
+        "frame-ancestors 'none'"
     ),
+    "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
     "Cache-Control": "no-cache",
 }
 
 
-def create_app(store: Store) -> Flask:
-    """Return the application over a store.
+def now() -> datetime:
+    """Return the time."""
+    return datetime.now(UTC)
+
+
+def create_app(
+    store: Store, *, clock: Callable[[], datetime] = now, read_only: bool = False, secure: bool = False
+) -> Flask:
+    """Return the application over a store. It keeps no state of its own: several may serve one store.
 
     Args:
         store: the jobs; closed by who opened it.
+        clock: gives the time, with its zone.
+        read_only: nobody can write, and everything can be read: a screen on the wall.
+        secure: it stands behind a proxy that speaks https.
     """
     app = Flask("labelkit.bench", static_folder=None)
-    app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
-    lookup = Lookup(store)
-    find = lookup.find
-
-    def jobs() -> list[JobEntry]:
-        return [job_entry(job, lookup.of_job) for job in reversed(store.jobs())]
-
-    _add_pages(app, find, jobs)
-    _add_lists(app, lookup, jobs)
-    _add_files(app, store, find)
+    app.config.update(
+        MAX_CONTENT_LENGTH=LARGEST_REQUEST,
+        MAX_FORM_MEMORY_SIZE=LARGEST_REQUEST,
+        SECRET_KEY=hmac.new(store.secret, b"sessions of the bench", hashlib.sha256).digest(),
+        SESSION_COOKIE_NAME="labelkit",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_SECURE=secure,
+        PERMANENT_SESSION_LIFETIME=SHIFT,
+    )
+    bench = Bench(store, clock, read_only=read_only, secure=secure)
+    add_sign_in(app, bench)
+    add_lists(app, bench)
+    add_cards(app, bench)
+    add_files(app, bench)
     app.after_request(_with_headers)
-    app.register_error_handler(LabelkitError, _failed)
-    app.register_error_handler(404, lambda _error: (_message("There is no such page", _LOST), 404))
+    app.register_error_handler(LabelkitError, lambda error: _failed(bench, error))
+    app.register_error_handler(HTTPException, lambda error: _refused(bench, error))
     return app
 
 
+def _failed(bench: Bench, error: LabelkitError) -> tuple[Response, int]:
+    status = 404 if isinstance(error, NotFoundError) else 429 if isinstance(error, TooManyGuesses) else 400
+    titles = {"job": "There is no such job", "show": "This code opens no card", "home": "This code opens no card"}
+    title = "Try again later" if status == 429 else titles.get(request.endpoint or "", "This cannot be done")
+    return _told(bench, title, str(error), status), status
+
+
+def _refused(bench: Bench, error: HTTPException) -> tuple[Response, int]:
+    status = error.code or 500
+    if status == 404:
+        return _told(bench, "There is no such page", _LOST, status), status
+    words = _REASONS.get(status, "The bench could not answer this. Nothing was written.")
+    return _told(bench, f"This cannot be done ({status})", words, status), status
+
+
 _LOST: Final = "This address has no card. Scan the label again, or type its code below."
+_REASONS: Final = {
+    405: "This page takes no such request.",
+    413: "This is larger than the bench takes: a picture may have 16 megabytes, a form 64 kilobytes.",
+}
 
 
-def _add_pages(app: Flask, find: Callable[[str], tuple[JobView, Bin]], jobs: Callable[[], list[JobEntry]]) -> None:
-    @app.get("/")
-    def home() -> str | AnyResponse:
-        text = request.args.get("code", "")
-        if not text.strip():
-            return home_page(jobs())
-        view, found = find(text)
-        return redirect(url_for("show", code=view.code(found)))
-
-    @app.get("/<code>")
-    def show(code: str) -> str:
-        view, found = find(code)
-        photo = url_for("photo", code=view.code(found)) if found.part.photo else None
-        shown = entry(view, found, photo)
-        title = f"{found.step} {found.name}"
-        return bench_page(shown, title=title, neighbours=_neighbours(view, found), job=view.job.number)
-
-    @app.get("/<code>.json")
-    def data(code: str) -> Response:
-        view, found = find(code)
-        return jsonify(card_data(card(view, found)))
-
-
-def _neighbours(view: JobView, found: Bin) -> tuple[tuple[str, str, str], ...]:
-    bins = view.teardown.bins
-    place = bins.index(found)
-    around = (("Back", place - 1), ("Next out", place + 1))
-    return tuple(
-        (label, view.code(bins[k]), f"step {bins[k].step}{'?' * bins[k].doubtful}")
-        for label, k in around
-        if 0 <= k < len(bins)
-    )
-
-
-def _add_lists(app: Flask, lookup: Lookup, jobs: Callable[[], list[JobEntry]]) -> None:
-    @app.get("/jobs.json")
-    def jobs_data() -> Response:
-        return jsonify(jobs=[entry_data(each) for each in jobs()])
-
-    @app.get("/job/<int:number>")
-    def job(number: int) -> str:
-        view = lookup.view(number)
-        return job_page(job_entry(view.job, lookup.of_job), bin_entries(view))
-
-    @app.get("/job/<int:number>.json")
-    def job_data(number: int) -> Response:
-        view = lookup.view(number)
-        about = entry_data(job_entry(view.job, lookup.of_job))
-        return jsonify(about | {"bins": [entry_data(each) for each in bin_entries(view)]})
-
-
-def _add_files(app: Flask, store: Store, find: Callable[[str], tuple[JobView, Bin]]) -> None:
-    fonts = {f"{face}.ttf": font_file(face) for face in ("regular", "bold")}
-    rules = "".join(
-        f"@font-face {{ font-family: '{FAMILY[face]}'; font-weight: {WEIGHT[face]}; src: url('/fonts/{face}.ttf'); }}\n"
-        for face in ("regular", "bold")
-    )
-    style_sheet = rules + css()
-
-    @app.get("/<code>/photo")
-    def photo(code: str) -> Response:
-        view, found = find(code)
-        if found.part.photo is None:
-            raise NotFoundError(f"step {found.step} has no photo")
-        picture = store.photo(view.job.number, found.part.photo)
-        return Response(picture, mimetype=picture_type(picture))
-
-    @app.get("/style.css")
-    def style() -> Response:
-        return Response(style_sheet, mimetype="text/css")
-
-    @app.get("/fonts/<name>")
-    def font(name: str) -> Response:
-        if name not in fonts:
-            raise NotFoundError(f"there is no font {name}")
-        return Response(fonts[name].read_bytes(), mimetype="font/ttf", headers={"Cache-Control": "max-age=86400"})
-
-    @app.get("/healthz")
-    def health() -> Response:
-        return jsonify(status="ok", jobs=len(store.jobs()))
-
-
-def _message(title: str, words: str) -> str:
-    return bench_page(None, title=title, message=words)
-
-
-def _failed(error: LabelkitError) -> tuple[Response, int]:
-    status = 404 if isinstance(error, NotFoundError) else 400
+def _told(bench: Bench, title: str, words: str, status: int) -> Response:
     if request.path.endswith(".json"):
-        return jsonify(error=str(error)), status
-    title = "There is no such job" if request.endpoint == "job" else "This code opens no card"
-    return Response(_message(title, str(error)), mimetype="text/html"), status
+        return jsonify(error=words)
+    return Response(bench.fill("told.html", title=title, words=words, autofocus=True), status, mimetype="text/html")
 
 
 def _with_headers(response: Response) -> Response:

@@ -1,82 +1,173 @@
-"""What `labelkit order` says of buying: a line for each number, what is short, and whom it blocks."""
+"""What `labelkit order` says of buying, and the options that it shares with `labelkit kit`.
+
+A line for each number, what is short, whom it blocks, and what can be built all the same.
+"""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import wraps
 from pathlib import Path
-from typing import cast
+from typing import Any, Final, cast
 
-from labelkit.calc.needs import Line, Needs, Shortage, findings, roll_up, shortage
-from labelkit.calc.renewal import Verdict
-from labelkit.load.catalogue import load_catalogue
-from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, DecimalSign
+import click
+
+from labelkit.calc.needs import Line, Needs
+from labelkit.calc.renewal import Finding, Verdict
+from labelkit.errors import UsageError
+from labelkit.load.catalogue import LoadedCatalogue, load_catalogue
+from labelkit.model.catalogue import NO_CATALOGUE, DecimalSign
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
-from labelkit.sheets.picklist import needs_data, number_words, reason_words, shortage_data, when_words
+from labelkit.sheets.newparts import NewParts, new_parts
+from labelkit.sheets.picklist import (
+    group_waits,
+    needs_data,
+    number_words,
+    pick_data,
+    reason_words,
+    shortage_data,
+    when_words,
+)
 from labelkit.store.jobs import open_store
 
 
 @dataclass(frozen=True, slots=True)
-class Counter:
-    """The parts counter's list: its file, and what the file does not tell."""
+class Buying:
+    """What was asked for.
 
-    file: Path | None
+    Attributes:
+        verdicts: by step or part.
+        catalogue: file of the parts counter; None: there is none.
+        decimal: its decimal sign, where it does not tell.
+        currency: of its prices, where it does not tell.
+    """
+
+    verdicts: Mapping[str, Finding]
+    catalogue: Path | None
     decimal: DecimalSign | None
     currency: str | None
 
-    def read(self) -> Catalogue:
-        """Read it; an empty one where no file is named."""
-        if self.file is None:
-            return NO_CATALOGUE
-        return load_catalogue(self.file, decimal=self.decimal, currency=self.currency).catalogue
+    def read(self) -> LoadedCatalogue:
+        """Read the catalogue; an empty one where no file is named."""
+        if self.catalogue is None:
+            return LoadedCatalogue(NO_CATALOGUE, (), ",")
+        return load_catalogue(self.catalogue, decimal=self.decimal, currency=self.currency)
 
 
-def buying_text(number: int, verdicts: Mapping[str, str], counter: Counter, *, as_json: bool) -> str:
+_OPTIONS: Final = (
+    click.option(
+        "--condemned",
+        multiple=True,
+        metavar="STEP[=N]",
+        help="Inspected and not to be used again, N of its pieces or all; repeat for more.",
+    ),
+    click.option("--lost", multiple=True, metavar="STEP[=N]", help="Not there any more; repeat for more."),
+    click.option("--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Numbers, packs, prices, shelf."),
+    click.option(
+        "--decimal", type=click.Choice([".", ","]), help="Decimal sign of the catalogue, where it is unclear."
+    ),
+    click.option("--currency", metavar="CODE", help="Currency of the catalogue, where it does not tell, as EUR."),
+)
+
+
+def buying_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Add the options of what is condemned and of what the counter has; the command takes them all as `buying`."""
+
+    @wraps(command)
+    def packed(**given: Any) -> None:
+        condemned, lost, catalogue, decimal, currency = (
+            given.pop(name) for name in ("condemned", "lost", "catalogue", "decimal", "currency")
+        )
+        buying = Buying(verdicts_of({"condemned": condemned, "lost": lost}), catalogue, decimal, currency)
+        command(buying=buying, **given)
+
+    for option in reversed(_OPTIONS):
+        packed = option(packed)
+    return packed
+
+
+def verdicts_of(given: Mapping[str, tuple[str, ...]]) -> dict[str, Finding]:
+    """Return verdicts by step or part.
+
+    Args:
+        given: texts such as `9` or `22.1=2` by verdict.
+
+    Raises:
+        UsageError: not such a text, or two verdicts for one step.
+
+    >>> verdicts_of({"condemned": ("9", "22.1=2"), "lost": ()})
+    {'9': Finding(verdict='condemned', pieces=None), '22.1': Finding(verdict='condemned', pieces=2)}
+    """
+    found: dict[str, Finding] = {}
+    for verdict, texts in given.items():
+        for text in texts:
+            step, equals, pieces = (piece.strip() for piece in text.partition("="))
+            if not step or (equals and not (pieces.isascii() and pieces.isdecimal() and len(pieces) < 6)):
+                raise UsageError(f'--{verdict} "{text}": allowed: a step, or a step and how many, as in 9 or 22.1=2')
+            finding = Finding(cast(Verdict, verdict), int(pieces) if equals else None)
+            if found.setdefault(step, finding) != finding:
+                raise UsageError(f"--{verdict} {text}: step {step} has another verdict already; keep one of them")
+    return found
+
+
+def buying_text(number: int, buying: Buying, *, as_json: bool) -> str:
     """Return what to order for a job.
 
     Args:
         number: of the job.
-        verdicts: `condemned` or `lost` by step or part.
-        counter: the parts counter's list.
+        buying: verdicts and catalogue.
         as_json: as data instead of lines.
 
     Raises:
         NotFoundError: no store, or no such job.
-        UsageError: no such step, or one that is condemned and lost.
+        UsageError: no such step.
         InputErrors: faults of the catalogue.
     """
     with open_store(create=False) as store:
         view = Lookup(store).view(number)
-    found = findings(view.teardown, cast(Mapping[str, Verdict], verdicts))
-    needs = roll_up(view.profile, view.teardown, view.order, found=found, catalogue=counter.read())
-    short = shortage(needs, view.order, needs.shelf, None)
+    new = new_parts(view, buying.verdicts, buying.read().catalogue)
     if as_json:
-        data = {"job": number, **needs_data(needs), **shortage_data(short)}
+        picked = {"picks": [pick_data(pick, new.needs) for pick in new.picks]}
+        data = {"job": number, **needs_data(new.needs), **picked, **shortage_data(new.short)}
         return json.dumps(data, indent=1, ensure_ascii=False)
-    return "\n".join(_lines(view, needs, short))
+    return "\n".join(_lines(view, new))
 
 
-def _lines(view: JobView, needs: Needs, short: Shortage) -> Iterator[str]:
+def _lines(view: JobView, new: NewParts) -> Iterator[str]:
+    needs, short = new.needs, new.short
+    if not needs.lines:
+        yield f"Job {view.job.number} needs no new part"
     for each in needs.lines:
         yield f"{number_words(each)}  {each.name}"
         yield from (f"    {words}" for words in _counts(view, each))
         for use in each.uses:
             pieces = "as needed" if use.pieces is None else f"× {use.pieces}"
             blocks = f", blocks step {use.step}" if use.step else ""
-            yield f"    {pieces} {use.name}: {reason_words(use)}{blocks}"
+            when = when_words(view.profile, needs.when(use))
+            only = f", only if {when}" if when else ""
+            yield f"    {pieces} {use.name}: {reason_words(use)}{blocks}{only}"
+        if each.uses[0].pairs:
+            yield "    matched: write down its serial number"
         yield from (f"    {note}" for note in each.notes)
-    for total in needs.totals:
-        when = when_words(view.profile, [total.when])
-        unpriced = f"; no price for {', '.join(total.unpriced)}" if total.cost and total.unpriced else ""
-        yield f"Total{f' if {when}' if when else ''}: {total.cost or 'no price known'}{unpriced}"
+    yield from _totals(view, needs)
     if needs.unjudged:
         yield f"Not judged yet, so the order is not final: {len(needs.unjudged)} parts that are renewed if worn"
     if short.missing:
         first = short.missing[0].use
         yield f"Short: the first step that waits is {first.step or 'none'}, for {first.name}"
+    for name, waits in group_waits(short):
+        yield f"{name}: {f'waits for {waits}' if waits else 'can be built'}"
     yield from needs.notes
+
+
+def _totals(view: JobView, needs: Needs) -> Iterator[str]:
+    for total in needs.totals:
+        when = when_words(view.profile, [total.when])
+        unpriced = f"; no price for {', '.join(total.unpriced)}" if total.cost and total.unpriced else ""
+        yield f"Total{f' if {when}' if when else ''}: {total.cost or 'no price known'}{unpriced}"
 
 
 def _counts(view: JobView, each: Line) -> Iterator[str]:

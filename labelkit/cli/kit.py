@@ -8,17 +8,22 @@ from typing import Final
 import click
 
 from labelkit.calc.steps import select_steps
+from labelkit.cli.buying import Buying, buying_options
 from labelkit.cli.openjob import Wanted, address_of, open_job, serial_of
 from labelkit.cli.options import factors_of, laying_of, names_of, option_pairs
+from labelkit.errors import UsageError
 from labelkit.load.profile import load_profile, parse_profile
-from labelkit.load.stock import find_stock
+from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.model.catalogue import Catalogue
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, placing_kit, tiles_of
 from labelkit.sheets.letters import letter_problems
+from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.traytiles import sheet_words
 from labelkit.store.jobs import open_store
 
 DEFAULT_LABELS: Final = "a4-2x5-99x56"
+DEFAULT_STICKERS: Final = "a4-4x12-46x21"
 DEFAULT_PAPER: Final = "a4"
 
 
@@ -28,6 +33,9 @@ DEFAULT_PAPER: Final = "a4"
 @click.option("--job", "number", type=int, metavar="N", help="Job number: an earlier job is printed again as it was.")
 @click.option("--serial", help="Serial number of the unit.")
 @click.option("--label-stock", default=DEFAULT_LABELS, show_default=True, help="Label sheets or roll, by name or file.")
+@click.option(
+    "--sticker-stock", default=DEFAULT_STICKERS, show_default=True, help="Stickers for new parts, by name or file."
+)
 @click.option("--tray", "trays", multiple=True, metavar="N", help="Tray stock; repeat for several sizes.")
 @click.option("--gap", metavar="MM", help="Clear distance between things on a tray.  [default: 8]")
 @click.option("--flag", metavar="WxH", help="Size of the flags with the step numbers.  [default: 30x15]")
@@ -40,8 +48,10 @@ DEFAULT_PAPER: Final = "a4"
 @click.option("--address", metavar="URL", help="Where `labelkit bench` will answer; default: this computer, port 8080.")
 @click.option("--offline-cards", is_flag=True, help="Symbols carry the cards' own words, for phones without network.")
 @click.option("--only", metavar="A,B", help=f"Make only these documents: {', '.join(DOCUMENTS)}.")
-@click.option("--steps", metavar="5-9,12", help="Print only the labels of these steps.")
+@click.option("--steps", metavar="5-9,12", help="Print only labels and stickers of these steps.")
 @click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
+@click.option("--first-sticker", type=int, default=1, show_default=True, help="First free sticker of a started sheet.")
+@buying_options
 @click.option("--out", type=click.Path(path_type=Path), default=Path("kit"), show_default=True, help="Folder to make.")
 def kit(
     profile: str | None,
@@ -61,18 +71,26 @@ def kit(
     only: str | None,
     steps: str | None,
     first_label: int,
+    sticker_stock: str,
+    first_sticker: int,
+    buying: Buying,
     out: Path,
 ) -> None:
-    """Make the kit of a job: labels, tray sheets, cards and the manifest kit.json.
+    """Make the kit of a job: labels, tray sheets, cards, what is new of it, and the manifest kit.json.
+
+    Stickers and pick list are of what is always renewed and of what is named condemned or lost, with all it pulls.
 
     PROFILE is a name (planetary-reducer) or a path to a YAML file; it may be left out when --job names an earlier job.
 
     \b
     Example: labelkit kit planetary-reducer --option output=splined --tray tray-600x400 --out kit
+             labelkit kit --job 1 --condemned 22.1 --only stickers,picklist --out new-parts
     """
-    documents = names_of("--only", only, DOCUMENTS)
-    stock = find_stock(label_stock, ("labels", "stickers", "roll"))
+    documents = names_of("--only", only, tuple(DOCUMENTS))
+    stock = find_stock(label_stock, PRINTABLE)
+    stickers = find_stock(sticker_stock, PRINTABLE)
     sheet = find_stock(paper, ("paper",))
+    counter = buying.read()
     wanted = Wanted(
         profile=load_profile(profile) if profile else None,
         number=number,
@@ -92,6 +110,7 @@ def kit(
         loaded = same or parse_profile(job.source, job.file, None)
         view = JobView(job, loaded.profile, store.secret)
         bins = view.teardown.bins if steps is None else select_steps(view.teardown.bins, steps)
+        new, told = _new_parts(view, buying, counter.catalogue, needed=_asks_for_new(only, documents))
         order = KitOrder(
             view=view,
             bins=bins,
@@ -103,7 +122,11 @@ def kit(
             paper=sheet,
             factors=factors_of(printer, sheet),
             map_only=map_only,
-            warnings=tuple(notes + [str(problem) for problem in letter_problems(loaded)]),
+            warnings=(*notes, *(str(problem) for problem in letter_problems(loaded)), *told),
+            new=new,
+            sticker_stock=stickers,
+            first_sticker=first_sticker,
+            delimiter=counter.delimiter,
         )
         files, warnings = make_kit(order)
         put(files)
@@ -112,11 +135,29 @@ def kit(
     click.echo(f"{out}: job {job.number}, {', '.join(_counts(order))}: {', '.join(files)}")
 
 
+def _asks_for_new(only: str | None, documents: frozenset[str]) -> bool:
+    return only is not None and not documents.isdisjoint(("stickers", "picklist"))
+
+
+def _new_parts(
+    view: JobView, buying: Buying, catalogue: Catalogue, *, needed: bool
+) -> tuple[NewParts | None, list[str]]:
+    """Return what must be new; where nobody asked for it and it cannot be told, None and why."""
+    try:
+        return new_parts(view, buying.verdicts, catalogue), []
+    except UsageError as error:
+        if needed or buying.verdicts:
+            raise
+        return None, [f"no stickers and no pick list: {error}"]
+
+
 def _counts(order: KitOrder) -> list[str]:
     """Return what there is to print, before anybody does."""
     counts = []
     if "labels" in order.documents:
         counts.append(f"{len(order.bins)} labels on {order.label_stock.name}")
+    if "stickers" in order.documents and order.new and (found := order.new.picks_of(order.view, order.bins)):
+        counts.append(f"{len(found)} stickers on {order.stickers_on.name}")
     if "trays" in order.documents and order.view.trays.trays:
         counts.append(f"{len(order.view.trays.trays)} trays")
         if not order.map_only:

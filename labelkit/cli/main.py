@@ -15,6 +15,8 @@ from labelkit.errors import LabelkitError
 COMMANDS: Final = {
     "bench": "labelkit.cli.bench:bench",
     "check": "labelkit.cli.check:check",
+    "fit": "labelkit.cli.fit:fit",
+    "job": "labelkit.cli.job:job",
     "kit": "labelkit.cli.kit:kit",
     "order": "labelkit.cli.order:order",
     "printer": "labelkit.cli.printer:printer",

@@ -1,22 +1,20 @@
-"""`labelkit order`: in which order the unit goes together."""
+"""`labelkit order`: what to order for a unit, and in which order it goes together."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 import click
 
 from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
 from labelkit.calc.steps import Bin, Teardown, choose, condition, teardown
-from labelkit.cli.buying import Counter, buying_text
+from labelkit.cli.buying import Buying, buying_options, buying_text
 from labelkit.cli.options import option_pairs
 from labelkit.errors import UsageError
 from labelkit.load.profile import load_profile
-from labelkit.model.catalogue import DecimalSign
 from labelkit.model.job import Job
 from labelkit.model.profile import Profile
 from labelkit.sheets.lookup import Lookup
@@ -46,22 +44,14 @@ class _Unit:
 @click.option("--assembly", is_flag=True, help="Show the order of assembly instead of what to order.")
 @click.option("--job", "number", type=int, metavar="N", help="Of this job: its own profile, options and step numbers.")
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
-@click.option("--condemned", multiple=True, metavar="STEP", help="Inspected and not to be used again; repeat for more.")
-@click.option("--lost", multiple=True, metavar="STEP", help="Not there any more; repeat for more.")
-@click.option("--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Numbers, packs, prices, shelf.")
-@click.option("--decimal", type=click.Choice([".", ","]), help="Decimal sign of the catalogue, where it does not tell.")
-@click.option("--currency", metavar="CODE", help="Currency of the catalogue, where it does not tell, as EUR.")
+@buying_options
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def order(
     profile: str | None,
     assembly: bool,
     number: int | None,
     options: tuple[str, ...],
-    condemned: tuple[str, ...],
-    lost: tuple[str, ...],
-    catalogue: Path | None,
-    decimal: str | None,
-    currency: str | None,
+    buying: Buying,
     as_json: bool,
 ) -> None:
     """Show what to order for a job and whom a shortage blocks; with --assembly, the order of assembly.
@@ -78,14 +68,9 @@ def order(
              labelkit order --assembly --job 1
     """
     if not assembly:
-        verdicts = {**dict.fromkeys(condemned, "condemned"), **dict.fromkeys(lost, "lost")}
         if profile or options or number is None:
             raise UsageError("what to order is of a job: labelkit order --job N; or add --assembly")
-        click.echo(
-            buying_text(
-                number, verdicts, Counter(catalogue, cast("DecimalSign | None", decimal), currency), as_json=as_json
-            )
-        )
+        click.echo(buying_text(number, buying, as_json=as_json))
         return
     unit = _unit(profile, number, option_pairs(options))
     placed, failing = assembly_order(unit.profile, unit.removal), failing_pairs(unit.profile, unit.removal)

@@ -79,18 +79,18 @@ class _Found:
     """Pages of all files by what they are.
 
     Attributes:
-        pages: of labels, by the kit they are held against.
+        pages: of labels and of stickers, by the kit they are held against and which of the two they are.
         rulers: pages with check crosses.
         blank: (file, page) of pages of ours without a symbol and without crosses.
-        whole: files of the kits whose labels come from a file of ours, which has all pages.
+        whole: the same of those that come from a file of ours, which has all pages.
     """
 
     def __init__(self, kits: dict[Path, PrintedKit | None]) -> None:
         self.kits = kits
-        self.pages: dict[Path, list[PageReadings]] = {kit.file: [] for kit in kits.values() if kit}
+        self.pages: dict[tuple[Path, str], list[PageReadings]] = {}
         self.rulers: list[Ruler] = []
         self.blank: list[tuple[str, int]] = []
-        self.whole: set[Path] = set()
+        self.whole: set[tuple[Path, str]] = set()
         self._drawn = lru_cache(None)(is_drawn)
         self._alike: dict[tuple[Path, tuple[int, ...]], CheckCrosses] = {}
 
@@ -113,14 +113,16 @@ class _Found:
             )
         else:
             readings = read if drawn else _by_all_means(picture, read, kit)
-            self.pages[kit.file].append(PageReadings(f"{picture.name} page {picture.page}", readings, picture.dpi))
+            sheet = kit.sheet_of(reading.text for reading in readings)
+            page = PageReadings(f"{picture.name} page {picture.page}", readings, picture.dpi)
+            self.pages.setdefault((sheet.file, sheet.what), []).append(page)
             if drawn:
-                self.whole.add(kit.file)
+                self.whole.add((sheet.file, sheet.what))
 
     def _crosses(self, file: Path, picture: Picture, read: list[Reading]) -> CheckCrosses | None:
         """Measure a page that has check crosses and no symbol of the kit."""
         kit, key = self.kits[file], (file, picture.pixels.shape)
-        if picture.dpi is None or any(kit and reading.text in kit.steps for reading in read):
+        if picture.dpi is None or any(kit and reading.text in kit.texts for reading in read):
             return None
         # All pages of one size in a file of ours were drawn with the same factors.
         if self._drawn(file) and not read and key in self._alike:
@@ -133,14 +135,14 @@ class _Found:
 
 def _judged(found: _Found, stack: ExitStack) -> list[Judged]:
     """Hold the pages of labels against their kits."""
-    kits = {kit.file: kit for kit in found.kits.values() if kit}
-    whose = _Whose(list(kits.values()), stack)
+    sheets = {(sheet.file, sheet.what): sheet for kit in found.kits.values() if kit for sheet in kit.sheets}
+    whose = _Whose(list(sheets.values()), stack)
     judged = []
-    for file, pages in found.pages.items():
+    for key, pages in found.pages.items():
         # Of the pages of a tray not all have crosses.
-        if pages and not (found.rulers and not any(page.readings for page in pages)):
-            report = compare(pages, kits[file].expected)
-            judged.append(Judged(kits[file], pages, report, whole=file in found.whole, whose=whose.words))
+        if not (found.rulers and not any(page.readings for page in pages)):
+            report = compare(pages, sheets[key].expected)
+            judged.append(Judged(sheets[key], pages, report, whole=key in found.whole, whose=whose.words))
     return judged
 
 
@@ -151,13 +153,14 @@ def _is_no_print(file: Path) -> bool:
 def _by_all_means(picture: Picture, read: list[Reading], kit: PrintedKit) -> list[Reading]:
     """Return what can be read of a scan: what was read the quick way where that is all of a page."""
     texts = Counter(reading.text for reading in read)
-    for page in {symbol.page for symbol in kit.expected if symbol.text in texts}:
-        if texts == Counter(symbol.text for symbol in kit.expected if symbol.page == page):
+    sheet = kit.sheet_of(texts)
+    for page in {symbol.page for symbol in sheet.expected if symbol.text in texts}:
+        if texts == Counter(symbol.text for symbol in sheet.expected if symbol.page == page):
             return read
     read = merged(read, read_symbols(picture.pixels, thorough=True))
     if not read and not may_hold_symbols(picture.pixels):
         return []
-    return merged(read, rescued(picture.pixels, accept=kit.steps.__contains__, known=read))
+    return merged(read, rescued(picture.pixels, accept=kit.texts.__contains__, known=read))
 
 
 class _Whose:

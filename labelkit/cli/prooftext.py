@@ -73,7 +73,8 @@ def proof_lines(
     yield from _ruler_lines(rulers)
     for each in judged:
         if len(judged) > 1:
-            yield f"against {each.kit.file}, job {each.kit.job}:"
+            stickers = "the stickers of " if each.kit.what == "stickers" else ""
+            yield f"against {stickers}{each.kit.file}, job {each.kit.job}:"
         yield from _judged_lines(each)
 
 
@@ -125,7 +126,7 @@ def _judged_lines(judged: Judged) -> Iterator[str]:
     for wrong in report.wrong:
         place, words = judged.kit.steps[wrong.expected.text], _symbol(judged, wrong.found)
         found = _quoted(wrong.found) if words == f"step {place}" else words
-        yield f"WRONG labels page {wrong.expected.page}: in the place of step {place} is {found}"
+        yield f"WRONG {judged.kit.what} page {wrong.expected.page}: in the place of step {place} is {found}"
     known = {number for number, page in enumerate(report.pages) if page.page is not None}
     extra = Counter((each.picture, each.text) for each in report.extra if each.picture in known)
     for (number, text), count in extra.items():
@@ -135,7 +136,7 @@ def _judged_lines(judged: Judged) -> Iterator[str]:
         shown = "this scan" if len(judged.pages) == 1 else "these scans"
         missing = "MISSING " if judged.whole else ""
         where = "the file" if judged.whole else shown
-        yield f"{missing}labels {pages_words(report.unseen)}: not in {where}"
+        yield f"{missing}{judged.kit.what} {pages_words(report.unseen)}: not in {where}"
     yield _verdict(judged)
 
 
@@ -208,9 +209,9 @@ def _labels_lines(judged: Judged) -> Iterator[str]:
             for step, count in missing.items()
         ]
         lost = f"; not read: step {', '.join(told)}" if told else ""
-        yield f"{'MISSING ' * bool(told)}labels page {page}: {right} of {len(every)} right{lost}"
+        yield f"{'MISSING ' * bool(told)}{kit.what} page {page}: {right} of {len(every)} right{lost}"
     if whole:
-        yield f"labels {pages_words(whole)}: {sum(whole.values())} of {sum(whole.values())} right"
+        yield f"{kit.what} {pages_words(whole)}: {sum(whole.values())} of {sum(whole.values())} right"
 
 
 def _verdict(judged: Judged) -> str:
@@ -275,7 +276,11 @@ def proof_data(judged: Sequence[Judged], rulers: Sequence[Ruler]) -> dict[str, A
             for symbol in each.report.decoded
         ],
         "missing": [_expected_data(each.kit, symbol) for each in judged for symbol in each.report.missing],
-        "unseen": [{"kit": str(each.kit.file), "page": page} for each in judged for page in each.report.unseen],
+        "unseen": [
+            {"kit": str(each.kit.file), "print": each.kit.what, "page": page}
+            for each in judged
+            for page in each.report.unseen
+        ],
         "wrong": [
             {**_expected_data(each.kit, wrong.expected), "expected": wrong.expected.text, "found": wrong.found}
             for each in judged
@@ -286,13 +291,15 @@ def proof_data(judged: Sequence[Judged], rulers: Sequence[Ruler]) -> dict[str, A
 
 
 def _expected_data(kit: PrintedKit, symbol: Expected) -> dict[str, Any]:
-    return {"text": symbol.text, "page": symbol.page, "step": kit.steps[symbol.text], "kit": str(kit.file)}
+    of = {"print": kit.what, "page": symbol.page, "step": kit.steps[symbol.text]}
+    return {"text": symbol.text, **of, "kit": str(kit.file)}
 
 
 def _page_data(kit: PrintedKit, page: PageProof) -> dict[str, Any]:
     return {
         "name": page.name,
         "kit": str(kit.file),
+        "print": kit.what,
         "page": page.page,
         "scale_x": page.fit.scale_x if page.fit else None,
         "scale_y": page.fit.scale_y if page.fit else None,

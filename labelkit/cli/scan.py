@@ -28,7 +28,7 @@ _PICTURES: Final = (".bmp", ".gif", ".heic", ".jpeg", ".jpg", ".pdf", ".png", ".
 @click.argument("what", metavar="CODE|IMAGE|-")
 @click.option("--json", "as_json", is_flag=True, help="Print the cards as JSON, one a line.")
 def scan(what: str, as_json: bool) -> None:
-    """Show the card of a label.
+    """Show the card of a label, or of a new part's sticker.
 
     Give a typed code, the whole printed address, a picture or PDF with one or more labels, or - to read what a hand
     scanner types: a code a line, or the lines of an offline card. Of a picture it also says how many symbols were
@@ -64,7 +64,8 @@ class _Shower:
             about: what stands before the reason.
         """
         try:
-            shown = card(*self._lookup.find(text))
+            view, found = self._lookup.find(text)
+            shown = card(view, found, view.new_part(read_scan(text)))
         except LabelkitError as error:
             click.echo(f"labelkit: {about}{error}", err=True)
             return False

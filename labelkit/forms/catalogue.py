@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final, TypeVar
 
 from labelkit.forms import bearings, bodies, fasteners, gears, rings, seals, shafts, springs
@@ -91,6 +92,7 @@ def plan(form: Form) -> Plan:
     return _CATALOGUE[type(form)].plan(form)
 
 
+@lru_cache(maxsize=4096)
 def section(form: Form) -> Section:
     """Return the part cut open, its `way` end up: the right half of a round part, the whole of another."""
     return _CATALOGUE[type(form)].section(form)

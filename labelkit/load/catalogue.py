@@ -50,7 +50,6 @@ _LONGEST_NUMBER: Final = 40  # letters, as in a profile
 _LONGEST: Final = 200
 _MOST_COLUMNS: Final = 200
 _WORDS: Final = ("number", "name", "supplier", "location")
-
 _SLIP: Final = 0.8  # a name as near as this to one of a column is taken for a slip of the keyboard
 
 
@@ -61,10 +60,12 @@ class LoadedCatalogue:
     Attributes:
         catalogue: the entries.
         ignored: names of columns that are not read.
+        delimiter: what stands between its cells.
     """
 
     catalogue: Catalogue
     ignored: tuple[str, ...]
+    delimiter: str
 
 
 def load_catalogue(path: Path, *, decimal: DecimalSign | None = None, currency: str | None = None) -> LoadedCatalogue:
@@ -108,7 +109,7 @@ def parse_catalogue(
     catalogue = reader.read(_text(data, file))
     if reader.problems:
         raise InputErrors(reader.told())
-    return LoadedCatalogue(catalogue, tuple(reader.ignored))
+    return LoadedCatalogue(catalogue, tuple(reader.ignored), reader.delimiter)
 
 
 def _text(data: bytes, file: str) -> str:

@@ -17,6 +17,7 @@ from labelkit.load import companions
 from labelkit.load.yamltree import Key, Tree
 from labelkit.model import relations
 from labelkit.model.part import Part
+from labelkit.model.plates import touching
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
 
@@ -181,12 +182,9 @@ def _stacks(profile: Profile) -> Iterator[Fault]:
         for name, plate in plates.items():
             if name not in part.stack and _is_plate(plate):
                 yield path, f"{name} is a plate of {part.id} and does not stand in its stack"
-        for k, (one, two) in enumerate(itertools.pairwise(part.stack)):
-            if _is_friction(plates.get(one)) and _is_friction(plates.get(two)):
-                yield (
-                    (*path, k + 1),
-                    f"two frictions touch at places {k + 1} and {k + 2}; a steel belongs between",
-                )
+        frictions = {name for name, plate in plates.items() if _is_friction(plate)}
+        for one, two in touching(part.stack, frictions.__contains__):
+            yield (*path, one), f"two frictions touch at places {one} and {two}; a steel belongs between"
 
 
 def _copies(profile: Profile) -> Iterator[Fault]:
@@ -208,8 +206,8 @@ def _is_plate(part: Part) -> bool:
     return part.form is not None and part.form.kind in ("friction_plate", "steel_plate")
 
 
-def _is_friction(part: Part | None) -> bool:
-    return part is not None and part.form is not None and part.form.kind == "friction_plate"
+def _is_friction(part: Part) -> bool:
+    return part.form is not None and part.form.kind == "friction_plate"
 
 
 def _photos(tree: Tree, folder: Path) -> Iterator[Fault]:

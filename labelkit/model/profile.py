@@ -142,6 +142,7 @@ class Fit(Model):
     kind: Literal["end_play", "clearance", "stack", "preload"]
     target: tuple[AnyQuantity, AnyQuantity]
     aim: Aim = "middle"
+    tie: Literal["tight", "loose"] | None = None
     unit: Name | None = None
     set_by: Ident | None = None
     thicker: Literal["reduces", "increases"] | None = None

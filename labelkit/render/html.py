@@ -13,9 +13,9 @@ __all__ = ["Markup", "page"]
 
 
 @cache
-def _environment(folder: Path) -> jinja2.Environment:
+def _environment(folders: tuple[Path, ...]) -> jinja2.Environment:
     return jinja2.Environment(
-        loader=jinja2.FileSystemLoader(folder),
+        loader=jinja2.FileSystemLoader(folders),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
@@ -23,6 +23,12 @@ def _environment(folder: Path) -> jinja2.Environment:
     )
 
 
-def page(folder: Path, template: str, **values: Any) -> str:
-    """Return a template of a folder filled with values; every text is escaped, `Markup` is not."""
-    return _environment(folder).get_template(template).render(**values)
+def page(folders: tuple[Path, ...], template: str, **values: Any) -> str:
+    """Return a template filled with values; every text is escaped, `Markup` is not.
+
+    Args:
+        folders: where templates lie; of two of one name the first counts.
+        template: its name.
+        values: what it names.
+    """
+    return _environment(folders).get_template(template).render(**values)

@@ -43,6 +43,8 @@ _SLIM: Final = 1.0
 # A cut thinner than this on paper is black: no hatching would show in it.
 _THIN: Final = 0.8
 _LIGHT: Final = 0.35
+# Among its neighbours a part that is shorter than this on paper shows no edge behind its cut, mm.
+_BEHIND: Final = 3.0
 # Distance of hatching lines by how thick the cut is on paper, both mm; larger areas are hatched wider.
 _PITCHES: Final = ((3.0, 1.0), (8.0, 1.4), (math.inf, 2.0))
 # Lines that tell teeth are not drawn closer than this on paper, mm.
@@ -69,6 +71,11 @@ class Frame:
         marked: which end is up is known, so that what tells it may be drawn.
         cut: heights between which a long part is left out, both 0 for none.
         gap: what stands there instead, mm on paper.
+        half: what is drawn of a part that is cut: both sides of its axis, or one.
+        packed: it stands among its neighbours: thin metal is white, so that plates are told apart, and of a short
+            part no edge is seen behind the cut.
+        chord: how far a chord of the cut may leave its arc on paper, mm.
+        pen: of its outline.
     """
 
     x: float
@@ -80,6 +87,10 @@ class Frame:
     marked: bool = True
     cut: tuple[float, float] = (0.0, 0.0)
     gap: float = 0.0
+    half: Literal["both", "cut", "outside"] = "both"
+    packed: bool = False
+    chord: float = _CHORD
+    pen: Pen = OUTLINE
 
     def at(self, height: float, r: float, z: float) -> Point:
         """Return where a point of the section lies on the page; positive `r` is the side that is cut."""
@@ -100,7 +111,8 @@ def axial_view(form: Form, frame: Frame) -> list[Item]:
     if section.round:
         if form.kind in UNCUT:
             return [*_whole(form, frame)]
-        return [*_outside(form, section, frame), *_cut(form, section, frame)]
+        outside = _outside(form, section, frame) if frame.half != "cut" else ()
+        return [*outside, *(_cut(form, section, frame) if frame.half != "outside" else ())]
     if section.axial:
         return [*_cut(form, section, frame)]
     if form.kind == "outline":
@@ -114,17 +126,17 @@ def axial_view(form: Form, frame: Frame) -> list[Item]:
 def _cut(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
     """Yield the cut faces and the edges behind them."""
     height = section.height
-    for edge in section.lines:
+    for edge in section.lines if not frame.packed or height * frame.scale >= _BEHIND else ():
         yield Path(opened([frame.at(height, r, z) for r, z in edge]), EDGE)
     solid = _solid(form, section)
-    rings = [[frame.at(height, r, z) for r, z in face.contour.polygon(_CHORD / frame.scale)] for face in solid]
+    rings = [[frame.at(height, r, z) for r, z in face.contour.polygon(frame.chord / frame.scale)] for face in solid]
     depths = [_depth(ring) for ring in rings]
     pitch = next(pitch for limit, pitch in _PITCHES if max(depths) < limit)
     bare = _bare(form, solid)
     for number, (face, ring, depth) in enumerate(zip(solid, rings, depths, strict=True)):
         if depth < _THIN or face.material == "rubber":
             # A rolling element or a tooth stays white between thin black metal, as long as that shows.
-            light = number == bare and depth >= _LIGHT
+            light = (number == bare and depth >= _LIGHT) or (frame.packed and face.material == "metal")
             yield Path(closed(ring), EDGE if light else SLIM, WHITE if light else BLACK)
             continue
         yield Path(closed(ring), None, WHITE)
@@ -132,7 +144,7 @@ def _cut(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
         for slope in slopes if number != bare else ():
             if lines := hatch([ring], pitch, slope):
                 yield Path(lines, HATCH)
-        yield Path(_rim(ring, frame), OUTLINE)
+        yield Path(_rim(ring, frame), frame.pen)
     if form.kind in ("gear", "ring_gear"):
         yield from _tooth(form, solid, depths, frame, height)
 
@@ -202,7 +214,7 @@ def _outside(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
     outline = silhouette(form)
     ends = [(0.0, outline[-1][0]), (0.0, outline[0][0])]
     edge = [(-r, z) for z, r in outline]
-    pen = OUTLINE if height * frame.scale >= _SLIM else SLIM
+    pen = frame.pen if height * frame.scale >= _SLIM else SLIM
     yield Path(closed([frame.at(height, r, z) for r, z in [*edge, *ends]]), None, WHITE)
     yield Path(opened([frame.at(height, r, z) for r, z in [ends[1], *edge, ends[0]]]), pen)
     for z, r in turns(outline):
@@ -235,7 +247,7 @@ def _gap(form: SnapRing, section: Section, frame: Frame) -> Iterator[Item]:
     low, high = max(middle - half, 0.0), min(middle + half, reach)
     sides = [opened([frame.at(height, -r, 0.0), frame.at(height, -r, height)]) for r in (low, high)]
     corners = [(-low, 0.0), (-high, 0.0), (-high, height), (-low, height)]
-    yield Path(closed([frame.at(height, r, z) for r, z in corners]), Pen(OUTLINE.width * 1.2, WHITE), WHITE)
+    yield Path(closed([frame.at(height, r, z) for r, z in corners]), Pen(frame.pen.width * 1.2, WHITE), WHITE)
     yield from (Path(side, EDGE) for side in sides)
 
 
@@ -260,7 +272,7 @@ def _below_axis(frame: Frame, height: float, sides: tuple[float, float, float, f
     left, right, bottom, top = sides
     corners = [frame.at(height, r, z) for r, z in ((right, bottom), (left, bottom), (left, top), (right, top))]
     yield Path(closed(corners), None, WHITE)
-    yield Path(opened(corners) if right > -1e-6 else closed(corners), OUTLINE)
+    yield Path(opened(corners) if right > -1e-6 else closed(corners), frame.pen)
 
 
 def _whole(form: Form, frame: Frame) -> Iterator[Item]:
@@ -269,7 +281,7 @@ def _whole(form: Form, frame: Frame) -> Iterator[Item]:
     height = outline[0][0]
     for piece in _pieces(outline, frame.cut):
         both = [*((r, z) for z, r in piece), *((-r, z) for z, r in reversed(piece))]
-        yield Path(closed([frame.at(height, r, z) for r, z in both]), OUTLINE, WHITE)
+        yield Path(closed([frame.at(height, r, z) for r, z in both]), frame.pen, WHITE)
         for z, r in turns(piece):
             yield Path(opened([frame.at(height, r, z), frame.at(height, -r, z)]), EDGE)
     yield from _torn(outline, frame, height)
@@ -350,10 +362,13 @@ def _outline(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
     outer = forms.plan(form).outer
     left = outer.box().left
     corners = [(0.0, 0.0), (left, 0.0), (left, height), (0.0, height)]
-    pen = OUTLINE if height * frame.scale >= _SLIM else SLIM
-    yield Path(opened([frame.at(height, r, z) for r, z in corners]), pen, WHITE)
-    for x in sorted({x for x, _, _ in outer.vertices if left + 1e-6 < x < -1e-6}):
-        yield Path(opened([frame.at(height, x, 0.0), frame.at(height, x, height)]), EDGE)
+    pen = frame.pen if height * frame.scale >= _SLIM else SLIM
+    if frame.half != "cut":
+        yield Path(opened([frame.at(height, r, z) for r, z in corners]), pen, WHITE)
+        for x in sorted({x for x, _, _ in outer.vertices if left + 1e-6 < x < -1e-6}):
+            yield Path(opened([frame.at(height, x, 0.0), frame.at(height, x, height)]), EDGE)
+    if frame.half == "outside":
+        return
     lines = tuple(((0.0, z), (outer.box().right, z)) for z in (0.0, height))
     yield from _cut(form, Section(tuple(upper), lines, round=False, axial=False), frame)
 
@@ -361,5 +376,5 @@ def _outline(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
 def _box(section: Section, frame: Frame) -> Iterator[Item]:
     """Yield something box-shaped from outside."""
     for face in section.faces:
-        points = [frame.at(section.height, r, z) for r, z in face.contour.polygon(_CHORD / frame.scale)]
-        yield Path(closed(points), OUTLINE, WHITE)
+        points = [frame.at(section.height, r, z) for r, z in face.contour.polygon(frame.chord / frame.scale)]
+        yield Path(closed(points), frame.pen, WHITE)

@@ -8,25 +8,42 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import Box
 from labelkit.errors import NotFoundError
 from labelkit.render.html import Markup, page
 from labelkit.render.svg import font_face_css, svg_fragment
+from labelkit.sheets import wording
 from labelkit.sheets.cards import Card, card
 from labelkit.sheets.joblist import BinEntry, JobEntry
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.orientation import dial, orientation
+from labelkit.sheets.packs import Kind, is_pack, kinds_of, plates_drawing, plates_width
+from labelkit.sheets.seat import neighbour
+from labelkit.sheets.seatclock import clock_face
+from labelkit.sheets.seatview import seat_view
 
 TEMPLATES: Final = Path(__file__).parent / "templates"
-_WAY_BOX: Final = Box(0, 0, 60, 40)
-_DIAL_BOX: Final = Box(0, 0, 40, 40)
+# Smaller than it is shown, so that lines come out thick enough for a phone at arm's length.
+_WAY_BOX: Final = Box(0, 0, 40, 31)
+# A pack of plates is drawn this wide and high at least, mm.
+_PACK: Final = (84.0, 38.0)
+# As high as that beside it when shown, so that their words stand on one line.
+_DIAL_BOX: Final = Box(0, 0, 40, 46)
 
 # Own drawing: a triangle with an exclamation mark.
-_TRIANGLE: Final = Markup(
+TRIANGLE: Final = Markup(
     '<svg viewBox="0 0 24 24" aria-hidden="true"><path fill="currentColor" fill-rule="evenodd" '
     'd="M12 1.5 23.5 22H.5ZM10.8 8.5v7h2.4v-7ZM10.8 17v2.4h2.4V17Z"/></svg>'
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """A pack of plates on its card: the picture, what it shows, and each kind of plate with the code of its bin."""
+
+    svg: Markup
+    title: str
+    kinds: tuple[tuple[Kind, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,20 +54,38 @@ class Entry:
     way_svg: Markup
     dial_svg: Markup
     photo: str | None
+    pack: Pack | None = None
 
 
-def entry(view: JobView, each: Bin, photo: str | None) -> Entry:
+def entry(view: JobView, each: Bin, photo: str | None, new: Bin | Inside | None = None) -> Entry:
     """Return the card of a bin with its drawings.
 
     Args:
         view: the job.
         each: the bin.
         photo: address of its picture, None when there is none.
+        new: as the card of the new part of this place, as for `card`.
     """
-    shown = card(view, each)
-    way = svg_fragment([orientation(each.part, _WAY_BOX)], _WAY_BOX, title=f"Which way: {shown.way.text}")
-    face = svg_fragment([dial(each.part, _DIAL_BOX)], _DIAL_BOX, title=f"Clock: {shown.clock}")
-    return Entry(shown, Markup(way), Markup(face), photo)
+    shown = card(view, each, new)
+    way = seat_view(each.part, _WAY_BOX, neighbour(view, each))
+    face = clock_face(each.part, view.profile.unit, _DIAL_BOX)
+    return Entry(
+        shown,
+        Markup(svg_fragment([way], _WAY_BOX, title=f"Which way: {shown.way.text}")),
+        Markup(svg_fragment([face], _DIAL_BOX, title=f"Clock: {shown.clock}")),
+        photo,
+        _pack(view, each) if is_pack(each.part) else None,
+    )
+
+
+def _pack(view: JobView, each: Bin) -> Pack:
+    """Return the plates of a pack as a picture and as a list."""
+    kinds = kinds_of(view, each)
+    box = Box(0, 0, max(_PACK[0], plates_width(each.part)), _PACK[1])
+    against = each.part.stack_from or wording.NOT_RECORDED
+    title = f"{len(each.part.stack)} plates in the order they come out, the first against: {against}"
+    picture = svg_fragment([plates_drawing(each.part, kinds, box)], box, title=title)
+    return Pack(Markup(picture), title, tuple((kind, view.code(kind.bin)) for kind in kinds))
 
 
 def cards_document(view: JobView, photo: Callable[[str], bytes]) -> str:
@@ -66,10 +101,10 @@ def cards_document(view: JobView, photo: Callable[[str], bytes]) -> str:
         "title": f"{header.name}, job {job.number}",
         "css": Markup(css()),
         "entries": entries,
-        "triangle": _TRIANGLE,
+        "triangle": TRIANGLE,
         "href": lambda code: f"#{code}",
     }
-    text = page(TEMPLATES, "cards.html", font_css="", **values)
+    text = page((TEMPLATES,), "cards.html", font_css="", **values)
     letters = set(text)
     fonts = font_face_css(dict.fromkeys(("regular", "bold"), letters))
     return text.replace("<style>\n", f"<style>\n{fonts}\n", 1)
@@ -93,26 +128,26 @@ def bench_page(
         job: number of the job whose bins are listed elsewhere; None for a page that is of no job.
     """
     return page(
-        TEMPLATES,
+        (TEMPLATES,),
         "bench.html",
         entry=shown,
         title=title,
         message=message,
         neighbours=neighbours,
         job=job,
-        triangle=_TRIANGLE,
+        triangle=TRIANGLE,
         href=lambda code: f"/{code}",
     )
 
 
 def home_page(jobs: Sequence[JobEntry]) -> str:
     """Return the bench's first page: the field for a code, and the jobs in the order given."""
-    return page(TEMPLATES, "home.html", title="labelkit bench", jobs=jobs)
+    return page((TEMPLATES,), "home.html", title="labelkit bench", jobs=jobs)
 
 
 def job_page(job: JobEntry, bins: Sequence[BinEntry]) -> str:
     """Return the page of a job: what it is, and all its bins with the ways to their cards."""
-    return page(TEMPLATES, "job.html", title=f"Job {job.number}, {job.unit}", job=job, bins=bins)
+    return page((TEMPLATES,), "job.html", title=f"Job {job.number}, {job.unit}", job=job, bins=bins)
 
 
 def css() -> str:

@@ -63,11 +63,20 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True)
+class NewPart:
+    """What the card of a sticker says besides: which new part it is, its order number, and what to do with the old."""
+
+    name: str
+    number: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
 class Card:
     """One part, as the person at the bench needs it.
 
     Attributes:
-        code: of the bin, without hyphens.
+        code: of the bin, or of the sticker that was scanned, without hyphens.
         step: place in the removal order.
         number, total: the bin's place among the bins of this job, from 1, and how many there are.
         unit: the unit's name.
@@ -79,6 +88,7 @@ class Card:
         clock_from: from where a known clock position is read, and what is at 12; may be empty.
         photo: path of its picture in the profile, None when there is none.
         footer: unit, revision, options, source, and what comes before this card.
+        new: the new part whose sticker was scanned; None for the label of the bin.
     """
 
     code: str
@@ -99,6 +109,7 @@ class Card:
     sections: tuple[Section, ...]
     photo: str | None
     footer: tuple[str, ...]
+    new: NewPart | None = None
 
     @property
     def code_text(self) -> str:
@@ -106,8 +117,8 @@ class Card:
         return grouped(self.code)
 
 
-def card(view: JobView, each: Bin) -> Card:
-    """Return the card of a bin."""
+def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
+    """Return the card of a bin; `new`: as the card of the new part of this place, that of the bin or one inside it."""
     part, header = each.part, view.profile.unit
     clock, clock_known = wording.clock_words(part)
     facing = f"seen from {header.clock_from}" if header.clock_from else ""
@@ -116,7 +127,7 @@ def card(view: JobView, each: Bin) -> Card:
     makers = (_sitting, _stack, _watch, _coming_out, _inspection, _fits, _assembly, _tightening, _details)
     sections = tuple(section for maker in makers if (section := maker(view, each)).lines)
     return Card(
-        code=view.code(each),
+        code=view.code(each) if new is None else view.new_code(new),
         step=each.step,
         number=view.teardown.places[each.step] + 1,
         total=len(view.teardown.bins),
@@ -134,6 +145,16 @@ def card(view: JobView, each: Bin) -> Card:
         sections=sections,
         photo=part.photo,
         footer=_footer(view),
+        new=None if new is None else _new_part(each, new),
+    )
+
+
+def _new_part(each: Bin, new: Bin | Inside) -> NewPart:
+    part = new.part
+    name = new.name if isinstance(new, Bin) else f"{part.name}, which goes inside step {each.step}"
+    number = "by its size" if part.series else part.number or wording.NOT_RECORDED
+    return NewPart(
+        name, number, "Its sticker takes the place of the old label. Keep the old part, tagged, to sign-off."
     )
 
 
@@ -345,7 +366,9 @@ def _series_words(view: JobView, part: Part) -> str:
 
 def card_lines(shown: Card) -> list[str]:
     """Return a card as lines for a terminal, the most important first."""
+    new = shown.new
     lines = [
+        *([f"NEW PART   {new.name}   number {new.number}", new.note, ""] if new else []),
         f"STEP {shown.step}   {shown.name}   {shown.quantity}",
         f"bin {shown.number} of {shown.total} · {shown.job} · {shown.code_text}",
         *_caution_lines(shown.hazards),

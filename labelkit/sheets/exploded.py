@@ -16,7 +16,6 @@ from labelkit.drawing.page import (
     BLACK,
     WHITE,
     Box,
-    Command,
     Group,
     Item,
     Page,
@@ -28,47 +27,39 @@ from labelkit.drawing.page import (
     opened,
     rectangle,
 )
-from labelkit.drawing.text import cap_height, fit_line, size_for_cap
+from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.model.media import Paper
 from labelkit.sheets import wording
 from labelkit.sheets.axialview import EDGE, Frame, axial_view
+from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
 from labelkit.sheets.explodedlayout import Layout
 from labelkit.sheets.explodedmarks import legend, legend_height, mark
 from labelkit.sheets.explodedpacking import Placed, Sheet
-from labelkit.sheets.explodedrows import BAR_GAP, LEAD, NAME, TITLE, Row
+from labelkit.sheets.explodedrows import LEAD, TITLE, Row
 from labelkit.sheets.explodedslots import (
     ARROW,
     BALLOON,
     BRACKET,
-    CAP,
     GAP,
     OPENS,
     ROW,
     SPACE,
     Slot,
-    balloon_width,
     doubt,
-    step_size,
 )
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
-from labelkit.sheets.orientation import circle_path
 from labelkit.sheets.partslist import parts_list
+from labelkit.sheets.section import SectionSheets
 
 MARGIN: Final = 8.0
 _HEAD: Final = 12.0
 # The smallest paper, lying, mm: A6.
 _LEAST_PAPER: Final = (148.0, 105.0)
-_CHAIN: Final = Pen(0.18, dash=(7.0, 1.2, 1.2, 1.2))
 _OFF_CHAIN: Final = Pen(0.15, dash=(3.0, 0.8, 0.8, 0.8))
-_BALLOON_PEN: Final = Pen(0.35)
-_DOUBTFUL: Final = Pen(0.35, dash=(1.2, 0.8))
 _THICK: Final = Pen(0.5)
-# A leader ends in a dot inside a part that holds one, else in an arrowhead on its outline (ISO 128-22, from memory).
-_DOT: Final = 0.5
-_HOLDS_DOT: Final = 1.8
 # Sub-assemblies that the head of a sheet names one by one.
 _NAMED: Final = 5
 
@@ -97,15 +88,17 @@ class ExplodedView:
         self._layout = Layout(view, self.room, f"paper {paper.name}")
 
     def pages(self) -> Iterator[Page]:
-        """Yield the drawing, then the parts list."""
+        """Yield the drawing, then the parts list, then the section of the assembled unit."""
         on = {slot.bin.step: number for number, sheet in enumerate(self._sheets, 1) for slot in _slots(sheet)}
         drawn = [(_span(sheet), [*self._drawn(sheet)]) for sheet in self._sheets]
         room = Box(self.room.x, self.room.y, self.room.width, self.room.height + self._foot)
         lists = [(_steps(*ends), items) for ends, items in parts_list(self.view, room, on)]
-        for number, (steps, items) in enumerate([*drawn, *lists], 1):
-            title = "EXPLODED VIEW" if number <= len(drawn) else "PARTS LIST"
-            head = self._head(title, steps, f"sheet {number} of {len(drawn) + len(lists)}")
-            yield Page(self.width, self.height, (*head, *items), f"{title.lower()} {number}")
+        joined = [(_steps(*ends), items) for ends, items in SectionSheets(self.view, room).sheets()]
+        kinds = (("EXPLODED VIEW", drawn), ("PARTS LIST", lists), ("SECTION, ASSEMBLED", joined))
+        sheets = [(name, *sheet) for name, found in kinds for sheet in found]
+        for number, (words, steps, items) in enumerate(sheets, 1):
+            head = self._head(words, steps, f"sheet {number} of {len(sheets)}")
+            yield Page(self.width, self.height, (*head, *items), f"{words.lower()} {number}")
 
     def whole(self) -> Page:
         """Return all rows on one page as long as the unit, none of them broken."""
@@ -211,23 +204,14 @@ def _steps(first: str, last: str) -> str:
 
 def _title(row: Row) -> Iterator[Item]:
     """Yield what a row shows, its scale and a bar of a round length."""
-    yield text_line(row.title, 0, NAME, em(NAME, "bold"), "bold")
-    y = NAME + 3.6
-    scale = text_line(row.strip.words, 0, y, em(CAP, "bold"), "bold")
-    yield scale
-    if not row.strip.drawn:
-        return
-    x, length = scale.box.right + BAR_GAP, row.strip.bar * row.strip.scale
-    yield Path(opened([(x, y - 1.6), (x, y), (x + length, y), (x + length, y - 1.6)]), Pen(0.25))
-    yield text_line(row.strip.bar_words, x + length + BAR_GAP / 2, y, em(OPENS), "regular")
+    yield from title(row.title, row.strip.words, row.strip.scale if row.strip.drawn else None)
 
 
 def _axis(row: Row) -> Iterator[Item]:
     """Yield the axis with the arrow that points up, and a break where it goes on."""
     y = row.axis
-    yield line(2.0, y, row.length, y, _CHAIN)
-    yield Path(closed([(0.0, y), (2.6, y - 1.1), (2.6, y + 1.1)]), None, BLACK)
-    yield text_line("UP", 0.0, y - 2.0, em(CAP, "bold"), "bold")
+    yield line(2.0, y, row.length, y, CHAIN)
+    yield from up_arrow(y)
     for goes, x in ((row.went_on, LEAD - 2.0), (row.goes_on, row.length - 1.4)):
         if goes:
             ends = [(x, y - 5), (x, y - 1.5), (x - 1.2, y - 0.6), (x + 1.2, y + 0.6), (x, y + 1.5), (x, y + 5)]
@@ -270,40 +254,15 @@ def _line_of(slot: Slot, box: Box, axis: float) -> Iterator[Item]:
 def _inset(slot: Slot, view: Box, thick: float) -> float:
     """Return how far inside a part its leader ends in a dot; 0 for an arrowhead on its outline."""
     form = slot.bin.part.form
-    holds = view.width >= _HOLDS_DOT and thick >= _HOLDS_DOT and form is not None and form.kind != "o_ring"
+    holds = view.width >= HOLDS_DOT and thick >= HOLDS_DOT and form is not None and form.kind != "o_ring"
     return min(1.2, thick / 2) if holds else 0.0
 
 
 def _balloon(slot: Slot, x: float, middle: float, top: float, inset: float) -> Iterator[Item]:
-    """Yield the circle with the step, longer where the step is long, and the leader down to the part."""
-    step, half = slot.label, balloon_width(slot.label) / 2
-    if inset:
-        end: list[Item] = [Path(circle_path(x, top + inset, _DOT), None, BLACK)]
-    else:
-        end = [Path(closed([(x, top), (x - 0.45, top - 1.9), (x + 0.45, top - 1.9)]), None, BLACK)]
-    yield Group((line(x, middle + BALLOON, x, top + inset, EDGE), *end), f"leader {slot.bin.step}")
-    pen = _DOUBTFUL if slot.bin.doubtful else _BALLOON_PEN
-    size = step_size(step)
-    words = text_line(step, x, middle + size * cap_height("bold") / 2, size, "bold", "middle")
-    room = Box(x - half, middle - BALLOON, 2 * half, 2 * BALLOON)
-    yield Group((Path(_capsule(x, middle, half), pen, WHITE), words), f"circle {slot.bin.step}", room)
-
-
-def _capsule(x: float, y: float, half: float) -> tuple[Command, ...]:
-    """Return a circle drawn out to this half width."""
-    straight = half - BALLOON
-    if straight <= 0:
-        return circle_path(x, y, BALLOON)
-    k = BALLOON * 4 / 3
-    left, right, top, bottom = x - straight, x + straight, y - BALLOON, y + BALLOON
-    return (
-        ("M", left, top),
-        ("L", right, top),
-        ("C", right + k, top, right + k, bottom, right, bottom),
-        ("L", left, bottom),
-        ("C", left - k, bottom, left - k, top, left, top),
-        ("Z",),
-    )
+    """Yield the circle with the step and the leader down to the part."""
+    leader = (line(x, middle + BALLOON, x, top + inset, EDGE), leader_end(x, top + inset, dot=inset > 0))
+    yield Group(leader, f"leader {slot.bin.step}")
+    yield circle(slot.bin.step, slot.label, x, middle, doubtful=slot.bin.doubtful)
 
 
 def _marks(slot: Slot, view: Box, foot: Box) -> Iterator[Item]:

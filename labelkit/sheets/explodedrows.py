@@ -55,13 +55,12 @@ class Strip:
     @cached_property
     def bar(self) -> float:
         """What the bar beside its scale measures, mm: the longest round length that is short enough on paper."""
-        lengths = (k * 10.0**power for power in range(-1, 6) for k in (1, 2, 5))
-        return max(length for length in lengths if length * self.scale <= _BAR)
+        return bar_length(self.scale)
 
     @property
     def bar_words(self) -> str:
         """What stands beside the bar."""
-        return f"{self.bar:g} mm"
+        return bar_words(self.bar)
 
     @cached_property
     def drawn(self) -> bool:
@@ -171,6 +170,17 @@ class Row:
         """Its width on paper, its title included."""
         title = max(measure(self.title, "bold", em(NAME, "bold"))[0], self.strip.head)
         return max(self.length, title * self.titled)
+
+
+def bar_length(scale: float) -> float:
+    """Return what the bar beside a scale measures, mm: the longest round length that is short enough on paper."""
+    lengths = (k * 10.0**power for power in range(-1, 6) for k in (1, 2, 5))
+    return max(length for length in lengths if length * scale <= _BAR)
+
+
+def bar_words(length: float) -> str:
+    """Return what stands beside a bar of this length."""
+    return f"{length:g} mm"
 
 
 def broken(strip: Strip, width: float) -> list[Row]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from labelkit.calc.seating import in_order, seating
+from labelkit.calc.steps import teardown
 from labelkit.errors import Problem
 from labelkit.load.companions import Entry, entries, gaps
 from labelkit.load.profile import LoadedProfile
@@ -28,6 +30,7 @@ def hints(loaded: LoadedProfile) -> list[Problem]:
     found = [hint for entry in labelled for hint in _of_label(part_path(entry.place), entry.part)]
     found += [hint for entry in known.values() for hint in _of_order(profile, part_path(entry.place), entry.part)]
     found += _alike(labelled)
+    found += _of_seats(profile, known)
     found += [
         (gap.path, f"{gap.other} is not there with {gap.when}: the print then says nothing here of {gap.part}")
         for gap in gaps(profile)
@@ -55,6 +58,27 @@ def _of_order(profile: Profile, path: tuple[Key, ...], part: Part) -> Iterator[H
     graded = profile.series[part.series].numbers if part.series else {}
     if (part.renew == "always" or part.one_time) and not part.number and not graded:
         yield path, f"{part.id} is always renewed and has no number to order it by"
+
+
+def _of_seats(profile: Profile, known: Mapping[str, Entry]) -> Iterator[Hint]:
+    """Yield what disagrees where parts are pushed onto what they lie on, in any version; of a part once."""
+    told: set[str] = set()
+    for chosen in _versions(profile):
+        parts = teardown(profile, chosen)
+        for found in seating(parts, in_order(profile, parts)).disagreements:
+            if found.part not in told:
+                told.add(found.part)
+                yield (*part_path(known[found.part].place), "sits", "on"), found.text
+
+
+def _versions(profile: Profile) -> Iterator[dict[str, str | None]]:
+    """Yield the version of the defaults, then those that differ from it in one choice."""
+    usual: dict[str, str | None] = {}
+    for group, option in profile.options.items():
+        usual[group] = option.default or next(iter(option.choices))
+    yield {**usual}
+    for group, option in profile.options.items():
+        yield from ({**usual, group: choice} for choice in option.choices if choice != usual[group])
 
 
 def _alike(labelled: list[Entry]) -> Iterator[Hint]:

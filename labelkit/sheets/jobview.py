@@ -72,6 +72,11 @@ class JobView:
         return {self.code(each): each for each in self.teardown.bins}
 
     @cached_property
+    def _by_new_code(self) -> Mapping[str, Bin | Inside]:
+        places: list[Bin | Inside] = [*self.teardown.bins, *self.teardown.inside]
+        return {self.new_code(each): each for each in places}
+
+    @cached_property
     def placed(self) -> Mapping[str, tuple[int, Placed]]:
         """Place in the order of assembly (from 0) and the entry, by step."""
         return {entry.bin.step: (index, entry) for index, entry in enumerate(self.order)}
@@ -107,9 +112,30 @@ class JobView:
         """Return what a bin's symbol says when a server answers it."""
         return f"{self.job.address}/{self.code(each)}"
 
+    def new_code(self, place: Bin | Inside) -> str:
+        """Return the code of the new part that goes where a part was: eleven characters."""
+        return make_code(self.secret, self.job.block * BLOCK_SIZE + place.ordinal * CODES_PER_PLACE + 1)
+
+    def new_url(self, place: Bin | Inside) -> str:
+        """Return what the symbol of a new part's sticker says."""
+        return f"{self.job.address}/{self.new_code(place)}"
+
+    def new_part(self, code: str) -> Bin | Inside | None:
+        """Return the place of the new part whose code this is; None when it is no such code."""
+        return self._by_new_code.get(code)
+
     def bin_of(self, code: str) -> Bin | None:
-        """Return the bin of a code; None when the job's options leave no such bin."""
-        return self._by_code.get(code)
+        """Return the bin of a code, its own or that of its new part; None when the job's options leave no such bin."""
+        if found := self._by_code.get(code):
+            return found
+        new = self.new_part(code)
+        return new if isinstance(new, Bin) or new is None else self.bin_holding(new)
+
+    def bin_holding(self, captured: Inside) -> Bin | None:
+        """Return the bin on whose card a captured part stands: where it stays, else what captures it."""
+        if step := self.step_holding(captured):
+            return self.teardown.at(step)
+        return next(iter(self.teardown.of(captured.behind)), None)
 
     def option_words(self) -> str:
         """Return the options of this job in words; open ones with a question mark."""

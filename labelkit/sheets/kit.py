@@ -5,12 +5,12 @@ from __future__ import annotations
 import io
 import json
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Page
@@ -26,11 +26,16 @@ from labelkit.sheets.cards import card
 from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets, PlacedLabel
-from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest
+from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest, sticker_data
+from labelkit.sheets.newparts import NewParts
 from labelkit.sheets.offline import card_text, left_out_words, offline_card
 from labelkit.sheets.packs import pack_pages
+from labelkit.sheets.picklist import picklist_csv
+from labelkit.sheets.picklistpages import picklist_pages
+from labelkit.sheets.stickers import PlacedSticker, StickerSheets, blank_page
 from labelkit.sheets.traymap import TrayMaps
 from labelkit.sheets.traytiles import TrayTiles, whole_tray
+from labelkit.sheets.worksheets import worksheet_pages
 
 # Which trays there are is not for an earlier kit to say.
 _TRAY: Final = re.compile(r"tray-[A-Z]+\.svg")
@@ -54,6 +59,10 @@ class KitOrder:
         documents: names of the documents wanted, of `DOCUMENTS`.
         photo: gives a picture of the job by its path.
         warnings: what was noticed before.
+        new: what must be new; None: there are neither stickers nor a pick list.
+        sticker_stock: what stickers are printed on; None: as the labels.
+        first_sticker: place of the first sticker on a started sheet.
+        delimiter: what stands between the cells of CSV files.
     """
 
     view: JobView
@@ -67,34 +76,46 @@ class KitOrder:
     factors: tuple[Factors | None, Factors | None] = (Factors(), Factors())
     map_only: bool = False
     warnings: tuple[str, ...] = ()
+    new: NewParts | None = None
+    sticker_stock: Printable | None = None
+    first_sticker: int = 1
+    delimiter: str = ","
+
+    @property
+    def stickers_on(self) -> Printable:
+        """What stickers are printed on."""
+        return self.sticker_stock or self.label_stock
 
 
-DOCUMENTS: Final = ("labels", "trays", "exploded", "packs", "cards")
+@dataclass(slots=True)
+class Printed:
+    """What the documents of a kit leave for its manifest, and for the user.
+
+    Attributes:
+        texts: what each label's symbol says, by step.
+        labels: every label that was printed.
+        stickers: every sticker that was printed.
+        warnings: what was noticed.
+    """
+
+    texts: dict[str, str]
+    labels: list[PlacedLabel] = field(default_factory=list)
+    stickers: list[PlacedSticker] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
 
 
 def make_kit(order: KitOrder) -> tuple[dict[str, bytes], list[str]]:
     """Return the files of a kit by name, the manifest last, and what the user should be told."""
     view = order.view
-    warnings = [*order.warnings, *_doubts(view)]
-    texts = label_texts(view, order.bins, offline=order.offline_cards)
+    printed = Printed(label_texts(view, order.bins, offline=order.offline_cards))
+    printed.warnings += [*order.warnings, *_doubts(view)]
     files: dict[str, bytes] = {}
-    placed: list[PlacedLabel] = []
-    if "labels" in order.documents:
-        files["labels.pdf"], placed = _labels(order, texts)
-        warnings += _cut_words(placed)
-        if order.offline_cards:
-            warnings += left_out_words(offline_card(card(view, each)) for each in order.bins)
-    if "trays" in order.documents:
-        files |= _trays(order)
-        warnings += view.trays.warnings
-    if "exploded" in order.documents:
-        files |= _exploded(order)
-    if "packs" in order.documents and (pages := list(pack_pages(view, order.paper))):
-        files["packs.pdf"] = _written(view, "plate packs", ".pdf", pages)
-    if "cards" in order.documents:
-        files["cards.html"] = cards_document(view, order.photo).encode()
-    files[MANIFEST] = manifest_text(view, texts, placed, warnings).encode()
-    return files, warnings
+    for name, document in DOCUMENTS.items():
+        if name in order.documents:
+            files |= document(order, printed)
+    stickers = sticker_data(view, order.new.needs, printed.stickers) if order.new else []
+    files[MANIFEST] = manifest_text(view, printed.texts, printed.labels, stickers, printed.warnings).encode()
+    return files, printed.warnings
 
 
 @contextmanager
@@ -128,12 +149,13 @@ def label_texts(view: JobView, bins: Iterable[Bin], *, offline: bool) -> dict[st
     return {each.step: card_text(card(view, each)) if offline else view.url(each) for each in bins}
 
 
-def _labels(order: KitOrder, texts: dict[str, str]) -> tuple[bytes, list[PlacedLabel]]:
+def _labels(order: KitOrder, printed: Printed) -> dict[str, bytes]:
+    """Return the bin labels; says which words were cut, and what symbols with cards' words have no room for."""
     sheets = LabelSheets(
         order.view,
         order.bins,
         order.label_stock,
-        texts=texts,
+        texts=printed.texts,
         first=order.first_label,
         card=order.offline_cards,
     )
@@ -141,7 +163,11 @@ def _labels(order: KitOrder, texts: dict[str, str]) -> tuple[bytes, list[PlacedL
         content = _written(order.view, "bin labels", ".pdf", sheets.pages())
     except CapacityError as error:
         raise CapacityError(f"label stock {order.label_stock.name}: {error}") from error
-    return content, sheets.placed
+    printed.labels += sheets.placed
+    printed.warnings += _cut_words(sheets.placed)
+    if order.offline_cards:
+        printed.warnings += left_out_words(offline_card(card(order.view, each)) for each in order.bins)
+    return {"labels.pdf": content}
 
 
 def _written(view: JobView, what: str, ending: str, pages: Iterable[Page]) -> bytes:
@@ -169,13 +195,19 @@ def _doubts(view: JobView) -> list[str]:
 
 
 def _cut_words(placed: list[PlacedLabel]) -> list[str]:
-    cut = [f'label of step {label.bin.step}: cut to fit: "{words}"' for label in placed for words in label.shortened]
+    cut = (f'label of step {label.bin.step}: cut to fit: "{words}"' for label in placed for words in label.shortened)
+    return _few(cut)
+
+
+def _few(told: Iterable[str]) -> list[str]:
+    cut = [*told]
     return cut[:MOST_WARNINGS] + ([f"... and {len(cut) - MOST_WARNINGS} more"] if len(cut) > MOST_WARNINGS else [])
 
 
-def _trays(order: KitOrder) -> dict[str, bytes]:
+def _trays(order: KitOrder, printed: Printed) -> dict[str, bytes]:
     """Return the tray sheets: all as one PDF, and each tray at 1:1 as an SVG."""
     view, plan = order.view, order.view.trays
+    printed.warnings += plan.warnings
     files: dict[str, bytes] = {}
     pages: Iterable[Page] = TrayMaps(view, plan, order.paper).pages()
     if not order.map_only:
@@ -188,13 +220,76 @@ def _trays(order: KitOrder) -> dict[str, bytes]:
     return files
 
 
-def _exploded(order: KitOrder) -> dict[str, bytes]:
+def _exploded(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the exploded view: on sheets, and in one piece."""
     view = ExplodedView(order.view, order.paper)
     return {
         "exploded.pdf": _written(order.view, "exploded view", ".pdf", view.pages()),
         "exploded.svg": _written(order.view, "exploded view", ".svg", [view.whole()]),
     }
+
+
+def _packs(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
+    """Return the plate packs; nothing of a unit without any."""
+    pages = list(pack_pages(order.view, order.paper))
+    return {"packs.pdf": _written(order.view, "plate packs", ".pdf", pages)} if pages else {}
+
+
+def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
+    """Return the stickers of the new parts, as far as their steps are wanted, and a page of blank ones."""
+    if order.new is None:
+        return {}
+    view, stock = order.view, order.stickers_on
+    sheets = StickerSheets(
+        view, order.new.picks_of(view, order.bins), order.new.needs, stock, first=order.first_sticker
+    )
+    files = {}
+    if sheets.picks:
+        try:
+            files["stickers.pdf"] = _written(view, "stickers for new parts", ".pdf", sheets.pages())
+        except CapacityError as error:
+            raise CapacityError(f"sticker stock {stock.name}: {error}") from error
+    printed.stickers += sheets.placed
+    printed.warnings += _few(
+        f'sticker of step {sticker.pick.step}: no room for "{words}"'
+        for sticker in sheets.placed
+        for words in sticker.shortened
+    )
+    blank = _written(view, "blank stickers", ".pdf", [blank_page(view, stock)])
+    return files | {"stickers-blank.pdf": blank}
+
+
+def _picklist(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
+    """Return the pick list on paper and for a spreadsheet; nothing where nothing must be new."""
+    if order.new is None or not order.new.picks:
+        return {}
+    pages = picklist_pages(order.view, order.new, order.paper)
+    return {
+        "picklist.pdf": _written(order.view, "pick list", ".pdf", pages),
+        "picklist.csv": picklist_csv(order.view, order.new.picks, order.new.needs, delimiter=order.delimiter),
+    }
+
+
+def _worksheets(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
+    """Return the worksheets, for a shop that wants paper only."""
+    return {"worksheets.pdf": _written(order.view, "worksheets", ".pdf", worksheet_pages(order.view, order.paper))}
+
+
+def _cards(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
+    return {"cards.html": cards_document(order.view, order.photo).encode()}
+
+
+# What can be in a kit, in the order in which it is made: each gives its files by name.
+DOCUMENTS: Final[Mapping[str, Callable[[KitOrder, Printed], dict[str, bytes]]]] = {
+    "labels": _labels,
+    "trays": _trays,
+    "exploded": _exploded,
+    "packs": _packs,
+    "stickers": _stickers,
+    "picklist": _picklist,
+    "worksheets": _worksheets,
+    "cards": _cards,
+}
 
 
 def tiles_of(order: KitOrder) -> TrayTiles:
@@ -224,8 +319,21 @@ def _refuse_loss(out: Path, files: dict[str, bytes]) -> None:
     # A bin that an option has taken away is not lost.
     printed, wanted = ({each["step"] for each in manifest["bins"]} for manifest in (old, new))
     fewer = printed & {each["step"] for each in new["order"]} - wanted
-    if lost or fewer:
-        what = ", ".join(lost) if lost else f"{len(fewer)} label{'s'[: len(fewer) > 1]}"
+    unstuck = _stickers_lost(old, new)
+    if lost or fewer or unstuck:
+        labels = f"{len(fewer)} label{'s'[: len(fewer) > 1]}" if fewer else f"the stickers of step {', '.join(unstuck)}"
+        what = ", ".join(lost) if lost else labels
         raise OutputError(
             f"{out}: holds a fuller kit of job {old['job']}; this one would lose {what}; name another --out"
         )
+
+
+def _stickers_lost(old: dict[str, Any], new: dict[str, Any]) -> list[str]:
+    """Return the steps whose stickers an earlier kit has and this one lacks: its verdicts have to be said again.
+
+    What another choice of the options does away with is not lost.
+    """
+    if old["options"] != new["options"]:
+        return []
+    here = {each["code"] for each in new["stickers"]}
+    return [str(each["step"]) for each in old["stickers"] if each["code"] not in here]

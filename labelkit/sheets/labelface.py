@@ -26,6 +26,7 @@ from labelkit.sheets.labelparts import Measures, loud_row, name_row, sits_row
 from labelkit.sheets.labelrows import Form, Rank, Row, fitting, placed
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, MUST, em
+from labelkit.sheets.seat import neighbour
 
 _LARGEST_SYMBOL: Final = 42.0
 _LARGEST_STEP: Final = 32.0
@@ -198,7 +199,7 @@ class Face:
         ]
 
     def _sits(self, to: Measures) -> list[Row]:
-        return [sits_row(self.each.part, to)]
+        return [sits_row(self.each.part, neighbour(self.view, self.each), to)]
 
     def _loud(self, to: Measures) -> list[Row]:
         facts = self._facts()

@@ -83,8 +83,14 @@ def _name(box: Box, *, used: Setting, to: Measures, loudest: Callable[[], float]
 # --- which way and at what hour --------------------------------------------------------------------------------------
 
 
-def sits_row(part: Part, to: Measures) -> Row:
-    """Return the forms of how the part sits: words alone, then with drawing and dial."""
+def sits_row(part: Part, other: Part | None, to: Measures) -> Row:
+    """Return the forms of how the part sits: words alone, then with drawing and dial.
+
+    Args:
+        part: the part.
+        other: what it sits on, None when that is not recorded.
+        to: the measures of the label.
+    """
     short, full = wording.sits_words(part)
     forms = [
         *_sits_words(Rank.WAY, short, 0.0, to),
@@ -94,7 +100,9 @@ def sits_row(part: Part, to: Measures) -> Row:
     for rank, share in ((Rank.DRAWN, 1.4), (Rank.DRAWN_LARGE, 2.0 * min(to.grown, 1.5))):
         least = max(_SMALLEST_DRAWING, to.letters * share)
         most = max(least, min(_LARGEST_DRAWING, to.letters * 3.6 * to.grown))
-        forms.append(Form(rank, least, most, partial(_drawn, part=part, to=to), _drawn_width(part, least, to)))
+        forms.append(
+            Form(rank, least, most, partial(_drawn, part=part, other=other, to=to), _drawn_width(part, least, to))
+        )
     return tuple(forms)
 
 
@@ -134,7 +142,7 @@ def _drawn_width(part: Part, height: float, to: Measures) -> float:
     return drawing + pad + words_on(wording.way(part).text, 2).width_at(to.cap(0.5)) + pad + clock
 
 
-def _drawn(box: Box, *, part: Part, to: Measures) -> list[Item]:
+def _drawn(box: Box, *, part: Part, other: Part | None, to: Measures) -> list[Item]:
     """Draw the part on what it lies on, its way in words, the dial and the hour; the words must not get lost beside."""
     way = [words_on(wording.way(part).text, lines) for lines in (1, 2, 3)]
     hour = [words_on(wording.hour_words(part), lines) for lines in (1, 2)]
@@ -157,7 +165,7 @@ def _drawn(box: Box, *, part: Part, to: Measures) -> list[Item]:
     hour_x = clock_x + height + _drawn_parts(height, to)[0] * 0.7
     top = box.y + (box.height - height) / 2
     return [
-        orientation(part, Box(box.x, top, height * 1.25, height)),
+        orientation(part, Box(box.x, top, height * 1.25, height), other),
         dial(part, Box(clock_x, top, height, height)),
         *to.words(way, Box(words_x, top, words_end - words_x, height), max(to.letters, height * 0.33)),
         *to.words(hour, Box(hour_x, top, box.right - hour_x, height), max(to.letters, height * 0.33)),

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
 
 from labelkit.calc.steps import Bin
-from labelkit.drawing.page import Box, Group, Item, Page, Pen, Symbol, line
-from labelkit.errors import UsageError
-from labelkit.model.stock import Printable, Roll
+from labelkit.drawing.page import Box, Group, Page, Symbol
+from labelkit.model.stock import Printable
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labelface import Face, face_group
-
-# Fine enough not to be seen on a label, dark enough to cut along.
-_CUT_PEN: Final = Pen(0.1, dash=(1.2, 1.2))
+from labelkit.sheets.pieces import checked_first, piece_pages
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,25 +59,15 @@ class LabelSheets:
         first: int = 1,
         card: bool = False,
     ) -> None:
-        if not 1 <= first <= stock.per_page:
-            raise UsageError(
-                f"--first-label {first}: a sheet of {stock.name} has {stock.per_page} labels; "
-                f"allowed: 1 to {stock.per_page}"
-            )
-        self.view, self.bins, self.stock, self.first = view, bins, stock, first
+        self.view, self.bins, self.stock = view, bins, stock
+        self.first = checked_first("--first-label", first, stock, "labels")
         self.texts, self.card = texts, card
         self.placed: list[PlacedLabel] = []
 
     def pages(self) -> Iterator[Page]:
         """Yield the pages; `placed` grows as they come."""
         self.placed.clear()
-        slots = self.stock.positions()
-        number, used, start = 1, 0, self.first - 1
-        while used < len(self.bins):
-            here = self.bins[used : used + len(slots) - start]
-            labels = [self._label(each, number, Box(*slot)) for slot, each in zip(slots[start:], here, strict=False)]
-            yield Page(*self.stock.page_size, (*self._cut_marks(), *labels), f"labels {number}")
-            number, used, start = number + 1, used + len(here), 0
+        yield from piece_pages(self.bins, self.stock, self.first, self._label, "labels")
 
     def _label(self, each: Bin, page: int, box: Box) -> Group:
         text = self.texts[each.step]
@@ -91,10 +77,3 @@ class LabelSheets:
         symbols = tuple(item.inner for item in group.items if isinstance(item, Symbol))
         self.placed.append(PlacedLabel(each, text, page, box, symbols, tuple(face.shortened)))
         return group
-
-    def _cut_marks(self) -> tuple[Item, ...]:
-        """Return a line to cut along, where the stock has no cuts of its own."""
-        if not isinstance(self.stock, Roll) or self.stock.die_cut:
-            return ()
-        width, height = self.stock.page_size
-        return (line(0.0, height - 0.05, width, height - 0.05, _CUT_PEN),)

@@ -138,7 +138,13 @@ def _why_not(view: JobView, code: str) -> str:
     """Return why a job has no bin of a code of its own."""
     undecided = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)))
     told = f"job {view.job.number} has no such bin under its options: {view.option_words()}"
-    left_out = undecided.bin_of(code)
+    new, left_out = undecided.new_part(code), undecided.bin_of(code)
+    if new is not None:
+        name = new.name if isinstance(new, Bin) else new.part.name
+        if view.new_part(code) is not None:
+            return f"the sticker is of {name}, which stays inside a part that has no bin, and so no card"
+        when = condition(view.profile, new.part)
+        return f"{told}; the sticker is of {name}" + (f", which is there only if {when}" if when else "")
     if left_out is None:
         return told
     when = condition(view.profile, left_out.part)

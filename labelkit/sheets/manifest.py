@@ -3,29 +3,40 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from labelkit.calc.assembly import Placed
+from labelkit.calc.needs import Needs
 from labelkit.calc.steps import Bin, condition
 from labelkit.calc.trays import LaidTray, Place, TrayPlan
+from labelkit.drawing.page import Box
 from labelkit.errors import InputError
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import PlacedLabel
+from labelkit.sheets.picklist import when_words
+from labelkit.sheets.stickers import PlacedSticker
 
 MANIFEST: Final = "kit.json"
 
 
-def manifest_text(view: JobView, texts: dict[str, str], placed: Iterable[PlacedLabel], warnings: Iterable[str]) -> str:
+def manifest_text(
+    view: JobView,
+    texts: dict[str, str],
+    placed: Iterable[PlacedLabel],
+    stickers: Sequence[dict[str, Any]],
+    warnings: Iterable[str],
+) -> str:
     """Return the manifest of a job.
 
     Args:
         view: the job.
         texts: what the symbol of each bin in the kit says, by step.
         placed: the labels that were printed.
+        stickers: those that were printed, as `sticker_data` gives them.
         warnings: what was noticed.
     """
     header, job, plan = view.profile.unit, view.job, view.trays
@@ -45,7 +56,7 @@ def manifest_text(view: JobView, texts: dict[str, str], placed: Iterable[PlacedL
         "inside": [{"part": i.part.id, "in": view.step_holding(i), "why": i.why} for i in view.teardown.inside],
         "trays": [_tray(plan, tray) for tray in plan.trays],
         "floor": [{"step": each.bin.step, "part": each.bin.part.id, "reason": each.reason} for each in plan.floor],
-        "stickers": [],
+        "stickers": list(stickers),
         "order": order_data(view.order),
         "warnings": list(warnings),
     }
@@ -86,8 +97,8 @@ def read_manifest(folder: Path) -> dict[str, Any]:
     if not isinstance(manifest, dict) or manifest.get("format") != 1:
         raise InputError(f"{file}: is not a kit's manifest of format 1")
     try:
-        expected_symbols(manifest)
-        complete = isinstance(manifest["job"], int)
+        expected_symbols(manifest), expected_on_stickers(manifest)
+        complete = isinstance(manifest["job"], int) and isinstance(manifest["order"], list)
     except (KeyError, TypeError, ValueError):
         complete = False
     if not complete:
@@ -107,13 +118,47 @@ class SymbolPlace:
 
 
 def expected_symbols(manifest: dict[str, Any]) -> list[SymbolPlace]:
-    """Return every symbol that a kit's manifest says was printed."""
+    """Return every symbol that a kit's manifest says is on the bin labels."""
     return [
-        SymbolPlace(int(each["label"]["page"]), each["text"], float(x), float(y), float(side))
-        for each in manifest["bins"]
-        if each["label"]
-        for x, y, side in each["label"]["symbols_mm"]
+        place for each in manifest["bins"] if each["label"] for place in _symbol_places(each["text"], each["label"])
     ]
+
+
+def expected_on_stickers(manifest: dict[str, Any]) -> list[SymbolPlace]:
+    """Return every symbol that a kit's manifest says is on the stickers; their pages count from 1 again."""
+    return [
+        place for each in manifest["stickers"] for place in _symbol_places(sticker_text(manifest, each), each["label"])
+    ]
+
+
+def sticker_text(manifest: dict[str, Any], sticker: dict[str, Any]) -> str:
+    """Return what the symbol of a sticker says."""
+    return f"{manifest['address']}/{sticker['code']}"
+
+
+def _symbol_places(text: str, label: dict[str, Any]) -> Iterator[SymbolPlace]:
+    for x, y, side in label["symbols_mm"]:
+        yield SymbolPlace(int(label["page"]), text, float(x), float(y), float(side))
+
+
+def sticker_data(view: JobView, needs: Needs, placed: Iterable[PlacedSticker]) -> list[dict[str, Any]]:
+    """Return printed stickers as plain data; `only` says under which open option one is needed at all."""
+    found = []
+    for sticker in placed:
+        pick, use = sticker.pick, sticker.pick.use
+        entry = {
+            "code": view.new_code(use.item),
+            "part": use.part.id,
+            "number": use.number,
+            "name": use.name,
+            "qty": "set" if use.pieces is None else use.pieces,
+            "tray": pick.place or None,
+            "step": pick.step or None,
+            "label": _label(sticker.page, sticker.box, sticker.symbols),
+        }
+        when = when_words(view.profile, needs.when(use))
+        found.append(entry | ({"only": when} if when else {}))
+    return found
 
 
 def order_data(placed: Iterable[Placed]) -> list[dict[str, Any]]:
@@ -144,14 +189,17 @@ def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict
     if each.doubtful:
         entry["only"] = condition(view.profile, each.part)
     if label is not None:
-        box = label.box
-        sizes = {"x_mm": box.x, "y_mm": box.y, "w_mm": box.width, "h_mm": box.height}
-        entry["label"] = {
-            "page": label.page,
-            **{key: round(value, 4) for key, value in sizes.items()},
-            "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in label.symbols],
-        }
+        entry["label"] = _label(label.page, label.box, label.symbols)
     return entry
+
+
+def _label(page: int, box: Box, symbols: Iterable[Box]) -> dict[str, Any]:
+    sizes = {"x_mm": box.x, "y_mm": box.y, "w_mm": box.width, "h_mm": box.height}
+    return {
+        "page": page,
+        **{key: round(value, 4) for key, value in sizes.items()},
+        "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in symbols],
+    }
 
 
 def _tray(plan: TrayPlan, tray: LaidTray) -> dict[str, Any]:

@@ -1,43 +1,30 @@
 """Small drawings of how a part sits: its section the right way up on what it lies on, and the clock dial.
 
-They come from the forms, so that a drawing on a label shows the part itself. Thin parts are drawn thicker and tall
-parts shorter than they are: these drawings show direction, not size.
+They come from the forms, so that a drawing on a label shows the part itself, and what it sits on, as far as both are
+known. These drawings show direction, not size (`labelkit.sheets.seatlayout`).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 from labelkit import forms
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, line, opened
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, opened
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
-from labelkit.forms.shapes import Material
-from labelkit.model.form import Form
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
+from labelkit.sheets.seat import seat_of
+from labelkit.sheets.seatsymbol import alone, seated
 
-# How much of its half width the cut material of a round part takes at least: a thin ring at its true proportions would
-# be two dots far apart.
-SHARE: Final = 0.62
-# Height over width of a drawing, at least and at most; beyond it the height is stretched or pressed. Where both ends
-# are alike there is less to see, and a flat part may look flat.
-FLATTEST: Final = 0.4
-FLATTEST_ALIKE: Final = 0.16
-TALLEST: Final = 1.2
-# A chord leaves its arc by this part of the drawing at most: too little to be seen.
-_CHORD: Final = 0.001
 # A quarter of a circle as one cubic curve is true to 0.03 % with handles of this length.
 _QUARTER_HANDLE: Final = 4 / 3 * math.tan(math.pi / 8)
 
 
-def orientation(part: Part, box: Box) -> Group:
-    """Return the part's section as it sits, on a thick line for what it lies on.
+def orientation(part: Part, box: Box, other: Part | None = None) -> Group:
+    """Return the part's section as it sits, on what it lies on; on a thick line where that has no form.
 
     NOT RECORDED is a question mark. Where the words name the face that is up and no form shows it, an arrow points up;
     where either way is right, both ways.
@@ -45,73 +32,22 @@ def orientation(part: Part, box: Box) -> Group:
     Args:
         part: the part.
         box: where to draw it, mm.
+        other: what it sits on; None when that is not recorded.
     """
     way = wording.way(part)
     if way.known == "missing":
         return Group(tuple(_question(box)), "orientation", box)
-    if part.form is None or (forms.direction(part.form) and not _settled(part)):
+    if part.form is None or (forms.direction(part.form) and not settled(part)):
         return Group((_arrow(box, both=way.known == "free"),), "orientation", box)
-    pen = Pen(max(0.18, box.height * 0.02))
-    ground = Pen(max(0.35, box.height * 0.05))
-    room = Box(box.x + box.width * 0.06, box.y, box.width * 0.88, box.height - ground.width - box.height * 0.04)
-    shape = _shape(part.form)
-    across = min(room.width, room.height / shape.aspect)
-    upright = across * shape.aspect
-    top = box.y + (room.height - upright) / 2  # a flat part lies in the middle of the box, beside its words
-    drawn = Box(room.x + (room.width - across) / 2, top, across, upright)
-    floor = box.bottom - ground.width / 2 - (top - box.y)
-    items: list[Item] = [line(box.x, floor, box.right, floor, ground)]
-    items += _section(shape, drawn, pen, upside_down=way.opens == "down")
-    return Group(tuple(items), "orientation", box)
+    seat = seat_of(part, other)
+    if seat is None:
+        return Group((*alone(part.form, box, down=way.opens == "down"),), "orientation", box)
+    return Group((*seated(seat, box),), "orientation", box)
 
 
-def _settled(part: Part) -> bool:
+def settled(part: Part) -> bool:
+    """Say whether it is recorded where the `way` end of a part points, or that either way is right."""
     return part.sits is not None and (part.sits.opens is not None or part.sits.up == "free")
-
-
-def _section(shape: _Shape, box: Box, pen: Pen, *, upside_down: bool) -> list[Item]:
-    def place(points: Points) -> list[tuple[float, float]]:
-        if upside_down:
-            return [(box.x + x * box.width, box.y + z * box.height) for x, z in points]
-        return [(box.x + x * box.width, box.bottom - z * box.height) for x, z in points]
-
-    items: list[Item] = [Path(opened(place(points)), pen) for points in shape.lines]
-    for points, material in shape.faces:
-        items.append(Path(closed(place(points)), pen, BLACK if material == "metal" else WHITE))
-    return items
-
-
-Points = tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Shape:
-    """A section in its own frame, 0 to 1 across and 0 to 1 from bottom to top; `aspect`: height over width drawn."""
-
-    aspect: float
-    lines: tuple[Points, ...]
-    faces: tuple[tuple[Points, Material], ...]
-
-
-@lru_cache(maxsize=1024)
-def _shape(form: Form) -> _Shape:
-    """Return a form's whole section, its halves moved together, thin ones drawn thicker and tall ones shorter."""
-    section = forms.section(form).narrowed(SHARE).whole()
-    boxes = [face.contour.box() for face in section.faces]
-    left, right = min(box.left for box in boxes), max(box.right for box in boxes)
-    low, high = min(box.bottom for box in boxes), max(box.top for box in boxes)
-    width, height = right - left, high - low
-    flattest = FLATTEST if forms.direction(form) else FLATTEST_ALIKE
-
-    def scaled(points: Iterable[tuple[float, float]]) -> Points:
-        return tuple(((x - left) / width, (z - low) / height) for x, z in points)
-
-    fine = _CHORD * max(width, height)
-    return _Shape(
-        aspect=min(max(height / width, flattest), TALLEST),
-        lines=tuple(scaled(edge) for edge in section.lines),
-        faces=tuple((scaled(face.contour.polygon(fine)), face.material) for face in section.faces),
-    )
 
 
 def _arrow(box: Box, *, both: bool) -> Path:
@@ -142,11 +78,12 @@ def dial(part: Part, box: Box) -> Group:
     radius = side / 2 - side * 0.04
     thin = Pen(max(0.2, side * 0.03))
     clock = part.sits.clock if part.sits else None
-    items: list[Item] = [Path(circle_path(x, y, radius), thin, WHITE)]
+    ticks: list[Command] = []
     for hour in range(12):
         inner = radius * (0.68 if hour % 3 == 0 else 0.82)
         s, c = math.sin(math.radians(30 * hour)), -math.cos(math.radians(30 * hour))
-        items.append(line(x + inner * s, y + inner * c, x + radius * s, y + radius * c, thin))
+        ticks += opened([(x + inner * s, y + inner * c), (x + radius * s, y + radius * c)])
+    items: list[Item] = [Path(circle_path(x, y, radius), thin, WHITE), Path(tuple(ticks), thin)]
     if clock is None:
         items += _question(Box(x - radius * 0.6, y - radius * 0.6, radius * 1.2, radius * 1.2), framed=False)
     elif isinstance(clock, Clock):

@@ -6,7 +6,7 @@ stays visible; across it outer and inner edges are where they belong, teeth at t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 from typing import Final
@@ -24,6 +24,7 @@ from labelkit.drawing.page import (
     Page,
     Path,
     Pen,
+    Text,
     line,
     moved,
     opened,
@@ -42,6 +43,7 @@ MARGIN: Final = 8.0
 _THINNEST: Final = 1.3
 _APART: Final = 0.9
 _LETTERS: Final = 2.6  # height of the capitals that name the kinds
+_THICKNESS: Final = 2.2  # and of the figures on thick plates
 _END: Final = 11.0  # what the pack lies against
 _STEEL: Final = Pen(0.6)
 # Thicknesses are drawn this much larger than they are at most.
@@ -50,12 +52,20 @@ _FINE: Final = Pen(0.15)
 
 
 @dataclass(frozen=True, slots=True)
-class _Kind:
+class Kind:
     """One kind of plate in a pack: its letter, its bin, and how many there are."""
 
     letter: str
     bin: Bin
     number: int
+
+    @property
+    def words(self) -> str:
+        """Name, size and which way up."""
+        part = self.bin.part
+        return ", ".join(
+            filter(None, (wording.short_name(part), wording.size_words(part.form), wording.way(part).text))
+        )
 
 
 def is_pack(part: Part) -> bool:
@@ -71,16 +81,31 @@ def pack_drawing(view: JobView, each: Bin, box: Box) -> Group:
         each: the bin of the pack.
         box: where to draw it, mm; about twice as wide as it is high or wider.
     """
-    kinds = _kinds(view, each)
-    letters = {kind.bin.part.id: kind.letter for kind in kinds}
+    kinds = kinds_of(view, each)
     rows = len(kinds) * 5.2
     plates = Box(box.x, box.y, box.width, box.height - rows - 3)
-    items = [*_plates(each.part, {kind.bin.part.id: kind.bin.part for kind in kinds}, letters, plates)]
+    items: list[Item] = [plates_drawing(each.part, kinds, plates)]
     y = plates.bottom + 3
     for kind in kinds:
         items += _entry(kind, Box(box.x, y, box.width, 5.2))
         y += 5.2
     return Group(tuple(items), f"pack {each.step}", box)
+
+
+def plates_drawing(pack: Part, kinds: Sequence[Kind], box: Box) -> Group:
+    """Return the plates of a pack in their order, each with the letter of its kind, and what the first lies against.
+
+    Args:
+        pack: the pack.
+        kinds: of its plates, as from `kinds_of`.
+        box: where to draw it, mm; a pack of many plates takes more of its width than is right.
+    """
+    return Group((*_plates(pack, {kind.bin.part.id: kind for kind in kinds}, box),), "plates", box)
+
+
+def plates_width(pack: Part) -> float:
+    """Return the least width of a drawing in which every plate of a pack is seen, mm."""
+    return _END + 2 + len(pack.stack) * (_THINNEST + _APART)
 
 
 def pack_pages(view: JobView, paper: Paper) -> Iterator[Page]:
@@ -113,29 +138,27 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))
 
 
-def _kinds(view: JobView, each: Bin) -> list[_Kind]:
-    """Return the kinds of plate in the order in which the first of each comes out."""
+def kinds_of(view: JobView, each: Bin) -> list[Kind]:
+    """Return the kinds of plate of a pack in the order in which the first of each comes out."""
     found = []
     letters = (chr(ord("A") + number) for number in count())
     for name in dict.fromkeys(each.part.stack):
         for other in partners(view.teardown, each, name)[:1]:
-            found.append(_Kind(next(letters), other, each.part.stack.count(name)))
+            found.append(Kind(next(letters), other, each.part.stack.count(name)))
     return found
 
 
-def _entry(kind: _Kind, room: Box) -> Iterator[Item]:
+def _entry(kind: Kind, room: Box) -> Iterator[Item]:
     """Yield a kind's line: letter, step, name, how many."""
-    base, part = room.y + 3.6, kind.bin.part
+    base = room.y + 3.6
     yield text_line(kind.letter, room.x, base, size_for_cap(_LETTERS, "bold"), "bold")
     yield text_line(f"× {kind.number}", room.x + 7, base, size_for_cap(_LETTERS, "bold"), "bold")
     yield fit_line(kind.bin.step, 16, (size_for_cap(_LETTERS), em(LEAST))).at(room.x + 20, base)
-    size = wording.size_words(part.form)
-    words = ", ".join(filter(None, (wording.short_name(part), size, wording.way(part).text)))
-    yield fit_line(words, room.width - 38, (size_for_cap(2.4), em(LEAST))).at(room.x + 38, base)
+    yield fit_line(kind.words, room.width - 38, (size_for_cap(2.4), em(LEAST))).at(room.x + 38, base)
 
 
-def _plates(pack: Part, parts: dict[str, Part], letters: dict[str, str], box: Box) -> Iterator[Item]:
-    shown = [parts[name] for name in pack.stack if name in parts]
+def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box) -> Iterator[Item]:
+    shown = [kinds[name].bin.part for name in pack.stack if name in kinds]
     if not shown:
         return
     top, bottom = box.y + 1.5, box.bottom - _LETTERS - 2.5
@@ -151,11 +174,28 @@ def _plates(pack: Part, parts: dict[str, Part], letters: dict[str, str], box: Bo
     x = box.x + _END
     for part, width, (high, low) in zip(shown, widths, edges, strict=True):
         yield from _plate(part, Box(x, level(high), width, level(low) - level(high)))
-        letter = letters[part.id]
         yield text_line(
-            letter, x + width / 2, bottom + 1.6 + _LETTERS, size_for_cap(_LETTERS, "bold"), "bold", "middle"
+            kinds[part.id].letter,
+            x + width / 2,
+            bottom + 1.6 + _LETTERS,
+            size_for_cap(_LETTERS, "bold"),
+            "bold",
+            "middle",
         )
+        yield from _thick(part, x, width, (top + bottom) / 2)
         x += width + _APART
+
+
+def _thick(part: Part, x: float, width: float, middle: float) -> Iterator[Item]:
+    """Yield how thick a plate is, on one wide enough to bear it: those are what is mixed up at a cost."""
+    size = getattr(part.form, "t", None)
+    if size is not None and part.form is not None and part.form.kind == "steel_plate" and width >= 2 * _THICKNESS:
+        yield _upwards(text_line(str(size), 0, 0, em(_THICKNESS, "bold"), "bold", "middle"), x + width / 2, middle)
+
+
+def _upwards(text: Text, x: float, y: float) -> Group:
+    """Return a line that reads upwards, its middle at a point."""
+    return Group((text,), "", None, (0, -1, 1, 0, x + text.ascent / 2, y))
 
 
 def _against(pack: Part, box: Box) -> Iterator[Item]:
@@ -163,9 +203,7 @@ def _against(pack: Part, box: Box) -> Iterator[Item]:
     yield rectangle(box, Pen(0.5), WHITE)
     words = (pack.stack_from or wording.NOT_RECORDED).upper()
     fitted = fit_line(words, box.height - 2, (size_for_cap(3.6, "bold"), em(LEAST, "bold")), "bold")
-    text = fitted.at(0, 0, "middle")
-    middle = (box.x + box.width / 2 + text.ascent / 2, box.y + box.height / 2)
-    yield Group((text,), "", None, (0, -1, 1, 0, *middle))
+    yield _upwards(fitted.at(0, 0, "middle"), box.x + box.width / 2, box.y + box.height / 2)
 
 
 def _plate(part: Part, box: Box) -> Iterator[Item]:

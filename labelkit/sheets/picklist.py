@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -27,7 +27,7 @@ _REASONS: Final[Mapping[Reason, str]] = {
 }
 _HEADER: Final = (
     *("picked", "tray", "place", "group", "step", "number", "name", "size", "pieces", "missing", "from", "supplier"),
-    *("blocks step", "which is", "why", "only if"),
+    *("blocks step", "which is", "why", "only if", "matched with", "serial"),
 )
 
 
@@ -113,6 +113,17 @@ def when_words(profile: Profile, when: Iterable[Choices]) -> str:
     return " or ".join(filter(None, told))
 
 
+def short_when(when: Iterable[Choices]) -> str:
+    """Return choices of open options by their ids, as labels name them: `breather remote`; empty: whatever they are."""
+    return " or ".join(", ".join(f"{group} {choice}" for group, choice in choices) for choices in when)
+
+
+def pair_words(view: JobView, use: Use) -> str:
+    """Return the parts with which one is ordered as a pair: by step where they have one, else by name."""
+    steps = {each.name: each.step for each in view.teardown.bins}
+    return ", ".join(steps.get(name, name) for name in use.pairs)
+
+
 def reason_words(use: Use) -> str:
     """Return why a part is renewed: `renewed with Input bearing`."""
     if use.reason == "one_time" and use.causes:
@@ -120,6 +131,12 @@ def reason_words(use: Use) -> str:
     words = " ".join(filter(None, (_REASONS[use.reason], ", ".join(use.causes))))
     pairs = [name for name in use.pairs if name not in use.causes]
     return f"{words}; order as a pair with {', '.join(pairs)}" if pairs else words
+
+
+def group_waits(short: Shortage) -> Iterator[tuple[str, str]]:
+    """Yield every group that is built on the bench, and the names of what it waits for; empty: it can be built."""
+    for group in short.groups:
+        yield group.name, ", ".join(dict.fromkeys(each.use.name for each in group.missing))
 
 
 def number_words(line: Line) -> str:
@@ -150,6 +167,7 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
                 pick.missing,
                 *((entry.location, entry.supplier) if entry else (None, None)),
                 *(_step(use.step or ""), pick.blocks, reason_words(use), when_words(view.profile, needs.when(use))),
+                *(", ".join(use.pairs), None),
             )
         )
     return csv_bytes(rows, delimiter=delimiter)

@@ -258,13 +258,7 @@ def fasten_words(fasten: Fasten, pieces: int | str) -> str:
     """Return how it is tightened, the torque in three units."""
     words: list[str] = []
     if fasten.torque:
-        newton_metres = fasten.torque.newton_metres
-        others = [
-            f"{_three_digits(newton_metres / units.FACTORS[unit][1])} {unit}"
-            for unit in ("N·m", "lbf·ft", "lbf·in")
-            if unit != fasten.torque.unit
-        ]
-        words.append(f"{fasten.torque} ({', '.join(others)})")
+        words.append(torque_words(fasten.torque))
     if fasten.angle and fasten.angle.value:
         words.append(f"then {plain(fasten.angle.value)}°")
     if fasten.passes:
@@ -276,6 +270,16 @@ def fasten_words(fasten: Fasten, pieces: int | str) -> str:
     if fasten.oiled is not None:
         words.append("oiled" if fasten.oiled else "dry")
     return ", ".join(words)
+
+
+def torque_words(torque: Quantity) -> str:
+    """Return a torque as it was written, and in the two other units: `25 N·m (18.4 lbf·ft, 221 lbf·in)`."""
+    others = [
+        f"{_three_digits(torque.newton_metres / units.FACTORS[unit][1])} {unit}"
+        for unit in ("N·m", "lbf·ft", "lbf·in")
+        if unit != torque.unit
+    ]
+    return f"{torque} ({', '.join(others)})"
 
 
 def renew_words(part: Part, names: dict[str, str]) -> str:

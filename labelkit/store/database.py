@@ -1,23 +1,32 @@
 """A database and its transactions: an SQLite file, or another one named by URL.
 
-This module and `labelkit.store.jobs` are the only ones that know SQLAlchemy.
+An SQLite file is kept in write-ahead mode with full synchronisation: who reads never waits for who writes, and what was
+acknowledged is on the disk. While a program has it open, a file `-wal` beside it belongs to it.
 """
 
 from __future__ import annotations
 
+import sqlite3
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
 import sqlalchemy as sa
+from sqlalchemy.dialects.postgresql import insert as postgres_insert
+from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.exc import SQLAlchemyError
 
 from labelkit.errors import InputError, OutputError, UsageError
 
 # How long one process waits for another that makes a kit, in seconds. Common practice, no source.
 PATIENCE: Final = 60
+_MAKING: Final = 7_215_460_131  # any number that no other program locks
+_SHORT_WHILE: Final = 0.02  # seconds
+# How SQLite says what PostgreSQL says.
+_SHORT: Final = {"canceling statement due to lock timeout": "database is locked"}
 # What a user can do about a reason that SQLite tells in its own words.
 _HELP: Final = {
     "database is locked": " by another program, which may be making a kit; try again",
@@ -61,6 +70,16 @@ class Database:
         """Whether it is a file that is not there."""
         return self.is_file and not Path(self._url.database or "").exists()
 
+    def wait_alone(self, connection: sa.Connection) -> None:
+        """Wait until no other transaction that has asked for the same goes on; SQLite lets only one write anyway."""
+        if not self.is_file:
+            connection.execute(sa.select(sa.func.pg_advisory_xact_lock(_MAKING)))
+
+    def insert_if_new(self, connection: sa.Connection, table: sa.Table, row: dict[str, Any]) -> None:
+        """Insert a row unless one of its key is there, also when another transaction puts it there just now."""
+        insert = sqlite_insert if self.is_file else postgres_insert
+        connection.execute(insert(table).values(**row).on_conflict_do_nothing())
+
     def close(self) -> None:
         """Let go of it."""
         self.engine.dispose()
@@ -80,6 +99,7 @@ class Database:
                 yield connection
         except SQLAlchemyError as error:
             reason = str(getattr(error, "orig", error)).splitlines()[0]
+            reason = _SHORT.get(reason, reason)
             kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
             raise kind(f"the store {self.where} cannot be used: {reason}{_HELP.get(reason, '')}") from error
 
@@ -109,19 +129,25 @@ def _url(where: str) -> sa.URL:
             f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
             "allowed: a file, or a URL as in postgresql+driver://user@host/name"
         ) from error
+    if url.drivername in ("postgresql", "postgres"):
+        url = url.set(drivername="postgresql+psycopg")
     if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
         raise UsageError(f'LABELKIT_STORE: "{where}" keeps nothing, no label could be opened later; name a file')
     return url
 
 
 def _engine(url: sa.URL, where: str) -> sa.Engine:
+    postgres = url.get_backend_name() == "postgresql"
     try:
-        engine = sa.create_engine(url)
+        # A server may have been restarted since a connection was last used.
+        engine = sa.create_engine(url, pool_pre_ping=postgres)
     except (SQLAlchemyError, ImportError, ValueError) as error:
         raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _set_up_sqlite)
         sa.event.listen(engine, "begin", _begin_sqlite)
+    elif postgres:
+        sa.event.listen(engine, "begin", _begin_postgres)
     return engine
 
 
@@ -131,9 +157,26 @@ def _begin_sqlite(connection: sa.Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
+def _begin_postgres(connection: sa.Connection) -> None:
+    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, PATIENCE * 1000)}")
+
+
 def _set_up_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # transactions are begun by the listener above, not by the driver
     connection.execute(f"PRAGMA busy_timeout={PATIENCE * 1000}")
-    # One file holds everything that was kept, so that a copy of it is a whole copy.
-    connection.execute("PRAGMA journal_mode=DELETE")
+    _write_ahead(connection)
     connection.execute("PRAGMA synchronous=FULL")
+
+
+def _write_ahead(connection: Any) -> None:
+    """Set a file to write-ahead mode, which it remembers; wait for others that hold it, as SQLite itself does not."""
+    until = time.monotonic() + PATIENCE
+    while True:
+        try:
+            if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+                connection.execute("PRAGMA journal_mode=WAL")
+            return
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > until:
+                raise
+            time.sleep(_SHORT_WHILE)

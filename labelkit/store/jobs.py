@@ -16,46 +16,18 @@ from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine, serial_
 from labelkit.errors import InputError, NotFoundError, UsageError
 from labelkit.model.job import Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying
+from labelkit.store import tables
 from labelkit.store.database import Database
+from labelkit.store.doorway import Doorway
+from labelkit.store.events import Journal
+from labelkit.store.tables import ADDED, ONE_AT_A_TIME, SCHEMA
+from labelkit.store.tables import jobs as _jobs
+from labelkit.store.tables import meta as _meta
+from labelkit.store.tables import photos as _photos
 
 DEFAULT_FILE: Final = "labelkit.sqlite"
 VARIABLE: Final = "LABELKIT_STORE"
-SCHEMA: Final = "2"
 LARGEST_NUMBER: Final = 999_999
-
-_tables = sa.MetaData()
-_meta = sa.Table(
-    "meta",
-    _tables,
-    sa.Column("key", sa.String(40), primary_key=True),
-    sa.Column("value", sa.String(200), nullable=False),
-)
-_jobs = sa.Table(
-    "jobs",
-    _tables,
-    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
-    sa.Column("serial", sa.String(200)),
-    sa.Column("file", sa.String(400), nullable=False),
-    sa.Column("sha256", sa.String(64), nullable=False, index=True),
-    sa.Column("source", sa.LargeBinary, nullable=False),
-    sa.Column("options", sa.Text, nullable=False),
-    sa.Column("address", sa.String(400), nullable=False),
-    sa.Column("block", sa.Integer, nullable=False, unique=True),
-    sa.Column("blocks", sa.Integer, nullable=False),
-    sa.Column("numbering", sa.Text),
-    sa.Column("laying", sa.Text),
-)
-# What a store of the version before lacks.
-_ADDED: Final = {"1": (_jobs.c.numbering, _jobs.c.laying)}
-_photos = sa.Table(
-    "photos",
-    _tables,
-    sa.Column("job", sa.Integer, primary_key=True, autoincrement=False),
-    sa.Column("path", sa.String(400), primary_key=True),
-    sa.Column("data", sa.LargeBinary, nullable=False),
-)
-# Every change begins with this row, so that a change waits for another one to end and no number is given twice.
-_ONE_AT_A_TIME: Final = sa.select(_meta.c.value).where(_meta.c.key == "schema").with_for_update()
 
 
 class _Outdated(Exception):
@@ -75,11 +47,19 @@ class Store:
         InputError: there, but not a store, or one of a later version.
         OutputError: cannot be made or written.
         UsageError: a URL that names no database.
+
+    Attributes:
+        where: the file or URL for people, without a password.
+        secret: the key.
+        journal: the events of its jobs.
+        doorway: who may come in.
     """
 
     def __init__(self, where: str, *, secret: bytes | None = None, create: bool = True) -> None:
         self._database = Database(where)
         self.where = self._database.where
+        self.journal = Journal(self._database, self._changed)
+        self.doorway = Doorway(self._database)
         if not create and self._database.is_missing:
             raise self._not_there()
         try:
@@ -112,7 +92,7 @@ class Store:
             yield
 
     def _changed(self) -> AbstractContextManager[sa.Connection]:
-        return self._database.changing(_ONE_AT_A_TIME)
+        return self._database.changing(ONE_AT_A_TIME)
 
     def _open(self, secret: bytes | None, *, create: bool) -> bytes:
         """Return the store's key; make the store where there is none yet."""
@@ -121,14 +101,15 @@ class Store:
                 key = self._key(connection)
         except _Outdated:
             with self._database.transaction(writes=True) as connection:
-                self._upgrade(connection)
+                tables.upgrade(connection)
             return self._open(secret, create=create)
         if key is not None:
             return key
         if not create:
             raise self._not_there()
         with self._database.transaction(writes=True) as connection:
-            # Another process may have made it in between.
+            # Another process may be making it.
+            self._database.wait_alone(connection)
             return self._key(connection) or self._made(connection, secret or secrets.token_bytes(32))
 
     def _key(self, connection: sa.Connection) -> bytes | None:
@@ -137,10 +118,13 @@ class Store:
         if _meta.name in there:
             known = dict(connection.execute(sa.select(_meta.c.key, _meta.c.value)).all())
             version = known.get("schema", "unknown")
-            if version in _ADDED:
+            if version in ADDED:
                 raise _Outdated(version)
             if version != SCHEMA:
-                raise InputError(f"{self.where}: is a store of version {version}; this program reads {SCHEMA}")
+                raise InputError(
+                    f"{self.where}: is a store of version {version}; this program reads {SCHEMA} and earlier ones. "
+                    "A later labelkit has used it: use that one, or a later one still"
+                )
             try:
                 return bytes.fromhex(known["secret"])
             except (KeyError, ValueError) as error:
@@ -148,25 +132,16 @@ class Store:
                     f"{self.where}: its key is damaged, and without it no label opens; put back a copy from before"
                 ) from error
         # A file holds one store and nothing else; a server's database may hold what it likes beside it.
-        if strange := there if self._database.is_file else there & set(_tables.tables):
+        if strange := there if self._database.is_file else there & set(tables.tables.tables):
             raise InputError(
                 f"{self.where}: is a database of something else (it has the table {min(strange)}); "
                 "name another one (LABELKIT_STORE)"
             )
         return None
 
-    def _upgrade(self, connection: sa.Connection) -> None:
-        """Bring a store of an earlier version to this one; nothing in it is lost."""
-        schema = sa.select(_meta.c.value).where(_meta.c.key == "schema")
-        # Another process may have done it in between.
-        for column in _ADDED.get(connection.execute(schema.with_for_update()).scalar() or "", ()):
-            kind = column.type.compile(connection.dialect)
-            connection.execute(sa.text(f"ALTER TABLE {_jobs.name} ADD COLUMN {column.name} {kind}"))
-        connection.execute(sa.update(_meta).where(_meta.c.key == "schema").values(value=SCHEMA))
-
     def _made(self, connection: sa.Connection, key: bytes) -> bytes:
         """Make an empty store with this key."""
-        _tables.create_all(connection)
+        tables.make(connection)
         rows = [{"key": "schema", "value": SCHEMA}, {"key": "secret", "value": key.hex()}]
         connection.execute(sa.insert(_meta), rows)
         return key
@@ -280,10 +255,9 @@ class Store:
                 raise UsageError(f"job {row['number']}; allowed: a number from 1 to {LARGEST_NUMBER}")
             if end + row["blocks"] > BLOCKS:
                 raise UsageError(f"the store {self.where} has no codes left; start another one (LABELKIT_STORE)")
-            try:
-                connection.execute(sa.insert(_jobs).values(**row))
-            except sa.exc.IntegrityError as error:
-                raise UsageError(f"job {row['number']} is taken; leave the number out for the next free one") from error
+            if self.find(row["number"]) is not None:
+                raise UsageError(f"job {row['number']} is taken; leave the number out for the next free one")
+            connection.execute(sa.insert(_jobs).values(**row))
             if photos:
                 rows = [{"job": row["number"], "path": path, "data": data} for path, data in photos.items()]
                 connection.execute(sa.insert(_photos), rows)

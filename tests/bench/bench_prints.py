@@ -1,4 +1,4 @@
-"""Every label of both demo units on every shipped stock, at three resolutions, read by two decoders.
+"""Every label and every sticker of both demo units on every shipped stock, at three resolutions, read by two decoders.
 
 Run by hand: python -m tests.bench.bench_prints [STOCK...]
 """

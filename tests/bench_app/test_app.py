@@ -54,6 +54,19 @@ class Page(HTMLParser):
         return [attrs[kind] for _, attrs in self.elements for kind in kinds if kind in attrs]
 
 
+def test_a_sticker_opens_the_card_of_its_part_as_a_new_part(client: FlaskClient, view: JobView) -> None:
+    """By scan and by typing; the page of the bin's own label does not say so."""
+    seal = bin_of(view, "seal")
+    code = view.new_code(seal)
+    new, old = (Page(client.get(f"/{each}").text) for each in (code, view.code(seal)))
+
+    assert "NEW PART Radial shaft seal 25 x 40 x 7 Number NOT RECORDED" in new.text
+    assert grouped(code) in new.text
+    assert "NEW PART" not in old.text
+    assert client.get("/", query_string={"code": grouped(code).lower()}).headers["Location"] == f"/{code}"
+    assert client.get(f"/{code}.json").json["new"]["name"] == seal.name
+
+
 def test_a_card_says_what_the_label_led_to(client: FlaskClient, view: JobView) -> None:
     """The page of a code has the step, the name and every word of the card."""
     shown = card(view, bin_of(view, "cover-screws"))

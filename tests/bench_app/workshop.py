@@ -144,6 +144,17 @@ def code_of(view: JobView, part: str) -> str:
     return view.code(bin_of(view, part))
 
 
+def called(folder: Path, *words: str) -> None:
+    """Run a command that must succeed in a folder with its own store; for fixtures of a module."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        patch.delenv("LABELKIT_STORE", raising=False)
+        patch.setattr(sys, "argv", ["labelkit", *words])
+        with pytest.raises(SystemExit) as ended:
+            run()
+    assert not ended.value.code
+
+
 @dataclass
 class Answer:
     """What a command said: exit status, answer and messages."""

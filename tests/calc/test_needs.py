@@ -151,7 +151,7 @@ def _counted(needs: Needs, chosen: Mapping[str, str]) -> tuple[Counter[str], set
     return +counted, open_
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50)
 @given(units())
 def test_the_order_is_what_counting_piece_by_piece_gives(unit: tuple[list[Any], dict[Any, str]]) -> None:
     """Under every choice of options, chosen and left open; none is lost or doubled when the options change."""

@@ -26,9 +26,9 @@ SEEDS = range(40)
 def test_short_lists_are_laid_as_well_as_can_be(part: int) -> None:
     """Lists of 3 to 6 parts, in one or two kinds of tray: trays, splits, grades, area are the enumerated best.
 
-    Every fourth of the 500 that the benchmark tries.
+    Every tenth of the 500 that the benchmark tries.
     """
-    for seed in range(50 * part, 50 * part + 50, 4):
+    for seed in range(50 * part, 50 * part + 50, 10):
         case = trayoracle.short_case(seed)
         best = Enumeration(case.items).best(case.floors, grade=case.grade, keep_whole=case.keep_whole)
         trays = pack(case.items, case.floors, grade=case.grade, keep_whole=case.keep_whole)
@@ -38,8 +38,8 @@ def test_short_lists_are_laid_as_well_as_can_be(part: int) -> None:
 
 
 def test_short_strips_are_as_shallow_as_can_be() -> None:
-    """150 lists of 3 to 6 parts in one endless tray: no order-keeping layout of the same grade is shallower."""
-    for seed in range(150):
+    """60 lists of 3 to 6 parts in one endless tray: no order-keeping layout of the same grade is shallower."""
+    for seed in range(60):
         case = trayoracle.short_case(seed)
         width = min(floor.width for floor in case.floors)
         best = Enumeration(case.items).depths(0, len(case.items), width)
@@ -237,7 +237,7 @@ _FLOORS = st.lists(
 
 
 @given(items=_ITEMS, floors=_FLOORS, grade=st.integers(0, 2), keep_whole=st.booleans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40)
 def test_every_layout_can_be_printed(items: list[Item], floors: list[Floor], grade: int, keep_whole: bool) -> None:
     """Order kept, every item once, nothing over another or outside, no rule through a cell, depth and grade as said."""
     trays = pack(items, floors, grade=grade, keep_whole=keep_whole)
@@ -247,7 +247,7 @@ def test_every_layout_can_be_printed(items: list[Item], floors: list[Floor], gra
 
 
 @given(items=_ITEMS.filter(bool), floors=_FLOORS, grade=st.integers(0, 2))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_more_freedom_never_costs_a_tray(items: list[Item], floors: list[Floor], grade: int) -> None:
     """A higher grade, leave to split or another kind of tray gives an answer at least as good."""
     counts = [

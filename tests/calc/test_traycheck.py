@@ -294,7 +294,7 @@ NUMBER = st.floats(allow_nan=True, allow_infinity=True) | st.integers(-5, 50).ma
 POLYGON = st.lists(st.tuples(NUMBER, NUMBER), max_size=7).map(tuple)
 
 
-@settings(max_examples=400)
+@settings(max_examples=150)
 @given(
     st.lists(
         st.builds(
@@ -364,7 +364,7 @@ def agree(found: float | str | None, expected: float | str, demand: float) -> bo
     return isinstance(found, float) and abs(found - expected) <= 1e-6
 
 
-@settings(max_examples=300)
+@settings(max_examples=100)
 @given(SHAPE, SHAPE, TURN, st.floats(0, 130), st.floats(0, 40), st.booleans())
 def test_distances_agree_with_shapely(
     one: Polygon, other: Polygon, turn: float, far: float, gap: float, in_one_place: bool
@@ -378,7 +378,7 @@ def test_distances_agree_with_shapely(
     assert agree(found, expected_distance(shapely.Polygon(one), shapely.Polygon(other)), gap)
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(SHAPE, st.floats(-80, 80), st.floats(-80, 80), st.floats(0, 30))
 def test_a_flag_by_its_outline_agrees_with_shapely(shape: Polygon, x: float, y: float, flag_gap: float) -> None:
     """Also tucked into a corner beside a disc, where the boxes overlap and the things do not."""
@@ -390,7 +390,7 @@ def test_a_flag_by_its_outline_agrees_with_shapely(shape: Polygon, x: float, y: 
     assert agree(found, expected_distance(shapely.Polygon(laid[0].outlines[0]), flag), flag_gap)
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(SHAPE, st.floats(0.5, 3), st.floats(-20, 20), st.floats(-20, 20), st.floats(0, 10))
 def test_a_flag_in_a_hole_agrees_with_shapely(hole: Polygon, scale: float, x: float, y: float, flag_gap: float) -> None:
     """Splined and square bores: the flag has to be inside, as far from the edge as from an outline."""
@@ -405,7 +405,7 @@ def test_a_flag_in_a_hole_agrees_with_shapely(hole: Polygon, scale: float, x: fl
     assert agree(found, "overlap" if outside else flag.distance(opening.exterior), flag_gap)
 
 
-@settings(max_examples=100)
+@settings(max_examples=50)
 @given(SHAPE, st.floats(-10, 610), st.floats(-10, 410), st.floats(0, 40))
 def test_the_distance_of_the_walls_agrees_with_shapely(shape: Polygon, x: float, y: float, gap: float) -> None:
     """Inside, the least distance of any wall is that of the tray's edge; outside is always told."""
@@ -420,7 +420,7 @@ def test_the_distance_of_the_walls_agrees_with_shapely(shape: Polygon, x: float,
         assert min(float(each.split(" is ")[1].split()[0]) for each in found) == pytest.approx(expected, abs=1e-6)
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(SHAPE, st.floats(120, 280), st.floats(200, 380), st.floats(0, 60))
 def test_touching_a_rule_agrees_with_shapely(shape: Polygon, level: float, start: float, length: float) -> None:
     """A rule past, through, into or wholly inside a shape."""
@@ -437,7 +437,7 @@ def test_touching_a_rule_agrees_with_shapely(shape: Polygon, level: float, start
 @example(rectangle(0, 0, 2, 1), rectangle(0, 0, 2, 1))
 @example(rectangle(0, 0, 2, 1), rectangle(2, 0, 2, 1))
 @example(rectangle(0, 0, 3, 3), rectangle(1, 0, 1, 3))
-@settings(max_examples=300)
+@settings(max_examples=50)
 @given(
     *[
         st.builds(
@@ -571,7 +571,7 @@ def line_tops(column: list[list[tuple[float, float]]]) -> set[float]:
     return {sum(max(h for _, h in line) for line in column[:k]) for k in range(1, len(column))}
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(PAGES, st.randoms())
 def test_any_page_of_bands_columns_and_lines_is_read_in_its_order(page: Page, shuffle: object) -> None:
     """The order in which the page was written comes back from the rules alone, in whatever order these are given."""

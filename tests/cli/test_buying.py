@@ -52,11 +52,48 @@ def test_the_shelf_is_taken_off_and_prices_are_exact() -> None:
     assert "order 1 packs of 5 (need 3, 2 on the shelf, 4 left over), 2.50 EUR" in said
 
 
+def test_a_part_of_an_open_option_is_priced_either_way() -> None:
+    """Two breathers, of which the unit has one: two totals, and each line says when it is needed."""
+    Path("counter.csv").write_text("number;price;on shelf\nG2B-1103;14,00;0\nG2B-1104;19,90;0\n", encoding="utf-8")
+    condemned = "--condemned breather-std --condemned breather-remote"
+    said = ordered(f"--job 1 {condemned} --catalogue counter.csv --currency EUR").output
+
+    assert "if Breather = Breather on the output housing: order 1 (need 1), 14.00 EUR" in said
+    assert "if Breather = Breather on the output housing: order 0 (need 0), 0.00 EUR" in said
+    assert "Total if Breather = Breather on the output housing: 14.00 EUR" in said
+    assert "Total if Breather = Remote breather, hose to the tank: 19.90 EUR" in said
+
+
+def test_a_matched_pair_is_ordered_as_a_pair_and_its_serials_are_asked_for() -> None:
+    """The upper bearing's cone brings its cup."""
+    said = ordered("--job 1 --condemned 32").output
+
+    assert "order as a pair with Tapered bearing cup 125 (upper)" in said
+    assert "matched with Tapered bearing cone 80 x 125 x 29 (upper)" in said
+    assert said.count("matched: write down its serial number") == 2
+
+
+def test_it_says_whom_a_shortage_blocks_and_what_can_be_built() -> None:
+    """The captured bearing blocks the brake housing, not the output shaft."""
+    said = ordered("--job 1 --condemned input-bearing").output.splitlines()
+
+    assert "Short: the first step that waits is 35, for Radial shaft seal 110 x 140 x 12" in said
+    assert "Output shaft, flange: can be built" in said
+    assert any(line.startswith("Brake housing: waits for Oil guide ring, Internal circlip") for line in said)
+
+
+def test_some_pieces_of_a_part_can_be_condemned() -> None:
+    """Two of three planets."""
+    assert "order 2 (need 2)" in ordered("--job 1 --condemned 22.1=2").output
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [
         ("--job 1 --condemned 99", '"99": there is no such step or part'),
         ("--job 1 --condemned 9 --lost 10 --catalogue none.csv", "none.csv"),
+        ("--job 1 --condemned 9 --lost 9", "--lost 9: step 9 has another verdict already; keep one of them"),
+        ("--job 1 --condemned 22.1=9", "found 9 pieces; allowed: 1 to 3"),
         ("planetary-reducer", "what to order is of a job: labelkit order --job N; or add --assembly"),
     ],
 )

@@ -42,21 +42,21 @@ def test_the_whole_way_with_a_caliper(labelkit: Shell, tmp_path: Path) -> None:
 
 def test_the_whole_way_with_a_scanner(labelkit: Shell, tmp_path: Path) -> None:
     """A printer off by 1/1.004 and 1/0.997: the first scan finds it, the second confirms, the lying page apart."""
-    error = {"print_x": 1 / 1.004, "print_y": 1 / 0.997}
-    save_scan(tmp_path / "one.png", scanned(sheet_pdf(landscape=True), **error))
+    error = {"print_x": 1 / 1.004, "print_y": 1 / 0.997, "dpi": 150}
+    save_scan(tmp_path / "one.png", scanned(sheet_pdf(landscape=True), **error), 150)
     found = good(labelkit("printer", "laser-2", "--scan", "one.png", "--json"))
     factors = json.loads(found)["factors"]
     assert (1.004, 0.997) == pytest.approx(factors, rel=0.0005)
 
     good(labelkit("printer", "laser-2", "--landscape", "--sheet", "two.pdf"))
-    save_scan(tmp_path / "two.png", scanned((tmp_path / "two.pdf").read_bytes(), **error))
+    save_scan(tmp_path / "two.png", scanned((tmp_path / "two.pdf").read_bytes(), **error), 150)
     assert "laser-2 on a4 landscape: true" in good(labelkit("printer", "laser-2", "--scan", "two.png"))
 
 
 def test_a_scan_without_a_name_is_measured_and_not_kept(labelkit: Shell, tmp_path: Path) -> None:
     """For who only wants to know."""
-    save_scan(tmp_path / "scan.png", scanned(sheet_pdf("letter"), print_x=1.003), None)
-    data = json.loads(good(labelkit("printer", "--scan", "scan.png", "--dpi", "300", "--json")))
+    save_scan(tmp_path / "scan.png", scanned(sheet_pdf("letter"), print_x=1.003, dpi=150), None)
+    data = json.loads(good(labelkit("printer", "--scan", "scan.png", "--dpi", "150", "--json")))
 
     assert ("letter", "portrait", None) == (data["paper"], data["page"], data["drawn_for"])
     assert (140.42, 140) == pytest.approx(data["read_mm"], rel=0.0005)
@@ -138,7 +138,7 @@ def test_a_second_sheet_of_another_is_refused(
 ) -> None:
     """Drawn for another printer, or before the last reading."""
     good(labelkit("printer", "ink", "--read", f"{140 / 1.002:.4f}", "140"))
-    save_scan(tmp_path / "scan.png", scanned(sheet_pdf(printer=printer, x=x), print_x=1 / x))
+    save_scan(tmp_path / "scan.png", scanned(sheet_pdf(printer=printer, x=x), print_x=1 / x, dpi=150), 150)
     said = labelkit("printer", "ink", "--scan", "scan.png")
 
     assert (said.status > 0, "") == (True, said.out)

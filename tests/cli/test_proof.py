@@ -6,7 +6,10 @@ import io
 import json
 import re
 import shutil
+from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pypdfium2
@@ -14,23 +17,48 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from labelkit.cli.main import run
 from labelkit.proof.crosses import find_crosses
+from labelkit.proof.decode import read_symbols
+from labelkit.proof.firstlook import may_hold_symbols
 from labelkit.store.jobs import Store
-from tests.bench_app.workshop import Shell, open_job, pump
+from tests.bench_app.workshop import Shell, called, open_job, pump
 from tests.checksheets import save_scan, scanned, sheet_pdf
+
+DPI = 150  # of scans: a module is nearly four dots
+
+
+def told_once(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Return a function of a picture that keeps its answers: what a page says follows from its dots alone."""
+    answers: dict[Any, Any] = {}
+
+    def key(value: Any) -> Any:
+        return (value.shape, value.tobytes()) if isinstance(value, np.ndarray) else value
+
+    @wraps(function)
+    def once(*values: Any, **named: Any) -> Any:
+        asked = tuple(map(key, (*values, *named.values())))
+        if asked not in answers:
+            answers[asked] = function(*values, **named)
+        return answers[asked]
+
+    return once
+
+
+ONCE = {each.__name__: told_once(each) for each in (read_symbols, find_crosses, may_hold_symbols)}
 
 
 @pytest.fixture
 def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
-    """Runs the command in an empty folder."""
+    """Runs the command in an empty folder; a page that was seen before is not read again."""
     monkeypatch.delenv("LABELKIT_STORE", raising=False)
+    for name, function in ONCE.items():
+        monkeypatch.setattr(f"labelkit.cli.proof.{name}", function)
     return Shell(tmp_path, monkeypatch, capsys)
 
 
 def test_a_true_page_passes_without_a_kit(labelkit: Shell, tmp_path: Path) -> None:
     """Distances, scale of both axes and the verdict."""
-    save_scan(tmp_path / "scan.png", scanned(sheet_pdf()))
+    save_scan(tmp_path / "scan.png", scanned(sheet_pdf(), dpi=DPI), DPI)
     said = labelkit("proof", "scan.png")
 
     assert (0, "") == (said.status, said.err)
@@ -40,7 +68,7 @@ def test_a_true_page_passes_without_a_kit(labelkit: Shell, tmp_path: Path) -> No
 
 def test_the_scale_error_of_both_axes_is_told(labelkit: Shell, tmp_path: Path) -> None:
     """0.4 percent short in x, 0.3 too long in y: beyond 0.2 mm on 140, so the end status is 1."""
-    save_scan(tmp_path / "scan.png", scanned(sheet_pdf(), print_x=0.996, print_y=1.003))
+    save_scan(tmp_path / "scan.png", scanned(sheet_pdf(), print_x=0.996, print_y=1.003, dpi=DPI), DPI)
     said = labelkit("proof", "scan.png", "--json")
     data = json.loads(said.out)
     (crosses,) = data["crosses"]
@@ -74,7 +102,7 @@ def test_a_page_with_crosses_is_no_sheet_of_labels(labelkit: Shell, tmp_path: Pa
     with Store(str(tmp_path / "labelkit.sqlite")) as store:
         open_job(store, pump())
     assert 0 == labelkit("kit", "--job", "1", "--out", "kit").status
-    save_scan(tmp_path / "kit" / "scan.png", scanned(sheet_pdf()))
+    save_scan(tmp_path / "kit" / "scan.png", scanned(sheet_pdf(), dpi=DPI), DPI)
     alone = labelkit("proof", "kit/scan.png")
     both = labelkit("proof", "kit/scan.png", "kit/labels.pdf")
 
@@ -88,17 +116,10 @@ def test_a_page_with_crosses_is_no_sheet_of_labels(labelkit: Shell, tmp_path: Pa
 def prints(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A shop's folder with a store and the kits of two jobs: kit-1 on pages of 10, kit-2 on a roll."""
     folder = tmp_path_factory.mktemp("prints")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.chdir(folder)
-        patch.delenv("LABELKIT_STORE", raising=False)
-        for job, stock in ((1, "a4-2x5-99x56"), (2, "roll-100x50")):
-            with Store("labelkit.sqlite") as store:
-                open_job(store, pump(), serial=str(job))
-            words = f"labelkit kit --job {job} --label-stock {stock} --out kit-{job}"
-            patch.setattr("sys.argv", words.split())
-            with pytest.raises(SystemExit) as ended:
-                run()
-            assert not ended.value.code
+    for job, stock in ((1, "a4-2x5-99x56"), (2, "roll-100x50")):
+        with Store(str(folder / "labelkit.sqlite")) as store:
+            open_job(store, pump(), serial=str(job))
+        called(folder, *f"kit --job {job} --label-stock {stock} --out kit-{job}".split())
     return folder
 
 
@@ -120,8 +141,8 @@ def page_of(pdf: Path, number: int) -> bytes:
 
 
 def scan_of(shop: Shell, page: int, *, scale: float = 1.0, kit: str = "kit-1") -> NDArray[np.uint8]:
-    """Print a page of labels and scan it at 200 dpi."""
-    return scanned(page_of(shop.folder / kit / "labels.pdf", page), dpi=200, print_x=scale, print_y=scale)
+    """Print a page of labels and scan it."""
+    return scanned(page_of(shop.folder / kit / "labels.pdf", page), dpi=DPI, print_x=scale, print_y=scale)
 
 
 def steps_of(shop: Shell, page: int) -> list[str]:
@@ -142,7 +163,7 @@ def test_the_kit_s_own_file_is_right(shop: Shell) -> None:
 
 def test_one_scanned_page_is_judged_by_itself(shop: Shell) -> None:
     """The page that was scanned passes; the other one is named, and its labels are no fault."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 2), 200)
+    save_scan(shop.folder / "scan.png", scan_of(shop, 2), DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 0 == said.status
@@ -175,7 +196,7 @@ def test_missing_symbols_are_named_by_their_steps(shop: Shell) -> None:
     first, second = steps_of(shop, 1)[:2]
     half, line = pixels.shape[1] // 2, round(pixels.shape[0] * 0.19)
     pixels[:line, : half + round(half * 0.35)] = 120
-    save_scan(shop.folder / "scan.png", pixels, 200)
+    save_scan(shop.folder / "scan.png", pixels, DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 1 == said.status
@@ -189,7 +210,7 @@ def test_missing_symbols_are_named_by_their_steps(shop: Shell) -> None:
 @pytest.mark.parametrize("scale", [0.95, 1.03])
 def test_a_print_that_the_dialog_scaled_does_not_pass(shop: Shell, scale: float) -> None:
     """Every symbol is read, and still it must be printed again at 100 %."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 2, scale=scale), 200)
+    save_scan(shop.folder / "scan.png", scan_of(shop, 2, scale=scale), DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
     data = json.loads(shop("proof", "scan.png", "--kit", "kit-1", "--json").out)
 
@@ -202,11 +223,13 @@ def test_a_print_that_the_dialog_scaled_does_not_pass(shop: Shell, scale: float)
 
 def test_a_printer_s_own_error_is_only_told(shop: Shell) -> None:
     """0.7 percent is what printers do; labels bear it."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 2, scale=0.993), 200)
+    save_scan(shop.folder / "scan.png", scan_of(shop, 2, scale=0.993), DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 0 == said.status
-    assert ", scale x 0.993" in said.out
+    told = re.search(r", scale x ([.0-9]+) y ([.0-9]+)\n", said.out)
+    assert told
+    assert (0.993, 0.993) == pytest.approx(tuple(map(float, told.groups())), abs=0.0005)
 
 
 def test_a_photograph_has_no_scale(shop: Shell) -> None:
@@ -238,7 +261,7 @@ def test_two_kits_are_two_answers(shop: Shell) -> None:
 
 def test_a_wrong_kit_is_named(shop: Shell) -> None:
     """Whose labels these are is said once for a page, not for every symbol."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 1), 200)
+    save_scan(shop.folder / "scan.png", scan_of(shop, 1), DPI)
     said = shop("proof", "scan.png", "--kit", "kit-2")
 
     assert 1 == said.status
@@ -252,7 +275,7 @@ def test_a_wrong_kit_is_named(shop: Shell) -> None:
 def test_a_wrong_kit_is_named_without_its_store_too(shop: Shell) -> None:
     """The kit of the other job lies beside it, or nobody knows whose labels these are."""
     (shop.folder / "labelkit.sqlite").unlink()
-    save_scan(shop.folder / "kit-2" / "scan.png", scan_of(shop, 1), 200)
+    save_scan(shop.folder / "kit-2" / "scan.png", scan_of(shop, 1), DPI)
     unknown, beside = shop("proof", "kit-2/scan.png"), shop("proof", "kit-2/scan.png", "kit-1/labels.pdf")
 
     assert 'its symbols are of no job that is known here, as "http://' in unknown.out
@@ -262,7 +285,7 @@ def test_a_wrong_kit_is_named_without_its_store_too(shop: Shell) -> None:
 
 def test_an_earlier_print_of_the_same_job_is_told_apart(shop: Shell) -> None:
     """Labels that carry another address open the same cards; they are not what this kit printed."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 2), 200)
+    save_scan(shop.folder / "scan.png", scan_of(shop, 2), DPI)
     assert 0 == shop("kit", "--job", "1", "--address", "http://10.9.8.7", "--out", "again").status
     said = shop("proof", "scan.png", "--kit", "again")
 
@@ -277,7 +300,7 @@ def test_a_label_of_another_job_on_a_page_is_named(shop: Shell) -> None:
     pixels, strange = scan_of(shop, 2), scan_of(shop, 1, kit="kit-2")
     height, width = strange.shape
     pixels[-height:, :width] = strange
-    save_scan(shop.folder / "scan.png", pixels, 200)
+    save_scan(shop.folder / "scan.png", pixels, DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 1 == said.status
@@ -305,15 +328,20 @@ def test_a_wrong_symbol_is_named_by_both_steps(shop: Shell) -> None:
 
 def test_files_without_symbols_are_said_in_a_line(shop: Shell) -> None:
     """Maps, the exploded view, and files of the kit that are no prints: nothing to prove is no fault."""
-    names = sorted(str(path.relative_to(shop.folder)) for path in (shop.folder / "kit-1").iterdir())
-    said = shop("proof", *names)
+    endings = ("csv", "html", "json", "svg")
+    names = [f"kit-1/{name}.pdf" for name in ("exploded", "labels", "trays")]
+    names += [
+        str(path.relative_to(shop.folder)) for end in endings for path in (shop.folder / "kit-1").glob(f"*.{end}")
+    ]
+    said = shop("proof", "--dpi", "150", *names)
 
     assert (0, "") == (said.status, said.err)
     assert "kit-1/cards.html: no print, nothing to prove\n" in said.out
     assert "kit-1/exploded.pdf page" in said.out
     assert re.search(r"kit-1/trays.pdf pages? [-0-9, ]+: no symbols, nothing to prove\n", said.out)
-    assert re.search(r"kit-1/trays.pdf pages [-0-9, ]+: crosses 140.00 x 140.00 mm", said.out)
-    assert said.out.endswith("30 read, 0 missing, 0 wrong, 0 extra: every symbol is right\n")
+    assert re.search(r"kit-1/trays.pdf pages [-0-9, ]+: crosses 1(39.9|40.0)[0-9] x 1(39.9|40.0)[0-9] mm", said.out)
+    assert "30 read, 0 missing, 0 wrong, 0 extra: every symbol is right\nagainst the stickers of kit-1/" in said.out
+    assert said.out.endswith("0 missing, 0 wrong, 0 extra: every symbol is right\n")
 
 
 def test_pages_of_ours_without_symbols_are_not_searched_by_all_means(
@@ -337,7 +365,7 @@ def test_pages_of_ours_without_symbols_are_not_searched_by_all_means(
 
 def test_a_scan_on_which_nothing_is_read_does_not_pass(shop: Shell) -> None:
     """An empty page proves nothing about labels."""
-    Image.new("L", (1654, 2339), 255).save(shop.folder / "white.png", dpi=(200, 200))
+    Image.new("L", (1240, 1754), 255).save(shop.folder / "white.png", dpi=(DPI, DPI))
     said = shop("proof", "white.png", "--kit", "kit-1")
 
     assert 1 == said.status

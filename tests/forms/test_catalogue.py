@@ -19,7 +19,7 @@ from labelkit import forms
 from labelkit.forms.geometry import Contour
 from labelkit.model.form import FORMS, Form
 
-FEW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+FEW = settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow])
 # Fine chords, mm; what two contours on the same circle may then overlap by, mm2 for one mm of their length.
 FINE = 0.004
 HAIR = 1e-6

@@ -14,7 +14,7 @@ from labelkit.forms.shapes import Face, Section, rim
 from labelkit.model.form import FORMS
 from tests.forms.strategies import SIZES, forms_of
 
-FEW = settings(max_examples=10, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+FEW = settings(max_examples=6, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 each_kind = pytest.mark.parametrize("kind", sorted(FORMS))
 some = given(data=st.data())
 
@@ -58,7 +58,7 @@ def test_chords_of_an_outline_keep_within_their_error(kind: str, data: st.DataOb
     """The polygon that is printed leaves the true outline by 0.02 mm at most."""
     outer = forms.plan(data.draw(forms_of(kind))).outer
 
-    assert Polygon(outer.polygon(0.02)).hausdorff_distance(Polygon(outer.polygon(2e-5))) <= 0.0201
+    assert Polygon(outer.polygon(0.02)).hausdorff_distance(Polygon(outer.polygon(1e-4))) <= 0.0202
 
 
 @each_kind

@@ -179,7 +179,7 @@ def test_a_page_that_a_dialog_scaled_does_not_pass(
     print_sheet: PrintSheet, scale: tuple[float, float], scaled: bool
 ) -> None:
     """Beyond 1.5 percent on an axis; what a printer does by itself is only told. Limits: common practice, no source."""
-    report = compare([seen(print_sheet(TEXTS, PLACES, scale=scale), dpi=200)], meant(TEXTS, PLACES))
+    report = compare([seen(print_sheet(TEXTS[:6], PLACES[:6], scale=scale))], meant(TEXTS[:6], PLACES[:6]))
 
     assert (report.pages[0].flat, report.pages[0].scaled, report.right, report.passed) == (
         True,

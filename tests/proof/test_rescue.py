@@ -72,7 +72,7 @@ def test_neighbours_are_read_each_by_its_own_frame(draw: Draw) -> None:
 
 def test_a_symbol_of_noise_in_a_frame_says_nothing() -> None:
     """Right function patterns and random data: every step of the rescue runs, and the error correction says no."""
-    for seed in range(4):
+    for seed in range(2):
         rng = np.random.default_rng(seed)
         version = int(rng.integers(2, 8))
         known, pattern = function_patterns(version)

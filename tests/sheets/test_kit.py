@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 
+from labelkit.calc.renewal import Verdict
 from labelkit.errors import NotFoundError, OutputError
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, write_kit
-from labelkit.sheets.manifest import expected_symbols, read_manifest
-from tests.shop import demo, view_of
+from labelkit.sheets.manifest import expected_on_stickers, expected_symbols, read_manifest
+from labelkit.sheets.newparts import new_parts
+from tests.shop import demo, profile_of, view_of
 
 KEYS = {
     "format", "unit", "job", "options", "profile", "address", "bins", "inside",
@@ -150,3 +153,75 @@ def test_a_label_without_room_for_its_band_is_told() -> None:
     small = order_of(view, label_stock=find_stock("roll-38x21", PRINTABLE), documents=frozenset({"labels"}))
 
     assert 'label of step 7: cut to fit: "DANGER: SCAN FIRST"' in make_kit(small)[1]
+
+
+def new_order(view: JobView, verdicts: Mapping[str, Verdict], **changes: object) -> KitOrder:
+    """Return an order of stickers and pick list."""
+    documents = {"documents": frozenset({"stickers", "picklist"}), "new": new_parts(view, verdicts)}
+    return order_of(view, **(documents | {"sticker_stock": find_stock("a4-4x12-46x21", PRINTABLE)} | changes))  # type: ignore[arg-type]
+
+
+def test_stickers_are_in_the_manifest_as_they_are_printed() -> None:
+    """With their own codes; the place in the file is that on the sheet. The captured bearing is told by its holder."""
+    view = view_of(demo("planetary-reducer"))
+    order = new_order(view, {"input-bearing": "condemned", "breather-std": "lost"})
+    files, _ = make_kit(order)
+    manifest = json.loads(files["kit.json"])
+    found = {entry["part"]: entry for entry in manifest["stickers"]}
+    slots = order.stickers_on.positions()
+    keys = {"code", "part", "number", "name", "qty", "tray", "step", "label"}
+
+    assert set(files) == {"stickers.pdf", "stickers-blank.pdf", "picklist.pdf", "picklist.csv", "kit.json"}
+    assert all(set(entry) - {"only"} == keys for entry in manifest["stickers"])
+    assert [part for part, entry in found.items() if "only" in entry] == ["breather-std"]
+    assert (found["input-bearing"]["step"], found["input-bearing"]["qty"]) == ("16", 1)
+    assert (found["ring-oring"]["number"], found["ring-oring"]["qty"]) == ("G2B-1107", 2)
+    for entry, slot in zip(manifest["stickers"], slots, strict=False):
+        label = entry["label"]
+        assert (label["page"], label["x_mm"], label["y_mm"]) == (1, round(slot.x, 4), round(slot.y, 4))
+    assert not {entry["code"] for entry in manifest["stickers"]} & {entry["code"] for entry in manifest["bins"]}
+    assert [symbol.text for symbol in expected_on_stickers(manifest)] == [
+        f"http://192.168.1.20:8080/{entry['code']}" for entry in manifest["stickers"]
+    ]
+
+
+def test_single_stickers_print_again() -> None:
+    """Of a step, and of what stays inside it; the pick list stays whole."""
+    view = view_of(demo("planetary-reducer"))
+    condemned: dict[str, Verdict] = {"input-bearing": "condemned"}
+    bins = tuple(each for each in view.teardown.bins if each.step in ("16", "26"))
+    files, _ = make_kit(new_order(view, condemned, bins=bins))
+    whole, _ = make_kit(new_order(view, condemned))
+
+    assert [entry["part"] for entry in json.loads(files["kit.json"])["stickers"]] == [
+        "ring-oring",
+        "input-bearing-circlip",
+        "input-bearing",
+    ]
+    assert files["picklist.csv"] == whole["picklist.csv"]
+
+
+def test_stickers_of_what_was_condemned_are_not_lost_unsaid(tmp_path: Path) -> None:
+    """A kit that was made with a verdict is not replaced by one without it, and is by one with more of them."""
+    out = tmp_path / "kit"
+    view = view_of(demo("planetary-reducer"))
+    write_kit(out, files_of(new_order(view, {"9": "condemned", "22.1": "condemned"})))
+
+    with pytest.raises(OutputError, match=r"would lose the stickers of step 22\.1, 22\.2"):
+        write_kit(out, files_of(new_order(view, {"9": "condemned"})))
+    write_kit(out, files_of(new_order(view, {"9": "condemned", "22.1": "condemned", "23": "lost"})))
+
+
+def test_a_unit_of_which_nothing_is_new_has_blank_stickers_only() -> None:
+    """There is no empty sheet, and no empty list."""
+    text = "format: 1\nunit: {mark: T1, name: T, up: top}\nparts: [{id: a, name: A, renew: never}]\n"
+
+    assert set(files_of(new_order(view_of(profile_of(text)), {}))) == {"stickers-blank.pdf", "kit.json"}
+
+
+def test_a_sticker_without_room_for_the_serial_number_is_told() -> None:
+    """The smallest sticker has none beside name and place."""
+    small = find_stock("letter-4x16-46x16", PRINTABLE)
+    order = new_order(view_of(demo("planetary-reducer")), {"upper-cone": "condemned"}, sticker_stock=small)
+
+    assert 'sticker of step 32: no room for "Serial:"' in make_kit(order)[1]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import pytest
 
@@ -40,43 +41,63 @@ def texts(group: Group) -> Iterator[Text]:
             yield from texts(item)
 
 
+@dataclass
+class Made:
+    """All labels of a unit on one stock."""
+
+    sheets: LabelSheets
+    labels: list[Group]
+
+
+@dataclass
+class Printed:
+    """All labels of both demo units on one stock."""
+
+    stock: Printable
+    units: dict[str, Made]
+
+
+@pytest.fixture(scope="module", params=sorted(STOCK))
+def printed(request: pytest.FixtureRequest) -> Printed:
+    """Of each stock in turn; made once for all that is asked of it."""
+    units = {}
+    for unit in DEMO_UNITS:
+        made = sheets(unit, STOCK[request.param])
+        units[unit] = Made(made, [group for page in made.pages() for group in labels(page)])
+    return Printed(STOCK[request.param], units)
+
+
 @pytest.mark.parametrize("unit", DEMO_UNITS)
-@pytest.mark.parametrize("name", sorted(STOCK))
-def test_nothing_overflows_or_touches(unit: str, name: str) -> None:
+def test_nothing_overflows_or_touches(printed: Printed, unit: str) -> None:
     """On every stock every text and symbol stays in its label, clear of every other, and can be read."""
     faults = []
-    for page in sheets(unit, STOCK[name]).pages():
-        for group in labels(page):
-            assert group.box is not None
-            symbols = [item.box for item in group.items if isinstance(item, Symbol)]
-            words = list(texts(group))
-            boxes = [(text.string, text.box) for text in words] + [("symbol", box) for box in symbols]
-            faults += [
-                f"{group.name}: {what} leaves the label" for what, box in boxes if not group.box.holds(box, 1e-3)
-            ]
-            faults += [
-                f"{group.name}: {one} over {other}"
-                for (one, a), (other, b) in itertools.combinations(boxes, 2)
-                if a.overlaps(b, 1e-3)
-            ]
-            faults += [
-                f"{group.name}: {text.string} has letters of {cap_for_size(text.size):.2f} mm"
-                for text in words
-                if text.string != "?" and cap_for_size(text.size) < LEAST - 0.02
-            ]
+    for group in printed.units[unit].labels:
+        assert group.box is not None
+        symbols = [item.box for item in group.items if isinstance(item, Symbol)]
+        words = list(texts(group))
+        boxes = [(text.string, text.box) for text in words] + [("symbol", box) for box in symbols]
+        faults += [f"{group.name}: {what} leaves the label" for what, box in boxes if not group.box.holds(box, 1e-3)]
+        faults += [
+            f"{group.name}: {one} over {other}"
+            for (one, a), (other, b) in itertools.combinations(boxes, 2)
+            if a.overlaps(b, 1e-3)
+        ]
+        faults += [
+            f"{group.name}: {text.string} has letters of {cap_for_size(text.size):.2f} mm"
+            for text in words
+            if text.string != "?" and cap_for_size(text.size) < LEAST - 0.02
+        ]
 
     assert faults == []
 
 
-@pytest.mark.parametrize("name", sorted(STOCK))
-def test_every_label_says_step_and_code(name: str) -> None:
+def test_every_label_says_step_and_code(printed: Printed) -> None:
     """However small the stock: the step, the whole code and whose label it is are there, and the symbol."""
+    made = printed.units["planetary-reducer"]
     view = view_of(demo("planetary-reducer"))
-    found = {group.name: group for page in sheets("planetary-reducer", STOCK[name]).pages() for group in labels(page)}
 
-    assert list(found) == [f"label {each.step}" for each in view.teardown.bins]
-    for each in view.teardown.bins:
-        group = found[f"label {each.step}"]
+    assert [group.name for group in made.labels] == [f"label {each.step}" for each in view.teardown.bins]
+    for each, group in zip(view.teardown.bins, made.labels, strict=True):
         words = [text.string for text in texts(group)]
         assert words[0].startswith(each.step)
         assert any(word.replace("-", "") == view.code(each) for word in words)
@@ -84,13 +105,23 @@ def test_every_label_says_step_and_code(name: str) -> None:
         assert any("invented" in word for word in words)
 
 
-def test_step_is_the_loudest() -> None:
+def test_step_is_the_loudest(printed: Printed) -> None:
     """The step number has the tallest letters of its label on every stock."""
-    for stock in STOCK.values():
-        for page in sheets("planetary-reducer", stock).pages():
-            for group in labels(page):
-                step, *others = texts(group)
-                assert all(step.size > text.size for text in others if text.string != "?"), (stock.name, step.string)
+    for group in printed.units["planetary-reducer"].labels:
+        step, *others = texts(group)
+        assert all(step.size > text.size for text in others if text.string != "?"), step.string
+
+
+def test_only_the_smallest_stickers_cut_words(printed: Printed) -> None:
+    """From 25 mm on every label of both units says everything whole; what smaller ones cut ends in an ellipsis."""
+    for made in printed.units.values():
+        cut = [words for placed in made.sheets.placed for words in placed.shortened]
+        dots = [text for group in made.labels for text in texts(group) if "…" in text.string]
+        own = [text for text in dots if not any(each.part.name.startswith(text.string[:6]) for each in made.sheets.bins)]
+
+        if min(printed.stock.piece_size) >= 25:
+            assert [] == cut
+        assert len(own) <= len(cut)
 
 
 def test_step_and_name_are_read_from_afar_where_the_stock_allows() -> None:
@@ -209,21 +240,6 @@ def test_a_wide_label_has_one_left_edge(name: str) -> None:
         assert drawing.box is not None
         assert drawing.box.x == pytest.approx(face.box.x)
         assert drawing.box.bottom <= symbols[1].box.y
-
-
-@pytest.mark.parametrize("name", sorted(STOCK))
-def test_only_the_smallest_stickers_cut_words(name: str) -> None:
-    """From 25 mm on every label of both units says everything whole; what smaller ones cut ends in an ellipsis."""
-    for unit in DEMO_UNITS:
-        made = sheets(unit, STOCK[name])
-        pages = list(made.pages())
-        cut = [words for placed in made.placed for words in placed.shortened]
-        dots = [text for page in pages for group in labels(page) for text in texts(group) if "…" in text.string]
-        own = [text for text in dots if not any(each.part.name.startswith(text.string[:6]) for each in made.bins)]
-
-        if min(STOCK[name].piece_size) >= 25:
-            assert [] == cut
-        assert len(own) <= len(cut)
 
 
 @pytest.mark.parametrize("name", sorted(STOCK))

@@ -47,6 +47,27 @@ def test_a_part_of_a_sub_assembly_that_dropped_out_is_named_too(store: Store) ->
     )
 
 
+def test_a_sticker_leads_to_the_bin_of_its_part(store: Store) -> None:
+    """By a code of its own; what goes inside another part, to that one's. The plain code stays as it was."""
+    view = open_job(store, pump())
+    find = Lookup(store)
+    cover, (circlip,) = view.teardown.of("cover")[0], view.teardown.inside
+
+    assert find.find(view.new_code(cover)) == find.find(view.code(cover))
+    assert find.find(view.new_code(circlip))[1] == view.teardown.at(view.step_holding(circlip))
+    assert (view.new_part(view.new_code(cover)), view.new_part(view.code(cover))) == (cover, None)
+
+
+def test_a_sticker_of_a_part_that_dropped_out_is_told(store: Store) -> None:
+    """As for a label: what it is of, and when it would be there."""
+    view = open_job(store, pump())
+    code = view.new_code(view.teardown.of("key")[0])
+    store.update_job(replace(view.job, options={"drive": "splined"}))
+
+    with pytest.raises(NotFoundError, match="the sticker is of Key 6 x 6 x 20, which is there only if Drive = Keyed"):
+        Lookup(store).find(code)
+
+
 def test_jobs_share_a_profile_that_is_read_once(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """A list of all jobs stays quick in a shop that opens the same kind of unit every week."""
     read = []

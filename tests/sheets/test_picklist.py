@@ -115,6 +115,17 @@ def test_missing_pieces_are_told_and_doubts_are_not_counted(reducer: JobView) ->
     assert pick_of(found, "preload-spacer").missing is None
 
 
+def test_a_matched_part_has_a_cell_for_its_serial_number() -> None:
+    """One gear of the output shaft is matched with the pinions of both clutches: each line names its partners."""
+    view = view_of(demo("marine-gear"))
+    found, needs, _ = listed(view, {"output-gear-46": "condemned"})
+    table = {row["number"]: row for row in rows(view, found, needs)}
+
+    assert table["MR3-2142"]["matched with"].count("pinion") == 2
+    assert table["MR3-2131"]["matched with"] == "Output gear, 46 teeth"
+    assert {row["serial"] for row in table.values()} == {""}
+
+
 def test_the_csv_says_what_the_picks_say(reducer: JobView) -> None:
     """With an empty cell to tick, where to take it from, and when a doubtful part is needed at all."""
     seals = CatalogueEntry("G2B-1106", "Bonded seal", "Seal house", location="4-2")
@@ -139,6 +150,8 @@ def test_the_csv_says_what_the_picks_say(reducer: JobView) -> None:
         "which is": "Bonded seal G1/4",
         "why": "always renewed",
         "only if": "",
+        "matched with": "",
+        "serial": "",
     }
     assert table["G2B-1103"]["only if"] == "Breather = Breather on the output housing"
     assert table["G2B-1211"]["blocks step"] == "'16.1"

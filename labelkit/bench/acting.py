@@ -1,0 +1,282 @@
+"""The one way in which a form becomes events: read, judged by the gate, cautions ticked, then written and told."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any, Final
+
+from flask import Response, flash, redirect, request, session
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.web import Bench
+from labelkit.calc.gate import Ruling, cautions, judge
+from labelkit.calc.record import Record, record_of
+from labelkit.errors import UsageError
+from labelkit.model.acts import KINDS, Act, Gated
+from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
+from labelkit.sheets.actwords import act_words, event_words
+from labelkit.sheets.jobview import JobView
+from labelkit.store.events import Kept
+
+# Names of the fields that every form may carry. An override has its own, since a deviation has a reason, too.
+_OVERRIDE: Final = {"override.reason": "override_reason", "override.agreed": "override_agreed"}
+_LIMITED: Final = 12  # bytes of a token
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One act that a form asks for.
+
+    Attributes:
+        data: its kind and fields, as `model.events.act_of` takes them; empty texts count as left out.
+        place: the ordinal of its place; None: the job.
+        fields: the form's own name of a field, by the act's, where the two differ.
+    """
+
+    data: Mapping[str, Any]
+    place: int | None = None
+    fields: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a page shows of its forms: one that was sent and not written, with the reason, or none yet.
+
+    Attributes:
+        form: name of the form that was sent; empty: none was.
+        typed: its fields as they were typed.
+        ticked: the cautions that were ticked.
+        faults: what is wrong with a field, by its name; `` for the whole form.
+        refusal: what the gate says, in one line.
+        overridable: a reason and a name are enough to do it all the same.
+        unticked: cautions that must be ticked first.
+        token: of the form as it is shown now, so that it is written once.
+        seen: number of the last event that the page was made from.
+    """
+
+    seen: int
+    form: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    ticked: frozenset[str] = frozenset()
+    faults: Mapping[str, str] = field(default_factory=dict)
+    refusal: str = ""
+    overridable: bool = False
+    unticked: tuple[str, ...] = ()
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(_LIMITED))
+
+    def of(self, form: str) -> Asked:
+        """Return what belongs to one form of the page: this, when it was the one that was sent."""
+        return self if form == self.form else Asked(self.seen)
+
+    @property
+    def status(self) -> int:
+        """The HTTP status of the page: 409 when the gate refused, 422 when something is to be filled in or ticked."""
+        if not self.form:
+            return 200
+        return 409 if self.refusal else 422
+
+
+def nothing_asked(record: Record) -> Asked:
+    """Return what a page shows of its forms before any was sent."""
+    return Asked(len(record.events))
+
+
+def cautions_of(record: Record, act: Act, place: int | None, who: str) -> tuple[str, ...]:
+    """Return the cautions to show, with a box to tick, before an act is accepted from this person."""
+    own, general = cautions(record, act, place)
+    ticked = record.ticked(who)
+    return (*own, *(text for text in general if text not in ticked))
+
+
+def send(
+    bench: Bench,
+    view: JobView,
+    wishes: Sequence[Wish],
+    *,
+    then: str,
+    form: str = "",
+    told: str = "",
+    faults: Mapping[str, str] | None = None,
+    also: Callable[[], object] | None = None,
+) -> AnyResponse | Asked:
+    """Write what the form of this request asks for, all of it or nothing.
+
+    Args:
+        bench: the bench.
+        view: the job.
+        wishes: the acts, in the order in which they happened; each is judged with those before it done.
+        then: the address that is opened when everything is kept.
+        form: name of the form on its page.
+        told: what to say when it is kept; empty: what the acts say themselves.
+        faults: what is wrong with what was typed, found before; then nothing is written.
+        also: what is changed in the store together with it.
+
+    Returns:
+        The way on, or what the page shows in order to ask again.
+    """
+    record, who = bench.record(view), bench.people.name or ""
+    asked = _as_sent(record, form)
+    given = request.form.get("token", "")
+    if already := _written_before(record, given):
+        return _again(view, wishes, already, then, asked)
+    acts, wrong = _read(record, wishes)
+    if wrong := {**(faults or {}), **wrong}:
+        return replace(asked, faults=wrong)
+    entries, rulings, wrong = _judged(bench, record, wishes, acts, who, given)
+    if wrong:
+        return replace(asked, faults=wrong)
+    if not all(ruling.allowed for ruling in rulings):
+        return _refused(asked, rulings)
+    try:
+        if also is None:
+            kept = bench.store.journal.append(view.job.number, entries)
+        else:
+            with bench.store.changing():
+                kept = bench.store.journal.append(view.job.number, entries)
+                also()
+    except (ActFaults, UsageError) as error:
+        return replace(asked, refusal=str(error))
+    session.setdefault("job", view.job.number)
+    _tell(view, kept, rulings, told)
+    return redirect(then, 303)
+
+
+def shown(page: str, asked: Asked) -> Response:
+    """Return a page with the status that tells whether a form of it was refused."""
+    return Response(page, asked.status, mimetype="text/html")
+
+
+def _as_sent(record: Record, form: str) -> Asked:
+    hidden = ("csrf", "token", "seen", "ticked")
+    typed = {name: value for name, value in request.form.items() if name not in hidden}
+    seen = request.form.get("seen", "")
+    known = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 9 else len(record.events)
+    # The page is shown anew with everything that came since, and so with another token: nothing was written.
+    return Asked(
+        seen=max(min(known, len(record.events)), 0) if not form else len(record.events),
+        form=form or "form",
+        typed=typed,
+        ticked=frozenset(request.form.getlist("ticked")),
+    )
+
+
+def _written_before(record: Record, token: str) -> list[Event]:
+    """Return the events that this very form has written already."""
+    if not token:
+        return []
+    return [event for event in record.events if event.token.rpartition(".")[0] == token]
+
+
+def _again(view: JobView, wishes: Sequence[Wish], already: list[Event], then: str, asked: Asked) -> AnyResponse | Asked:
+    """Tell that a form was sent twice: nothing was added."""
+    try:
+        acts = [act_of(_filled(wish)) for wish in wishes]
+    except ActFaults:
+        acts = []
+    numbers = ", ".join(str(event.number) for event in already)
+    if [_core(act) for act in acts] == [_core(event.act) for event in already]:
+        flash(f"This was recorded already, as event {numbers}; nothing was added", "told")
+        return redirect(then, 303)
+    words = "; ".join(event_words(event, view.profile, view.teardown) for event in already)
+    told = f"this form was sent before and stands as event {numbers} ({words}); nothing was added. Correct that event"
+    return replace(asked, refusal=told)
+
+
+def _core(act: Act) -> dict[str, Any]:
+    return {name: value for name, value in act_data(act).items() if name not in ("ticked", "override")}
+
+
+def _filled(wish: Wish) -> dict[str, Any]:
+    """Return the fields of a wish that were filled in."""
+    return {
+        name: value
+        for name, value in wish.data.items()
+        if value not in (None, (), []) and not (isinstance(value, str) and not value.strip())
+    }
+
+
+def _read(record: Record, wishes: Sequence[Wish]) -> tuple[list[Act], dict[str, str]]:
+    """Return the acts, with the cautions that were ticked, or what is wrong by the names of the form's fields."""
+    acts: list[Act] = []
+    wrong: dict[str, str] = {}
+    ticked = set(request.form.getlist("ticked"))
+    for wish in wishes:
+        try:
+            act = act_of(_filled(wish))
+        except ActFaults as error:
+            wrong.update({wish.fields.get(name, name): text for name, text in error.faults.items()})
+            continue
+        if isinstance(act, Gated) and (wish.place is None or wish.place in record.places):
+            own, general = cautions(record, act, wish.place)
+            act = act.model_copy(update={"ticked": tuple(text for text in (*own, *general) if text in ticked)})
+        acts.append(act)
+    return acts, wrong
+
+
+def _judged(
+    bench: Bench, record: Record, wishes: Sequence[Wish], acts: Sequence[Act], who: str, token: str
+) -> tuple[list[Entry], list[Ruling], dict[str, str]]:
+    """Return entries and rulings, each act judged with those before it done, or what is wrong with an override."""
+    entries: list[Entry] = []
+    rulings: list[Ruling] = []
+    now, stem = bench.clock(), token or secrets.token_urlsafe(_LIMITED)
+    asked_seen = request.form.get("seen", "")
+    seen = int(asked_seen) if asked_seen.isascii() and asked_seen.isdigit() and len(asked_seen) < 9 else None
+    for number, (wish, act) in enumerate(zip(wishes, acts, strict=True)):
+        ruling = judge(record, act, wish.place, who)
+        if ruling.refusal and ruling.overridable and isinstance(act, Gated):
+            override = _override(ruling)
+            if override:
+                try:
+                    act = act_of({**act.model_dump(), "override": override})
+                except ActFaults as error:
+                    return [], [], {_OVERRIDE.get(name, name): text for name, text in error.faults.items()}
+                ruling = judge(record, act, wish.place, who)
+        rulings.append(ruling)
+        try:
+            entry = Entry(act, who, now, f"{stem}.{number}", wish.place, seen)
+        except ActFaults as error:
+            return [], [], {wish.fields.get(name, ""): text for name, text in error.faults.items()}
+        entries.append(entry)
+        if number + 1 < len(wishes):
+            record = _with(record, entry, now)
+    return entries, rulings, {}
+
+
+def _with(record: Record, entry: Entry, now: datetime) -> Record:
+    number = len(record.events) + 1
+    event = Event(0, number, entry.act, entry.who, now, entry.token, entry.place)
+    return record_of(record.profile, record.teardown, record.order, (*record.events, event))
+
+
+def _override(ruling: Ruling) -> dict[str, str]:
+    """Return the override that was filled in, empty when none was."""
+    given = {name: request.form.get(f"override_{name}", "").strip() for name in ("reason", "agreed")}
+    filled = {name: text for name, text in given.items() if text}
+    return {**filled, "refusal": ruling.refusal[:2000]} if filled else {}
+
+
+def _refused(asked: Asked, rulings: Sequence[Ruling]) -> Asked:
+    against = [ruling for ruling in rulings if not ruling.allowed and ruling.refusal]
+    against.sort(key=lambda ruling: ruling.overridable)
+    unticked = tuple(dict.fromkeys(text for ruling in rulings for text in ruling.unticked))
+    if not against:
+        return replace(asked, unticked=unticked)
+    return replace(asked, refusal=against[0].refusal, overridable=against[0].overridable, unticked=unticked)
+
+
+def _tell(view: JobView, kept: Sequence[Kept], rulings: Sequence[Ruling], told: str) -> None:
+    words = told or "; ".join(event_words(each.event, view.profile, view.teardown) for each in kept)
+    flash(words, "done")
+    for text in dict.fromkeys(text for ruling in rulings for text in ruling.told):
+        flash(text, "told")
+    new = {each.event.number for each in kept}
+    for other in {e.number: e for each in kept for e in each.meanwhile if e.number not in new}.values():
+        shown_words = event_words(other, view.profile, view.teardown)
+        flash(f"Meanwhile {other.who} recorded: {shown_words} (event {other.number}). Both are kept", "meanwhile")
+
+
+__all__ = ["KINDS", "Asked", "Wish", "act_words", "cautions_of", "nothing_asked", "send", "shown"]

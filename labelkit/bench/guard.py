@@ -1,0 +1,82 @@
+"""Against guessing: how many wrong PINs and codes may be tried, by one client and by all together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from labelkit.errors import LabelkitError
+from labelkit.store.doorway import Doorway, Guessed
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """How many wrong guesses are borne.
+
+    Attributes:
+        seconds: in so long a time.
+        by_one: from one client.
+        by_all: from all clients together.
+    """
+
+    seconds: int
+    by_one: int
+    by_all: int
+
+
+LIMITS: Final[dict[Guessed, Limit]] = {"pin": Limit(900, 5, 30), "code": Limit(60, 10, 20)}
+
+
+class TooManyGuesses(LabelkitError):
+    """Report that a client, or everybody, has guessed wrong too often.
+
+    Attributes:
+        seconds: after which it may be tried again.
+    """
+
+    def __init__(self, what: Guessed, seconds: int) -> None:
+        self.seconds = seconds
+        thing = "PINs" if what == "pin" else "unknown codes"
+        super().__init__(f"too many {thing} were tried; nothing was looked at: try again in {_told(seconds)}")
+
+
+class Guard:
+    """Counts wrong guesses and refuses further ones.
+
+    Args:
+        doorway: keeps the counts.
+        clock: gives the time.
+    """
+
+    def __init__(self, doorway: Doorway, clock: Callable[[], datetime]) -> None:
+        self._doorway = doorway
+        self._clock = clock
+
+    def check(self, what: Guessed, client: str) -> None:
+        """Let a guess pass, right or wrong.
+
+        Raises:
+            TooManyGuesses: it is not looked at.
+        """
+        limit, now = LIMITS[what], self._now()
+        wrong = list(self._doorway.wrong_since(what, now - limit.seconds + 1))
+        own = [at for who, at in wrong if who == client[:64]]
+        for times, most in ((own, limit.by_one), ([at for _, at in wrong], limit.by_all)):
+            if len(times) >= most:
+                raise TooManyGuesses(what, max(1, times[most - 1] + limit.seconds - now))
+
+    def wrong(self, what: Guessed, client: str) -> None:
+        """Count a wrong guess."""
+        now = self._now()
+        self._doorway.count_wrong(what, client, now, forget_before=now - LIMITS[what].seconds)
+
+    def _now(self) -> int:
+        return int(self._clock().timestamp())
+
+
+def _told(seconds: int) -> str:
+    if seconds < 90:
+        return f"{seconds} seconds"
+    return f"{-(-seconds // 60)} minutes"

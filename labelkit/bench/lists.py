@@ -1,0 +1,57 @@
+"""The first page, and a job: what lies where, what was done last, and what is open."""
+
+from __future__ import annotations
+
+from flask import Flask, Response, jsonify, redirect, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.sheets.joblist import JobEntry, bin_entries, entry_data, job_entry
+from labelkit.sheets.lookup import read_scan
+
+
+def add_lists(app: Flask, bench: Bench) -> None:
+    """Add the first page and the pages of jobs."""
+
+    def jobs() -> list[JobEntry]:
+        return [job_entry(job, bench.lookup.of_job) for job in reversed(bench.store.jobs())]
+
+    @app.get("/")
+    def home() -> str | AnyResponse:
+        text = request.args.get("code", "")
+        if text.strip():
+            bench.find(text)
+            return redirect(url_for("show", code=read_scan(text)))
+        listed = jobs() if bench.may_read else None
+        return bench.fill("home.html", title="labelkit bench", jobs=listed, autofocus=True)
+
+    @app.get("/jobs.json")
+    def jobs_data() -> Response | AnyResponse:
+        return needs_person(bench) or jsonify(jobs=[entry_data(each) for each in jobs()])
+
+    @app.get("/job/<int:number>")
+    def job(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        entry = job_entry(view.job, bench.lookup.of_job)
+        return bench.fill(
+            "job.html", title=f"Job {number}, {entry.unit}", about=entry, bins=bin_entries(view), job=number
+        )
+
+    @app.get("/job/<int:number>.json")
+    def job_data(number: int) -> Response | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        about = entry_data(job_entry(view.job, bench.lookup.of_job))
+        return jsonify(about | {"bins": [entry_data(each) for each in bin_entries(view)]})
+
+    @app.get("/job/<int:number>/last")
+    def last(number: int) -> Response:
+        return Response(str(bench.store.journal.last(number)), mimetype="text/plain")
+
+    @app.get("/healthz")
+    def health() -> Response:
+        return jsonify(status="ok", jobs=len(bench.store.jobs()))

@@ -1,0 +1,98 @@
+"""Signing in and out, and the check that every form is one of ours."""
+
+from __future__ import annotations
+
+from flask import Flask, Response, flash, redirect, request, session, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.people import WrongSignIn
+from labelkit.bench.web import Bench
+
+# What a sign-in form carries along of a form that was sent when nobody was signed in any more.
+_CARRIED = "carried-"
+_OPEN_TO_ALL = frozenset({"sign_in", "sign_in_form"})
+
+
+def add_sign_in(app: Flask, bench: Bench) -> None:
+    """Add the pages for signing in and out, and the check before every form that is sent."""
+
+    @app.before_request
+    def only_our_forms() -> AnyResponse | None:
+        if request.method in ("GET", "HEAD", "OPTIONS"):
+            return None
+        if bench.read_only:
+            return _page(bench.fill("told.html", title="This screen only shows", words=_READ_ONLY), 403)
+        typed = request.form.to_dict(flat=False)
+        if request.endpoint in _OPEN_TO_ALL:
+            return None if bench.people.form_is_ours() else _page(_sign_in_page(bench, {}, {"pin": _OLD_FORM}), 403)
+        if bench.people.name is None:
+            return _page(_sign_in_page(bench, {"then": request.path}, {}, carried=typed), 401)
+        if not bench.people.form_is_ours():
+            return _page(bench.fill("again.html", title="Send it again", path=request.path, fields=_fields(typed)), 403)
+        return None
+
+    @app.get("/sign-in")
+    def sign_in_form() -> str:
+        return _sign_in_page(bench, {"then": request.args.get("then", "/")}, {})
+
+    @app.post("/sign-in")
+    def sign_in() -> str | AnyResponse:
+        form = request.form
+        then = local_path(form.get("then", "/"))
+        carried = {key.removeprefix(_CARRIED): form.getlist(key) for key in form.to_dict() if key.startswith(_CARRIED)}
+        try:
+            name = bench.people.sign_in(form.get("name", ""), form.get("pin", "").strip())
+        except WrongSignIn as error:
+            typed = {"name": form.get("name", ""), "then": then}
+            return _page(_sign_in_page(bench, typed, {error.field: str(error)}, carried=carried), 403)
+        if carried:
+            return bench.fill("again.html", title="Send what you typed", path=then, fields=_fields(carried))
+        flash(f"Signed in as {name}")
+        return redirect(then, 303)
+
+    @app.post("/sign-out")
+    def sign_out() -> AnyResponse:
+        bench.people.sign_out()
+        return redirect(url_for("home"), 303)
+
+
+_READ_ONLY = "Nothing can be written from here. Go to a bench, or to your phone."
+_OLD_FORM = "this form is from an earlier visit; fill it in once more"
+
+
+def needs_person(bench: Bench) -> AnyResponse | None:
+    """Return the way to the sign-in when nobody is signed in and the screen is not one for everybody to read."""
+    if bench.people.name is not None or bench.read_only:
+        return None
+    return redirect(url_for("sign_in_form", then=request.full_path.rstrip("?")), 303)
+
+
+def local_path(text: str) -> str:
+    r"""Return a path of this bench, `/` for anything else.
+
+    >>> local_path("/job/3"), local_path("//evil.example"), local_path("/\\evil.example"), local_path("https://x")
+    ('/job/3', '/', '/', '/')
+    """
+    inside = text.startswith("/") and not text.startswith("//") and "\\" not in text and text.isprintable()
+    return text if inside else "/"
+
+
+def _sign_in_page(
+    bench: Bench,
+    typed: dict[str, str],
+    faults: dict[str, str],
+    carried: dict[str, list[str]] | None = None,
+) -> str:
+    fields = [(f"{_CARRIED}{name}", value) for name, value in _fields(carried or {})]
+    shown = {"name": typed.get("name", session.get("last", "")), "then": local_path(typed.get("then", "/"))}
+    has_pin = bench.store.doorway.pin_hash is not None
+    return bench.fill("sign_in.html", title="Sign in", typed=shown, faults=faults, carried=fields, has_pin=has_pin)
+
+
+def _fields(typed: dict[str, list[str]]) -> list[tuple[str, str]]:
+    """Return the fields of a form that are sent once more: all but the key of the form."""
+    return [(name, value) for name, values in typed.items() if name != "csrf" for value in values]
+
+
+def _page(text: str, status: int) -> Response:
+    return Response(text, status, mimetype="text/html")

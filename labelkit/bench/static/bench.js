@@ -1,0 +1,82 @@
+// Pages work without this script. With it, a hand scanner types into the code field from anywhere, the page's own
+// camera can scan where the browser is able to, lists renew themselves, and nothing is sent twice by a double tap.
+"use strict";
+
+const code = document.getElementById("code");
+
+function open(text) {
+  code.value = text;
+  code.form.requestSubmit();
+}
+
+// A hand scanner is a keyboard: what it types goes to the code field unless somebody is filling in a form.
+document.addEventListener("keydown", (event) => {
+  const busy = document.activeElement && document.activeElement.matches("input, select, textarea, button, summary, a");
+  if (code && !busy && event.key.length === 1 && !event.ctrlKey && !event.metaKey && !event.altKey) code.focus();
+});
+
+// Thick gloves tap twice.
+document.addEventListener("submit", (event) => {
+  if (event.target.dataset.sent) event.preventDefault();
+  event.target.dataset.sent = "yes";
+  setTimeout(() => delete event.target.dataset.sent, 4000);
+});
+window.addEventListener("pageshow", () => {
+  for (const form of document.forms) delete form.dataset.sent;
+});
+
+// Lists renew themselves: at once while nobody types, else on a tap.
+const live = document.querySelector("[data-live]");
+if (live) {
+  const look = async () => {
+    if (document.hidden) return;
+    try {
+      const answer = await fetch(live.dataset.live, { cache: "no-cache" });
+      if (!answer.ok || (await answer.text()).trim() === live.dataset.last) return;
+    } catch {
+      return; // the network is away: the page stays as it is
+    }
+    const typing = [...document.querySelectorAll("main input:not([type=hidden]), main textarea")].some(
+      (field) => field.value !== field.defaultValue,
+    );
+    if (typing) document.getElementById("news").hidden = false;
+    else location.reload();
+  };
+  setInterval(look, 5000);
+  document.addEventListener("visibilitychange", look);
+}
+
+// The page's own camera, where the browser can read symbols.
+const camera = document.getElementById("camera");
+if (camera && code && "BarcodeDetector" in window && navigator.mediaDevices) {
+  const film = document.getElementById("film");
+  let stream = null;
+  const stop = () => {
+    for (const track of stream ? stream.getTracks() : []) track.stop();
+    stream = null;
+    film.hidden = true;
+  };
+  camera.hidden = false;
+  camera.addEventListener("click", async () => {
+    if (stream) return stop();
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    } catch {
+      camera.textContent = "The camera may not be used here";
+      return undefined;
+    }
+    film.srcObject = stream;
+    film.hidden = false;
+    await film.play();
+    const detector = new BarcodeDetector({ formats: ["qr_code"] });
+    while (stream) {
+      const found = await detector.detect(film).catch(() => []);
+      if (found.length) {
+        stop();
+        open(found[0].rawValue);
+      }
+      await new Promise((ready) => setTimeout(ready, 150));
+    }
+    return undefined;
+  });
+}

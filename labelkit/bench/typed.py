@@ -1,0 +1,40 @@
+"""Figures as people type them into a form: with a point or a comma, with or without a unit, one or several."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from labelkit import units
+from labelkit.errors import UsageError
+from labelkit.units import Kind, Quantity, UnitError
+
+MOST: Final = 500
+# Blanks part readings, unless they stand inside one: `1 1/4`, `0.104 in`.
+_BETWEEN: Final = re.compile(r"[;\n]|(?<=\d)\s+(?=[+-]?\d+(?:[.,]\d)?)(?!\d+/\d)")
+
+
+def figures(text: str, unit: str) -> tuple[Quantity, ...]:
+    """Return quantities that were typed, one or several with blanks, semicolons or line breaks between.
+
+    Args:
+        text: `1,10`, `3/32 in`, `0.48 0.50 0.49`; a comma is a decimal mark.
+        unit: of bare numbers; what it measures the others must measure, too.
+
+    Raises:
+        UsageError: not figures.
+
+    >>> [str(each) for each in figures("1,10 1.12", "mm")], [str(each) for each in figures("1 1/4 in", "mm")]
+    (['1.10 mm', '1.12 mm'], ['1.25 in'])
+    """
+    pieces = [piece.strip() for piece in _BETWEEN.split(text.strip()) if piece.strip()]
+    if len(pieces) > MOST:
+        raise UsageError(f"found {len(pieces)} figures; allowed: up to {MOST}")
+    kind: Kind = units.FACTORS[unit][0]
+    try:
+        found = [units.parse(units.pointed(piece), kind, unit) for piece in pieces]
+    except UnitError as error:
+        raise UsageError(str(error)) from error
+    if not found:
+        raise UsageError(f"nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit")
+    return tuple(found)

@@ -1,0 +1,105 @@
+"""What every page of the bench stands on: the store, the clock, who is signed in, and how a page is filled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+from flask import get_flashed_messages, request
+
+from labelkit.bench.guard import Guard
+from labelkit.bench.people import People
+from labelkit.calc.record import Record, record_of
+from labelkit.calc.steps import Bin
+from labelkit.errors import NotFoundError
+from labelkit.render.html import page
+from labelkit.sheets.cardpages import TEMPLATES
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.lookup import KEPT_JOBS, Lookup, read_scan
+from labelkit.store.jobs import Store
+
+FOLDERS: Final = (Path(__file__).parent / "templates", TEMPLATES)
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Everything that pages share.
+
+    Attributes:
+        store: the jobs; closed by who opened it.
+        clock: gives the time, with its zone.
+        read_only: nobody can write: a screen on the wall.
+        secure: cookies only travel encrypted, behind a proxy that speaks https.
+    """
+
+    store: Store
+    clock: Callable[[], datetime]
+    read_only: bool = False
+    secure: bool = False
+    _records: Callable[[int, str, int], Record] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_records", lru_cache(KEPT_JOBS)(self._derived))
+
+    @cached_property
+    def lookup(self) -> Lookup:
+        """Finds bins by their codes."""
+        return Lookup(self.store)
+
+    @cached_property
+    def guard(self) -> Guard:
+        """Stops who guesses."""
+        return Guard(self.store.doorway, self.clock)
+
+    @cached_property
+    def people(self) -> People:
+        """Who is signed in."""
+        return People(self.store, self.guard, self.clock)
+
+    @property
+    def may_read(self) -> bool:
+        """Whether lists may be shown to who asks."""
+        return self.read_only or self.people.name is not None
+
+    def record(self, view: JobView) -> Record:
+        """Return the state of a job as of its last event."""
+        number = view.job.number
+        return self._records(number, repr(view.job), self.store.journal.last(number))
+
+    def _derived(self, number: int, _state: str, _last: int) -> Record:
+        view = self.lookup.view(number)
+        return record_of(view.profile, view.teardown, view.order, self.store.journal.events(number))
+
+    def find(self, text: str) -> tuple[JobView, Bin]:
+        """Return the job and bin of a code that came from outside; unknown ones are counted against who asks.
+
+        Raises:
+            TooManyGuesses: too many were unknown; this one is not looked at.
+            LabelkitError: as for `Lookup.find`.
+        """
+        client = request.remote_addr or ""
+        known = self.people.name is not None
+        if not known:
+            self.guard.check("code", client)
+        read_scan(text)  # what cannot be a code is a slip, not a guess
+        try:
+            return self.lookup.find(text)
+        except NotFoundError:
+            if not known:
+                self.guard.wrong("code", client)
+            raise
+
+    def fill(self, template: str, **values: Any) -> str:
+        """Return a page for the person who asks."""
+        shared = {
+            "person": self.people.name,
+            "csrf": self.people.form_key,
+            "read_only": self.read_only,
+            "here": request.full_path.rstrip("?"),
+            "messages": get_flashed_messages,
+        }
+        return page(FOLDERS, template, **shared, **values)

@@ -1,0 +1,193 @@
+"""What may go in now, and what must be in before a part: the order of assembly read against the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final, Literal
+
+from labelkit.calc.assembly import Placed
+from labelkit.calc.placerecord import OUT, PlaceRecord
+from labelkit.calc.record import Record
+
+# Fits that are read as soon as their last part is in, before anything hides it. An end play is read with what closes
+# it in place, and a stack is worked out before: neither stops the next part. Common practice, no source.
+_READ_AT_ONCE: Final = ("preload", "clearance")
+_SHOWN: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """Something that may be done now.
+
+    Attributes:
+        what: it is installed, joined with its group on the bench, looked at, or a fit is measured.
+        text: for people.
+        place: the ordinal of the place; None for a fit.
+        fit: id of the fit.
+    """
+
+    what: Literal["install", "join", "verify", "measure"]
+    text: str
+    place: int | None = None
+    fit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What stands before a part: a place, or a fit that is not read, and why."""
+
+    place: PlaceRecord | None
+    fit: str | None
+    why: str
+
+    @property
+    def text(self) -> str:
+        """Say what is to be done."""
+        if self.place is None:
+            return f"measure {str(self.fit).replace('-', ' ')}"
+        return f"verify {self.place.name}" if self.place.stage == "installed" else self.place.name
+
+
+class Sequence:
+    """The order of assembly against one state of the record.
+
+    Args:
+        record: of the job.
+    """
+
+    def __init__(self, record: Record) -> None:
+        self.record = record
+        self.placed: Mapping[str, Placed] = {each.bin.step: each for each in record.order}
+        self.position = {each.bin.step: place for place, each in enumerate(record.order)}
+
+    @cached_property
+    def groups(self) -> Mapping[str, tuple[Placed, ...]]:
+        """The joined groups, each with its members in their order."""
+        found: dict[str, tuple[Placed, ...]] = {}
+        for each in self.record.order:
+            if each.group is not None:
+                found[each.group] = (*found.get(each.group, ()), each)
+        return found
+
+    @cached_property
+    def _fits_after(self) -> Mapping[str, tuple[str, ...]]:
+        """Fits that must be read once a step is in, by that step: the last of their parts."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name, fit in self.record.profile.fits.items():
+            steps = [each.step for part in self._parts_of(name) for each in self.record.teardown.of(part)]
+            if fit.kind in _READ_AT_ONCE and steps and self.record.fits[name].after is None:
+                last = max(steps, key=self.position.__getitem__)
+                found[last] = (*found.get(last, ()), name)
+        return found
+
+    def _parts_of(self, name: str) -> set[str]:
+        fit = self.record.profile.fits[name]
+        return {part for part in (fit.set_by, fit.of, *fit.chain) if part}
+
+    def place(self, step: str) -> PlaceRecord:
+        """Return the record of a step."""
+        return self.record.at_step(step)
+
+    def missing(self, step: str, *, joining: bool = False) -> list[Missing]:
+        """Return what must be done before a step, directly.
+
+        A part that is built into its group on the bench waits for the members before it only; the group goes into the
+        unit when everything is there that any of its members waits for.
+
+        Args:
+            step: that is to go in.
+            joining: into its group on the bench.
+        """
+        placed = self.placed[step]
+        members = self.groups.get(placed.group or "", (placed,))
+        steps = {each.bin.step for each in members}
+        found: dict[str, Missing] = {}
+        for member in (placed,) if joining else members:
+            for need in member.needs:
+                place, inner = self.place(need.step), need.step in steps
+                outer = joining and not inner and not need.step.startswith(f"{step}.")
+                if (
+                    outer
+                    or place.is_done
+                    or (inner and (member is not placed or place.stage in ("joined", "installed")))
+                ):
+                    continue
+                found.setdefault(need.step, Missing(place, None, need.why))
+        if not joining:
+            found |= self._unread(members, steps)
+        return sorted(found.values(), key=lambda each: self.position[each.place.item.step] if each.place else 0)  # type: ignore[union-attr]
+
+    def _unread(self, members: Iterable[Placed], steps: set[str]) -> dict[str, Missing]:
+        found = {}
+        for need in (need for member in members for need in member.needs):
+            for name in self._fits_after.get(need.step, ()):
+                own = {each.step for part in self._parts_of(name) for each in self.record.teardown.of(part)}
+                if not own & steps and not self._left_in(own):
+                    found[f"fit {name}"] = Missing(None, name, "it cannot be read afterwards")
+        return found
+
+    def _left_in(self, steps: set[str]) -> bool:
+        return all(self.place(step).stage == "left_in" for step in steps)
+
+    def before(self, step: str, *, joining: bool = False) -> list[Missing]:
+        """Return everything that must be done before a step, in the order of assembly, the last first of all fits."""
+        found: dict[str, Missing] = {}
+        waiting = [(step, joining)]
+        while waiting:
+            name, bench = waiting.pop()
+            for each in self.missing(name, joining=bench):
+                key = each.place.name if each.place else f"fit {each.fit}"
+                if key not in found:
+                    found[key] = each
+                    if each.place and each.place.stage != "installed":
+                        waiting.append((each.place.item.step, False))  # type: ignore[union-attr]
+        places = [each for each in found.values() if each.place]
+        places.sort(key=lambda each: self.position[each.place.item.step])  # type: ignore[union-attr]
+        return places + [each for each in found.values() if each.place is None]
+
+    def allowed(self) -> list[Allowed]:
+        """Return what may be done now: what is to be measured or looked at first, then what may go in."""
+        found = [
+            Allowed("measure", f"measure {name.replace('-', ' ')}", fit=name)
+            for names in self._fits_after.values()
+            for name in names
+            if all(
+                self.place(each.step).is_done for part in self._parts_of(name) for each in self.record.teardown.of(part)
+            )
+        ]
+        joining: dict[str, Allowed] = {}
+        for placed in self.record.order:
+            place = self.place(placed.bin.step)
+            if place.holds or placed.bin.doubtful:
+                continue
+            if place.stage == "installed":
+                found.append(Allowed("verify", f"verify {place.name}", place.item.ordinal))
+            elif place.stage in OUT and not self.missing(placed.bin.step):
+                found.append(Allowed("install", place.name, place.item.ordinal))
+            elif placed.group and self._joins(placed):
+                text = f"build {placed.group} on the bench: {place.name}"
+                joining.setdefault(placed.group, Allowed("join", text, place.item.ordinal))
+        return found + list(joining.values())
+
+    def _joins(self, placed: Placed) -> bool:
+        stage = self.place(placed.bin.step).stage
+        return stage in OUT and stage != "joined" and not self.missing(placed.bin.step, joining=True)
+
+    def words(self, before: list[Missing]) -> str:
+        """Return what must be done first, and what is allowed now, in one line."""
+        shown = [each.text for each in before[:_SHOWN]]
+        more = len(before) - len(shown)
+        first = ", then ".join(shown) + (f", and {more} more" if more else "")
+        now = self.now_words(before)
+        return f"first {first} ({before[min(len(before), _SHOWN) - 1].why}). Allowed now: {now}"
+
+    def now_words(self, before: Iterable[Missing] = ()) -> str:
+        """Return what is allowed now, what leads on first."""
+        everything = self.allowed()
+        wanted = {each.place.item.ordinal for each in before if each.place} | {each.fit for each in before if each.fit}
+        leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
+        chosen = leading or everything
+        text = "; ".join(each.text for each in chosen[:_SHOWN])
+        return (text or "nothing") + ("; ..." if len(chosen) > _SHOWN else "")

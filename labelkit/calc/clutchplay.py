@@ -1,0 +1,296 @@
+"""Clearance of a plate pack: by feeler, by step gauge, by the height of the stack; which ring, plate or steel sets it.
+
+A wave or cushion plate that is free takes up more than one pressed flat. Which of the two a limit means, and how the
+pack was measured, is asked and never assumed.
+
+Source: the sums are geometry. Four places, clearance for each friction plate: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Final, Literal
+
+from labelkit.calc.answers import Answer, Value, Verdict
+from labelkit.calc.readings import Taken
+from labelkit.calc.selecting import Asked, selection_notes, selective, sum_lines, told_selection
+from labelkit.calc.selective import Gap, Pieces, Target, select
+from labelkit.calc.showing import USUAL_SHOW, Show
+from labelkit.errors import UsageError
+
+Wave = Literal["free", "flat", "none"]
+"""State of the wave or cushion plate: not pressed, pressed flat, or the pack has none."""
+
+PLACES: Final = 4
+# Clearance for each friction plate, mm: 0.010 to 0.015 in. A hint and never a limit. Common practice, no source.
+_PER_FRICTION: Final = (Decimal("0.254"), Decimal("0.381"))
+# Share of its thickness by which a plate may differ from the profile before it may be another plate. Own choice.
+_UNLIKE: Final = Decimal("0.04")
+
+
+@dataclass(frozen=True, slots=True)
+class Plates:
+    """Equal plates of a pack.
+
+    Attributes:
+        name: `friction`.
+        count: how many.
+        thickness: of one, mm.
+        nominal: of one as the profile has it, mm; None: it is the same, or nobody says.
+    """
+
+    name: str
+    count: int
+    thickness: Decimal
+    nominal: Decimal | None = None
+
+
+def wave_question(measured: Wave | None, meant: Wave | None, apart: Decimal | None, show: Show) -> str | None:
+    """Return what must be asked of the wave plate before anything is chosen; None where all is said.
+
+    Args:
+        measured: how it was when the pack was measured; None: not said.
+        meant: how the limit means it; None: not said.
+        apart: height of the wave plate free less flat, mm; None: not known.
+        show: how to tell it.
+    """
+    much = "" if apart is None else f"; free and flat are {show.text(apart)} apart"
+    if measured is None and meant != "none":
+        return f"how was it measured: wave or cushion plate free, pressed flat, or is there none?{much}"
+    if measured in ("free", "flat") and meant is None:
+        return f"measured with the wave plate {measured}: does the limit mean it free or flat? Look in the manual{much}"
+    if measured is not None and meant is not None and measured != meant:
+        return (
+            f"measured with the wave plate {_state(measured)}, the limit means it {_state(meant)}: which is it?{much}"
+        )
+    return None
+
+
+def clearance(
+    taken: Taken,
+    target: Target,
+    gap: Gap | None,
+    pieces: Pieces | None,
+    asked: Asked,
+    resolution: Decimal,
+    *,
+    question: str | None = None,
+    frictions: int | None = None,
+) -> Answer:
+    """Return what sets a clearance that was read at several places: chosen by the mean, judged at each place.
+
+    Args:
+        taken: readings, one for each place.
+        target: where all of them must lie.
+        gap: the mean and what was in when it was read; None: nothing is to be chosen.
+        pieces: what there is to choose from.
+        asked: how to tell it.
+        resolution: the smallest step of the gauge, mm.
+        question: of the wave plate, by `wave_question`.
+        frictions: how many friction plates the pack has; None: not said.
+    """
+    show, least, most = asked.show, min(taken.values), max(taken.values)
+    if question is not None:
+        values: dict[str, Value] = {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
+        return Answer(asked.fit, "ask", taken.told(show) | values, taken.sums, (question, *taken.notes))
+    answer = selective(taken, target, gap, pieces, asked, resolution)
+    if taken.refused:
+        return answer
+    moved = Decimal(0)
+    if gap is not None and pieces is not None:
+        chosen = select(gap, target, pieces).chosen
+        if chosen is None:
+            return answer
+        moved = chosen.predicted - gap.play
+    ends = least + moved, most + moved
+    out = [end for end in ends if target.outside(end)]
+    verdict: Verdict = answer.verdict
+    notes, sums = answer.notes, answer.sums
+    if len(taken.values) > 1:
+        low, high = show.limits(target.low, target.high)
+        sums += (
+            f"least {show.apart(ends[0], target.low)}, most {show.apart(ends[1], target.high)}, "
+            f"allowed {low} ... {high} {show.unit} at every place",
+        )
+    if out and verdict == "ok":
+        verdict = "borderline"
+        notes += (
+            f"the mean is inside, {show.text(out[0])} at one place is not: turn the pack, look for a burr or a warped "
+            "plate, measure again",
+        )
+    if frictions:
+        notes += friction_notes(taken.mean + moved, frictions, show)
+    values = dict(answer.values) | {"least": show.value(ends[0]), "most": show.value(ends[1])}
+    return replace(answer, verdict=verdict, values=values, sums=sums, notes=notes)
+
+
+def friction_notes(play: Decimal, frictions: int, show: Show) -> tuple[str, ...]:
+    """Return a note where a clearance is unusual for so many friction plates; a hint, never a limit."""
+    each, (low, high) = play / frictions, _PER_FRICTION
+    if low <= each <= high:
+        return ()
+    rule = "-".join(str(show.value(end)) for end in (low, high))
+    return (
+        f"{show.text(each)} for each of {frictions} friction plates, {rule} {show.unit} is usual (common practice, "
+        "no source): a hint, the limit of the manual counts",
+    )
+
+
+def step_gauge(first: Decimal, second: Decimal, goes: tuple[bool, bool], show: Show = USUAL_SHOW) -> Answer:
+    """Return what a step gauge says: in or out, and no number.
+
+    Args:
+        first: the thin step, which must go, mm.
+        second: the thick step, which must not go, mm.
+        goes: whether each goes.
+        show: how to tell it.
+
+    Raises:
+        UsageError: the steps are the wrong way round, or the thick one goes where the thin one does not.
+    """
+    if first >= second:
+        raise UsageError(f"the first step {show.text(first)} is not thinner than the second {show.text(second)}")
+    if goes == (False, True):
+        raise UsageError("the thick step goes and the thin one does not: that cannot be, try again")
+    low, high = show.limits(first, second)
+    found = f"{low} {show.unit} {'goes' if goes[0] else 'does not go'}, {high} {show.unit} "
+    found += "goes" if goes[1] else "does not go"
+    inside = goes == (True, False)
+    where = "inside" if inside else "too wide" if goes[1] else "too tight"
+    values: dict[str, Value] = {"unit": show.unit, "target": (low, high), "where": where}
+    notes = ("a step gauge tells in or out; to choose a size measure with a feeler at four places",)
+    return Answer("step_gauge", "ok" if inside else "out", values, (f"{found}: {where}",), notes)
+
+
+def stack(
+    depth: Decimal,
+    plates: Sequence[Plates],
+    target: Target,
+    pieces: Pieces | None,
+    asked: Asked,
+    *,
+    question: str | None = None,
+    frictions: int | None = None,
+    uncertainty: Decimal = Decimal(0),
+) -> Answer:
+    """Return which selective plate sets the clearance, from the depth of the housing and the height of the stack.
+
+    Args:
+        depth: from the ring face or stop to the piston face, mm.
+        plates: all that is in the stack but the selective plate.
+        target: where the clearance must lie.
+        pieces: the selective plates there are; None: the stack is complete, only its clearance is wanted.
+        asked: how to tell it.
+        question: of the wave plate, by `wave_question`.
+        frictions: how many friction plates the pack has; None: not said.
+        uncertainty: of depth and stack together, mm.
+
+    Raises:
+        UsageError: no plates.
+    """
+    if not plates:
+        raise UsageError("the stack has no plates; allowed: at least one, as --plate friction=5x2.52")
+    show, unit = asked.show, asked.show.unit
+    height = sum((each.thickness * each.count for each in plates), Decimal(0))
+    rest = depth - height
+    terms = " + ".join(
+        (f"{each.count} × " if each.count > 1 else "") + f"{show.size(each.thickness)} {unit} ({each.name})"
+        for each in plates
+    )
+    sums: tuple[str, ...] = (
+        f"stack = {terms} = {show.text(height)}",
+        f"rest = {show.text(depth)} - {show.text(height)} = {show.text(rest)}",
+    )
+    values: dict[str, Value] = {"unit": unit, "stack": show.value(height), "rest": show.value(rest)}
+    nothing: dict[str, Value] = {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
+    notes = _unlike_nominal(plates, show)
+    if question is not None:
+        return Answer(asked.fit, "ask", values | nothing, sums, (question, *notes))
+    if rest < 0:
+        higher = (
+            f"the stack is {show.text(-rest)} higher than the housing is deep: is a plate in twice, or a depth wrong?"
+        )
+        return Answer(asked.fit, "refused", values | nothing, sums, (higher, *notes))
+    if pieces is None:
+        low, high = show.limits(target.low, target.high)
+        outside = target.outside(rest)
+        values |= {"target": (low, high), "predicted": show.value(rest), "outside": show.value(outside)}
+        seen = show.apart(rest, target.low, target.high)
+        sums += (f"{asked.noun} {seen}, allowed {low} ... {high} {unit}",)
+        notes += friction_notes(rest, frictions, show) if frictions else ()
+        return Answer(asked.fit, "out" if outside else "ok", values, sums, notes)
+    gap = Gap(rest, uncertainty=uncertainty)
+    selection = select(gap, target, pieces)
+    notes = (*notes, *selection_notes(gap, target, pieces, selection, asked))
+    if selection.chosen is not None and frictions:
+        notes += friction_notes(selection.chosen.predicted, frictions, show)
+    sums += tuple(sum_lines(gap, target, pieces, selection, asked))
+    return Answer(asked.fit, selection.verdict, values | told_selection(selection, pieces, target, show), sums, notes)
+
+
+def swaps(
+    play: Decimal, count: int, change: Decimal, target: Target, show: Show = USUAL_SHOW, *, added: Decimal | None = None
+) -> Answer:
+    """Return what each number of steels swapped for thicker ones gives, and what one more plate would.
+
+    Args:
+        play: the clearance as it is, mm.
+        count: how many may be swapped.
+        change: thickness of a new one less that of an old one, mm.
+        target: where the clearance must lie.
+        show: how to tell it.
+        added: thickness of one more plate that may be put in, mm; None: none may.
+
+    Raises:
+        UsageError: nothing to swap and nothing to add.
+    """
+    if (count < 1 or not change) and added is None:
+        raise UsageError("nothing to swap: the new plates are as thick as the old ones, and none is added")
+    rows: list[tuple[str, Decimal]] = [
+        (f"{k} swapped: {show.text(play)} - {k} × {show.text(change)}", play - k * change) for k in range(count + 1)
+    ]
+    if added is not None:
+        rows.append((f"one more plate: {show.text(play)} - {show.text(added)}", play - added))
+    best = min(rows, key=lambda row: (abs(target.outside(row[1])), abs(row[1] - target.aim)))
+    inside = not target.outside(best[1])
+    sums = tuple(
+        f"{words} = {show.apart(left, target.low, target.high)}{', inside' if not target.outside(left) else ''}"
+        for words, left in rows
+    )
+    chosen = best[0].partition(":")[0]
+    values: dict[str, Value] = {
+        "unit": show.unit,
+        "choice": chosen if inside else None,
+        "predicted": show.value(best[1]) if inside else None,
+        "others": tuple(
+            {
+                "choice": words.partition(":")[0],
+                "predicted": show.value(left),
+                "outside": show.value(target.outside(left)),
+            }
+            for words, left in rows
+        ),
+    }
+    notes = (
+        ("after fitting measure again at four places",)
+        if inside
+        else (f"none: the nearest, {chosen}, is {show.text(abs(target.outside(best[1])))} outside",)
+    )
+    allowed = ("one more plate only where the manual allows it",) if added is not None else ()
+    return Answer("swap", "ok" if inside else "none", values, sums, (*notes, *allowed))
+
+
+def _state(wave: Wave) -> str:
+    return "left out (the pack has none)" if wave == "none" else wave
+
+
+def _unlike_nominal(plates: Sequence[Plates], show: Show) -> tuple[str, ...]:
+    return tuple(
+        f"{each.name} measures {show.size(each.thickness)} {show.unit}, the profile says {show.size(each.nominal)}: "
+        f"{show.text(abs(each.thickness - each.nominal))} {'thinner' if each.thickness < each.nominal else 'thicker'}; "
+        "check that these are the right plates"
+        for each in plates
+        if each.nominal is not None and abs(each.thickness - each.nominal) > _UNLIKE * each.nominal
+    )

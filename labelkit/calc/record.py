@@ -1,0 +1,265 @@
+"""Where a job is: the state of each place and of the whole, derived from the events of its record.
+
+An event that was corrected does not count; everything else counts in the order of its number. A part is in the unit
+until somebody has recorded that it came out; it moves on from stage to stage and starts again when it comes out again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+
+from labelkit.calc.assembly import Placed
+from labelkit.calc.placerecord import Fold, PlaceRecord
+from labelkit.calc.renewal import Finding, Use, renewal
+from labelkit.calc.steps import Bin, Teardown
+from labelkit.errors import UsageError
+from labelkit.model.acts import (
+    Closed,
+    Correction,
+    Deviation,
+    FitChosen,
+    Gated,
+    Hold,
+    OptionSeen,
+    Ordered,
+    Reading,
+    Received,
+    Released,
+    Removed,
+    Reopened,
+    Signature,
+    Verified,
+)
+from labelkit.model.events import Event
+from labelkit.model.profile import Profile
+from labelkit.units import Quantity, UnitError
+
+
+@dataclass(frozen=True, slots=True)
+class FitRecord:
+    """Readings of one fit: before the teardown, after the assembly, and which pieces were chosen in between."""
+
+    before: Event | None = None
+    after: Event | None = None
+    chosen: Event | None = None
+
+
+@dataclass(frozen=True)
+class Record:
+    """A job as its events tell it.
+
+    Attributes:
+        profile: of the unit.
+        teardown: its removal order under the job's options.
+        order: its order of assembly.
+        events: all of them, also those that were corrected.
+        places: by ordinal, in removal order; captured parts last.
+    """
+
+    profile: Profile
+    teardown: Teardown
+    order: tuple[Placed, ...]
+    events: tuple[Event, ...]
+    places: Mapping[int, PlaceRecord]
+
+    def at(self, ordinal: int) -> PlaceRecord:
+        """Return a place; KeyError when the options leave none."""
+        return self.places[ordinal]
+
+    def at_step(self, step: str) -> PlaceRecord:
+        """Return the place of a step; KeyError when there is none."""
+        return self.places[self.teardown.at(step).ordinal]
+
+    @cached_property
+    def corrected(self) -> Mapping[int, Event]:
+        """Which event takes an earlier one back, by the number of that one."""
+        return corrections(self.events)
+
+    @cached_property
+    def standing(self) -> tuple[Event, ...]:
+        """All events that count."""
+        return tuple(e for e in self.events if e.number not in self.corrected)
+
+    @cached_property
+    def strays(self) -> tuple[Event, ...]:
+        """Events of places that the options leave out: an option was set otherwise when they were written."""
+        return tuple(e for e in self.standing if e.place is not None and e.place not in self.places)
+
+    @cached_property
+    def holds(self) -> tuple[Event, ...]:
+        """Open holds on the job itself."""
+        released = {e.act.of for e in self.standing if isinstance(e.act, Released)}
+        return tuple(
+            e for e in self.standing if isinstance(e.act, Hold) and e.place is None and e.number not in released
+        )
+
+    @cached_property
+    def deviations(self) -> tuple[Event, ...]:
+        """What is not as the profile wants it, and what was done although the gate refused."""
+        return tuple(
+            e
+            for e in self.standing
+            if isinstance(e.act, Deviation) or (isinstance(e.act, Gated) and e.act.override is not None)
+        )
+
+    @cached_property
+    def options_seen(self) -> Mapping[str, Event]:
+        """What was seen of each option, last."""
+        return {e.act.option: e for e in self.standing if isinstance(e.act, OptionSeen)}
+
+    @cached_property
+    def last_verified(self) -> Event | None:
+        """The last event that verified a part that still is."""
+        still = {ordinal for ordinal, place in self.places.items() if place.stage == "verified"}
+        return next((e for e in reversed(self.standing) if isinstance(e.act, Verified) and e.place in still), None)
+
+    @property
+    def closed(self) -> Event | None:
+        """The event that closed the job; None when it is open."""
+        last = next((e for e in reversed(self.events) if isinstance(e.act, Closed | Reopened)), None)
+        return last if last is not None and isinstance(last.act, Closed) else None
+
+    @property
+    def signed(self) -> Event | None:
+        """The signature; None when there is none, or something came out or the job was reopened after it."""
+        last = next((e for e in reversed(self.standing) if isinstance(e.act, Signature | Reopened | Removed)), None)
+        return last if last is not None and isinstance(last.act, Signature) else None
+
+    def ticked(self, who: str) -> frozenset[str]:
+        """Return every caution that a person has ticked in this job."""
+        return frozenset(
+            text for e in self.events if e.who == who and isinstance(e.act, Gated) for text in e.act.ticked
+        )
+
+    @cached_property
+    def fits(self) -> Mapping[str, FitRecord]:
+        """Readings of each fit; one after the assembly counts until a part of the fit comes out again."""
+        found = {}
+        for name, fit in self.profile.fits.items():
+            parts = {fit.set_by, fit.of, *fit.chain}
+            bins = [self.places[each.ordinal] for part in parts if part for each in self.teardown.of(part)]
+            out = max((each.since for each in bins), default=0)
+            mine = [e for e in self.standing if isinstance(e.act, Reading | FitChosen) and e.act.fit == name]
+            found[name] = FitRecord(
+                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "before"),
+                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled" and e.number > out),
+                _last(e for e in mine if isinstance(e.act, FitChosen)),
+            )
+        return found
+
+    @cached_property
+    def found(self) -> Mapping[int, Finding]:
+        """What the inspection found, by ordinal, as `calc.needs.roll_up` takes it."""
+        return {ordinal: each.finding for ordinal, each in self.places.items() if each.finding is not None}
+
+    @cached_property
+    def sizes(self) -> Mapping[int, tuple[Decimal, ...]]:
+        """Sizes of graded parts that are chosen and were not in before, mm, by ordinal."""
+        found: dict[int, tuple[Decimal, ...]] = {}
+        for name, fit in self.fits.items():
+            part, chosen = self.profile.fits[name].set_by, fit.chosen
+            bins = self.teardown.of(part) if part else ()
+            if chosen is None or not isinstance(chosen.act, FitChosen) or len(bins) != 1:
+                continue
+            sizes = tuple(millimetres(size, chosen.act.unit) for size in chosen.act.sizes)
+            before = fit.before.act.fitted if fit.before and isinstance(fit.before.act, Reading) else ()
+            series = self.profile.series.get(bins[0].part.series or "")
+            if series and set(sizes) <= set(series.thicknesses()) and sizes != before:
+                found[bins[0].ordinal] = sizes
+        return found
+
+    @cached_property
+    def uses(self) -> Mapping[int, tuple[Use, ...]]:
+        """What must be new, by ordinal; empty while too many options are open to tell."""
+        found: dict[int, tuple[Use, ...]] = {}
+        try:
+            needed = renewal(self.profile, self.teardown, self.order, self.found, self.sizes).uses
+        except UsageError:
+            needed = ()
+        for use in needed:
+            found[use.item.ordinal] = (*found.get(use.item.ordinal, ()), use)
+        return found
+
+    @cached_property
+    def received(self) -> Mapping[int, int]:
+        """New pieces that came for a place, or lie ready there, by ordinal."""
+        found: dict[int, int] = {}
+        for ordinal, each in self.places.items():
+            came = sum(e.act.pieces for e in each.events if isinstance(e.act, Received))
+            if pieces := max(came, each.staged or 0, each.new):
+                found[ordinal] = pieces
+        return found
+
+    @cached_property
+    def arrived(self) -> Mapping[str, int]:
+        """New pieces that came for no place in particular, by their number."""
+        found: dict[str, int] = {}
+        for act in (e.act for e in self.standing if e.place is None):
+            if isinstance(act, Received) and act.number:
+                found[act.number] = found.get(act.number, 0) + act.pieces
+        return found
+
+    @cached_property
+    def supplied(self) -> Mapping[str, int]:
+        """Pieces that were ordered, by their number."""
+        found: dict[str, int] = {}
+        for act in (e.act for e in self.standing):
+            if isinstance(act, Ordered):
+                found[act.number] = found.get(act.number, 0) + act.pieces
+        return found
+
+
+def corrections(events: Iterable[Event]) -> dict[int, Event]:
+    """Return which event takes an earlier one back, by the number of that one; a correction is not taken back."""
+    found: dict[int, Event] = {}
+    kept: set[int] = set()
+    for event in events:
+        if isinstance(event.act, Correction):
+            if event.act.of in kept:
+                found.setdefault(event.act.of, event)
+        else:
+            kept.add(event.number)
+    return found
+
+
+def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], events: Sequence[Event]) -> Record:
+    """Return a job as its events tell it.
+
+    Args:
+        profile: of the unit.
+        teardown: its removal order under the job's options.
+        order: its order of assembly.
+        events: of the job, in the order of their numbers.
+    """
+    folds: dict[int, Fold] = {each.ordinal: Fold(each, "in_unit") for each in teardown.bins}
+    folds |= {each.ordinal: Fold(each, "inside") for each in teardown.inside}
+    void = corrections(events)
+    for event in events:
+        if event.place is not None and event.place in folds and event.number not in void:
+            folds[event.place].note(event)
+    places: dict[int, PlaceRecord] = {}
+    stays: dict[str, bool] = {}
+    for ordinal, fold in folds.items():
+        above = stays.get(fold.item.parent or "", False)
+        places[ordinal] = fold.done(left_in=above)
+        if isinstance(fold.item, Bin):
+            stays[fold.item.step] = fold.closed or fold.stage == "left_in"
+    return Record(profile, teardown, tuple(order), tuple(events), places)
+
+
+def millimetres(value: Decimal, unit: str) -> Decimal:
+    """Return a length in mm; as it is where the unit is none of length."""
+    try:
+        return Quantity(value, unit).mm
+    except (UnitError, KeyError, ValueError):
+        return value
+
+
+def _last(events: Iterable[Event]) -> Event | None:
+    found = None
+    for found in events:  # noqa: B007 - the last one is wanted
+        pass
+    return found

@@ -1,0 +1,224 @@
+"""What of a part stops another one on its axis: its solid half section, and how far two of them can be pushed together.
+
+Only what runs all round counts. Teeth, splines, lugs, planets, threads and lips pass each other or bend, and a ring in
+its groove counts as far as it stands out of it: none of them stops a neighbour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from typing import Final, Literal
+
+from labelkit import forms
+from labelkit.forms.geometry import Contour, Point, rectangle
+from labelkit.forms.shapes import Face, Section, mm
+from labelkit.model.form import Bolt, Form, Nut, Plug, Shaft, SnapRing
+
+# An edge of a face from one radius to a larger one: r, z, r, z.
+Edge = tuple[float, float, float, float]
+Way = Literal["down", "up"]
+
+# Faces that share less than this of their radius do not stop each other, mm: a bore and its shaft are of one size.
+_LEAST: Final = 0.15
+# Distances nearer to each other than this are one, mm.
+SAME: Final = 0.02
+# A chord leaves its arc by this much at most, mm.
+_CHORD: Final = 0.05
+# What bends, or lies in a groove that no form shows.
+YIELDING: Final = frozenset(("o_ring", "wave_spring", "disc_spring", "coil_spring"))
+
+
+@dataclass(frozen=True, slots=True)
+class Solid:
+    """The half section of a part in its own frame, mm: r from the axis, z from its lowest point.
+
+    Attributes:
+        rings: closed polygons.
+        upper: edges that are seen from above.
+        lower: edges that are seen from below.
+        bottom: the lowest z.
+        top: the highest z.
+    """
+
+    rings: tuple[tuple[Point, ...], ...]
+    upper: tuple[Edge, ...]
+    lower: tuple[Edge, ...]
+    bottom: float
+    top: float
+
+    def spans(self, z: float) -> list[tuple[float, float]]:
+        """Return from which to which radius there is material at a height, ascending."""
+        found: list[tuple[float, float]] = []
+        for ring in self.rings:
+            crossed = sorted(
+                r1 + (z - z1) / (z2 - z1) * (r2 - r1) for (r1, z1), (r2, z2) in _pairs(ring) if (z1 > z) != (z2 > z)
+            )
+            found += zip(crossed[::2], crossed[1::2], strict=False)
+        return sorted(found)
+
+    def radii(self) -> list[tuple[float, float]]:
+        """Return from which to which radius there is material at any height, ascending; what touches is one."""
+        joined: list[tuple[float, float]] = []
+        for low, high in sorted((r1, r2) for r1, _, r2, _ in self.upper):
+            if joined and low <= joined[-1][1] + SAME:
+                joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+            else:
+                joined.append((low, high))
+        return joined
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Where one solid is stopped by another.
+
+    Attributes:
+        shift: how far its frame then stands above the other's, mm.
+        low: the smaller radius of the faces that meet.
+        high: the larger one.
+    """
+
+    shift: float
+    low: float
+    high: float
+
+
+def stop(moving: Solid, still: Solid, way: Way) -> Stop | None:
+    """Return where a solid that is pushed along the axis is stopped by another; None where it passes.
+
+    Args:
+        moving: comes from far off.
+        still: stays.
+        way: `down` comes from above, `up` from below.
+    """
+    sign = 1.0 if way == "down" else -1.0
+    mine, its = (moving.lower, still.upper) if way == "down" else (moving.upper, still.lower)
+    best: float | None = None
+    low = high = 0.0
+    for a1, za1, a2, za2 in mine:
+        for b1, zb1, b2, zb2 in its:
+            left, right = max(a1, b1), min(a2, b2)
+            if right - left < _LEAST:
+                continue
+            for r in (left, right):
+                za = za1 + (r - a1) / (a2 - a1) * (za2 - za1)
+                zb = zb1 + (r - b1) / (b2 - b1) * (zb2 - zb1)
+                far = sign * (zb - za)
+                if best is None or far > best + SAME:
+                    best, low, high = far, left, right
+                elif far > best - SAME:
+                    low, high = min(low, left), max(high, right)
+    return None if best is None else Stop(sign * best, low, high)
+
+
+@lru_cache(maxsize=4096)
+def solid(form: Form, *, flipped: bool, whole: bool = False) -> Solid | None:
+    """Return what of a part can stop another; None of what yields.
+
+    Args:
+        form: the part's.
+        flipped: its `way` end is down.
+        whole: lugs of a plate and planets of a carrier count.
+    """
+    if form.kind in YIELDING:
+        return None
+    section = forms.section(form)
+    height = section.height
+    rings = []
+    for contour in _stopping(form, section, whole=whole):
+        points = [(r, height - z if flipped else z) for r, z in contour.polygon(_CHORD)]
+        rings.append(tuple(points))
+    heights = [z for ring in rings for _, z in ring] or [0.0]
+    upper, lower = (tuple(_seen(rings, top=top)) for top in (True, False))
+    return Solid(tuple(rings), upper, lower, min(heights), max(heights))
+
+
+def _stopping(form: Form, section: Section, *, whole: bool) -> Iterator[Contour]:
+    """Yield the faces that run all round."""
+    if isinstance(form, Shaft):
+        yield from _steps(form)
+    elif isinstance(form, SnapRing):
+        half = mm(form.d) / 2
+        box = section.faces[0].contour.box()
+        edges = (half, box.right) if form.fits == "shaft" else (box.left, half)
+        yield rectangle(edges[0], box.bottom, edges[1], box.top)
+    elif isinstance(form, Bolt | Plug):
+        yield from _head(form, section)
+    elif isinstance(form, Nut):
+        box = section.faces[0].contour.box()
+        yield rectangle(min(mm(form.d) / 2, box.right - _LEAST), box.bottom, box.right, box.top)
+    else:
+        for face in _round_faces(form, section, whole=whole):
+            contour = face.contour
+            box = contour.box()
+            if section.round:
+                yield contour
+            elif box.right > 0:
+                yield rectangle(max(box.left, 0.0), box.bottom, box.right, box.top)
+
+
+def _steps(form: Shaft) -> Iterator[Contour]:
+    """Yield the steps at their full diameters: splines count, as what slides on them has the same diameter."""
+    bore = mm(form.bore) / 2 if form.bore else 0.0
+    z = sum(mm(length) for _, length in form.steps)
+    for d, length in form.steps:
+        yield rectangle(bore, z - mm(length), mm(d) / 2, z)
+        z -= mm(length)
+
+
+def _head(form: Bolt | Plug, section: Section) -> Iterator[Contour]:
+    """Yield the head of a screw: its shank is in a thread."""
+    box, length, d = section.faces[0].contour.box(), mm(form.l), mm(form.d)
+    under = length if box.top > length + SAME else length - (box.right - d / 2)
+    if box.top - under > SAME and box.right > d / 2:
+        yield rectangle(0.0, under, box.right, box.top)
+
+
+def _round_faces(form: Form, section: Section, *, whole: bool) -> list[Face]:
+    """Return the faces of a part without its teeth, lugs and planets."""
+    faces = [face for face in section.faces if face.material != "rubber"]
+    if form.kind in ("gear", "ring_gear") and len(faces) > 1:
+        return sorted(faces, key=lambda face: face.contour.box().left, reverse=form.kind == "ring_gear")[:1]
+    if form.kind in ("steel_plate", "carrier") and not whole:
+        return faces[:1]
+    return faces
+
+
+def _seen(rings: list[tuple[Point, ...]], *, top: bool) -> Iterator[Edge]:
+    """Yield the outermost edges as they are seen along the axis, by ascending radius."""
+    edges = [
+        (r1, z1, r2, z2) if r1 < r2 else (r2, z2, r1, z1)
+        for ring in rings
+        for (r1, z1), (r2, z2) in _pairs(ring)
+        if abs(r2 - r1) > 1e-9
+    ]
+    radii = sorted({r for r1, _, r2, _ in edges for r in (r1, r2)})
+    last: Edge | None = None
+    for left, right in pairwise(radii):
+        middle = (left + right) / 2
+        over = [(_at(edge, middle), edge) for edge in edges if edge[0] <= middle <= edge[2]]
+        if right - left < 1e-9 or not over:
+            continue
+        _, edge = (max if top else min)(over, key=lambda each: each[0])
+        found = (left, _at(edge, left), right, _at(edge, right))
+        # Level pieces side by side are one face.
+        if last and last[2] == left and abs(last[3] - found[1]) < 1e-9 and last[1] == last[3] and found[1] == found[3]:
+            found = (last[0], last[1], right, found[3])
+            last = found
+            continue
+        if last:
+            yield last
+        last = found
+    if last:
+        yield last
+
+
+def _at(edge: Edge, r: float) -> float:
+    r1, z1, r2, z2 = edge
+    return z1 + (r - r1) / (r2 - r1) * (z2 - z1)
+
+
+def _pairs(ring: tuple[Point, ...]) -> Iterator[tuple[Point, Point]]:
+    return zip(ring, (*ring[1:], ring[0]), strict=True)

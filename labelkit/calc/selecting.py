@@ -1,0 +1,244 @@
+"""The answer of a selective fit: the choice with its sum, what lies next to it, and what to ask where nothing fits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from labelkit.calc.answers import Answer, Value, Verdict
+from labelkit.calc.readings import Taken, judged
+from labelkit.calc.selective import Gap, Pieces, Selection, Solvable, Stack, Target, select, solvable
+from labelkit.calc.showing import USUAL_SHOW, Show
+
+# A change by more steps than this is a suspicion before it is an answer. Common practice, no source.
+_FEW_STEPS: Final = 2
+
+_SERIES_WORDS: Final[dict[Solvable, str]] = {
+    "always": "the series has an answer for every play between its ends",
+    "if measured": "the series has an answer for every play between its ends only if each piece is measured",
+    "not": "the series has no answer for some plays between its ends",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a selective fit is asked for besides the numbers.
+
+    Attributes:
+        fit: which sum it is: `end_play`.
+        noun: what is set: `play`, `clearance`.
+        show: how lengths are told.
+        before: play that was read before the teardown, mm; None: nobody did.
+        stepped: the series was made of steps and not of a list.
+    """
+
+    fit: str = "end_play"
+    noun: str = "play"
+    show: Show = USUAL_SHOW
+    before: Decimal | None = None
+    stepped: bool = False
+
+
+def selective(
+    taken: Taken, target: Target, gap: Gap | None, pieces: Pieces | None, asked: Asked, resolution: Decimal
+) -> Answer:
+    """Return which pieces set a play; where there is nothing to choose from, what the play itself comes to.
+
+    Args:
+        taken: the readings of the play.
+        target: where it must lie.
+        gap: the play and what was in when it was read; None: nothing is to be chosen.
+        pieces: what there is to choose from; None: nothing is to be chosen.
+        asked: how to tell it.
+        resolution: the smallest step of the gauge, mm.
+    """
+    if taken.refused:
+        return Answer(asked.fit, "refused", _nothing(taken.told(asked.show)), taken.sums, taken.notes)
+    if gap is None or pieces is None:
+        verdict = judged(taken.mean, target.low, target.high, resolution)
+        return _judgement(taken, target, asked, verdict)
+    selection = select(gap, target, pieces)
+    values = taken.told(asked.show) | told_selection(selection, pieces, target, asked.show)
+    sums = (*taken.sums, *sum_lines(gap, target, pieces, selection, asked))
+    notes = (*taken.notes, *selection_notes(gap, target, pieces, selection, asked))
+    return Answer(asked.fit, selection.verdict, values, sums, notes)
+
+
+def told_selection(selection: Selection, pieces: Pieces, target: Target, show: Show) -> dict[str, Value]:
+    """Return the values of a choice as an answer tells them."""
+    chosen = selection.chosen
+    return {
+        "window": show.limits(*selection.window),
+        "wanted": show.value(selection.wanted),
+        "guard": show.value(selection.guard, 1),
+        "choice": () if chosen is None else tuple(map(show.size, chosen.stack.pieces)),
+        "predicted": None if chosen is None else show.value(chosen.predicted),
+        "others": tuple(
+            {
+                "choice": tuple(map(show.size, each.stack.pieces)),
+                "predicted": show.value(each.predicted),
+                "outside": show.value(each.outside),
+            }
+            for each in selection.others
+        ),
+        "series": solvable(pieces, target.width),
+    }
+
+
+def sum_lines(gap: Gap, target: Target, pieces: Pieces, selection: Selection, asked: Asked) -> Iterator[str]:
+    """Yield the sum of a choice, line by line, to be checked by hand."""
+    show, unit = asked.show, asked.show.unit
+    play, fitted = show.text(gap.play), f"{show.size(gap.fitted)} {unit}"
+    if gap.thicker == "reduces":
+        rest = f"{fitted} + {play}" if gap.fitted else play
+        thin, wanted, thick = (f"{rest} - {show.text(end)}" for end in (target.high, target.aim, target.low))
+    else:
+        thin, wanted, thick = (f"{fitted} + {show.text(end)} - {play}" for end in (target.low, target.aim, target.high))
+    low, high = show.limits(*selection.window)
+    exact = (low, high) == tuple(map(show.converted, selection.window))
+    yield f"window = {thin} ... {thick} = {low} ... {high} {unit}{'' if exact else ', rounded inward'}"
+    yield f"wanted = {wanted} = {show.text(selection.wanted)}"
+    if selection.guard:
+        count = len(selection.chosen.stack.pieces) if selection.chosen else 1
+        shares = [f"{show.text(gap.uncertainty, 1)} of the reading"] if gap.uncertainty else []
+        shares += [f"{count} × {show.text(pieces.tolerance, 1)} of the pieces"] if pieces.tolerance else []
+        yield f"guard at each end = {' + '.join(shares)} = {show.text(selection.guard, 1)}"
+    yield from _offer_lines(gap, target, selection, asked)
+
+
+def selection_notes(gap: Gap, target: Target, pieces: Pieces, selection: Selection, asked: Asked) -> Iterator[str]:
+    """Yield what is suspicious about a choice, what it assumes and what to ask."""
+    show, chosen = asked.show, selection.chosen
+    if selection.verdict == "borderline" and chosen is not None:
+        which = "the piece" if len(chosen.stack.pieces) == 1 else "each piece"
+        off = f"each may be {show.text(pieces.tolerance, 1)} off what is stamped on it" if pieces.tolerance else ""
+        doubt = f"the reading is uncertain by {show.text(gap.uncertainty, 1)}" if gap.uncertainty else ""
+        yield f"borderline: measure {which} before it goes in; {' and '.join(filter(None, (off, doubt)))}"
+    if chosen is None:
+        yield from _questions(gap, pieces, selection, asked)
+    else:
+        edge = min(chosen.predicted - target.low, target.high - chosen.predicted)
+        if edge <= target.width / 10:
+            yield f"only {show.text(edge)} inside the limit: check that these are the right parts"
+        if selection.tied:
+            yield f"another piece is as near to the wanted size: the {target.tie} side is taken"
+        yield from _far_away(gap, pieces, chosen.stack, asked)
+        yield f"after fitting measure again; expected {show.text(chosen.predicted)}"
+    answerable = solvable(pieces, target.width)
+    if answerable != "always" and selection.verdict != "ok":
+        low, high = (show.size(end) for end in pieces.largest_gap)
+        yield (
+            f"{_SERIES_WORDS[answerable]}: its largest step is {show.text(pieces.largest_step)}, from {low} to {high}, "
+            f"the target is {show.text(target.width)} wide"
+        )
+    if asked.stepped:
+        yield "the series was worked out from steps: check it against the list of sizes that there are"
+
+
+def series(target_width: Decimal, pieces: Pieces, show: Show) -> Answer:
+    """Return whether a series has an answer for every play between its ends.
+
+    Args:
+        target_width: high end less low end of the target, mm.
+        pieces: the series.
+        show: how to tell it.
+    """
+    state = solvable(pieces, target_width)
+    tolerance = pieces.tolerance * pieces.most
+    low, high = pieces.largest_gap
+    narrowed = target_width - 2 * tolerance
+    sums = (
+        f"largest step = {show.size(high)} {show.unit} - {show.size(low)} {show.unit} "
+        f"= {show.text(pieces.largest_step)}",
+        f"target width = {show.text(target_width)}",
+        f"target width less tolerance at both ends = {show.text(target_width)} - 2 × {show.text(tolerance)} "
+        f"= {show.text(narrowed)}",
+    )
+    values: dict[str, Value] = {
+        "unit": show.unit,
+        "series": state,
+        "largest_step": show.value(pieces.largest_step),
+        "width": show.value(target_width),
+        "width_unmeasured": show.value(narrowed),
+    }
+    verdicts: dict[Solvable, Verdict] = {"always": "ok", "if measured": "borderline", "not": "none"}
+    return Answer("series", verdicts[state], values, sums, (_SERIES_WORDS[state],))
+
+
+def _judgement(taken: Taken, target: Target, asked: Asked, verdict: Verdict) -> Answer:
+    show = asked.show
+    outside = target.outside(taken.mean)
+    low, high = show.limits(target.low, target.high)
+    # Seen from either limit, so that nobody reads a play that is out as one that is in.
+    mean = show.apart(taken.mean, target.low, target.high)
+    sums = (*taken.sums, f"{asked.noun} {mean}, allowed {low} ... {high} {show.unit}")
+    notes = taken.notes
+    if verdict == "borderline":
+        near = min((target.low, target.high), key=lambda limit: abs(limit - taken.mean))
+        notes += (
+            f"{mean} and the limit {show.apart(near, taken.mean)} differ by less than the gauge shows: "
+            "read in the unit of the limit, on a finer gauge, or take three readings",
+        )
+    values = taken.told(show) | {"target": (low, high), "outside": show.value(outside)}
+    return Answer(asked.fit, verdict, values, sums, notes)
+
+
+def _nothing(values: dict[str, Value]) -> dict[str, Value]:
+    return values | {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
+
+
+def _offer_lines(gap: Gap, target: Target, selection: Selection, asked: Asked) -> Iterator[str]:
+    show, unit = asked.show, asked.show.unit
+    sign = "-" if gap.thicker == "reduces" else "+"
+    before, after = f"{asked.noun} = {show.text(gap.play)} {sign} ", ""
+    if gap.fitted:
+        before, after = f"{before}(", f" - {show.size(gap.fitted)} {unit})"
+    offers = selection.others if selection.chosen is None else (selection.chosen, *selection.others)
+    for offer in offers:
+        pieces = " + ".join(f"{show.size(each)} {unit}" for each in offer.stack.pieces)
+        predicted = show.apart(offer.predicted, target.low, target.high)
+        where = "inside"
+        if offer.outside:
+            side, limit = ("above", target.high) if offer.outside > 0 else ("below", target.low)
+            where = f"{show.text(abs(offer.outside))} {side} {show.text(limit)}"
+        yield f"{pieces}: {before}{pieces}{after} = {predicted}, {where}"
+
+
+def _questions(gap: Gap, pieces: Pieces, selection: Selection, asked: Asked) -> Iterator[str]:
+    show, nearest = asked.show, selection.others[0]
+    size = " + ".join(str(show.size(each)) for each in nearest.stack.pieces)
+    yield (
+        f"none fits: the nearest, {size} {show.unit}, gives {show.text(nearest.predicted)}, "
+        f"{show.text(abs(nearest.outside))} {'over' if nearest.outside > 0 else 'under'}"
+    )
+    if asked.noun == "clearance":
+        yield "before buying, ask: are all plates in, the right ones and in order, and how was the wave plate?"
+    else:
+        yield "before buying, ask: is everything seated, and were the readings taken with the shaft pushed and pulled?"
+    if nearest.outside > 0:
+        yield "is a race, a washer, a bearing or a plate missing, or is one in upside down?"
+    else:
+        yield "is a part in twice, upside down or not home, or is a burr or dirt under it?"
+    if gap.fitted:
+        yield f"is {show.size(gap.fitted)} {show.unit} really what was in, measured, and of this series?"
+    if pieces.most == 1:
+        yield "may two pieces be put in together? Only where the manual allows it"
+
+
+def _far_away(gap: Gap, pieces: Pieces, chosen: Stack, asked: Asked) -> Iterator[str]:
+    show, step = asked.show, pieces.largest_size_step
+    change = abs(chosen.total - gap.fitted)
+    if step and gap.fitted and change > _FEW_STEPS * step:
+        steps = -(-change // step)
+        before = "" if asked.before is None else f" ({show.text(asked.before)})"
+        yield (
+            f"{show.text(change)} away from what was in, {steps} steps: compare with the reading before the "
+            f"teardown{before}; a part may be missing, in twice or upside down"
+        )
+    if asked.before is not None and step and abs(gap.play - asked.before) > _FEW_STEPS * step:
+        yield (
+            f"the {asked.noun} was {show.text(asked.before)} before the teardown and is {show.text(gap.play)} now: "
+            "look for a missing, doubled or inverted part before choosing"
+        )

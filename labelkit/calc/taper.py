@@ -1,0 +1,262 @@
+"""Tapered bearings: preload by rolling torque, and the spacer that sets it.
+
+Source: rolling torque = pull x radius, read while turning; a thinner spacer between the cones gives more preload; the
+limits of new and used bearings differ (public manuals, read as excerpts). The line through two trials is geometry.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+
+from labelkit.calc.answers import Answer, Value, places_of
+from labelkit.calc.figures import (
+    as_read,
+    common_unit,
+    digit,
+    figure,
+    in_unit,
+    is_kind,
+    more_than_nothing,
+    rounded,
+    told,
+)
+from labelkit.calc.limits import Limits, judge
+from labelkit.errors import UsageError, allowed_text
+from labelkit.units import Quantity
+
+SETTLE = "turn it some ten times first so that the rollers sit; read while it turns, never the pull that starts it"
+
+
+def by_pull(pull: Quantity, radius: Quantity) -> tuple[Quantity, str]:
+    """Return the torque of a pull on a wire round the cage or hub, and the line that tells it.
+
+    Args:
+        pull: on the wire, while it turns.
+        radius: on which the wire lies.
+
+    Raises:
+        UsageError: not a force and a length, or a radius of 0 or less.
+
+    >>> by_pull(Quantity(Decimal(12), "lbf"), Quantity(Decimal("1.75"), "in"))[1]
+    '12 lbf x 1.75 in = 21.00 lbf·in = 2.37 N·m'
+    """
+    is_kind("pull", pull, "force")
+    is_kind("radius", radius, "length")
+    more_than_nothing("radius", radius.mm)
+    if (pull.unit, radius.unit) == ("lbf", "in"):
+        torque = Quantity(pull.value * radius.value, "lbf·in")
+        return torque, f"{pull} x {radius} = {told(torque.value, 'lbf·in')} = {told(torque.base, 'N·m', places=2)}"
+    torque = Quantity(pull.base * radius.mm / 1000, "N·m")
+    return torque, f"{pull} x {radius} = {told(torque.value, 'N·m', places=2)}"
+
+
+def rolling_torque(
+    readings: Sequence[Quantity],
+    limits: Limits | Mapping[str, Limits],
+    *,
+    state: str | None = None,
+    drag: Quantity | None = None,
+    spread: Quantity | None = None,
+    radius: Quantity | None = None,
+    resolution: Quantity | None = None,
+) -> Answer:
+    """Judge a preload by the torque that turns the bearings.
+
+    Args:
+        readings: of the torque, while it turns; with a radius, of the pull.
+        limits: of the rolling torque; a mapping where they depend on the bearings, `{"new": ..., "used": ...}`.
+        state: which of them the bearings are.
+        drag: torque of the seal alone, measured before the nut is tight; taken away.
+        spread: what the readings may differ by; None: they may differ.
+        radius: on which the wire lies that is pulled.
+        resolution: the step of the gauge, a torque, where the last digits of the readings do not say it.
+
+    Returns:
+        verdict `ask` where the limits depend on the bearings and nothing says what they are; `refused` where the
+        readings lie too far apart.
+
+    Raises:
+        UsageError: no reading, figures of another kind, a drag above the whole, or a state without limits.
+    """
+    if not readings:
+        raise UsageError("rolling torque: no reading; allowed: at least one, better three")
+    sums: list[str] = []
+    step = resolution
+    if radius is not None:
+        pulled = [by_pull(each, radius) for each in readings]
+        sums += [line for _, line in pulled]
+        coarsest = max(readings, key=digit)
+        step = resolution or by_pull(Quantity(digit(coarsest), "N"), radius)[0]
+        readings = [torque for torque, _ in pulled]
+    for each in (*readings, *((drag,) if drag else ()), *((spread,) if spread else ())):
+        is_kind("rolling torque", each, "torque")
+    unit = common_unit(readings)
+    found = [in_unit(each, unit) for each in readings]
+    apart, mean = max(found) - min(found), sum(found, Decimal(0)) / len(found)
+    values: dict[str, Value] = {"unit": unit, "spread": figure(apart, unit)}
+    if len(found) > 1:
+        limit = f", at most {spread}" if spread else ""
+        sums.append(f"spread = {told(max(found), unit)} - {told(min(found), unit)} = {told(apart, unit)}{limit}")
+    if spread is not None and apart > in_unit(spread, unit):
+        again = f"not averaged: the readings lie {told(apart, unit)} apart, over {spread}; {SETTLE}; three new readings"
+        return Answer("preload", "refused", values, tuple(sums), (again,))
+    if len(found) > 1:
+        sums.append(f"mean = ({' + '.join(f'{each:f}' for each in found)}) {unit} / {len(found)} = {told(mean, unit)}")
+    net = Quantity(mean if drag is None else mean - in_unit(drag, unit), unit)
+    notes = [SETTLE]
+    if drag is None:
+        notes.append("the drag of the seal is not taken away: measure it alone first")
+    else:
+        sums.append(f"less the seal's own drag: {told(mean, unit)} - {drag} = {told(net.value, unit)}")
+    if net.base < 0:
+        raise UsageError(f"the seal's drag {drag} is above the whole {told(mean, unit)}; measure both again")
+    values |= {"torque": figure(net.value, unit), "newton_metres": rounded(net.base, 2)}
+    if not isinstance(limits, Limits):
+        if state is None:
+            asked = "; ".join(f"{name}: {each.words()}" for name, each in limits.items())
+            return Answer("preload", "ask", values, tuple(sums), (f"are the bearings {' or '.join(limits)}? {asked}",))
+        if state not in limits:
+            raise UsageError(f'bearings: found "{state}"; {allowed_text(state, limits)}')
+        limits = limits[state]
+    judged = judge(net, limits, resolution=step or _coarsest(readings), fit="preload")
+    values |= {name: judged.values[name] for name in ("low", "high", "beyond") if name in judged.values}
+    return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, *notes))
+
+
+def _coarsest(readings: Sequence[Quantity]) -> Quantity:
+    """Return the step of the gauge: what the last digit of the coarsest reading is worth."""
+    return Quantity(max(digit(each) for each in readings), "N·m")
+
+
+def spacer_by_play(
+    fitted: Quantity,
+    play: Quantity,
+    preload: Quantity,
+    *,
+    thinner: str = "tightens",
+    series: Sequence[Quantity] = (),
+    unit: str | None = None,
+) -> Answer:
+    """Tell the spacer that turns a play into a preload: it changes by both together.
+
+    Args:
+        fitted: thickness of the spacer that was in.
+        play: measured with it.
+        preload: how much the bearings shall be squeezed, as a length.
+        thinner: `tightens`, as a spacer between the cones does, or `loosens`, as a shim under one cup does.
+        series: the spacers there are; the nearest is named, a tie goes to less preload.
+        unit: of the values of the answer; by default that of the sizes.
+
+    Raises:
+        UsageError: figures of another kind, below 0, or a spacer that would be nothing.
+    """
+    unit = common_unit((fitted, play, preload, *series), unit)
+    is_kind("spacer", fitted, "length")
+    if play.base < 0 or preload.base < 0:
+        raise UsageError(f"play {play} and preload {preload} are given without a sign; allowed: from 0")
+    sign = _sign(thinner)
+    old, change = in_unit(fitted, unit), in_unit(play, unit) + in_unit(preload, unit)
+    new = more_than_nothing("new spacer", old - sign * change)
+    word = "thinner" if sign > 0 else "thicker"
+    sums = [
+        f"change = play {told(in_unit(play, unit), unit)} + preload {told(in_unit(preload, unit), unit)} "
+        f"= {told(change, unit)} {word}",
+        f"new spacer = {told(old, unit)} {'-' if sign > 0 else '+'} {told(change, unit)} = {told(new, unit)}",
+    ]
+    values: dict[str, Value] = {"wanted": figure(new, unit), "change": figure(change, unit), "way": word, "unit": unit}
+    if series:
+        best = min(series, key=lambda size: (abs(in_unit(size, unit) - new), -sign * in_unit(size, unit)))
+        squeeze = sign * (old - in_unit(best, unit)) - in_unit(play, unit)
+        values |= {"choice": (as_read(best, unit),), "predicted": figure(squeeze, unit)}
+        result = f"{told(squeeze, unit)} preload" if squeeze >= 0 else f"{told(-squeeze, unit)} play"
+        sums.append(f"nearest of the series: {best} -> {result}")
+    return Answer("preload_spacer", "ok", values, tuple(sums), ("fit it, then measure the rolling torque",))
+
+
+def _sign(thinner: str) -> int:
+    if thinner not in ("tightens", "loosens"):
+        raise UsageError(f'thinner: found "{thinner}"; allowed: tightens, loosens')
+    return 1 if thinner == "tightens" else -1
+
+
+def two_trials(
+    trials: Sequence[tuple[Quantity, Quantity]],
+    wanted: Quantity,
+    *,
+    limits: Limits | None = None,
+    drag: Quantity | None = None,
+    series: Sequence[Quantity] = (),
+    unit: str | None = None,
+) -> Answer:
+    """Tell the spacer for a rolling torque from two trials: the line through both.
+
+    Args:
+        trials: two of (thickness, rolling torque).
+        wanted: the rolling torque that is aimed at, without the seal.
+        limits: of the rolling torque; a spacer is only chosen inside them.
+        drag: of the seal alone; taken away from both trials.
+        series: the spacers there are.
+        unit: of the thickness that is answered; by default that of the trials.
+
+    Returns:
+        verdict `ok`; `none` where no spacer of the series comes out inside the limits.
+
+    Raises:
+        UsageError: not two trials, or two that tell no line.
+
+    >>> mm, nm = (lambda text, unit=unit: Quantity(Decimal(text), unit) for unit in ("mm", "N·m"))
+    >>> trials = [(mm("5.30"), nm("1.1")), (mm("5.25"), nm("3.4"))]
+    >>> two_trials(trials, nm("3.25")).values["wanted"]
+    Decimal('5.253')
+    """
+    if len(trials) != 2:
+        raise UsageError(f"{len(trials)} trials; allowed: two, each a thickness and its rolling torque")
+    (thick_1, torque_1), (thick_2, torque_2) = trials
+    size = common_unit((thick_1, thick_2, *series), unit)
+    unit = common_unit((torque_1, torque_2, wanted))
+    is_kind("thickness", thick_1, "length")
+    is_kind("rolling torque", torque_1, "torque")
+    seal = in_unit(drag, unit) if drag else Decimal(0)
+    t1, t2 = in_unit(thick_1, size), in_unit(thick_2, size)
+    q1, q2 = in_unit(torque_1, unit) - seal, in_unit(torque_2, unit) - seal
+    if t1 == t2 or q1 == q2:
+        raise UsageError(
+            "both trials have the same thickness or the same torque: they tell no line; make another trial"
+        )
+    aim = in_unit(wanted, unit)
+    slope = (q2 - q1) / (t2 - t1)
+    new = t1 + (aim - q1) / slope
+    sums = [f"less the seal's drag of {drag}: {told(q1, unit)} and {told(q2, unit)}"] if drag else []
+    sums += [
+        f"{told(t1, size)} -> {told(q1, unit)}, {told(t2, size)} -> {told(q2, unit)}: "
+        f"{told(abs(slope) / 100, unit)} for each 0.01 {size}",
+        f"wanted {told(aim, unit)}: {told(t1, size)} {'+' if new >= t1 else '-'} {told(abs(new - t1), size, places=3)} "
+        f"= {told(new, size, places=3)}",
+    ]
+    values: dict[str, Value] = {"wanted": rounded(new, 3 if size == "mm" else 4), "unit": size, "torque_unit": unit}
+    notes = ["measure the rolling torque again with the spacer that is fitted"]
+    if not min(t1, t2) <= new <= max(t1, t2):
+        notes.insert(0, "the answer lies outside the two trials: a line drawn further is a guess, make another trial")
+    if q1 < 0 or q2 < 0:
+        raise UsageError(f"the seal's drag {drag} is above a trial; measure it again")
+    if not series:
+        return Answer("preload_trials", "ok", values, tuple(sums), tuple(notes))
+
+    def torque_with(thickness: Quantity) -> Decimal:
+        return q1 + slope * (in_unit(thickness, size) - t1)
+
+    inside = [each for each in series if limits is None or not _outside(torque_with(each), unit, limits)]
+    best = min(inside or series, key=lambda each: (abs(in_unit(each, size) - new), torque_with(each)))
+    values |= {
+        "choice": (as_read(best, size),) if inside else (),
+        "predicted_torque": rounded(torque_with(best), places_of(aim) or 1),
+    }
+    sums.append(f"nearest of the series: {best} -> {told(torque_with(best), unit, places=max(1, places_of(aim)))}")
+    if not inside and limits is not None:
+        notes.insert(0, f"no spacer of the series comes out at {limits.words()}; the nearest is {best}")
+    return Answer("preload_trials", "ok" if inside else "none", values, tuple(sums), tuple(notes))
+
+
+def _outside(torque: Decimal, unit: str, limits: Limits) -> bool:
+    return limits.beyond(Quantity(torque, unit).base) > 0

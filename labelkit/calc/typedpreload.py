@@ -1,0 +1,133 @@
+"""A preload of tapered bearings as it was typed, by the names of the options of `labelkit fit preload`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from labelkit import units
+from labelkit.calc import taper
+from labelkit.calc.answers import Answer
+from labelkit.calc.limits import Limits
+from labelkit.calc.selective import graded
+from labelkit.calc.typed import band, parts, quantity, several
+from labelkit.errors import UsageError
+from labelkit.units import Quantity
+
+_WAYS = "either --reading (rolling torque), or --trial twice (two trials), or --fitted with --play (spacer by play)"
+# What it is where nobody says anything.
+USUAL: Final[Mapping[str, Any]] = {
+    **dict.fromkeys(("reading", "trial"), ()),
+    **dict.fromkeys(("radius", "drag", "spread", "target", "new", "used", "bearings", "series", "fitted", "play")),
+    "squeeze": None,
+    "aim": "middle",
+    "thicker": "reduces",
+    "unit": "N·m",
+    "lengths": "mm",
+}
+
+
+def preload(given: Mapping[str, Any]) -> Answer:
+    """Return what the rolling torque of tapered bearings comes to, or the spacer that sets it.
+
+    Raises:
+        UsageError: something is missing or is not what it should be.
+    """
+    typed = _Typed({**USUAL, **given})
+    ways = [name for name in ("reading", "trial", "fitted") if typed.given[name]]
+    if len(ways) != 1:
+        raise UsageError(f"preload: {_WAYS}")
+    return {"reading": _torque, "trial": _trials, "fitted": _spacer}[ways[0]](typed)
+
+
+class _Typed:
+    """The figures as typed, read when they are asked for."""
+
+    def __init__(self, given: dict[str, Any]) -> None:
+        self.given = given
+        try:
+            unit = units.unit(given["unit"], None)
+        except units.UnitError as error:
+            raise UsageError(f"--unit: {error}") from error
+        as_length = units.FACTORS[unit][0] == "length"
+        self.torque = "N·m" if as_length else unit
+        self.length = unit if as_length else given["lengths"]
+        self.kind: units.Kind = "length" if as_length else "torque"
+
+    def one(self, name: str, kind: units.Kind) -> Quantity | None:
+        """Return what was typed for an option; None where nothing was."""
+        text = self.given[name]
+        return quantity(f"--{name}", text, kind, self.length if kind == "length" else self.torque) if text else None
+
+    def limits(self, name: str) -> Limits:
+        """Return the limits that were typed for an option; none where nothing was."""
+        text = self.given[name]
+        unit = self.length if self.kind == "length" else self.torque
+        return Limits(*band(f"--{name}", text, self.kind, unit)) if text else Limits()
+
+    def aim(self) -> Quantity:
+        """Return what is aimed at."""
+        where = self.given["aim"]
+        if where in ("low", "middle", "high"):
+            if not self.given["target"]:
+                raise UsageError("which preload is wanted? --target LOW:HIGH, or --aim with a figure")
+            return self.limits("target").at(where)
+        return quantity("--aim", where, self.kind, self.length if self.kind == "length" else self.torque)
+
+    def series(self) -> tuple[Quantity, ...]:
+        """Return the spacers there are; empty where nothing was said."""
+        text = self.given["series"]
+        if not text:
+            return ()
+        if ":" not in text:
+            return parts("--series", text, "length", self.length)
+        ends = [each.mm for each in parts("--series", text, "length", self.length, mark=":")]
+        if len(ends) != 3:
+            raise UsageError(f'--series "{text}": allowed: FROM:TO:STEP, as 5.20:5.40:0.05, or a list with commas')
+        first, last, step = ends
+        return tuple(Quantity(size, "mm") for size in graded(first, last, step))
+
+
+def _torque(typed: _Typed) -> Answer:
+    given = typed.given
+    kind, bare = ("force", "N") if given["radius"] else ("torque", typed.torque)
+    pulls: units.Kind = "force" if kind == "force" else "torque"
+    readings = [each for text in given["reading"] for each in several("--reading", text, pulls, bare)]
+    by_state = {name: typed.limits(name) for name in ("new", "used") if given[name]}
+    return taper.rolling_torque(
+        readings,
+        by_state or typed.limits("target"),
+        state=given["bearings"] if by_state else None,
+        drag=typed.one("drag", "torque"),
+        spread=typed.one("spread", "torque"),
+        radius=typed.one("radius", "length"),
+    )
+
+
+def _trials(typed: _Typed) -> Answer:
+    trials = [_trial(text, typed) for text in typed.given["trial"]]
+    return taper.two_trials(
+        trials,
+        typed.aim(),
+        limits=typed.limits("target"),
+        drag=typed.one("drag", "torque"),
+        series=typed.series(),
+        unit=typed.length,
+    )
+
+
+def _trial(text: str, typed: _Typed) -> tuple[Quantity, Quantity]:
+    size, mark, torque = text.partition("=")
+    if not mark:
+        raise UsageError(f'--trial "{text}": allowed: SIZE=TORQUE, as 5.30=1.1')
+    return quantity("--trial", size, "length", typed.length), quantity("--trial", torque, "torque", typed.torque)
+
+
+def _spacer(typed: _Typed) -> Answer:
+    fitted, play, squeeze = (typed.one(name, "length") for name in ("fitted", "play", "squeeze"))
+    if squeeze is None and typed.kind == "length":
+        squeeze = typed.aim()
+    if fitted is None or play is None or squeeze is None:
+        raise UsageError("preload by play: --fitted, --play and --squeeze go together, each a length")
+    thinner = "tightens" if typed.given["thicker"] == "reduces" else "loosens"
+    return taper.spacer_by_play(fitted, play, squeeze, thinner=thinner, series=typed.series(), unit=typed.length)

@@ -1,0 +1,31 @@
+"""What a job's own profile says of a fit, as the options of the fit's kind would be typed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from labelkit.calc.profilefit import given_of
+from labelkit.errors import NotFoundError, allowed_text
+from labelkit.sheets.lookup import Lookup
+from labelkit.store.jobs import open_store
+
+Defaults = Mapping[str, Any]
+
+
+def defaults_of(number: int, name: str) -> tuple[str, Defaults]:
+    """Return the kind of a fit of a job, and what its profile says of it by the names of the kind's options.
+
+    Args:
+        number: of the job.
+        name: the fit's id in the profile.
+
+    Raises:
+        NotFoundError: no store, no such job, or its profile has no such fit.
+    """
+    with open_store(create=False) as store:
+        view = Lookup(store).view(number)
+    fit = view.profile.fits.get(name)
+    if fit is None:
+        raise NotFoundError(f"job {number} has no fit {name}; {allowed_text(name, view.profile.fits)}")
+    return fit.kind, given_of(view.profile, fit, dict(view.job.options))

@@ -1,0 +1,78 @@
+"""The options of a play or a clearance: the readings, the target, and what there is to choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import reduce
+from typing import Any, Final, TypeVar
+
+import click
+
+from labelkit.calc.typedplay import USUAL
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+_READING: Final = (
+    click.option("--reading", multiple=True, metavar="LENGTH", help="As read; repeat for each, or 1.08,1.10,1.12."),
+    click.option("--readings", type=click.IntRange(1), default=USUAL["readings"], show_default=True,
+                 help="How many are wanted."),
+    click.option("--spread", metavar="LENGTH", help="What they may differ by."),
+    click.option("--seat", multiple=True, metavar="WORDS", help="How the part is seated before each."),
+    click.option("--gauge", type=click.Choice(["straight", "lever", "face", "point"]), default=USUAL["gauge"],
+                 help="How it stood: a lever at an angle; a plunger that leans, on a flat face or on a point."),
+    click.option("--angle", metavar="DEGREES", help="By which it leaned."),
+    click.option("--added", metavar="LENGTH", help="Added to each reading: a gasket that was left out."),
+    click.option("--dial-turn", metavar="LENGTH", help="One turn of the dial."),
+    click.option("--expected", metavar="LENGTH", help="What the reading should be near."),
+    click.option("--gasket", metavar="WORDS", help="State of the gasket when it was read."),
+    click.option("--warm/--cold", default=None, help="Whether the unit was warm."),
+)  # fmt: skip
+_TARGET: Final = (click.option("--target", metavar="LOW:HIGH", help="Where it must lie."),)
+_AIM: Final = (
+    click.option("--aim", default=USUAL["aim"], show_default=True, metavar="middle|low|high|LENGTH"),
+    click.option("--tie", type=click.Choice(["tight", "loose"]), default=USUAL["tie"], show_default=True,
+                 help="Of two that are as near, the one that leaves less, or more."),
+)  # fmt: skip
+_SHELF: Final = (
+    click.option("--series", metavar="SIZES", help="What there is: 2.45,2.60,2.75 or FROM:TO:STEP."),
+    click.option("--tol", metavar="LENGTH", help="Tolerance of each size, to either side."),
+    click.option("--measured", is_flag=True, help="Each piece is measured: its tolerance does not count."),
+    click.option("--pieces", type=click.IntRange(1, 9), default=USUAL["pieces"], show_default=True,
+                 help="How many may go in together."),
+)  # fmt: skip
+_FITTED: Final = (
+    click.option("--fitted", multiple=True, metavar="LENGTH", help="What was in when it was read; repeat for each."),
+    click.option("--thicker", type=click.Choice(["reduces", "increases"]), help="What a thicker piece does to it."),
+    click.option("--before", metavar="LENGTH", help="What was read before the teardown."),
+    click.option("--predicted", metavar="LENGTH", help="What was expected: this is the check after fitting."),
+    click.option("--chain", multiple=True, metavar="NAME=LENGTH", help="A thin part that may be missing or doubled."),
+)
+
+
+def reading_options(command: Command) -> Command:
+    """Add the options of readings and of how they were taken."""
+    return _with(command, _READING)
+
+
+def target_option(command: Command) -> Command:
+    """Add --target."""
+    return _with(command, _TARGET)
+
+
+def shelf_options(command: Command) -> Command:
+    """Add the options of what there is to choose from."""
+    return _with(command, _SHELF)
+
+
+def picking_options(command: Command) -> Command:
+    """Add the options of a target, an aim in it and what there is to choose from."""
+    return _with(command, (*_TARGET, *_AIM, *_SHELF))
+
+
+def fitted_options(command: Command) -> Command:
+    """Add the options of what was in, and of the check after fitting."""
+    return _with(command, _FITTED)
+
+
+def _with(command: Command, options: tuple[Callable[[Command], Command], ...]) -> Command:
+    return reduce(lambda decorated, option: option(decorated), reversed(options), command)

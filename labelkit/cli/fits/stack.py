@@ -1,0 +1,47 @@
+"""`labelkit fit stack`: the selective plate of a pack, by the height of its stack."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from labelkit.calc import fitsums
+from labelkit.calc.clutchplay import Wave
+from labelkit.calc.showing import LengthUnit
+from labelkit.cli.fits.asked import shown_options, tell
+from labelkit.cli.fits.clearance import wave_options
+from labelkit.cli.fits.play import picking_options
+
+
+@click.command()
+@click.option("--depth", multiple=True, metavar="LENGTH", help="From the ring face or stop to the piston face.")
+@click.option(
+    "--plate", multiple=True, metavar="NAME=[COUNTx]LENGTH", help="Equal plates, measured; not the selective."
+)
+@click.option("--nominal", multiple=True, metavar="NAME=[COUNTx]LENGTH", help="The same as a profile has them.")
+@picking_options
+@wave_options
+@shown_options
+def stack(
+    depth: tuple[str, ...],
+    plate: tuple[str, ...],
+    nominal: tuple[str, ...],
+    unit: LengthUnit,
+    as_json: bool,
+    state: Wave | None,
+    limit_state: Wave | None,
+    frictions: int | None,
+    **given: Any,
+) -> None:
+    """Choose the selective plate of a pack from the depth of its housing and the thickness of its plates.
+
+    Without --series the stack is complete and its clearance is judged. A wave or cushion plate is a plate of its own,
+    as thick as it is in the state that --state names.
+
+    \b
+    Example: labelkit fit stack --depth 34.22 --plate friction=5x2.52 --plate steel=5x2.01 --plate pressure=7.95
+               --target 1.40:1.80 --series 1.60:2.60:0.20 --state none
+    """
+    told = {"depth": depth, "plate": plate, "nominal": nominal, "state": state, "limit_state": limit_state}
+    tell(fitsums.stack({**given, **told, "frictions": frictions}, unit), as_json=as_json)

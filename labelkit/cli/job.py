@@ -1,0 +1,269 @@
+"""`labelkit job`: the jobs of the store, where each is, out of it and into it, and closing them."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from labelkit.calc.allowed import Sequence
+from labelkit.calc.gate import judge
+from labelkit.calc.openpoints import next_out, open_points
+from labelkit.calc.placerecord import STAGES
+from labelkit.calc.record import Record, record_of
+from labelkit.errors import InputError, UsageError
+from labelkit.model.acts import Closed, Gated, Override, Reopened
+from labelkit.model.events import Entry, Event
+from labelkit.sheets.joblist import job_entry
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.lookup import Lookup
+from labelkit.store.events import Glance
+from labelkit.store.exchange import export_job, import_job, read_job_file
+from labelkit.store.files import replace_file
+from labelkit.store.jobs import Store, open_store
+
+_STAGE_WORDS = {
+    "in_unit": "still in the unit",
+    "left_in": "left in",
+    "inside": "captured inside",
+    "removed": "out, not counted",
+    "binned": "in their bins",
+    "washed": "washed",
+    "inspected": "inspected",
+    "staged": "staged",
+    "joined": "joined on the bench",
+    "installed": "in, not verified",
+    "verified": "verified",
+}
+
+
+@click.group()
+def job() -> None:
+    """List the jobs of the store, show where one is, export, import and close it.
+
+    \b
+    Example: labelkit job list
+             labelkit job show 1
+    """
+
+
+@job.command("list")
+@click.option("--open", "only_open", is_flag=True, help="Leave out jobs that are closed.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+def list_jobs(only_open: bool, as_json: bool) -> None:
+    """List all jobs: unit, serial number, how many events, who did the last one, and whether it is closed.
+
+    \b
+    Example: labelkit job list --open
+    """
+    with open_store(create=False) as store:
+        glances, lookup = store.journal.glances(), Lookup(store)
+        entries = [(job_entry(each, lookup.of_job), glances.get(each.number)) for each in store.jobs()]
+    entries = [(entry, glance) for entry, glance in entries if not (only_open and glance and glance.closed)]
+    if as_json:
+        rows = [
+            {"job": entry.number, "serial": entry.serial, "unit": entry.unit, "mark": entry.mark, "fault": entry.fault}
+            | _glance_data(glance)
+            for entry, glance in entries
+        ]
+        click.echo(json.dumps({"jobs": rows}, indent=1, ensure_ascii=False))
+        return
+    for entry, glance in entries:
+        last = f"{glance.events} events, last {_when(glance.when)} by {glance.who}" if glance else "nothing recorded"
+        state = ", closed" if glance and glance.closed else ""
+        serial = f", serial number {entry.serial}" if entry.serial else ""
+        click.echo(f"{entry.number}  {entry.unit}{serial}: {last}{state}{f'; {entry.fault}' if entry.fault else ''}")
+    if not entries:
+        click.echo("labelkit: no job", err=True)
+
+
+@job.command()
+@click.argument("number", type=int)
+@click.option("--events", "with_events", is_flag=True, help="List every event, who did it and when.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+def show(number: int, with_events: bool, as_json: bool) -> None:
+    """Show where a job is: last verified, what comes next, what is open, what is held, what is not as it should be.
+
+    \b
+    Example: labelkit job show 1 --events
+    """
+    with open_store(create=False) as store:
+        view, record = _record(store, number)
+    if as_json:
+        click.echo(json.dumps(_data(view, record), indent=1, ensure_ascii=False))
+        return
+    click.echo("\n".join(_lines(view, record)))
+    if with_events:
+        click.echo("\n".join(_event_line(record, event) for event in record.events))
+
+
+@job.command()
+@click.argument("number", type=int)
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.json.")
+def export(number: int, out: Path | None) -> None:
+    """Write everything that is kept of a job to one JSON file: profile, options, pictures, every event.
+
+    With - as the file it goes to the standard output.
+
+    \b
+    Example: labelkit job export 1 --out archive/job-1.json
+    """
+    with open_store(create=False) as store:
+        data = export_job(store, number)
+    text = json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+    if str(out) == "-":
+        click.echo(text, nl=False)
+        return
+    file = out or Path(f"job-{number}.json")
+    replace_file(file, text.encode())
+    click.echo(f"{file}: job {number}, {len(data['events'])} events, {len(data['pictures'])} pictures")
+
+
+@job.command("import")
+@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False, allow_dash=True))
+@click.option("--job", "number", type=int, metavar="N", help="Give it this number instead of its own.")
+def import_(file: Path, number: int | None) -> None:
+    """Put an exported job into this store, with its number and its record.
+
+    Its labels are printed again: codes are made with this store's key, and those of the other store open nothing here.
+
+    \b
+    Example: labelkit job import archive/job-1.json --job 12
+    """
+    try:
+        text = click.get_text_stream("stdin").read() if str(file) == "-" else file.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        raise InputError(f"{file}: is no text: byte {error.start}; make it with `labelkit job export`") from error
+    data = read_job_file(text, str(file))
+    with open_store() as store:
+        done = import_job(store, data, number=number)
+        events = store.journal.last(done.number)
+    click.echo(f"job {done.number}, {events} events; print its labels again: labelkit kit --job {done.number}")
+
+
+@job.command()
+@click.argument("number", type=int)
+@click.option("--by", "who", required=True, metavar="NAME", help="Who closes it.")
+@click.option("--because", metavar="TEXT", help="Close it although it is not signed, for this reason.")
+@click.option("--agreed", metavar="NAME", help="Who agreed to that; needed with --because.")
+@click.option("--reopen", metavar="WHY", help="Open a closed job again instead.")
+def close(number: int, who: str, because: str | None, agreed: str | None, reopen: str | None) -> None:
+    """Close a job that is signed: nothing is recorded in it any more.
+
+    What is still open is listed, and the job stays open, unless there is a reason and somebody who agreed. Both stay
+    in the record.
+
+    \b
+    Example: labelkit job close 1 --by "A. Fitter"
+             labelkit job close 1 --by "A. Fitter" --because "scrapped" --agreed "The owner"
+    """
+    if (because is None) != (agreed is None):
+        raise UsageError("--because and --agreed go together: a reason, and who agreed to it")
+    with open_store(create=False) as store:
+        _, record = _record(store, number)
+        act: Gated | Reopened = Closed() if reopen is None else Reopened(why=reopen)
+        ruling = judge(record, act, None, who)
+        if because is not None and agreed is not None and ruling.refusal and ruling.overridable:
+            override = Override(reason=because, agreed=agreed, refusal=ruling.refusal[:2000])
+            act = Closed(override=override)
+            ruling = judge(record, act, None, who)
+        if not ruling.allowed:
+            for point in ruling.points:
+                click.echo(f"  {point.text}", err=True)
+            click.echo(f"labelkit: job {number}: {ruling.refusal}", err=True)
+            raise click.exceptions.Exit(1)
+        store.journal.append(number, [Entry(act, who, datetime.now(UTC), uuid.uuid4().hex, seen=len(record.events))])
+    click.echo(f"job {number} is {'closed' if reopen is None else 'open again'}")
+
+
+def _record(store: Store, number: int) -> tuple[JobView, Record]:
+    view = Lookup(store).view(number)
+    return view, record_of(view.profile, view.teardown, view.order, store.journal.events(number))
+
+
+def _glance_data(glance: Glance | None) -> dict[str, Any]:
+    if glance is None:
+        return {"events": 0, "last": None, "closed": False}
+    return {
+        "events": glance.events,
+        "last": {"who": glance.who, "when": glance.when.isoformat()},
+        "closed": glance.closed,
+    }
+
+
+def _when(when: datetime) -> str:
+    return when.strftime("%Y-%m-%d %H:%M UTC")
+
+
+def _counts(record: Record) -> dict[str, int]:
+    stages = [place.stage for place in record.places.values()]
+    return {stage: stages.count(stage) for stage in STAGES if stage in stages}
+
+
+def _lines(view: JobView, record: Record) -> Iterator[str]:
+    serial = f", serial number {view.job.serial}" if view.job.serial else ""
+    yield f"Job {view.job.number}: {view.profile.unit.name}{serial}, profile revision {view.profile.unit.revision}"
+    yield "Places: " + ", ".join(f"{count} {_STAGE_WORDS[stage]}" for stage, count in _counts(record).items())
+    if closed := record.closed:
+        yield f"Closed by {closed.who}, {_when(closed.when)}"
+    if signed := record.signed:
+        yield f"Signed by {signed.who}, {_when(signed.when)}"
+    if last := record.last_verified:
+        yield f"Last verified: {record.at(last.place or 0).name}, by {last.who}, {_when(last.when)}"
+    if out := next_out(record):
+        yield f"Next out: {out.step} {out.name}"
+    if any(place.is_out for place in record.places.values()):
+        yield f"Allowed now: {Sequence(record).now_words()}"
+    for event in record.deviations:
+        yield f"Deviation: {_event_line(record, event)}"
+    points = open_points(record)
+    yield f"Open: {len(points)}"
+    yield from (f"  {point.text}" for point in points)
+
+
+def _event_line(record: Record, event: Event) -> str:
+    fields = event.act.model_dump(mode="json", exclude_defaults=True)
+    where = ""
+    if event.place is not None:
+        where = f" {record.places[event.place].name}" if event.place in record.places else f" place {event.place}"
+    told = ", ".join(f"{name} {value}" for name, value in fields.items() if name != "ticked")
+    void = f" (corrected by event {record.corrected[event.number].number})" if event.number in record.corrected else ""
+    return (
+        f"{event.number}  {_when(event.when)}  {event.who}: {event.act.kind}{where}{f': {told}' if told else ''}{void}"
+    )
+
+
+def _data(view: JobView, record: Record) -> dict[str, Any]:
+    last, out = record.last_verified, next_out(record)
+    return {
+        "job": view.job.number,
+        "serial": view.job.serial,
+        "unit": {
+            "mark": view.profile.unit.mark,
+            "name": view.profile.unit.name,
+            "revision": view.profile.unit.revision,
+        },
+        "options": dict(view.job.options),
+        "closed": record.closed is not None,
+        "signed": record.signed is not None,
+        "last_verified": None if last is None else last.data(),
+        "next_out": out.step if out else None,
+        "allowed": [{"what": each.what, "text": each.text} for each in Sequence(record).allowed()],
+        "open": [{"kind": point.kind, "text": point.text} for point in open_points(record)],
+        "places": [
+            {
+                "step": getattr(place.item, "step", None),
+                "part": place.item.part.id,
+                "stage": place.stage,
+                "count": place.count,
+                "held": bool(place.holds),
+            }
+            for place in record.places.values()
+        ],
+        "events": [event.data() | {"corrected": event.number in record.corrected} for event in record.events],
+    }

@@ -1,0 +1,128 @@
+"""The assembly sequence: what goes in next, what must be in first and why, how it sits, installed and verified."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from labelkit.calc.assembly import Placed
+from labelkit.calc.steps import Bin
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.measuresheet import check_cells, check_table
+from labelkit.sheets.torquesheet import is_screwed
+from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, title_strip
+from labelkit.sheets.worksheetcells import Fit, Piece, Say, bold
+from labelkit.sheets.worksheetfacts import (
+    checks_of,
+    hazards_of,
+    is_alert,
+    name_of,
+    part_pieces,
+    step_cautions,
+    step_pieces,
+    unit_cautions,
+    way_pieces,
+)
+from labelkit.sheets.worksheettable import Column, Table
+
+
+def assembly_sheet(view: JobView, width: float) -> Sheet:
+    """Return every bin in the order of assembly, and the checks that are made when all is in."""
+    return Sheet("ASSEMBLY", [*_sequence(view, width), *_last_checks(view, width)])
+
+
+def _sequence(view: JobView, width: float) -> Iterator[Strip]:
+    columns = (
+        Column("NO.", 11),
+        Column("STEP", 16.5),
+        Column("PART", 58),
+        Column("WHICH WAY, CLOCK", 56),
+        Column("MUST BE IN FIRST, AND WHY", 70),
+        Column("IN", 11.5, "tick"),
+        Column("CHECKED", 14, "tick"),
+        Column("BY, REMARK", 0, "write"),
+    )
+    yield from unit_cautions(view, width, "assembly")
+    table = Table(columns, width, "assembly")
+    header = view.profile.unit
+    told = (
+        f"Up is the {header.up}; clock read from {header.clock_from or wording.NOT_RECORDED}. Nothing goes in before "
+        "what is named here is in and checked, if possible by a second person."
+    )
+    yield note_strip(told, width)
+    yield table.head
+    group: str | None = None
+    for number, placed in enumerate(view.order, start=1):
+        if placed.group != group and placed.group:
+            yield from _group(view, table, placed)
+        elif placed.group != group:
+            yield table.line_strip(thick=True)
+        group = placed.group
+        yield from _part(view, table, placed, number)
+    yield table.line_strip()
+
+
+def _group(view: JobView, table: Table, placed: Placed) -> Iterator[Strip]:
+    rules = [rule for rule in view.profile.assembly if placed.bin.part.id in rule.join]
+    because = "; ".join(rule.because for rule in rules if rule.because)
+    tools = "; ".join(view.profile.tools[rule.tool] for rule in rules if rule.tool)
+    told = f"Together: {placed.group}" + (f", with {tools}" if tools else "")
+    heading = title_strip(told, table.width, f"group {placed.group}")
+    yield Strip(heading.height, heading.items, heading.name, table.head, kept=True)
+    if because:
+        note = note_strip(because, table.width)
+        yield Strip(note.height, note.items, note.name, table.head, kept=True)
+
+
+def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[Strip]:
+    each = placed.bin
+    hazards = step_cautions(view, each, table, "assembly")
+    yield from hazards
+    name = part_pieces(view, each)
+    tray = view.tray_words(each)
+    found = [f"on tray {tray}" if tray else "on no tray", f"group {placed.group}" if placed.group else ""]
+    if is_screwed(each.part):
+        found.append("see TORQUE")
+    found += [f"set by measuring, see FIT: {share.name}" for share in view.profile.fits_of(each.part.id) if share.sets]
+    name.append(Say("; ".join(filter(None, found)), SMALL))
+    name += [bold(f"inside it: {captured.part.name}", SMALL) for captured in view.inside.get(each.step, ())]
+    cells: list[list[Piece]] = [
+        [Fit(str(number), 2.4)],
+        step_pieces(each, alert=is_alert(hazards_of(view, each, "assembly"))),
+        name,
+        way_pieces(view, each, full=True),
+        list(_first(view, placed)),
+    ]
+    yield from table.row(each.step, cells, rule=not hazards)
+
+
+def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
+    """Yield what must be in first, steps with one reason together."""
+    reasons: dict[str, list[Bin]] = {}
+    for need in placed.needs:
+        reasons.setdefault(need.why, []).append(view.teardown.at(need.step))
+    for why, bins in reasons.items():
+        # Where there are many the steps alone are told; their names stand at their own lines.
+        several = len(bins) > 2
+        named = [each.step if several else f"{each.step} {name_of(each.part)}" for each in bins]
+        yield bold(", ".join(named))
+        yield Say(why, SMALL)
+    if not reasons:
+        yield Say("nothing")
+
+
+def _last_checks(view: JobView, width: float) -> Iterator[Strip]:
+    found = list(checks_of(view, "assembled"))
+    if not found:
+        return
+    table = check_table(width, "last")
+    yield title_strip("Last checks, when it is together", width)
+    yield table.head
+    for holder, each, checks in found:
+        named = holder if holder is not None and each is holder else None
+        hazards = step_cautions(view, named, table, "assembly") if named else []
+        yield from hazards
+        for number, check in enumerate(checks):
+            cells = check_cells(view, each, check, named=not number)
+            yield from table.row(f"{each.part.id} {number}", cells, rule=bool(number) or not hazards)
+    yield table.line_strip()

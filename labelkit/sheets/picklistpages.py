@@ -1,0 +1,265 @@
+"""The printed pick list: by tray, on it by what is built on the bench, with boxes to tick.
+
+It hangs beside the shelf: what waits and what can be built stands first, then a line for each place that gets new
+pieces, with the step that cannot be done without them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Final
+
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Pen, line, moved, rectangle
+from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.model.media import Paper
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.labeltext import BOLD
+from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.newparts import NewParts
+from labelkit.sheets.picklist import (
+    AS_NEEDED,
+    FLOOR,
+    Pick,
+    group_waits,
+    number_words,
+    reason_words,
+    when_words,
+)
+
+MARGIN: Final = 10.0
+# Capitals of what is picked by, of the other words, and what a line of these is high.
+_CAP: Final = 2.5
+_SMALL: Final = 1.8
+_LINE: Final = 3.3
+_ROW: Final = 5.6  # height of a row with nothing below its first line
+_TICK: Final = 4.0  # side of a box to tick
+_GAP: Final = 2.0
+# Columns: what stands over them, and their width, mm; the part takes what is left.
+_COLUMNS: Final = (
+    ("HERE", 9.0),
+    ("ON TRAY", 13.0),
+    ("PLACE", 12.0),
+    ("STEP", 14.0),
+    ("PIECES", 13.0),
+    ("NUMBER", 28.0),
+    ("PART", 0.0),
+    ("SHORT", 12.0),
+    ("BLOCKS", 28.0),
+)
+_PART: Final = 6
+_GROUP: Final = 62.0  # width of the names of groups
+_THICK, _THIN, _BOX = Pen(0.4), Pen(0.13), Pen(0.35)
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """Something of a given height that is not broken.
+
+    Attributes:
+        height: of the whole, mm.
+        items: what it shows, in its own frame.
+        name: how a test finds it.
+        heading: it stays with what follows it.
+        under: the headings that are said again where it begins a page.
+    """
+
+    height: float
+    items: tuple[Item, ...]
+    name: str = ""
+    heading: bool = False
+    under: tuple[_Block, ...] = ()
+
+
+def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]:
+    """Yield the pages of a job's pick list, upright; none where nothing must be new.
+
+    Args:
+        view: the job.
+        new: what must be new.
+        paper: to print on.
+    """
+    if not new.picks:
+        return
+    width, height = sorted(paper.size_mm)
+    room = Box(0.0, 0.0, width, height).inset(MARGIN)
+    blocks = [*_summary(new, room.width), *_lists(view, new, room.width)]
+    sheets = [*_sheets(blocks, room.height - 2 * _ROW - 4)]
+    for number, sheet in enumerate(sheets, start=1):
+        items = [*_title(view, room, number, len(sheets))]
+        y = room.y + 2 * _ROW + 2
+        for block in sheet:
+            items.append(Group(block.items, block.name, None, moved(room.x, y)))
+            y += block.height
+        yield Page(width, height, tuple(items), f"picklist {number}")
+
+
+def _sheets(blocks: Sequence[_Block], room: float) -> Iterator[list[_Block]]:
+    """Yield the blocks of each page; headings are never last."""
+    sheet: list[_Block] = []
+    used, number = 0.0, 0
+    while number < len(blocks):
+        end = number + 1
+        while end < len(blocks) and blocks[end - 1].heading:
+            end += 1
+        together = blocks[number:end]
+        height = sum(block.height for block in together)
+        if sheet and used + height > room:
+            yield sheet
+            sheet = [*together[0].under]
+            used = sum(block.height for block in sheet)
+        sheet += together
+        used, number = used + height, end
+    yield sheet
+
+
+def _title(view: JobView, room: Box, number: int, count: int) -> Iterator[Item]:
+    header, job = view.profile.unit, view.job
+    title = text_line("PICK LIST", room.x, room.y + 6, size_for_cap(5, BOLD), BOLD)
+    yield title
+    serial = f", serial {job.serial}" if job.serial else ""
+    whose = f"job {job.number}{serial} · {header.mark} revision {header.revision}" + " · invented" * header.invented
+    page = text_line(f"page {number} of {count}", room.right, room.y + 3.0, em(_SMALL), "regular", "end")
+    yield page
+    left = title.box.right + 5
+    yield fit_line(whose, page.left - left - 3, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD).at(left, room.y + 3.0)
+    options = f" · {view.option_words()}" if job.options else ""
+    words = f"{header.name}{options}"
+    yield fit_line(words, room.right - left, (em(_SMALL), em(LEAST))).at(left, room.y + 6.8)
+    yield line(room.x, room.y + 2 * _ROW - 2.6, room.right, room.y + 2 * _ROW - 2.6, _THICK)
+
+
+def _summary(new: NewParts, width: float) -> Iterator[_Block]:
+    """Yield what the list comes to: what is short and whom it blocks, what can be built, what is not settled."""
+    yield from _words(_short_words(new), BOLD, width)
+    for name, waits in group_waits(new.short):
+        said = wrap(f"waits for {waits}" if waits else "can be built", width - _GROUP, em(_SMALL), 9).lines
+        items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(_SMALL)) for k, words in enumerate(said)]
+        fitted = fit_line(name, _GROUP - 2, (em(_SMALL, BOLD), em(LEAST, BOLD)), BOLD)
+        yield _Block(len(said) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
+    if new.needs.unjudged:
+        count = len(new.needs.unjudged)
+        yield from _words(f"Not final: {count} parts that are renewed if worn are not judged yet", "regular", width)
+    for note in new.needs.notes:
+        yield from _words(note, "regular", width)
+    yield _Block(_GAP, ())
+
+
+def _short_words(new: NewParts) -> str:
+    missing = new.short.missing
+    places = f"{len(new.picks)} place{'s'[: len(new.picks) != 1]} to fill"
+    if not missing:
+        return f"{places}; nothing is short"
+    count = len({id(each.use) for each in missing})
+    first = next((each.use for each in missing if each.use.step), None)
+    waits = f"the first step that waits is {first.step}, for {first.name}" if first else "no step waits"
+    return f"{places}, {count} of them short; {waits}"
+
+
+def _words(words: str, face: str, width: float) -> Iterator[_Block]:
+    for each in wrap(words, width, em(_SMALL, face), 40, face).lines:
+        yield _Block(_LINE, (text_line(each, 0.0, _LINE - 0.8, em(_SMALL, face), face),))
+
+
+def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
+    """Yield headings and rows."""
+    for tray, on_tray in groupby(new.picks, key=lambda pick: pick.tray):
+        here = [*on_tray]
+        said = f"{len(here)} place{'s'[: len(here) != 1]}"
+        yield _tray(tray, said, width)
+        for group, members in groupby(here, key=lambda pick: pick.group):
+            continued, heading = _tray(tray, "continued", width), _group(group, width)
+            under = (continued, heading)
+            yield replace(heading, under=(continued,))
+            yield from (replace(_row(view, new, pick, width), under=under) for pick in members)
+        yield _Block(_GAP, (line(0.0, 0.0, width, 0.0, _THIN),))
+
+
+def _tray(tray: str, said: str, width: float) -> _Block:
+    """Return the heading of a tray, with the names of the columns below it."""
+    name = "ON NO TRAY" if tray == FLOOR else f"TRAY {tray}"
+    items: list[Item] = [
+        rectangle(Box(0.0, 0.6, width, 6.0), None, BLACK),
+        text_line(name, 1.5, 5.4, size_for_cap(3.6, BOLD), BOLD, fill=WHITE),
+        text_line(said, width - 1.5, 5.0, em(_CAP), "regular", "end", WHITE),
+    ]
+    for (column, _), (x, _) in zip(_COLUMNS, _columns(width), strict=True):
+        items.append(text_line(column, x, 9.4, em(LEAST, BOLD), BOLD))
+    return _Block(10.4, tuple(items), f"tray {tray}", heading=True)
+
+
+def _group(group: str, width: float) -> _Block:
+    words = f"For {group}" if group else "Straight into the unit"
+    fitted = fit_line(words, width, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD)
+    return _Block(4.6, (line(0.0, 0.3, width, 0.3, _THICK), fitted.at(0.0, 3.9)), f"group {group}", heading=True)
+
+
+def _columns(width: float) -> list[tuple[float, float]]:
+    """Return where each column begins, and its width, mm."""
+    rest = width - sum(given for _, given in _COLUMNS)
+    found, x = [], 0.0
+    for _, given in _COLUMNS:
+        found.append((x, (given or rest) - _GAP))
+        x += given or rest
+    return found
+
+
+def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
+    use, columns = pick.use, _columns(width)
+    base = 1.3 + _CAP
+    short = "?" if pick.missing is None else str(pick.missing) if pick.missing else ""
+    inside = "in " if pick.step and use.step != pick.step and use.item.part.captured else ""
+    cells = (
+        *("", "", pick.place, f"{inside}{pick.step}", AS_NEEDED if use.pieces is None else str(use.pieces)),
+        "by size" if pick.line.sizes else number_words(pick.line),
+        use.name + (f", {use.size}" if use.size else ""),
+        *(short, f"step {use.step}" if use.step else ""),
+    )
+    items: list[Item] = [line(0.0, 0.0, width, 0.0, _THIN)]
+    items += [rectangle(Box(x + 1, 0.8, _TICK, _TICK), _BOX) for x, _ in columns[:2]]
+    name = _name_lines(cells[_PART], columns[_PART][1])
+    for number, ((x, room), words) in enumerate(zip(columns, cells, strict=True)):
+        face = "regular" if number in (_PART, len(cells) - 1) else BOLD
+        text = name[0] if number == _PART else words
+        if text:
+            items.append(fit_line(text, room, (em(_CAP, face), em(LEAST, face)), face).at(x, base))
+    below = [*name[1:], *_details(view, new, pick, columns[_PART][1])]
+    blocked = wrap(pick.blocks, columns[-1][1], em(_SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
+    items += [*_small(below, columns[_PART]), *_small(blocked, columns[-1])]
+    lines = max(len(below), len(blocked))
+    return _Block(_ROW + lines * _LINE + 0.2 * bool(lines), tuple(items), f"pick {pick.step} {use.part.id}")
+
+
+def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:
+    """Yield lines below the first of a row; a line to write on behind a colon."""
+    x, width = column
+    for number, words in enumerate(lines):
+        base = _ROW + number * _LINE + _SMALL - 0.6
+        text = text_line(words, x, base, em(_SMALL))
+        yield text
+        if words.endswith(":"):
+            yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, _THIN)
+
+
+def _name_lines(words: str, width: float) -> Sequence[str]:
+    """Return a name on one line, where it need not be smaller than the other words, else on several."""
+    if measure(words, "regular", em(_SMALL))[0] <= width:
+        return (words,)
+    return wrap(words, width, em(_SMALL), 4).lines
+
+
+def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator[str]:
+    """Yield the lines below the name: why, when, where it lies on the shelf, what is written down."""
+    use, entry = pick.use, pick.line.entry
+    when = when_words(view.profile, new.needs.when(use))
+    shelf = ", ".join(filter(None, (entry.location, entry.supplier))) if entry else ""
+    for words in (reason_words(use), f"? only if {when}" * bool(when), f"from {shelf}" * bool(shelf)):
+        yield from wrap(words, width, em(_SMALL), 4).lines
+    if pick.line.sizes:
+        sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)
+        yield from wrap(sizes, width, em(_SMALL), 8).lines
+        yield "Size chosen:"
+    if use.pairs:
+        yield "Serial:"

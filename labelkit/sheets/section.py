@@ -1,0 +1,217 @@
+"""The section of the assembled unit, as far as it is known where its parts stand, and what is not drawn and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import takewhile
+from typing import Final
+
+from labelkit.calc import seatingwords as reasons
+from labelkit.calc.seating import Axis, Seating, in_order, seating
+from labelkit.drawing.page import Box, Group, Item, moved
+from labelkit.drawing.text import fit_line, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.sheets import wording
+from labelkit.sheets.explodedlayout import SCALES
+from labelkit.sheets.explodedrows import LEAD, NAME, TAIL
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.legible import em
+from labelkit.sheets.sectionfigure import Figure, figures, head, size
+
+Sheet = tuple[tuple[str, str], list[Item]]
+Placed = tuple[Figure, float, float]
+# Words and their face.
+Line = tuple[str, str]
+
+# Nothing is drawn larger than it is, and what is smaller than this on paper is drawn larger than the unit, mm.
+_LARGEST: Final = 1.0
+_SMALL: Final = 55.0
+_BESIDE: Final = 9.0
+_BELOW: Final = 5.0
+# The list of what is not drawn: capitals, height of a line, width of a column at least, between columns.
+_CAP: Final = 1.8
+_LINE: Final = 3.4
+_COLUMN: Final = 80.0
+_GAP: Final = 6.0
+# Fewer lines than these are not begun below a figure; more than these no entry has.
+_FEW: Final = 4
+_MOST: Final = 200
+_NOTHING: Final = (
+    "No two parts can be shown together: nobody recorded what lies on what, or what they lie on cannot be drawn. "
+    "The profile says it with sits.on, opens and form; labelkit check --hints tells what disagrees."
+)
+
+
+class SectionSheets:
+    """The section of a job's unit.
+
+    Args:
+        view: the job.
+        room: what a sheet has to give.
+    """
+
+    def __init__(self, view: JobView, room: Box) -> None:
+        self._view, self._room = view, room
+
+    @cached_property
+    def seating(self) -> Seating:
+        """Where the parts stand."""
+        return seating(self._view.teardown, in_order(self._view.profile, self._view.teardown))
+
+    def sheets(self) -> Iterator[Sheet]:
+        """Yield the first and the last step of each sheet, and what is on it."""
+        pages = self._pages()
+        for placed in pages[:-1]:
+            yield self._steps(placed), _drawn(placed)
+        last = pages[-1] if pages else []
+        items, top = _drawn(last), self._room.y
+        if last:
+            top = max(y + figure.height for figure, _, y in last) + _BELOW
+        lines = self._list()
+        columns = max(1, int((self._room.width + _GAP) / (_COLUMN + _GAP)))
+        while lines or items:
+            # As many lines as there is room for below the figures, the others on sheets of their own.
+            rows = int((self._room.bottom - top) / _LINE)
+            here = lines[: rows * columns] if rows >= _FEW else []
+            items += self._listed(here, columns, top)
+            yield self._steps(last), items
+            lines, items, top = lines[len(here) :], [], self._room.y
+
+    def _listed(self, lines: Sequence[Line], columns: int, top: float) -> list[Item]:
+        """Return lines in columns of equal height."""
+        lines, rows = _in_columns(lines, columns)
+        found: list[Item] = []
+        for number, (words, face) in enumerate(lines):
+            column, row = divmod(number, rows)
+            x = self._room.x + column * (self._room.width + _GAP) / columns
+            found.append(text_line(words, x, top + (row + 1) * _LINE - 0.8, em(_CAP, face), face))
+        return found
+
+    def _steps(self, placed: Sequence[Placed]) -> tuple[str, str]:
+        bins = self._view.teardown.bins
+        shown = {piece.bin.step for figure, _, _ in placed for piece in figure.axis.seated}
+        found = [each.step for each in bins if not shown or each.step in shown]
+        return found[0], found[-1]
+
+    # --- figures -----------------------------------------------------------------------------------------------------
+
+    def _pages(self) -> list[list[Placed]]:
+        """Return the figures on sheets, each beside or below those before it on the first sheet that has room."""
+        pages: list[list[Placed]] = []
+        shelves: list[_Shelf] = []
+        for figure in self._figures():
+            lowest = {each.page: each for each in shelves}
+            free = (each for each in shelves if each.takes(figure, self._room, lowest=each is lowest[each.page]))
+            shelf = next(free, None)
+            if shelf is None:
+                below = (each for each in lowest.values() if each.bottom + _BELOW + figure.height <= self._room.bottom)
+                above = next(below, None)
+                page = above.page if above else len(pages)
+                shelf = _Shelf(page, self._room.x, above.bottom + _BELOW if above else self._room.y, 0.0)
+                shelves.append(shelf)
+                if not above:
+                    pages.append([])
+            pages[shelf.page].append((figure, shelf.x, shelf.y))
+            shelf.x, shelf.height = shelf.x + figure.width + _BESIDE, max(shelf.height, figure.height)
+        return pages
+
+    def _figures(self) -> Iterator[Figure]:
+        unit: tuple[float, str] | None = None
+        for axis in self.seating.axes:
+            scale = self._scale(axis, unit)
+            words = f"{self._view.profile.unit.name}, assembled"
+            if axis.why:
+                words = f"{axis.base.step} {wording.short_name(axis.base.part)} and what belongs on it"
+            unit = unit or scale
+            words = fit_line(words, 0.6 * self._room.width, (em(NAME, "bold"), em(NAME, "bold")), "bold").string
+            yield from figures(axis, words, scale, self._room.width)
+
+    def _scale(self, axis: Axis, unit: tuple[float, str] | None) -> tuple[float, str]:
+        """Return the largest scale at which an axis fits a sheet; but that of the unit, if it is large enough there."""
+        length, reach = size(axis)
+        wide, high = self._room.width - LEAD - TAIL, self._room.height - head(2) - 1.0
+        fitting = [each for each in SCALES if length * each[0] <= wide and 2 * reach * each[0] <= high]
+        fitting = [each for each in fitting if each[0] <= _LARGEST or max(length, 2 * reach) < _SMALL]
+        if not fitting:
+            return SCALES[-1]
+        if unit is None:
+            return fitting[0]
+        large = [each for each in fitting if each[0] >= unit[0] and max(length, 2 * reach) * each[0] >= _SMALL]
+        return large[-1] if large else fitting[0]
+
+    # --- what is not drawn -------------------------------------------------------------------------------------------
+
+    def _list(self) -> list[Line]:
+        """Return the lines of the list of what is not drawn, in the order of the first step with each reason."""
+        found = self.seating
+        named: dict[str, list[str]] = {}
+        for each, why in found.aside:
+            named.setdefault(why, []).append(f"{each.step} {wording.short_name(each.part)}")
+        if inside := self._view.teardown.inside:
+            named[reasons.CAPTURED] = [wording.short_name(each.part) for each in inside]
+        width, size_ = self._column, em(_CAP)
+        lines: list[Line] = []
+        apart = [axis for axis in found.axes if axis.why]
+        if apart:
+            lines.append(("DRAWN APART FROM THE UNIT, AND WHY", "bold"))
+        for axis in apart:
+            told = f"{axis.base.step} {wording.short_name(axis.base.part)}: {axis.why}"
+            lines += [(words, "regular") for words in wrap(told, width, size_, _MOST).lines]
+        if not found.axes:
+            lines += [(words, "bold") for words in wrap(_NOTHING, width, em(_CAP, "bold"), _MOST, "bold").lines]
+        if named:
+            lines.append(("NOT DRAWN HERE, AND WHY", "bold"))
+        for why, names in named.items():
+            heading = wrap(f"{why[0].upper()}{why[1:]}:", width, em(_CAP, "bold"), _MOST, "bold").lines
+            lines += [(words, "bold") for words in heading]
+            lines += [(words, "regular") for words in wrap(", ".join(names), width, size_, _MOST).lines]
+        return lines
+
+    @property
+    def _column(self) -> float:
+        columns = max(1, int((self._room.width + _GAP) / (_COLUMN + _GAP)))
+        return (self._room.width + _GAP) / columns - _GAP
+
+
+@dataclass(slots=True)
+class _Shelf:
+    """Figures side by side on a sheet: where the next one stands, and how high they are."""
+
+    page: int
+    x: float
+    y: float
+    height: float
+
+    @property
+    def bottom(self) -> float:
+        """Their lower edge."""
+        return self.y + self.height
+
+    def takes(self, figure: Figure, room: Box, *, lowest: bool) -> bool:
+        """Say whether one more has room; the lowest of a sheet may grow."""
+        high = room.bottom - self.y if lowest else self.height
+        return self.x + figure.width <= room.right + 1e-6 and figure.height <= high + 1e-6
+
+
+def _drawn(placed: Sequence[Placed]) -> list[Item]:
+    return [
+        Group(tuple(figure.items()), f"figure {number}", None, moved(x, y))
+        for number, (figure, x, y) in enumerate(placed, 1)
+    ]
+
+
+def _in_columns(lines: Sequence[Line], columns: int) -> tuple[list[Line], int]:
+    """Return lines for columns of equal height, and that height; none ends with a heading."""
+    rows = max(1, -(-len(lines) // columns))
+    while True:
+        filled: list[Line] = []
+        for number, each in enumerate(lines):
+            heads = len([*takewhile(lambda line: line[1] == "bold", lines[number:])])
+            while 0 < heads < rows <= len(filled) % rows + heads:
+                filled.append(("", "regular"))
+            filled.append(each)
+        if len(filled) <= rows * columns:
+            return filled, rows
+        rows += 1

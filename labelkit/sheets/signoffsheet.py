@@ -1,0 +1,112 @@
+"""The sign-off: every bin empty, old parts kept, readings before and after, what deviates, and who signs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from labelkit.model.profile import Fit
+from labelkit.sheets import wording
+from labelkit.sheets.fitsheet import has_fit
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.worksheet import SMALL, Sheet, Strip, title_strip
+from labelkit.sheets.worksheetcells import Piece, Say, Ticks, bold, ticks_across
+from labelkit.sheets.worksheetfacts import step_pieces
+from labelkit.sheets.worksheetlimits import check_limits, fit_limits
+from labelkit.sheets.worksheettable import Column, Table, pieces_strip
+
+_DEVIATIONS: Final = 3
+_SIGN: Final = ("Taken apart by", "Put together by", "Inspected by", "Owner")
+
+
+def sign_off_sheet(view: JobView, width: float) -> Sheet:
+    """Return what is looked at before anybody signs."""
+    return Sheet("SIGN-OFF", list(_sign_off(view, width)))
+
+
+def _sign_off(view: JobView, width: float) -> Iterator[Strip]:
+    yield title_strip("Every bin is empty: a tick for each", width)
+    steps = tuple(each.step + "?" * each.doubtful for each in view.teardown.bins)
+    yield from pieces_strip([Ticks(steps, columns=ticks_across(steps, width), face="bold")], width, name="bins empty")
+    yield title_strip("Before anybody signs", width)
+    yield from pieces_strip([Ticks(tuple(_points(view)), columns=2)], width, name="points")
+    yield from _readings(view, width)
+    yield from _deviations(width)
+    yield from _signatures(width)
+
+
+def _points(view: JobView) -> Iterator[str]:
+    yield "nothing is left over on bench, trays or floor"
+    yield "old parts kept and tagged until this is signed"
+    yield "no option is open any more; what was found is written down"
+    yield "every torque and every last check has its ticks"
+    oil = view.profile.unit.oil
+    if oil is None:
+        yield f"oil filled, kind and quantity {wording.NOT_RECORDED}: ____________"
+    else:
+        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.NOT_RECORDED}: ________"
+        yield f"oil filled: {oil.kind}, {much}"
+    yield "unit turned by hand, no leak, no noise; serial plate on"
+
+
+def _readings(view: JobView, width: float) -> Iterator[Strip]:
+    """Yield the readings before and after: every fit, and every measurement that is kept."""
+    fits = view.profile.fits
+    kept = [(each, check) for each in view.teardown.bins for check in each.part.check if check.measure and check.keep]
+    if not fits and not kept:
+        return
+    columns = (
+        Column("STEP", 16.5),
+        Column("WHAT", 92),
+        Column("LIMITS", 62),
+        Column("BEFORE", 24, "count"),
+        Column("AFTER", 24, "count"),
+        Column("OK", 12, "tick"),
+        Column("REMARK", 0, "write"),
+    )
+    table = Table(columns, width, "readings")
+    yield title_strip("Readings before and after", width)
+    yield table.head
+    for name, fit in fits.items():
+        if has_fit(view, fit):
+            yield from table.row(f"fit {name}", _fit(name, fit))
+    for each, check in kept:
+        own, other = check_limits(check)
+        what: list[Piece] = [bold(each.name), Say(str(check.measure), SMALL)]
+        cells: list[list[Piece]] = [step_pieces(each), what, [bold(own), Say(f"= {other}" if other else "", SMALL)]]
+        yield from table.row(f"{each.step} {check.measure}", cells)
+    yield table.line_strip()
+
+
+def _fit(name: str, fit: Fit) -> list[list[Piece]]:
+    own, other = fit_limits(fit)
+    what: list[Piece] = [bold(name.replace("-", " ")), Say(fit.kind.replace("_", " "), SMALL)]
+    return [[bold("FIT")], what, [bold(own), Say(f"= {other}" if other else "", SMALL)]]
+
+
+def _deviations(width: float) -> Iterator[Strip]:
+    columns = (
+        Column("STEP", 22, "write"),
+        Column("WHAT IS NOT AS THE PROFILE SAYS, AND WHY", 0, "write"),
+        Column("AGREED BY", 50, "write"),
+        Column("DATE", 30, "write"),
+    )
+    table = Table(columns, width, "deviation")
+    yield title_strip("Deviations", width)
+    yield table.head
+    for number in range(1, _DEVIATIONS + 1):
+        yield from table.row(str(number), [])
+
+
+def _signatures(width: float) -> Iterator[Strip]:
+    columns = (
+        Column("WHO", 50),
+        Column("NAME", 80, "write"),
+        Column("DATE", 36, "write"),
+        Column("SIGNATURE", 0, "write"),
+    )
+    table = Table(columns, width, "signature")
+    yield title_strip("Signatures: what these sheets say was seen, not supposed", width)
+    yield table.head
+    for who in _SIGN:
+        yield from table.row(who, [[bold(who)]], kept=who != _SIGN[-1])

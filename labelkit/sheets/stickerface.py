@@ -1,0 +1,254 @@
+"""The face of one sticker for a new part: told from a bin label at a glance, because its head is white on black.
+
+The head says NEW and the step, as large as the stock allows. Below it stand the order number with how many, the name,
+tray and place, what else must be known, the code to type and whose sticker it is; a small sticker leaves out the last
+of these. Nothing is set smaller than can be read. A blank sticker has lines to write on in their place, and no symbol.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Final
+
+from labelkit.calc.codes import grouped
+from labelkit.calc.steps import Bin
+from labelkit.drawing import symbol as symbols
+from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, Symbol, line, rectangle
+from labelkit.drawing.text import cap_for_size, fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.labeltext import BOLD
+from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.picklist import FLOOR, Pick, pair_words
+
+NEW: Final = "NEW"
+_LARGEST_SYMBOL: Final = 30.0
+# The head: share of the height, least and largest height, share of it that letters take.
+_HEAD: Final = (0.3, 4.2, 14.0, 0.74)
+_GAP: Final = 0.7  # below the head, and beside the symbol
+# Height of a row in heights of its capitals; largest capitals of a row; how much more the number gets.
+_PITCH: Final = 1.45
+_LARGEST_ROW: Final = 4.2
+_LARGEST_WORDS: Final = 3.0
+_LARGEST_FOOT: Final = 2.0
+_NUMBER: Final = 1.3
+_RULE: Final = Pen(0.15)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """Words of one row.
+
+    Attributes:
+        left: at its left end; a colon at their end is followed by a line to write on.
+        right: at its right end.
+        face: of the left ones.
+        share: how high it is, in heights of a row.
+        most: largest capitals, mm.
+        needed: it is missed where there is no room for it.
+    """
+
+    left: str
+    right: str = ""
+    face: str = "regular"
+    share: float = 1.0
+    most: float = _LARGEST_ROW
+    needed: bool = True
+
+
+@dataclass
+class StickerFace:
+    """Builds the face of one sticker.
+
+    Attributes:
+        view: the job.
+        pick: the new part, and where it goes.
+        when: the choices of open options under which it is needed at all, in short; empty: whatever they are.
+        box: the printable area of the sticker, mm.
+        dpi: dots per inch of the printer.
+        shortened: what had to be cut, for the warnings.
+    """
+
+    view: JobView
+    pick: Pick
+    when: str
+    box: Box
+    dpi: float
+    shortened: list[str] = field(default_factory=list)
+
+    def items(self) -> list[Item]:
+        """Return everything on the sticker."""
+        head = Box(self.box.x, self.box.y, self._left, head_height(self.box))
+        return [self._symbol, *head_items(head, self.step_words), *self._rows(head)]
+
+    @property
+    def step_words(self) -> str:
+        """The step it is for, `in 16` of what goes inside the part of step 16, a question mark where it may not be."""
+        inside = "" if isinstance(self.pick.use.item, Bin) else "in "
+        return f"{inside}{self.pick.step}{'?' * bool(self.when)}" if self.pick.step else ""
+
+    @cached_property
+    def _symbol(self) -> Symbol:
+        text = self.view.new_url(self.pick.use.item)
+        side = min(self.box.height - 25.4 / self.dpi, self.box.width * 0.45, _LARGEST_SYMBOL)
+        plan = symbols.fit_symbol(text, side=side, dpi=self.dpi)
+        return symbols.on_grid(plan, text, self.box.right - plan.side, self.box.y, self.box, self.dpi)
+
+    @property
+    def _left(self) -> float:
+        """Width beside the symbol, mm."""
+        return self._symbol.x - _GAP - self.box.x
+
+    def _rows(self, head: Box) -> Iterator[Item]:
+        top = head.bottom + _GAP
+        rows = self._fitting(self.box.bottom - top)
+        pitch = min((self.box.bottom - top) / sum(row.share for row in rows), _LARGEST_ROW * _PITCH)
+        for row in rows:
+            yield from self._row(row, top, pitch * row.share)
+            top += pitch * row.share
+
+    def _fitting(self, height: float) -> list[_Row]:
+        """Return the rows for which there is room at the least size, in their order."""
+        kept: list[_Row] = []
+        rows = [*self._wanted()]
+        while rows and (not kept or sum(each.share for each in (*kept, rows[0])) * LEAST * _PITCH <= height):
+            kept.append(rows.pop(0))
+        self.shortened += [row.left for row in rows if row.needed]
+        return kept
+
+    def _wanted(self) -> Iterator[_Row]:
+        """Yield the rows, the most needed first."""
+        use = self.pick.use
+        yield _Row(self._number(), "as needed" if use.pieces is None else f"× {use.pieces}", BOLD, _NUMBER)
+        yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
+        code, place, job = grouped(self.view.new_code(use.item)), self._place(), f"job {self.view.job.number}"
+        beside = next((words for words in (code, job) if self._fits(place, words)), "")
+        yield _Row(place, beside, BOLD, most=_LARGEST_WORDS)
+        if self.when:
+            yield _Row(f"if {self.when}", most=_LARGEST_WORDS)
+        if use.unsized:
+            yield _Row("Size:", most=_LARGEST_WORDS)
+        if use.pairs:
+            yield _Row("Serial:", most=_LARGEST_WORDS)
+            yield _Row(f"Pair with {pair_words(self.view, use)}", most=_LARGEST_WORDS)
+        if beside != code:
+            yield _Row(code, most=_LARGEST_FOOT, needed=False)
+        whose = whose_words(self.view, job=beside != job)
+        yield _Row(whose if self._fits(whose) else job, most=_LARGEST_FOOT, needed=False)
+
+    def _number(self) -> str:
+        if self.pick.line.sizes:
+            return "No. by size"
+        return self.pick.line.number or "NO NUMBER"
+
+    def _name(self) -> Sequence[str]:
+        """Return the name where it fits a row, else the short one, on two rows where it must be."""
+        use = self.pick.use
+        if self._fits(use.name):
+            return (use.name,)
+        wrapped = wrap(wording.short_name(use.part), self._left, em(LEAST), 2)
+        if wrapped.shortened:
+            self.shortened.append(wording.short_name(use.part))
+        return wrapped.lines
+
+    def _place(self) -> str:
+        return f"{self.pick.place} on tray {self.pick.tray}" if self.pick.tray != FLOOR else "on no tray"
+
+    def _fits(self, left: str, right: str = "") -> bool:
+        """Say whether words stand beside the symbol on one row, at the least size; `left` in bold when both are."""
+        face = BOLD if right else "regular"
+        width = measure(left, face, em(LEAST, face))[0] + measure(right, "regular", em(LEAST))[0]
+        return width + LEAST * bool(right) <= self._left
+
+    def _row(self, row: _Row, top: float, height: float) -> Iterator[Item]:
+        cap = min(height / _PITCH, row.most)
+        base = top + (height + cap) / 2
+        # Below the symbol a row has the whole width.
+        width = self.box.width if base - cap >= self._symbol.box.bottom + 0.5 else self._left
+        x, end = self.box.x, self.box.x + width
+        if row.right:
+            face = BOLD if row.share > 1 else "regular"
+            both = measure(row.left, row.face, em(LEAST, row.face))[0] + measure(row.right, face, em(LEAST, face))[0]
+            grown = max(1.0, min(cap / LEAST, (width - 1.2 * LEAST) / both))
+            right = text_line(row.right, end, base, em(LEAST, face) * grown, face, "end")
+            yield right
+            width -= right.width + LEAST
+        left = fit_line(row.left, width, (em(cap, row.face), em(LEAST, row.face)), row.face)
+        if left.shortened:
+            self.shortened.append(row.left)
+        yield left.at(x, base)
+        if row.left.endswith(":"):
+            yield line(x + left.width + 0.8, base + 0.3, end, base + 0.3, _RULE)
+
+
+def blank_items(view: JobView, box: Box) -> Iterator[Item]:
+    """Yield a sticker with fields to write in, for a new part that nobody planned.
+
+    Args:
+        view: the job.
+        box: the printable area of the sticker, mm.
+    """
+    head = Box(box.x, box.y, box.width, head_height(box))
+    yield from head_items(Box(head.x, head.y, min(head.width * 0.42, 26.0), head.height), "")
+    step = Box(head.x + min(head.width * 0.42, 26.0) + 1.2, head.y, 0, head.height)
+    yield from _fields(("Step", "Qty"), Box(step.x, step.y, box.right - step.x, step.height))
+    rows: Sequence[tuple[str, ...]] = (("No.",), ("Part",), ("Tray", "Place"))
+    foot = LEAST * 2
+    left = box.bottom - head.bottom - foot
+    pitch = left / len(rows)
+    for number, names in enumerate(rows):
+        yield from _fields(names, Box(box.x, head.bottom + number * pitch, box.width, pitch))
+    yield fit_line(whose_words(view), box.width, (em(LEAST), em(LEAST))).at(box.x, box.bottom - 0.25 * LEAST)
+
+
+def _fields(names: Sequence[str], room: Box) -> Iterator[Item]:
+    """Yield names side by side, each with a line to write on."""
+    width = room.width / len(names)
+    base = room.bottom - 0.5
+    for number, name in enumerate(names):
+        x = room.x + number * width
+        words = text_line(name, x, base, em(LEAST))
+        yield words
+        yield line(words.box.right + 0.6, base + 0.2, x + width - 0.8 * (number < len(names) - 1), base + 0.2, _RULE)
+
+
+def head_height(box: Box) -> float:
+    """Return the height of the head of a sticker, mm."""
+    share, least, largest, _ = _HEAD
+    return max(least, min(largest, box.height * share))
+
+
+def head_items(head: Box, step: str) -> Iterator[Item]:
+    """Yield the head: NEW at its left end and the step at its right one, white on black.
+
+    Args:
+        head: where.
+        step: in words; nothing on a blank sticker.
+    """
+    yield rectangle(head, None, BLACK)
+    pad = head.height * 0.16
+    cap = head.height * _HEAD[3]
+    step_width = measure(step, BOLD, em(LEAST, BOLD))[0] + pad if step else 0.0
+    new = fit_line(NEW, head.width - 2 * pad - step_width, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD)
+    room = head.width - 2 * pad - new.width - pad
+    both = fit_line(step, room, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD) if step else None
+    if both and both.size < new.size:
+        # Neither is louder than the other.
+        ems = measure(f"{NEW} {step}", BOLD, 1.0)[0]
+        size = max(em(LEAST, BOLD), min(size_for_cap(cap, BOLD), (head.width - 2 * pad) / ems))
+        new = fit_line(NEW, head.width, (size, size), BOLD)
+        both = fit_line(step, head.width - 2 * pad - new.width, (size, em(LEAST, BOLD)), BOLD)
+    base = head.y + (head.height + cap_for_size(new.size, BOLD)) / 2
+    yield new.at(head.x + pad, base, fill=WHITE)
+    if both:
+        yield both.at(head.right - pad, base, "end", WHITE)
+
+
+def whose_words(view: JobView, *, job: bool = True) -> str:
+    """Return whose sticker it is, `KR2 r5 · job 1`; `job`: with the job."""
+    header = view.profile.unit
+    words = (f"{header.mark} r{header.revision}", f"job {view.job.number}" * job, "invented" * header.invented)
+    return " · ".join(filter(None, words))

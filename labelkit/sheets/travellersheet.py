@@ -1,0 +1,171 @@
+"""The first pages of the worksheets: what is known before the teardown, and the traveller, one line for each bin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from labelkit.calc.steps import Bin, Inside
+from labelkit.model.part import Part
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.worksheet import SMALL, STEP, Sheet, Strip, note_strip, title_strip
+from labelkit.sheets.worksheetcells import Boxes, Piece, Say, Ticks, bold
+from labelkit.sheets.worksheetfacts import (
+    cautions,
+    hazards_of,
+    is_alert,
+    part_pieces,
+    step_cautions,
+    step_pieces,
+    steps_words,
+    unit_cautions,
+    way_pieces,
+)
+from labelkit.sheets.worksheettable import Column, Table, pieces_strip
+
+
+def start_sheet(view: JobView, width: float) -> Sheet:
+    """Return what is settled before anything is loosened: the plate, the version, the tools, the cautions."""
+    return Sheet("BEFORE THE TEARDOWN", list(_start(view, width)))
+
+
+def _start(view: JobView, width: float) -> Iterator[Strip]:
+    header = view.profile.unit
+    yield from unit_cautions(view, width, "teardown")
+    yield title_strip("Nameplate and complaint", width)
+    plate = (*header.nameplate, "complaint", "oil: look and smell", "missing outside")
+    across = min(5, len(plate))
+    yield from pieces_strip([Boxes(plate, ((width - 1.6 * (across - 1)) / across, 10.0))], width)
+    yield note_strip("; ".join(_facts(view)), width, kept=False)
+    if view.profile.options:
+        yield from _options(view, width)
+    if view.profile.tools:
+        yield title_strip("Tools that must be to hand", width)
+        tools = tuple(dict.fromkeys(view.profile.tools.values()))
+        yield from pieces_strip([Ticks(tools, columns=4)], width, name="tools")
+
+
+def _facts(view: JobView) -> Iterator[str]:
+    header = view.profile.unit
+    yield f"up is: {header.up}"
+    yield f"clock read from: {header.clock_from or wording.NOT_RECORDED}"
+    yield f"12 o'clock is: {header.twelve or wording.NOT_RECORDED}"
+    yield f"mass of the unit: {header.mass or wording.NOT_RECORDED}"
+    yield f"oil: {_oil(view)}"
+
+
+def _oil(view: JobView) -> str:
+    oil = view.profile.unit.oil
+    if oil is None:
+        return wording.NOT_RECORDED
+    return f"{oil.kind}, {f'{oil.volume_l} l' if oil.volume_l else f'quantity {wording.NOT_RECORDED}'}"
+
+
+def _options(view: JobView, width: float) -> Iterator[Strip]:
+    yield title_strip("Which version is it: tick what you see, not what is expected", width)
+    columns = (
+        Column("OPTION", 30),
+        Column("HOW TO TELL", 62),
+        Column("CHOICES", 140),
+        Column("HOW IT WAS SEEN", 0, "write"),
+    )
+    table = Table(columns, width, "option")
+    yield table.head
+    for group, option in view.profile.options.items():
+        choice = view.job.options.get(group)
+        taken = f"taken for this kit: {option.choices[choice]}" if choice else "OPEN: both ways are printed, marked ?"
+        cells: list[list[Piece]] = [
+            [bold(option.name)],
+            [Say(option.tell or wording.NOT_RECORDED), bold(taken, SMALL)],
+            [Ticks(tuple(option.choices.values()))],
+        ]
+        yield from table.row(group, cells)
+    yield table.line_strip()
+
+
+def traveller_sheet(view: JobView, width: float) -> Sheet:
+    """Return the traveller: a line for each bin in removal order, with what is known and boxes for what is found."""
+    return Sheet("TEARDOWN TRAVELLER", list(_traveller(view, width)))
+
+
+def _traveller(view: JobView, width: float) -> Iterator[Strip]:
+    columns = (
+        Column("STEP", 16.5),
+        Column("PART", 55),
+        Column("EXPECT", 13),
+        Column("WHICH WAY, CLOCK", 45),
+        Column("HOW IT COMES OUT", 64),
+        Column("SEEN SO", 11.5, "tick"),
+        Column("OUT, IN BIN", 11.5, "tick"),
+        Column("FOUND", 20, "count"),
+        Column("REMARK: ODD, MISSING, EXTRA", 0, "write"),
+    )
+    table = Table(columns, width, "traveller")
+    header = view.profile.unit
+    told = f"Up is the {header.up}; clock read from {header.clock_from or wording.NOT_RECORDED}."
+    at_removal = [hazard for hazard in view.profile.hazards if hazard.at == "removal"]
+    yield from cautions(at_removal, width, kept=False)
+    yield note_strip(f"One bin, one line. {told} What is not found, or too many, goes into the remark.", width)
+    yield table.head
+    for each in view.teardown.bins:
+        hazards = step_cautions(view, each, table, "teardown", "removal")
+        yield from hazards
+        alert = is_alert(hazards_of(view, each, "teardown", "removal"))
+        cells: list[list[Piece]] = [
+            step_pieces(each, alert=alert),
+            part_pieces(view, each, count=False),
+            [bold(_count(each.part), STEP * 0.85)],
+            way_pieces(view, each),
+            _out(view, each),
+        ]
+        yield from table.row(each.step, cells, rule=not hazards)
+        for captured in view.inside.get(each.step, ()):
+            yield from _inside(view, table, captured, each.step)
+    for captured in view.inside.get("", ()):
+        yield from _inside(view, table, captured, "")
+    yield table.line_strip()
+
+
+def _count(part: Part) -> str:
+    return wording.quantity_words(part)
+
+
+def _out(view: JobView, each: Bin) -> list[Piece]:
+    part, out = each.part, each.part.out
+    words: list[str] = []
+    if out and out.by:
+        words.append(out.by)
+    if part.held and part.held.by != "loose":
+        by = f" {steps_words(view, each, part.held.part)}" if part.held.part else ""
+        words.append(wording.HELD[part.held.by] + by)
+    if out and out.tool:
+        words.append(view.profile.tools[out.tool])
+    pieces: list[Piece] = [Say("; ".join(words) or wording.NOT_RECORDED)]
+    if out and out.look_under:
+        pieces.append(bold(f"LOOK UNDERNEATH: {out.look_under}"))
+    if out and out.together:
+        pieces.append(bold(f"comes out with {steps_words(view, each, out.together)}", SMALL))
+    pieces += [
+        bold(f"not {steps_words(view, each, other.part)}: {other.tell or 'looks alike'}", SMALL)
+        for other in part.look_alike
+    ]
+    for label, names in (("matched with", part.pair), ("keep with", part.keep_with)):
+        here = [steps_words(view, each, name) for name in names if view.teardown.of(name)]
+        if here:
+            pieces.append(bold(f"{label} {'; '.join(here)}", SMALL))
+    if out and out.note:
+        pieces.append(Say(out.note, SMALL))
+    return pieces
+
+
+def _inside(view: JobView, table: Table, captured: Inside, step: str) -> Iterator[Strip]:
+    where = f"in step {step}" if step else "in the unit"
+    behind = view.profile.names.get(captured.behind, captured.behind)
+    cells: list[list[Piece]] = [
+        [],
+        part_pieces(view, captured, count=False, shout=False),
+        [bold(_count(captured.part), STEP * 0.85)],
+        [Say(f"{where}, behind {behind}", SMALL)],
+        [Say("feel it, do not hunt for it: no bin", SMALL)],
+    ]
+    yield from table.row(f"inside {captured.part.id}", cells)

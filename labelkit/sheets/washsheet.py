@@ -1,0 +1,67 @@
+"""The list for the washer: what must be out before the wash, what never goes in, and what comes back from a basket."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from labelkit.calc.steps import Bin
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.worksheet import Sheet, Strip, note_strip, title_strip
+from labelkit.sheets.worksheetcells import Piece, Say, bold
+from labelkit.sheets.worksheetfacts import cautions, hazards_of, name_of, part_pieces, step_pieces, unit_cautions
+from labelkit.sheets.worksheettable import Column, Table, beside, doubled
+
+_GAP: Final = 6.0
+_TITLES: Final = {
+    "before": "Out before the wash: the washer does not start before every line is ticked",
+    "no_solvent": "No solvent: hand wipe or clean oil only",
+    "not_washed": "Not washed",
+    "wipe": "Wiped by hand",
+    None: f"How it is washed: {wording.NOT_RECORDED}. Ask before it goes in",
+    "small_basket": "Small parts basket, with a lid",
+    "basket": "Basket",
+}
+
+
+def wash_sheet(view: JobView, width: float) -> Sheet:
+    """Return the list, what must be out first at its top."""
+    return Sheet("BEFORE THE WASH", list(_wash(view, width)))
+
+
+def _wash(view: JobView, width: float) -> Iterator[Strip]:
+    yield from unit_cautions(view, width, "wash")
+    half = (width - _GAP) / 2
+    for wash, title in _TITLES.items():
+        bins = [each for each in view.teardown.bins if each.part.wash == wash]
+        if not bins:
+            if wash == "before":
+                yield title_strip("Out before the wash", width)
+                yield note_strip("The profile names no part that must be out before the wash.", width, kept=False)
+            continue
+        yield title_strip(title, width)
+        for each in bins:
+            hazards = [hazard for hazard in hazards_of(view, each, "wash") if hazard.at == "wash"]
+            yield from cautions(hazards, width, step=each.step)
+        last = ("BACK", 20.0, "count") if wash in ("small_basket", "basket") else ("DONE", 20.0, "tick")
+        columns = (
+            Column("STEP", 16.5),
+            Column("PART", 0),
+            Column("COUNT", 13),
+            Column("OUT" if wash == "before" else "SORTED", 13, "tick"),
+            Column(*last),
+        )
+        table = Table(columns, half, f"wash {wash or 'unknown'}")
+        yield doubled(table.head, half + _GAP) if len(bins) > 1 else table.head
+        rows = [strip for each in bins for strip in table.row(each.step, _cells(view, each))]
+        yield from beside(rows, half + _GAP)
+
+
+def _cells(view: JobView, each: Bin) -> list[list[Piece]]:
+    name: list[Piece] = (
+        [bold(name_of(each.part))] if not each.doubtful else part_pieces(view, each, count=False, shout=False)
+    )
+    if each.part.wash == "before" and each.part.sits and each.part.sits.on:
+        name.append(Say(f"on {view.profile.names.get(each.part.sits.on, each.part.sits.on)}"))
+    return [step_pieces(each), name, [bold(wording.quantity_words(each.part))]]

@@ -1,0 +1,219 @@
+"""The frame of all worksheets: a head to fill in, strips that break over pages, and a foot with what comes first.
+
+A worksheet is a column of strips. A strip is never parted; a strip of a table brings the table's head along where it
+begins a page. Everything is black on white, on paper that lies on its long side, as the other sheets are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from labelkit.drawing.page import Box, Group, Item, Page, Pen, line, moved, rectangle
+from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.errors import CapacityError
+from labelkit.model.media import Paper
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.legible import LEAST, em
+
+MARGIN: Final = 8.0
+# Height of capitals, mm: of what is read at the bench, of what stands beside it, of headings.
+WORDS: Final = 2.1
+SMALL: Final = 1.75
+HEADING: Final = 3.0
+STEP: Final = 3.4
+TITLE: Final = 7.0
+# Lines follow each other at this many heights of a capital.
+LEADING: Final = 1.7
+# What a pencil in a glove can fill. Common practice, no source.
+TICK: Final = 8.0
+WRITE: Final = (18.0, 9.0)
+BOX_PEN: Final = Pen(0.35)
+RULE: Final = Pen(0.15)
+THICK: Final = Pen(0.5)
+
+FIRST: Final = "Local rules, the shop's own rules and trained, licensed people come before this sheet."
+MISSING: Final = f"{wording.NOT_RECORDED}: the profile does not say; find out and write it down."
+
+_HEAD: Final = 25.0
+_FOOT: Final = 6.0
+_LEAST_PAPER: Final = (270.0, 190.0)
+_FIELDS: Final = (("SERIAL", 54.0), ("BY", 34.0), ("DATE", 34.0))
+_APART: Final = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A piece of a worksheet as wide as the page, in its own frame.
+
+    Attributes:
+        height: mm.
+        items: what is on it.
+        name: how a test finds it on its page.
+        head: what stands above it again where it begins a page.
+        kept: it is not parted from the one below it.
+        closing: it only ends what is above it, and is left out where it would begin a page.
+    """
+
+    height: float
+    items: tuple[Item, ...] = ()
+    name: str = ""
+    head: Strip | None = None
+    kept: bool = False
+    closing: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One worksheet: its title and its strips; it begins on a new page."""
+
+    title: str
+    strips: Sequence[Strip]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The paper of the worksheets, lying.
+
+    Attributes:
+        width, height: of the paper, mm.
+    """
+
+    width: float
+    height: float
+
+    @classmethod
+    def of(cls, paper: Paper) -> Frame:
+        """Return the frame for a paper.
+
+        Raises:
+            CapacityError: the paper is too small.
+        """
+        short, long = sorted(paper.size_mm)
+        if long < _LEAST_PAPER[0] or short < _LEAST_PAPER[1]:
+            least = f"{_LEAST_PAPER[0]:g} × {_LEAST_PAPER[1]:g} mm"
+            raise CapacityError(f"paper {paper.name}: too small for worksheets; allowed: from {least}, as a4")
+        return cls(long, short)
+
+    @property
+    def page(self) -> Box:
+        """What may be printed on."""
+        return Box(0, 0, self.width, self.height).inset(MARGIN)
+
+    @property
+    def body(self) -> Box:
+        """What is left for strips."""
+        page = self.page
+        return Box(page.x, page.y + _HEAD, page.width, page.height - _HEAD - _FOOT)
+
+
+def sheet_pages(view: JobView, sheets: Iterable[Sheet], frame: Frame) -> Iterator[Page]:
+    """Yield the pages of worksheets, numbered through; a sheet without strips has none."""
+    bodies = [(sheet.title, strips) for sheet in sheets for strips in broken(sheet.strips, frame.body.height)]
+    for number, (title, strips) in enumerate(bodies, start=1):
+        items: list[Item] = [*_head(view, frame.page, title, f"page {number} of {len(bodies)}"), *_foot(frame.page)]
+        y = frame.body.y
+        for strip in strips:
+            room = Box(0, 0, frame.body.width, strip.height)
+            items.append(Group(strip.items, strip.name, room, moved(frame.body.x, y)))
+            y += strip.height
+        yield Page(frame.width, frame.height, tuple(items), f"worksheet {number}")
+
+
+def broken(strips: Iterable[Strip], room: float) -> Iterator[list[Strip]]:
+    """Break strips into pages of a height; heads of tables are repeated, kept strips stay together where they can."""
+    page: list[Strip] = []
+    used = 0.0
+    for block in _blocks(strips):
+        height = sum(strip.height for strip in block)
+        if block[0].closing and used + height > room:
+            continue
+        if page and used + height > room:
+            yield page
+            page, used = [], 0.0
+        for strip in block:
+            if page and used + strip.height > room:
+                yield page
+                page, used = [], 0.0
+            if not page and strip.head:
+                page, used = [strip.head], strip.head.height
+            page.append(strip)
+            used += strip.height
+    if page:
+        yield page
+
+
+def _blocks(strips: Iterable[Strip]) -> Iterator[list[Strip]]:
+    block: list[Strip] = []
+    for strip in strips:
+        block.append(strip)
+        if not strip.kept:
+            yield block
+            block = []
+    if block:
+        yield block
+
+
+def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
+    header, job = view.profile.unit, view.job
+    fields = sum(width for _, width in _FIELDS) + _APART * (len(_FIELDS) - 1)
+    turn = text_line(number, page.right, page.y + TITLE, size_for_cap(HEADING, "bold"), "bold", "end")
+    yield turn
+    sizes = (size_for_cap(TITLE, "bold"), em(LEAST, "bold"))
+    yield fit_line(title, turn.box.x - page.x - 6, sizes, "bold").at(page.x, page.y + TITLE)
+    room = page.width - fields - 6
+    y = page.y + 13.0
+    yield fit_line(header.name, room, (size_for_cap(2.6, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
+    told = f"{header.mark} · revision {header.revision} · job {job.number} · {header.source or 'source not recorded'}"
+    options = view.option_words()
+    for words in (told, f"options: {options}" if options else ""):
+        y += 3.6
+        yield fit_line(words, room, (em(SMALL), em(LEAST))).at(page.x, y)
+    x = page.right - fields
+    for name, width in _FIELDS:
+        box = Box(x, page.y + 11.0, width, 11.0)
+        yield rectangle(box, BOX_PEN)
+        yield text_line(name, box.x + 1.0, box.y + 2.3, em(LEAST, "bold"), "bold")
+        if name == "SERIAL" and job.serial:
+            said = fit_line(job.serial, width - 3, (size_for_cap(4.0, "bold"), em(LEAST, "bold")), "bold")
+            yield said.at(box.x + 1.5, box.bottom - 2.2)
+        x += width + _APART
+    yield line(page.x, page.y + _HEAD - 1.5, page.right, page.y + _HEAD - 1.5, THICK)
+
+
+def _foot(page: Box) -> Iterator[Item]:
+    yield line(page.x, page.bottom - 4.2, page.right, page.bottom - 4.2, RULE)
+    yield text_line(FIRST, page.x, page.bottom - 1.0, em(LEAST))
+    yield text_line(MISSING, page.right, page.bottom - 1.0, em(LEAST), "regular", "end")
+
+
+def title_strip(words: str, width: float, name: str = "") -> Strip:
+    """Return a heading inside a sheet, kept with what follows; it wraps where it is long."""
+    size = em(HEADING, "bold")
+    items: list[Item] = []
+    y = 2.5
+    for each in wrap(words, width, size, 99, "bold").lines:
+        y += HEADING
+        items.append(text_line(each, 0, y, size, "bold"))
+        y += HEADING * (LEADING - 1)
+    return Strip(y + 0.6, tuple(items), name, kept=True)
+
+
+def note_strip(words: str, width: float, *, kept: bool = True) -> Strip:
+    """Return a remark as wide as the page, wrapped; a line of more than the eye can follow is broken before."""
+    size = em(WORDS)
+    items: list[Item] = []
+    y = 1.0
+    for each in wrap(words, min(width, 200.0), size, 99).lines:
+        y += WORDS
+        items.append(text_line(each, 0, y, size))
+        y += WORDS * (LEADING - 1)
+    return Strip(y + 1.0, tuple(items), kept=kept)
+
+
+def text_width(words: str, cap: float, face: str = "regular") -> float:
+    """Return how wide a line of a height of capitals is, mm."""
+    return measure(words, face, em(cap, face))[0]

@@ -1,0 +1,205 @@
+"""A whole job as one JSON file: its profile, options, pictures and record, for another store or for the archive."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from typing import Any, Final
+
+from labelkit.calc.codes import BLOCK_SIZE
+from labelkit.errors import InputError, NotFoundError, UsageError
+from labelkit.load.profile import parse_profile
+from labelkit.model.acts import Photo
+from labelkit.model.events import Entry, Event, act_of
+from labelkit.model.job import Job
+from labelkit.model.laying import Laying
+from labelkit.store.jobs import Store
+
+WHAT: Final = "labelkit job"
+FORMAT: Final = 1
+
+
+def export_job(store: Store, number: int) -> dict[str, Any]:
+    """Return everything that is kept of a job, as plain data for JSON; the same job gives the same data.
+
+    Raises:
+        NotFoundError: no such job.
+    """
+    job = store.job(number)
+    events = store.journal.events(number)
+    names = sorted({event.act.sha256 for event in events if isinstance(event.act, Photo)})
+    profile = parse_profile(job.source, job.file, None).profile
+    paths = sorted({part.photo for _, part in profile.walk() if part.photo})
+    return {
+        "what": WHAT,
+        "format": FORMAT,
+        "job": {
+            "number": job.number,
+            "serial": job.serial,
+            "address": job.address,
+            "options": dict(job.options),
+            "numbering": dict(job.numbering),
+            "laying": job.laying.plain(),
+            "codes": job.blocks,
+        },
+        "profile": {"file": job.file, "sha256": job.sha256, "base64": _text(job.source)},
+        "photos": {path: _text(data) for path in paths if (data := _photo(store, number, path)) is not None},
+        "pictures": {name: _text(store.journal.picture(name)) for name in names},
+        "events": [event.data() for event in events],
+    }
+
+
+def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
+    """Put a job that was exported into a store, all of it or nothing.
+
+    It keeps its number and its record. Its codes are new: they are made with this store's key, so labels that were
+    printed from the other store open nothing here.
+
+    Args:
+        store: where it goes.
+        data: as `export_job` returned it.
+        number: that it gets; None: that which it had.
+
+    Raises:
+        InputError: it is no exported job, or one that is damaged; says where.
+        UsageError: the number is taken.
+    """
+    told = _Told(data, "")
+    if told.get("what", str) != WHAT or told.get("format", int) != FORMAT:
+        raise InputError(
+            f"this is no job that labelkit exported in format {FORMAT}; make it with `labelkit job export`"
+        )
+    job, profile = told.inner("job"), told.inner("profile")
+    source = profile.data("base64")
+    if hashlib.sha256(source).hexdigest() != profile.get("sha256", str):
+        raise InputError("profile.base64: is not what profile.sha256 says: the file is damaged; export the job again")
+    file = profile.get("file", str)
+    loaded = parse_profile(source, file, None)
+    options, numbering = (
+        _chosen(job, "options", loaded.profile.options),
+        _chosen(job, "numbering", loaded.profile.options),
+    )
+    pictures = {name: told.inner("pictures").data(name) for name in told.get("pictures", dict)}
+    for name, picture in pictures.items():
+        if hashlib.sha256(picture).hexdigest() != name:
+            raise InputError(
+                f"pictures.{name[:16]}: is not what its name says: the file is damaged; export the job again"
+            )
+    photos = {path: told.inner("photos").data(path) for path in told.get("photos", dict)}
+    wanted = number if number is not None else job.get("number", int)
+    try:
+        laying = Laying.of_plain(job.get("laying", dict))
+    except (KeyError, TypeError, ValueError, ArithmeticError) as error:
+        raise InputError("job.laying: does not say how trays are laid out; export the job again") from error
+    events = _events(told, wanted, pictures)
+    if store.find(wanted) is not None:
+        raise UsageError(f"job {wanted} is taken in the store {store.where}; give it another number with --job")
+    with store.changing():
+        created = store.create_job(
+            number=wanted,
+            serial=job.get("serial", str, none=True),
+            file=file,
+            source=source,
+            options=numbering,
+            address=job.get("address", str),
+            codes=_blocks(job),
+            photos=photos,
+            laying=laying,
+        )
+        created = store.update_job(replace(created, options=options))
+        store.journal.restore(wanted, events, pictures)
+    return created
+
+
+def read_job_file(text: str, file: str) -> object:
+    """Return the data of an exported file.
+
+    Raises:
+        InputError: it is no JSON.
+    """
+    try:
+        return json.loads(text)
+    except ValueError as error:
+        raise InputError(f"{file}: is no JSON: {error}; make it with `labelkit job export`") from error
+
+
+def _photo(store: Store, number: int, path: str) -> bytes | None:
+    try:
+        return store.photo(number, path)
+    except NotFoundError:
+        return None
+
+
+def _text(data: bytes) -> str:
+    return base64.b64encode(data).decode()
+
+
+class _Told:
+    """An object of the file, with its place, whose fields are asked for by type."""
+
+    def __init__(self, value: object, place: str) -> None:
+        if not isinstance(value, dict):
+            raise InputError(f"{place or 'the file'}: found {type(value).__name__}; an object is needed")
+        self._value, self._place = value, f"{place}." if place else ""
+
+    def get(self, name: str, kind: type, *, none: bool = False) -> Any:
+        value = self._value.get(name)
+        right = isinstance(value, kind) and not (kind is int and isinstance(value, bool))
+        if not right and not (none and value is None):
+            found = f"found {json.dumps(value)[:40]}" if name in self._value else "is missing"
+            raise InputError(f"{self._place}{name}: {found}; needed: {kind.__name__}")
+        return value
+
+    def inner(self, name: str) -> _Told:
+        return _Told(self.get(name, dict), self._place + name)
+
+    def data(self, name: str) -> bytes:
+        try:
+            return base64.b64decode(self.get(name, str), validate=True)
+        except (binascii.Error, ValueError) as error:
+            raise InputError(
+                f"{self._place}{name[:16]}: is no base64: the file is damaged; export the job again"
+            ) from error
+
+
+def _blocks(job: _Told) -> int:
+    return min(max(1, int(job.get("codes", int))), 1024) * BLOCK_SIZE
+
+
+def _chosen(job: _Told, name: str, known: Mapping[str, Any]) -> dict[str, str | None]:
+    chosen = job.get(name, dict)
+    for group, choice in chosen.items():
+        if group not in known or (choice is not None and choice not in known[group].choices):
+            raise InputError(f"job.{name}.{group}: found {choice}; the profile has no such option or choice")
+    if missing := [group for group in known if group not in chosen]:
+        raise InputError(f"job.{name}: {missing[0]} is missing; every option of the profile is needed")
+    return dict(chosen)
+
+
+def _events(told: _Told, job: int, pictures: Mapping[str, bytes]) -> list[Event]:
+    found: list[Event] = []
+    tokens: set[str] = set()
+    for index, each in enumerate(told.get("events", list), 1):
+        place = f"events[{index - 1}]"
+        row = _Told(each, place)
+        if row.get("number", int) != index:
+            raise InputError(f"{place}.number: found {row.get('number', int)}; needed: {index}, one after the other")
+        try:
+            act = act_of(row.get("act", dict))
+            when = datetime.fromisoformat(row.get("when", str))
+            token = row.get("token", str)
+            entry = Entry(act, row.get("who", str), when, token, row.get("place", int, none=True))
+        except (InputError, ValueError) as error:
+            raise InputError(f"{place}: {error}") from error
+        if token in tokens:
+            raise InputError(f"{place}.token: stands at an earlier event already")
+        if isinstance(act, Photo) and act.sha256 not in pictures:
+            raise InputError(f"{place}: its picture {act.sha256[:16]} is not in the file")
+        tokens.add(token)
+        found.append(Event(job, index, entry.act, entry.who, entry.when, token, entry.place))
+    return found

@@ -1,0 +1,124 @@
+"""Fit sheets: the formula of each kind, its boxes in the order of the sum, the sizes to circle."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from labelkit.drawing.page import Group, Text
+from tests.shop import demo, profile_of, view_of
+from tests.worksheetpages import demo_pages, pages_of, rows
+
+UNIT = """
+format: 1
+unit: {{mark: AB1, name: U, up: top}}
+series: {{s: {{from: "2.00", to: "3.20", step: "0.15", numbers: {{"2.60": AB-7}}}}}}
+parts:
+  - {{id: shim, name: Shim, form: {{ring: {{od: 72, id: 50, t: "2.60"}}}}, series: s}}
+  - {{id: race, name: Race, form: {{ring: {{od: 72, id: 50, t: "1.0"}}}}}}
+fits:
+  play: {{kind: {kind}, target: ["0.40", "0.60"], set_by: shim, {more}}}
+"""
+
+
+def fit_rows(kind: str, more: str) -> dict[str, str]:
+    return rows(pages_of(view_of(profile_of(UNIT.format(kind=kind, more=more)))), "fit")
+
+
+def sums(unit: str, fit: str) -> list[list[tuple[str, str]]]:
+    """Return the boxes of a fit's sums of a demo unit, line by line: label and what is printed in each."""
+    pages = [page for page in demo_pages(unit) if f"FIT: {fit}" in {_words(item) for item, _ in page.walk()}]
+    found: dict[tuple[str, float], list[tuple[str, str]]] = {}
+    for page in pages:
+        for item, matrix in page.walk():
+            if isinstance(item, Group) and item.name.startswith("sum "):
+                inside = [each.string for each in item.items if isinstance(each, Text)]
+                found.setdefault((page.name, matrix[5]), []).append((item.name.removeprefix("sum "), "".join(inside)))
+    return [found[place] for place in sorted(found)]
+
+
+def _words(item: object) -> str:
+    return item.string if isinstance(item, Text) else ""
+
+
+def test_the_sum_can_be_filled_in_from_left_to_right() -> None:
+    """t new = t fitted + play - aim, and the same with both ends of the target, for the reducer's end play."""
+    known = [("t new, wanted", "0.45 mm"), ("t from", "0.60 mm"), ("t to", "0.30 mm")]
+    lines = sums("planetary-reducer", "CARRIER END PLAY")
+
+    assert [(line[0][0], line[-1][1]) for line in lines[:3]] == known
+    assert all([label for label, _ in line[1:3]] == ["t fitted, mean", "play, mean"] for line in lines[:3])
+
+
+@pytest.mark.parametrize(
+    ("thicker", "formula", "window"),
+    [
+        ("reduces", "t new = t fitted + play − aim", ("3.10", "3.30")),
+        ("increases", "t new = t fitted + aim − play", ("1.90", "2.10")),
+    ],
+)
+def test_both_signs_are_laid_out_as_they_are_computed(thicker: str, formula: str, window: tuple[str, str]) -> None:
+    """Filled in with play 1.10 and 2.60 fitted, the printed ends give the window of both signs.
+
+    Source: worked by hand: 2.60 + 1.10 - 0.60 = 3.10, 2.60 + 1.10 - 0.40 = 3.30; 2.60 + 0.40 - 1.10 = 1.90,
+    2.60 + 0.60 - 1.10 = 2.10.
+    """
+    words = fit_rows("end_play", f"thicker: {thicker}")["sums"]
+    fitted, play = Decimal("2.60"), Decimal("1.10")
+    ends = [Decimal(part.split(" mm")[0].split()[-1]) for part in words.split("end of target")[1:]]
+    sign = 1 if thicker == "reduces" else -1
+
+    assert formula in words
+    assert "0.50 mm" in words
+    assert tuple(str(fitted + sign * (play - end)) for end in ends) == window
+
+
+def test_the_sizes_to_circle_are_those_of_the_series() -> None:
+    """Each once, with the order number it has."""
+    words = fit_rows("clearance", "thicker: reduces")["sums"]
+
+    for size in ("2.00", "2.15", "2.30", "2.45", "2.60 AB-7", "2.75", "2.90", "3.05", "3.20"):
+        assert f" {size} " in words
+
+
+def test_a_sign_that_is_not_recorded_gives_no_sum() -> None:
+    """A shim with the wrong sign doubles the play: better no sum than a guessed one."""
+    lines = fit_rows("end_play", "chain: [race]")
+
+    assert "Which way a thicker piece works is NOT RECORDED" in lines["sums"]
+    assert "t new =" not in lines["sums"]
+    assert "predicted play" not in lines["after"]
+
+
+def test_a_preload_is_laid_out_as_the_line_through_two_trials() -> None:
+    """With 5.30 at 1.1 and 5.25 at 3.4 N·m, wanted 3.25, the boxes give 5.253. Source: straight line, by hand."""
+    lines = sums("planetary-reducer", "OUTPUT PRELOAD")
+    t1, t2, one, two = (Decimal(text) for text in ("5.30", "5.25", "1.1", "3.4"))
+    aim = Decimal(lines[0][1][1].split()[0])
+    a, b, c = aim - two, t1 - t2, one - two
+
+    assert [[label for label, _ in line] for line in lines] == [
+        ["a", "aim", "T2"], ["b", "t1", "t2"], ["c", "T1", "T2"], ["a × b ÷ c", "a", "b", "c"],
+        ["t new, wanted", "t2", "a × b ÷ c"],
+    ]  # fmt: skip
+    assert round(t2 + a * b / c, 3) == Decimal("5.253")
+
+
+def test_a_stack_lists_every_plate_but_the_selective_one() -> None:
+    """Depth 34.22 less 5 x 2.52, 5 x 2.01 and 7.95 leaves 3.62; aim 1.60 gives 2.02. Source: by hand."""
+    pages = demo_pages("planetary-reducer")
+    view = view_of(demo("planetary-reducer"))
+    plates = {each.step for each in view.teardown.bins if (each.parent and view.teardown.at(each.parent).part.stack)}
+    (selective,) = view.teardown.of("selective-steel")
+    lines = sums("planetary-reducer", "BRAKE STROKE")
+    depth, aim = (Decimal(text.split()[0]) for text in (lines[0][1][1], lines[1][2][1]))
+
+    assert set(rows(pages, "fit plates")) == plates - {selective.step}
+    assert [label for label, _ in lines[0]] == ["rest", "depth", "plates together"]
+    assert depth - (5 * Decimal("2.52") + 5 * Decimal("2.01") + Decimal("7.95")) - aim == Decimal("2.02")
+
+
+def test_the_list_of_thin_parts_names_what_may_be_missing() -> None:
+    """A race of 1.0 mm left out makes the play 1.0 larger than predicted."""
+    assert "2 Race 1.0 mm" in fit_rows("end_play", "thicker: reduces, chain: [race]")["after"]

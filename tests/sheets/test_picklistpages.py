@@ -1,0 +1,125 @@
+"""The printed pick list: a line with its boxes for every place, under its tray and group."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from labelkit.drawing.page import Box, Group, Page, Path, Text, apply
+from labelkit.drawing.text import cap_for_size
+from labelkit.load.stock import find_stock
+from labelkit.model.catalogue import Catalogue, CatalogueEntry
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.legible import LEAST
+from labelkit.sheets.newparts import NewParts, new_parts
+from labelkit.sheets.picklistpages import MARGIN, picklist_pages
+from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+
+SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", None, "Seal house", shelf=1, location="R1-4")})
+REDUCER = {
+    "input-bearing": "condemned",
+    "upper-cone": "condemned",
+    "preload-spacer": "condemned",
+    "breather-std": "lost",
+}
+
+
+def pages_of(view: JobView, new: NewParts, paper: str = "a4") -> list[Page]:
+    return list(picklist_pages(view, new, find_stock(paper, ("paper",))))
+
+
+def blocks(pages: list[Page]) -> Iterator[Group]:
+    for page in pages:
+        yield from (item for item in page.items if isinstance(item, Group) and item.name)
+
+
+def words(items: Iterator[object]) -> list[str]:
+    return [item.string for item in items if isinstance(item, Text)]
+
+
+def row(pages: list[Page], name: str) -> list[str]:
+    return next(words(iter(block.items)) for block in blocks(pages) if block.name == name)
+
+
+@pytest.fixture(scope="module")
+def reducer() -> tuple[list[Page], NewParts]:
+    view = view_of(demo("planetary-reducer"))
+    new = new_parts(view, REDUCER, SHELF)  # type: ignore[arg-type]
+    return pages_of(view, new), new
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_every_place_has_a_line_with_two_boxes_and_nothing_leaves_the_page(unit: str, paper: str) -> None:
+    """All is condemned: several pages, in the order of the pick list; words within the margins and legible."""
+    view = view_of(demo(unit))
+    names = [each.step for each in view.teardown.bins] + [each.part.id for each in view.teardown.inside]
+    new = new_parts(view, dict.fromkeys(names, "condemned"))
+    pages = pages_of(view, new, paper)
+    lines = [block for block in blocks(pages) if block.name.startswith("pick ")]
+
+    assert [block.name for block in lines] == [f"pick {pick.step} {pick.use.part.id}" for pick in new.picks]
+    for block in lines:
+        boxes = [item for item in block.items if isinstance(item, Path) and len(item.d) == 5]
+        assert len(boxes) == 2
+    assert len(pages) > 2
+    for page in pages:
+        room = Box(0, 0, page.width, page.height).inset(MARGIN)
+        for item, matrix in page.walk():
+            if isinstance(item, Text):
+                x, y = apply(matrix, item.box.x, item.box.y)
+                assert room.holds(Box(x, y, item.box.width, item.box.height), slack=0.1), item.string
+                assert cap_for_size(item.size) >= LEAST - 0.02, item.string
+
+
+def test_every_page_says_again_which_tray_and_group_it_goes_on_with(reducer: tuple[list[Page], NewParts]) -> None:
+    """The first thing on a page is the heading of a tray, and headings never stand last."""
+    pages, _ = reducer
+
+    assert len(pages) == 2
+    for page in pages:
+        named = [item.name for item in page.items if isinstance(item, Group) and item.name]
+        assert next(name for name in named if not name.startswith("built ")).startswith("tray ")
+        assert named[-1].startswith("pick ")
+
+
+def test_a_line_says_what_is_picked_where_from_and_whom_it_blocks(reducer: tuple[list[Page], NewParts]) -> None:
+    """One of three O-rings is on the shelf, for the place that needs it first; the captured bearing blocks a ring."""
+    pages, _ = reducer
+
+    first = {"G2B-1107", "26", "2", "1", "step 26", "from R1-4, Seal house", "always renewed"}
+    assert first <= set(row(pages, "pick 26 ring-oring"))
+    assert {"in 16", "G2B-1211", "condemned", "step 16.1", "Oil guide ring"} <= set(row(pages, "pick 16 input-bearing"))
+
+
+def test_what_is_written_down_has_a_line(reducer: tuple[list[Page], NewParts]) -> None:
+    """A matched part its serial number, a graded one its size; a doubtful one says when it is needed."""
+    pages, _ = reducer
+
+    assert "Serial:" in row(pages, "pick 32 upper-cone")
+    assert "Serial:" in row(pages, "pick 36.1 upper-cup")
+    assert {"by size", "?", "Size chosen:"} <= set(row(pages, "pick 33 preload-spacer"))
+    assert any(words.startswith("? only if Breather = ") for words in row(pages, "pick 3 breather-std"))
+    assert "Serial:" not in row(pages, "pick 26 ring-oring")
+
+
+def test_the_first_page_says_what_is_short_and_what_can_be_built(reducer: tuple[list[Page], NewParts]) -> None:
+    """As the shortage of the same order says it; the brake housing waits for its captured bearing."""
+    pages, new = reducer
+    built = {block.name: words(iter(block.items)) for block in blocks(pages) if block.name.startswith("built ")}
+    said = words(item for item, _ in pages[0].walk())
+
+    assert any("the first step that waits is 36.1, for Tapered bearing cup 125 (upper)" in line for line in said)
+    assert "Deep-groove ball bearing 50 x 80 x 16" in " ".join(built["built Brake housing"])
+    assert built["built Output shaft, flange"] == ["Output shaft, flange", "can be built"]
+    assert len(built) == len(new.short.groups)
+
+
+def test_nothing_new_is_no_page() -> None:
+    """A unit of which nothing is renewed has no pick list."""
+    view = view_of(
+        profile_of("format: 1\nunit: {mark: T1, name: T, up: top}\nparts: [{id: a, name: A, renew: never}]\n")
+    )
+
+    assert pages_of(view, new_parts(view, {})) == []
