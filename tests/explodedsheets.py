@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import ctypes
+import io
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
 
+import pypdfium2
+import pypdfium2.raw as pdfium
 import shapely
 from shapely import LineString, Polygon
 
@@ -15,6 +19,7 @@ from labelkit.drawing.page import IDENTITY, Affine, Group, Item, Page, Path, app
 from labelkit.load.profile import LoadedProfile
 from labelkit.model.form import FORMS, Form
 from labelkit.model.profile import Profile
+from labelkit.render import write
 from labelkit.sheets.exploded import MARGIN, ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
@@ -225,6 +230,11 @@ def drawings(pages: Sequence[Page]) -> list[Page]:
     return [page for page in pages if page.name.startswith("exploded")]
 
 
+def sections(pages: Sequence[Page]) -> list[Page]:
+    """Return the pages of the section of the assembled unit."""
+    return [page for page in pages if page.name.startswith("section")]
+
+
 def lists(pages: Sequence[Page]) -> list[Page]:
     """Return the pages of the parts list."""
     return [page for page in pages if page.name.startswith("parts list")]
@@ -316,6 +326,25 @@ class Looked:
             return []
         tree = shapely.STRtree(others)
         return [(int(i), int(j)) for i, j in tree.query(list(some), "intersects").T]
+
+
+def points_in_pdf(pages: Sequence[Page]) -> list[list[tuple[float, float]]]:
+    """Return the points of all paths of each page as they are in the PDF, mm from the left top corner. By pdfium."""
+    stream = io.BytesIO()
+    write(pages, ".pdf", stream, title="t", subject="s")
+    found = []
+    for page in pypdfium2.PdfDocument(stream.getvalue()):
+        height = page.get_height()
+        points = []
+        for thing in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH], max_depth=10):
+            m = thing.get_matrix()
+            for number in range(pdfium.FPDFPath_CountSegments(thing.raw)):
+                x, y = ctypes.c_float(), ctypes.c_float()
+                pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(thing.raw, number), x, y)
+                px, py = m.a * x.value + m.c * y.value + m.e, m.b * x.value + m.d * y.value + m.f
+                points.append((px * 25.4 / 72, (height - py) * 25.4 / 72))
+        found.append(points)
+    return found
 
 
 def faults(pages: Sequence[Page]) -> list[str]:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from labelkit.units import FACTORS, MOST_DIGITS, Quantity, UnitError, number, parse, unit, units_of
 
-REGISTRY = pint.UnitRegistry()
+REGISTRY = pint.get_application_registry()
 # Names of the same units in pint.
 PINT = {
     "in": "inch",

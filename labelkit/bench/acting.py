@@ -8,22 +8,24 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, Final
 
-from flask import Response, flash, redirect, request, session
+from flask import Response, flash, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.web import Bench
+from labelkit.bench.working import work_on, working_on
 from labelkit.calc.gate import Ruling, cautions, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
-from labelkit.model.acts import KINDS, Act, Gated
+from labelkit.model.acts import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
-from labelkit.sheets.actwords import act_words, event_words
+from labelkit.model.part import SIGNALS
+from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
 from labelkit.store.events import Kept
 
 # Names of the fields that every form may carry. An override has its own, since a deviation has a reason, too.
 _OVERRIDE: Final = {"override.reason": "override_reason", "override.agreed": "override_agreed"}
-_LIMITED: Final = 12  # bytes of a token
+_TOKEN: Final = 12  # bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,9 @@ class Asked:
     """What a page shows of its forms: one that was sent and not written, with the reason, or none yet.
 
     Attributes:
-        form: name of the form that was sent; empty: none was.
+        seen: number of the last event that the page was made from.
+        form: name of the form.
+        sent: it was sent, and nothing was written.
         typed: its fields as they were typed.
         ticked: the cautions that were ticked.
         faults: what is wrong with a field, by its name; `` for the whole form.
@@ -54,27 +58,46 @@ class Asked:
         overridable: a reason and a name are enough to do it all the same.
         unticked: cautions that must be ticked first.
         token: of the form as it is shown now, so that it is written once.
-        seen: number of the last event that the page was made from.
     """
 
     seen: int
     form: str = ""
+    sent: bool = False
     typed: Mapping[str, str] = field(default_factory=dict)
     ticked: frozenset[str] = frozenset()
     faults: Mapping[str, str] = field(default_factory=dict)
     refusal: str = ""
     overridable: bool = False
     unticked: tuple[str, ...] = ()
-    token: str = field(default_factory=lambda: secrets.token_urlsafe(_LIMITED))
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(_TOKEN))
 
     def of(self, form: str) -> Asked:
         """Return what belongs to one form of the page: this, when it was the one that was sent."""
-        return self if form == self.form else Asked(self.seen)
+        return self if self.sent and form == self.form else Asked(self.seen, form)
+
+    def id(self, name: str) -> str:
+        """Return the id of a field, which no other form of the page has."""
+        return f"{self.form}-{name}" if self.form else name
+
+    def wanted(self, cautions: Sequence[str]) -> tuple[str, ...]:
+        """Return the cautions to show with boxes: those of the act, and those the gate asked for."""
+        return tuple(dict.fromkeys((*cautions, *self.unticked)))
+
+    @staticmethod
+    def signal(text: str) -> str:
+        """Return the signal word that a caution begins with, in lower case; empty when it has none."""
+        word = text.partition(":")[0].lower()
+        return word if word in SIGNALS else ""
+
+    @property
+    def refused_words(self) -> str:
+        """The refusal without the word that the page says larger."""
+        return self.refusal.removeprefix("NO: ")
 
     @property
     def status(self) -> int:
         """The HTTP status of the page: 409 when the gate refused, 422 when something is to be filled in or ticked."""
-        if not self.form:
+        if not self.sent:
             return 200
         return 409 if self.refusal else 422
 
@@ -99,6 +122,7 @@ def send(
     then: str,
     form: str = "",
     told: str = "",
+    tells: Sequence[str] = (),
     faults: Mapping[str, str] | None = None,
     also: Callable[[], object] | None = None,
 ) -> AnyResponse | Asked:
@@ -111,6 +135,7 @@ def send(
         then: the address that is opened when everything is kept.
         form: name of the form on its page.
         told: what to say when it is kept; empty: what the acts say themselves.
+        tells: what to say besides, each apart.
         faults: what is wrong with what was typed, found before; then nothing is written.
         also: what is changed in the store together with it.
 
@@ -139,8 +164,9 @@ def send(
                 also()
     except (ActFaults, UsageError) as error:
         return replace(asked, refusal=str(error))
-    session.setdefault("job", view.job.number)
-    _tell(view, kept, rulings, told)
+    if working_on() is None:
+        work_on(view.job.number)
+    _tell(view, kept, (*tells, *(text for each in rulings for text in each.told)), told)
     return redirect(then, 303)
 
 
@@ -150,17 +176,16 @@ def shown(page: str, asked: Asked) -> Response:
 
 
 def _as_sent(record: Record, form: str) -> Asked:
-    hidden = ("csrf", "token", "seen", "ticked")
+    hidden = ("csrf", "token", "seen", "ticked", "form")
     typed = {name: value for name, value in request.form.items() if name not in hidden}
-    seen = request.form.get("seen", "")
-    known = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 9 else len(record.events)
-    # The page is shown anew with everything that came since, and so with another token: nothing was written.
-    return Asked(
-        seen=max(min(known, len(record.events)), 0) if not form else len(record.events),
-        form=form or "form",
-        typed=typed,
-        ticked=frozenset(request.form.getlist("ticked")),
-    )
+    # Nothing was written, so the page is shown with all that came since, and another token.
+    return Asked(len(record.events), form, True, typed, frozenset(request.form.getlist("ticked")))
+
+
+def _seen() -> int | None:
+    """Return the number of the last event that the form's page was made from; None when it does not say."""
+    text = request.form.get("seen", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else None
 
 
 def _written_before(record: Record, token: str) -> list[Event]:
@@ -222,9 +247,7 @@ def _judged(
     """Return entries and rulings, each act judged with those before it done, or what is wrong with an override."""
     entries: list[Entry] = []
     rulings: list[Ruling] = []
-    now, stem = bench.clock(), token or secrets.token_urlsafe(_LIMITED)
-    asked_seen = request.form.get("seen", "")
-    seen = int(asked_seen) if asked_seen.isascii() and asked_seen.isdigit() and len(asked_seen) < 9 else None
+    now, stem = bench.clock(), token or secrets.token_urlsafe(_TOKEN)
     for number, (wish, act) in enumerate(zip(wishes, acts, strict=True)):
         ruling = judge(record, act, wish.place, who)
         if ruling.refusal and ruling.overridable and isinstance(act, Gated):
@@ -237,7 +260,7 @@ def _judged(
                 ruling = judge(record, act, wish.place, who)
         rulings.append(ruling)
         try:
-            entry = Entry(act, who, now, f"{stem}.{number}", wish.place, seen)
+            entry = Entry(act, who, now, f"{stem}.{number}", wish.place, _seen())
         except ActFaults as error:
             return [], [], {wish.fields.get(name, ""): text for name, text in error.faults.items()}
         entries.append(entry)
@@ -268,15 +291,13 @@ def _refused(asked: Asked, rulings: Sequence[Ruling]) -> Asked:
     return replace(asked, refusal=against[0].refusal, overridable=against[0].overridable, unticked=unticked)
 
 
-def _tell(view: JobView, kept: Sequence[Kept], rulings: Sequence[Ruling], told: str) -> None:
+def _tell(view: JobView, kept: Sequence[Kept], tells: Sequence[str], told: str) -> None:
     words = told or "; ".join(event_words(each.event, view.profile, view.teardown) for each in kept)
     flash(words, "done")
-    for text in dict.fromkeys(text for ruling in rulings for text in ruling.told):
+    for text in dict.fromkeys(tells):
         flash(text, "told")
     new = {each.event.number for each in kept}
     for other in {e.number: e for each in kept for e in each.meanwhile if e.number not in new}.values():
         shown_words = event_words(other, view.profile, view.teardown)
         flash(f"Meanwhile {other.who} recorded: {shown_words} (event {other.number}). Both are kept", "meanwhile")
 
-
-__all__ = ["KINDS", "Asked", "Wish", "act_words", "cautions_of", "nothing_asked", "send", "shown"]

@@ -12,12 +12,19 @@ from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import HTTPException
 
 from labelkit.bench.cards import add_cards
+from labelkit.bench.corrections import add_corrections
 from labelkit.bench.files import add_files
+from labelkit.bench.fits import add_fits
 from labelkit.bench.guard import TooManyGuesses
 from labelkit.bench.lists import add_lists
 from labelkit.bench.people import SHIFT
+from labelkit.bench.pictures import add_pictures
 from labelkit.bench.signin import add_sign_in
+from labelkit.bench.teardown import add_teardown
+from labelkit.bench.wash import add_wash
 from labelkit.bench.web import Bench
+from labelkit.bench.whereabouts import add_whereabouts
+from labelkit.bench.working import add_working
 from labelkit.errors import LabelkitError, NotFoundError
 from labelkit.store.jobs import Store
 
@@ -35,7 +42,8 @@ _HEADERS: Final = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    # Addresses of cards are told to nobody else; with `no-referrer` a browser sends our own forms with `Origin: null`.
+    "Referrer-Policy": "same-origin",
     "Cache-Control": "no-cache",
 }
 
@@ -70,8 +78,15 @@ def create_app(
     bench = Bench(store, clock, read_only=read_only, secure=secure)
     add_sign_in(app, bench)
     add_lists(app, bench)
+    add_whereabouts(app, bench)
+    add_working(app, bench)
+    add_teardown(app, bench)
+    add_wash(app, bench)
+    add_corrections(app, bench)
     add_cards(app, bench)
+    add_pictures(app, bench)
     add_files(app, bench)
+    add_fits(app, bench)
     app.after_request(_with_headers)
     app.register_error_handler(LabelkitError, lambda error: _failed(bench, error))
     app.register_error_handler(HTTPException, lambda error: _refused(bench, error))

@@ -1,11 +1,18 @@
-"""The card that a scan opens."""
+"""The card that a scan opens, with what may be done now; every act of it is written here."""
 
 from __future__ import annotations
 
-from flask import Flask, Response, jsonify, url_for
+from flask import Flask, Response, jsonify, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
 
+from labelkit.bench.acting import Asked, nothing_asked, send, shown
+from labelkit.bench.cardforms import Spot, wanted
+from labelkit.bench.cardview import card_state
+from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
-from labelkit.calc.steps import Bin
+from labelkit.bench.working import working_on, wrong_job
+from labelkit.calc.steps import Bin, Inside
+from labelkit.errors import NotFoundError
 from labelkit.sheets.cardpages import TRIANGLE, entry
 from labelkit.sheets.cards import card, card_data
 from labelkit.sheets.jobview import JobView
@@ -13,26 +20,101 @@ from labelkit.sheets.lookup import read_scan
 
 
 def add_cards(app: Flask, bench: Bench) -> None:
-    """Add the page of a card and its data."""
+    """Add the page of a card, its data, and the acts that its forms send."""
 
     @app.get("/<code>")
-    def show(code: str) -> str:
+    def show(code: str) -> str | AnyResponse:
         view, found = bench.find(code)
-        photo = url_for("photo", code=view.code(found)) if found.part.photo else None
-        return bench.fill(
-            "card_page.html",
-            title=f"{found.step} {found.name}",
-            entry=entry(view, found, photo, view.new_part(read_scan(code))),
-            neighbours=_neighbours(view, found),
-            job=view.job.number,
-            triangle=TRIANGLE,
-            href=lambda code: f"/{code}",
-        )
+        if not request.args.get("look") and (refusal := wrong_job(bench, view, found)):
+            return _wrong_job(bench, view, found, code, refusal)
+        return _page(bench, view, found, code, None)
 
     @app.get("/<code>.json")
     def data(code: str) -> Response:
         view, found = bench.find(code)
         return jsonify(card_data(card(view, found, view.new_part(read_scan(code)))))
+
+    @app.post("/<code>/act")
+    def act(code: str) -> AnyResponse:
+        view, found = bench.find(code)
+        if refusal := wrong_job(bench, view, found):
+            return _wrong_job(bench, view, found, code, refusal)
+        spot = _spot(bench, view, found, code)
+        form, name = request.form, request.form.get("form", "")
+        asks = wanted(spot, name, form)
+        then = local_path(form.get("then", ""))
+        here = _address(code, spot)
+        answer = send(
+            bench,
+            view,
+            asks.wishes,
+            form=name,
+            tells=asks.tells,
+            faults=asks.faults,
+            then=here if then == "/" else then,
+        )
+        if isinstance(answer, Asked):
+            return shown(_page(bench, view, found, code, answer), answer)
+        return answer
+
+
+def _spot(bench: Bench, view: JobView, found: Bin, code: str) -> Spot:
+    """Return the place that is meant: the bin's, or one that stays inside it."""
+    record = bench.record(view)
+    new = view.new_part(read_scan(code))
+    wanted_place = request.values.get("inside", "")
+    item: Bin | Inside = found if new is None else new
+    if wanted_place:
+        inside = {str(each.ordinal): each for each in view.inside.get(found.step, ())}
+        if wanted_place not in inside:
+            raise NotFoundError(f"nothing of that number stays inside step {found.step}; open its card again")
+        item = inside[wanted_place]
+    return Spot(record, record.at(item.ordinal), new is not None and item is new)
+
+
+def _address(code: str, spot: Spot) -> str:
+    inside = request.values.get("inside", "")
+    return url_for("show", code=code, inside=inside or None)
+
+
+def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | None) -> str:
+    spot = _spot(bench, view, found, code)
+    who = bench.people.name or ""
+    photo = url_for("photo", code=view.code(found)) if found.part.photo else None
+    own = read_scan(code)
+    return bench.fill(
+        "card_page.html",
+        title=f"{found.step} {found.name}",
+        entry=entry(view, found, photo, view.new_part(own)),
+        neighbours=_neighbours(view, found),
+        job=view.job.number,
+        triangle=TRIANGLE,
+        href=lambda other: f"/{other}",
+        asked=asked or nothing_asked(spot.record),
+        state=card_state(spot, who),
+        captured=[(each, url_for("show", code=own, inside=each.ordinal)) for each in view.inside.get(found.step, ())],
+        inside=request.values.get("inside", ""),
+        code=own,
+        action=f"/{own}/act",
+        other_job=working_on() if wrong_job(bench, view, found) else None,
+        closed=spot.record.closed is not None,
+        torque_unit=view.profile.unit.torques,
+        lengths=view.profile.unit.lengths,
+    )
+
+
+def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str) -> Response:
+    page = bench.fill(
+        "wrong_job.html",
+        title="This label is of another job",
+        refusal=refusal.removeprefix("NO: "),
+        scanned=view.job.number,
+        wanted=working_on(),
+        part=f"{found.step} {found.name}",
+        code=read_scan(code),
+        job=working_on(),
+    )
+    return Response(page, 409, mimetype="text/html")
 
 
 def _neighbours(view: JobView, found: Bin) -> tuple[tuple[str, str, str], ...]:

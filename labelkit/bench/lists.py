@@ -30,16 +30,6 @@ def add_lists(app: Flask, bench: Bench) -> None:
     def jobs_data() -> Response | AnyResponse:
         return needs_person(bench) or jsonify(jobs=[entry_data(each) for each in jobs()])
 
-    @app.get("/job/<int:number>")
-    def job(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
-        view = bench.lookup.view(number)
-        entry = job_entry(view.job, bench.lookup.of_job)
-        return bench.fill(
-            "job.html", title=f"Job {number}, {entry.unit}", about=entry, bins=bin_entries(view), job=number
-        )
-
     @app.get("/job/<int:number>.json")
     def job_data(number: int) -> Response | AnyResponse:
         if elsewhere := needs_person(bench):
@@ -50,6 +40,8 @@ def add_lists(app: Flask, bench: Bench) -> None:
 
     @app.get("/job/<int:number>/last")
     def last(number: int) -> Response:
+        if not bench.may_read:
+            return Response("", 401, mimetype="text/plain")
         return Response(str(bench.store.journal.last(number)), mimetype="text/plain")
 
     @app.get("/healthz")

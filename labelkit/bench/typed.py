@@ -18,7 +18,7 @@ def figures(text: str, unit: str) -> tuple[Quantity, ...]:
     """Return quantities that were typed, one or several with blanks, semicolons or line breaks between.
 
     Args:
-        text: `1,10`, `3/32 in`, `0.48 0.50 0.49`; a comma is a decimal mark.
+        text: `1,10`, `3/32 in`, `0.48 0.50 0.49`; a comma is a decimal mark; a unit behind the last counts for all.
         unit: of bare numbers; what it measures the others must measure, too.
 
     Raises:
@@ -30,11 +30,12 @@ def figures(text: str, unit: str) -> tuple[Quantity, ...]:
     pieces = [piece.strip() for piece in _BETWEEN.split(text.strip()) if piece.strip()]
     if len(pieces) > MOST:
         raise UsageError(f"found {len(pieces)} figures; allowed: up to {MOST}")
+    if not pieces:
+        raise UsageError(f"nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit")
     kind: Kind = units.FACTORS[unit][0]
     try:
-        found = [units.parse(units.pointed(piece), kind, unit) for piece in pieces]
+        # The unit behind the last is that of the bare ones before it.
+        last = units.parse(units.pointed(pieces[-1]), kind, unit)
+        return (*(units.parse(units.pointed(piece), kind, last.unit) for piece in pieces[:-1]), last)
     except UnitError as error:
         raise UsageError(str(error)) from error
-    if not found:
-        raise UsageError(f"nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit")
-    return tuple(found)

@@ -95,11 +95,24 @@ class Bench:
 
     def fill(self, template: str, **values: Any) -> str:
         """Return a page for the person who asks."""
+        now = self.clock()
         shared = {
             "person": self.people.name,
             "csrf": self.people.form_key,
             "read_only": self.read_only,
+            "may_write": self.people.name is not None and not self.read_only,
             "here": request.full_path.rstrip("?"),
-            "messages": get_flashed_messages,
+            "messages": lambda: get_flashed_messages(with_categories=True),
+            "when": lambda moment: told_time(moment, now),
         }
-        return page(FOLDERS, template, **shared, **values)
+        return page(FOLDERS, template, **(shared | values))
+
+
+def told_time(moment: datetime, now: datetime) -> str:
+    """Return a time as this computer's clock on the wall shows it: `14:02` today, else with its date.
+
+    >>> told_time(datetime.fromisoformat("2026-03-01T10:00:00+00:00"), datetime.fromisoformat("2026-05-01T10:00+00:00"))
+    '2026-03-01 10:00'
+    """
+    here, today = moment.astimezone(), now.astimezone().date()
+    return f"{here:%H:%M}" if here.date() == today else f"{here:%Y-%m-%d %H:%M}"

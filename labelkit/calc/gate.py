@@ -13,10 +13,12 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.allowed import Sequence
-from labelkit.calc.openpoints import Open, before_teardown, before_wash, count_text, hosts, open_points
+from labelkit.calc.cautions import cautions as cautions
+from labelkit.calc.openpoints import Open, before_teardown, count_text, open_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, condition
+from labelkit.calc.washing import wash_refusals, washable
 from labelkit.model.acts import (
     Act,
     Closed,
@@ -36,22 +38,12 @@ from labelkit.model.acts import (
     WashStarted,
 )
 from labelkit.model.job import Job
-from labelkit.model.part import Hazard
 from labelkit.model.profile import Profile
 from labelkit.units import Quantity
 
 # Signed and wanted torque may differ so much: what a wrench's scale can be set to. Common practice, no source.
 _TORQUE: Final = Decimal("0.04")
 _POINTS: Final = 4
-_WORDS: Final = {"no_solvent": "no solvent comes near it", "not_washed": "it is not washed"}
-# At which moment of its own cautions an act is; those of the unit count from the one named first.
-_MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
-    Removed: ("removal", "teardown"),
-    WashStarted: ("wash",),
-    Washed: ("wash",),
-    Joined: ("assembly",),
-    Installed: ("assembly",),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,37 +99,6 @@ def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
     unticked += tuple(text for text in general if text not in seen | record.ticked(who))
     allowed = not unticked and (not refusal or act.override is not None)
     return Ruling(allowed, refusal, unticked, tuple(_told(record, act, place)), points=points)
-
-
-def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the cautions of an act: of its part, ticked each time; and of the whole unit, ticked once by each person.
-
-    A `notice` is not about injury and is not ticked. Signal words by the meaning of ANSI Z535.4.
-    """
-    moments = _MOMENTS.get(type(act), ())
-    if not moments:
-        return (), ()
-    own: list[str] = []
-    if place is not None:
-        part = record.at(place).item.part
-        if part.thread == "left" and "wash" not in moments:
-            turn = "clockwise to loosen" if "removal" in moments else "counter-clockwise to tighten"
-            own.append(f"LEFT-HAND thread: turn {turn}")
-        own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=True)]
-        if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
-            own.append(f"Up: {part.sits.up}. If it is wrong: {part.sits.if_wrong}")
-    general = [caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
-    return tuple(own), tuple(general)
-
-
-def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:
-    when = hazard.at in moments or (hazard.at is None and (everywhere or "teardown" in moments))
-    return when and hazard.signal != "notice"
-
-
-def caution_words(hazard: Hazard) -> str:
-    """Return a caution as it is shown and ticked: `WARNING: 20.5 kg: two people or hoist`."""
-    return f"{hazard.signal.upper()}: {hazard.text}"
 
 
 def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) -> Ruling:
@@ -224,14 +185,14 @@ def _refusals(record: Record, act: Gated, place: int | None, points: tuple[Open,
             f"NO: {what} is on hold by {hold.who}: {getattr(hold.act, 'why', '')}. Allowed now: {_now(record, place)}"
         )
     if isinstance(act, WashStarted):
-        yield from _wash(record, act.places or tuple(_washable(record)), all_of_it=True)
+        yield from wash_refusals(record, act.places or tuple(washable(record)), all_of_it=True)
     elif isinstance(act, Signature | Closed):
         yield from _end(record, act, points)
     if place is None:
         return
     spot = record.at(place)
     if isinstance(act, Washed):
-        yield from _wash(record, (place,), all_of_it=False)
+        yield from wash_refusals(record, (place,), all_of_it=False)
     elif isinstance(act, Joined | Installed):
         yield from _assembly(record, spot, act)
     elif isinstance(act, Verified):
@@ -329,39 +290,6 @@ def _torque(spot: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
             f"NO: {act.torque} {act.unit} is {signed:.1f} N·m, {abs(off):.0f} % {'over' if off > 0 else 'under'} "
             f"{wanted:.1f} N·m. Is the unit of the wrench right? Allowed now: tighten it again and sign that"
         )
-
-
-def _washable(record: Record) -> Iterator[int]:
-    """Yield what goes into the washer where nobody says what does."""
-    for ordinal, spot in record.places.items():
-        if spot.is_out and spot.item.part.wash not in _WORDS:
-            yield ordinal
-
-
-def _wash(record: Record, places: tuple[int, ...], *, all_of_it: bool) -> Iterator[str]:
-    """Yield why places are not washed: a part that must be out before may lie in one of them.
-
-    Args:
-        record: of the job.
-        places: that are washed.
-        all_of_it: the washer is started: what must be out before may lie in anything that is about.
-    """
-    for ordinal in places:
-        spot = record.places.get(ordinal)
-        if spot and (why := _WORDS.get(spot.item.part.wash or "")):
-            yield f"NO: {spot.name} does not go into the washer: {why}. Allowed now: the rest, without it"
-    for small in before_wash(record):
-        around = hosts(record, small.item)
-        inside = around & set(places)
-        about = {host for host in around if all_of_it and record.at(host).is_out}
-        if around and not (inside or about or (all_of_it and small.stage == "removed")):
-            continue
-        where = next((record.at(host).name for host in (*inside, *about)), "")
-        state = "is out but not counted and bagged" if small.stage == "removed" else "is not out"
-        if small.count is not None and small.stage not in ("in_unit", "removed"):
-            state = f"is not complete: {small.count} of {small.expected}"
-        lies = f"; it may lie in {where}" if where else ""
-        yield f"NO: out before the wash: {small.name} {state}{lies}. Allowed now: take it out, count it, then wash"
 
 
 def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:

@@ -79,7 +79,7 @@ def measure_now(record: Record, ordinal: int) -> tuple[tuple[int, Check], ...]:
     return tuple(
         (number, check)
         for number, check in enumerate(place.item.part.check)
-        if check.at in ("removal", "apart") and not _is_done(place, number, check)
+        if check.at in ("removal", "apart") and not is_done(place, number, check)
     )
 
 
@@ -169,13 +169,14 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
         if not at_end and (place.stage == "left_in" or gone or renewed or (part.one_time and place.new)):
             continue
         what = check.look or check.measure or ""
-        if not _is_done(place, number, check):
+        if not is_done(place, number, check):
             yield Open("check", f"{place.name}: {what}", place.item.ordinal)
         elif outside := _outside(place, number, check):
             yield Open("limit", f"{place.name}: {what}: {outside}; replace, repair or agree on it", place.item.ordinal)
 
 
-def _is_done(place: PlaceRecord, number: int, check: Check) -> bool:
+def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
+    """Say whether a point was looked at, or read as often as is wanted."""
     inspected = any(
         isinstance(e.act, Inspected) and (e.act.check == number and e.act.verdict != "ask") for e in place.events
     )

@@ -77,7 +77,10 @@ def _pack(fit: Fit, parts: Mapping[str, Part]) -> dict[str, Any]:
     counted = Counter(each for each in pack.stack if not fit.chain or each in fit.chain) if pack else Counter(fit.chain)
     plates = [(parts[each], count) for each, count in counted.items() if each in parts]
     waves = [part.form for part, _ in plates if isinstance(part.form, (WaveSpring, DiscSpring))]
-    state = _wave_state(fit.state or "", has_wave=bool(waves) or not plates)
+    lying = [parts[each].form for each in pack.stack if each in parts] if pack else waves
+    has_wave = any(isinstance(form, (WaveSpring, DiscSpring)) for form in lying)
+    # A pack whose plates are all known and flat has none, whatever the limit says of its plates.
+    state: Wave | None = "none" if pack and not has_wave else _wave_state(fit.state or "", has_wave=has_wave or not plates)
     frictions = (sum(count for part, count in plates if isinstance(part.form, FrictionPlate)) if pack else 0) or None
     said: dict[str, Any] = {"limit_state": state, "frictions": frictions}
     if len(waves) == 1:

@@ -127,6 +127,8 @@ class _Pushing:
         self._clusters: dict[str, list[Seated]] = {}
         self._why: dict[str, str] = {}
         self._found: list[Disagreement] = []
+        # Parts whose seats have been followed to the end.
+        self._sound: set[str] = set()
         # What each part lies on, and with which faces.
         self._seat: dict[str, str] = {}
         self._faces: dict[str, Stop] = {}
@@ -143,8 +145,11 @@ class _Pushing:
 
     def run(self, order: Iterable[Bin]) -> Seating:
         """Join all that can be joined."""
-        for each in order:
-            if each.step not in self._stacked:
+        bins = [*order]
+        for each in bins:
+            self._note_ring(each)
+        for each in bins:
+            if each.step not in self._stacked and self._why.get(each.step) != words.RING:
                 self._join(each)
         for part, seat, met, others in self._crowds.values():
             self._found.append(Disagreement(others[0].id, words.one_place(part, others, seat, met)))
@@ -222,8 +227,7 @@ class _Pushing:
         if its is None:
             self._why[each.step] = words.SEAT_ASIDE if seats else words.SEAT_GONE
         elif its is mine:
-            self._why[each.step] = words.RING
-            self._found.append(Disagreement(each.part.id, words.ring(self._round(each))))
+            self._why[each.step] = words.NO_SEAT
         elif not self._alike(mine, its, seats[0]):
             self._why[each.step] = words.ANYWHERE
         else:
@@ -296,10 +300,10 @@ class _Pushing:
         own = [piece for piece in mine if within(piece, each)]
         under = [piece for piece in its if within(piece, seat)]
         push = up if down.kind == "past" else down
-        if push.met and push.other and push.kind == "stopped":
+        if push.face and push.met and push.other:
             self._why[each.step] = words.DISAGREES
             if self._crowded(push, seat):
-                taken = self._crowds.setdefault(push.other.bin.step, (push.other.bin.part, seat.part, push.met, []))
+                taken = self._crowds.setdefault(push.other.bin.step, (push.other.bin.part, seat.part, push.face, []))
                 taken[3].append(each.part)
                 return
             thing = words.Thing(own[0].bin.part, own[0].solid)
@@ -329,15 +333,21 @@ class _Pushing:
         for piece in mine:
             self._clusters[piece.bin.step] = its
 
-    def _round(self, each: Bin) -> Sequence[Part]:
-        """Return the parts that lie on each other in the ring that a part closes."""
-        found = [each]
-        while (sits := found[-1].part.sits) is not None and sits.on is not None:
-            below = partners(self._teardown, found[-1], sits.on)
-            if not below or below[0] in found:
-                break
-            found.append(below[0])
-        return [one.part for one in found]
+    def _note_ring(self, each: Bin) -> None:
+        """Note the ring in which parts lie on each other, if there is one from a part on; each ring once."""
+        trail: list[Bin] = []
+        while each not in trail:
+            sits = each.part.sits
+            below = partners(self._teardown, each, sits.on) if sits and sits.on else ()
+            if len(below) != 1 or each.step in self._sound:
+                self._sound.update(one.step for one in trail)
+                return
+            trail.append(each)
+            each = below[0]
+        found = trail[trail.index(each) :]
+        self._sound.update(one.step for one in trail)
+        self._why.update((one.step, words.RING) for one in found)
+        self._found.append(Disagreement(each.part.id, words.ring([one.part for one in found])))
 
     # --- what is told ------------------------------------------------------------------------------------------------
 

@@ -15,7 +15,8 @@ from labelkit.errors import InputErrors, LabelkitError, Problem
 from labelkit.load.profile import read_profile
 from labelkit.load.schema import SCHEMAS
 from labelkit.load.stock import holds_stock, load_stock
-from labelkit.load.yamltree import read_file, shown_path
+from labelkit.load.textfile import shown_path
+from labelkit.load.yamltree import read_file
 from labelkit.sheets.hints import hints
 from labelkit.sheets.letters import letter_problems
 
@@ -33,7 +34,12 @@ class _Answer:
 
 @click.command()
 @click.argument("files", nargs=-1, required=True, metavar="PROFILE...")
-@click.option("--hints", "with_hints", is_flag=True, help="Say also what is not recorded or would print badly.")
+@click.option(
+    "--hints",
+    "with_hints",
+    is_flag=True,
+    help="Say also what is not recorded, would print badly, or does not fit together.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the faults as JSON.")
 def check(files: tuple[str, ...], with_hints: bool, as_json: bool) -> None:
     """Check unit profiles; print every fault with its line and column, and an answer for each profile.

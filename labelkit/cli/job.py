@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -17,8 +18,8 @@ from labelkit.calc.openpoints import next_out, open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import InputError, UsageError
-from labelkit.model.acts import Closed, Gated, Override, Reopened
-from labelkit.model.events import Entry, Event
+from labelkit.model.acts import LONGEST_TEXT
+from labelkit.model.events import Entry, Event, act_of
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
@@ -136,7 +137,8 @@ def import_(file: Path, number: int | None) -> None:
     Example: labelkit job import archive/job-1.json --job 12
     """
     try:
-        text = click.get_text_stream("stdin").read() if str(file) == "-" else file.read_text(encoding="utf-8")
+        with click.open_file(str(file), encoding="utf-8") as stream:
+            text = str(stream.read())
     except UnicodeDecodeError as error:
         raise InputError(f"{file}: is no text: byte {error.start}; make it with `labelkit job export`") from error
     data = read_job_file(text, str(file))
@@ -166,18 +168,19 @@ def close(number: int, who: str, because: str | None, agreed: str | None, reopen
         raise UsageError("--because and --agreed go together: a reason, and who agreed to it")
     with open_store(create=False) as store:
         _, record = _record(store, number)
-        act: Gated | Reopened = Closed() if reopen is None else Reopened(why=reopen)
-        ruling = judge(record, act, None, who)
-        if because is not None and agreed is not None and ruling.refusal and ruling.overridable:
-            override = Override(reason=because, agreed=agreed, refusal=ruling.refusal[:2000])
-            act = Closed(override=override)
-            ruling = judge(record, act, None, who)
+        data: dict[str, Any] = {"kind": "closed"} if reopen is None else {"kind": "reopened", "why": reopen}
+        entry = Entry(act_of(data), who, datetime.now(UTC), uuid.uuid4().hex)
+        ruling = judge(record, entry.act, None, who)
+        if because is not None and ruling.refusal and ruling.overridable:
+            data["override"] = {"reason": because, "agreed": agreed, "refusal": ruling.refusal[:LONGEST_TEXT]}
+            entry = replace(entry, act=act_of(data))
+            ruling = judge(record, entry.act, None, who)
         if not ruling.allowed:
             for point in ruling.points:
                 click.echo(f"  {point.text}", err=True)
             click.echo(f"labelkit: job {number}: {ruling.refusal}", err=True)
             raise click.exceptions.Exit(1)
-        store.journal.append(number, [Entry(act, who, datetime.now(UTC), uuid.uuid4().hex, seen=len(record.events))])
+        store.journal.append(number, [entry])
     click.echo(f"job {number} is {'closed' if reopen is None else 'open again'}")
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from itertools import pairwise
 
 from labelkit.drawing.page import Command
 
@@ -24,19 +25,18 @@ def hatch(rings: Sequence[Sequence[Point]], pitch: float, degrees: float) -> tup
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     # Turned so that the lines lie level; half a pitch off zero, where edges of parts are wont to lie.
     turned = [[(x * c - y * s, x * s + y * c) for x, y in ring] for ring in rings]
+    # Each edge meets the lines between its ends: those lines are gone through once an edge, not all edges once a line.
+    found: dict[int, list[float]] = {}
+    for ring in turned:
+        for (x1, y1), (x2, y2) in pairwise([*ring, *ring[:1]]):
+            low, high = (y1, y2) if y1 < y2 else (y2, y1)
+            for k in range(math.ceil(low / pitch - 0.5), math.ceil(high / pitch - 0.5)):
+                found.setdefault(k, []).append(x1 + ((k + 0.5) * pitch - y1) / (y2 - y1) * (x2 - x1))
     lines: list[Command] = []
-    low = min((y for ring in turned for _, y in ring), default=0.0)
-    high = max((y for ring in turned for _, y in ring), default=0.0)
-    for k in range(math.ceil(low / pitch - 0.5), math.floor(high / pitch - 0.5) + 1):
+    for k, crossed in sorted(found.items()):
         y = (k + 0.5) * pitch
-        crossed = sorted(x for ring in turned for x in _crossings(ring, y))
+        crossed.sort()
         for x1, x2 in zip(crossed[::2], crossed[1::2], strict=False):
             lines.append(("M", x1 * c + y * s, y * c - x1 * s))
             lines.append(("L", x2 * c + y * s, y * c - x2 * s))
     return tuple(lines)
-
-
-def _crossings(ring: Sequence[Point], y: float) -> Iterator[float]:
-    for (x1, y1), (x2, y2) in zip(ring, [*ring[1:], ring[0]], strict=True):
-        if (y1 > y) != (y2 > y):
-            yield x1 + (y - y1) / (y2 - y1) * (x2 - x1)

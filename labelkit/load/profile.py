@@ -12,8 +12,9 @@ from labelkit import datafiles
 from labelkit.errors import InputErrors, Problem
 from labelkit.load import crosscheck
 from labelkit.load.sound import sound_profile
+from labelkit.load.textfile import shown_path
 from labelkit.load.validate import validate
-from labelkit.load.yamltree import parse, read_file, shown_path
+from labelkit.load.yamltree import parse, read_file
 from labelkit.model.profile import Profile
 from labelkit.model.scalars import HEADER_UNITS, header_unit
 from labelkit.units import UnitError

@@ -10,8 +10,9 @@ from typing import Any, Final, Literal, cast, overload
 
 from labelkit import datafiles
 from labelkit.errors import InputError, InputErrors, NotFoundError, Problem, UsageError, allowed_text
+from labelkit.load.textfile import shown_path
 from labelkit.load.validate import validate
-from labelkit.load.yamltree import Tree, parse, read_file, shown_path
+from labelkit.load.yamltree import Tree, parse, read_file
 from labelkit.model.stock import (
     STOCK,
     LabelSheet,

@@ -15,11 +15,11 @@ from typing import Any, Final
 import yaml
 
 from labelkit.errors import InputError, InputErrors, Problem
+from labelkit.load.textfile import Place, decoded, end_of, printable, read_bytes
 
 LARGEST_FILE: Final = 16_000_000  # bytes; a profile of 10,000 parts has about 4 million
 DEEPEST: Final = 24
 
-Place = tuple[int, int]
 Key = str | int
 _NOTHING: Final = ("", "~", "null")
 
@@ -55,7 +55,7 @@ class Tree:
 
     def problem_at(self, place: Place, path: tuple[Key, ...], message: str) -> Problem:
         """Return a fault at this place; what the file holds never reaches a terminal as a control character."""
-        return Problem(self.file, *place, _printable(path_text(path)), _printable(message))
+        return Problem(self.file, *place, printable(path_text(path)), printable(message))
 
 
 def path_text(path: tuple[Key, ...]) -> str:
@@ -74,18 +74,6 @@ def _short(key: str) -> str:
     return key if len(key) <= 60 else f"{key[:57]}..."
 
 
-def _printable(text: str) -> str:
-    return "".join(letter if letter.isprintable() else f"<U+{ord(letter):04X}>" for letter in text)
-
-
-def shown_path(path: Path) -> str:
-    """Return a path as short as it can be said from here."""
-    try:
-        return str(path.resolve().relative_to(Path.cwd()))
-    except ValueError:
-        return str(path)
-
-
 def read_file(path: Path, shown: str | None = None) -> bytes:
     """Return a file's bytes; say plainly why it cannot be read.
 
@@ -93,15 +81,7 @@ def read_file(path: Path, shown: str | None = None) -> bytes:
         InputError: missing, a folder, not readable, too large or empty.
     """
     name = shown or str(path)
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(LARGEST_FILE + 1)  # a device or pipe does not tell its size
-    except FileNotFoundError as error:
-        raise InputError(f"{name}: there is no such file") from error
-    except IsADirectoryError as error:
-        raise InputError(f"{name}: is a folder; a YAML file is wanted here") from error
-    except OSError as error:
-        raise InputError(f"{name}: cannot be read: {error.strerror}") from error
+    data = read_bytes(path, name, "YAML", LARGEST_FILE)
     if len(data) > LARGEST_FILE:
         raise InputError(f"{name}: the file has over {LARGEST_FILE / 1e6:.0f} MB; no profile is that large")
     if not data.strip():
@@ -146,25 +126,11 @@ _NO_YAML: Final = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff0
 
 def _text(data: bytes, file: str) -> str:
     """Return a file's text; say what else it is."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise InputError(f"{file}: is UTF-16 text; save it as UTF-8")
-    if b"\0" in data:
-        raise InputError(f"{file}: is a binary file; a YAML text file is wanted here")
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        before = error.object[: error.start].decode()
-        message = f"holds the byte 0x{error.object[error.start]:02X}, which is not UTF-8; save the file as UTF-8"
-        raise InputErrors([Problem(file, *_end_of(before), "", message)]) from error
+    text = decoded(data, file, "YAML")
     if found := _NO_YAML.search(text):
         message = f"holds the control character U+{ord(found[0]):04X}; take it out"
-        raise InputErrors([Problem(file, *_end_of(text[: found.start()]), "", message)])
+        raise InputErrors([Problem(file, *end_of(text[: found.start()]), "", message)])
     return text
-
-
-def _end_of(text: str) -> Place:
-    """Return the place just behind a text."""
-    return text.count("\n") + 1, len(text) - text.rfind("\n")
 
 
 class _Builder:

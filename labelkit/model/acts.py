@@ -22,7 +22,7 @@ from labelkit.model.part import CheckTime
 from labelkit.model.scalars import fault
 
 LONGEST_NAME: Final = 60
-_LONGEST_TEXT: Final = 2000
+LONGEST_TEXT: Final = 2000
 _MOST: Final = 9999
 
 Where = Literal["place", "job", "either"]
@@ -43,7 +43,7 @@ def _one_line(text: str) -> str:
 
 Words = Annotated[
     str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=_LONGEST_TEXT),
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_TEXT),
     AfterValidator(_printable),
 ]
 Line = Annotated[

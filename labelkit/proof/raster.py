@@ -27,10 +27,16 @@ PRINT_DPI: Final = 300.0
 MOST_PIXELS: Final = 150_000_000
 """Pixels of one page: A3 at 600 dpi has 70 million. More is an error, or a trap."""
 MOST_BYTES: Final = 500_000_000
+PHOTO_SIDE: Final = 2000
+"""Pixels of the longer side of a photograph that is kept."""
 
 _MOST: Final = f"allowed: up to {MOST_PIXELS / 1e6:.0f} million"
 _POINTS_PER_INCH: Final = 72
 _PICTURES: Final = ("PNG", "JPEG", "TIFF")
+_PHOTOS: Final = ("JPEG", "PNG", "WEBP")
+_PHOTOS_ALLOWED: Final = "allowed: JPEG, PNG and WebP pictures"
+_MOST_PHOTO: Final = 50_000_000  # pixels of one that is decoded whole
+_QUALITY: Final = 85
 # What programs write when they know nothing is 72 or 96: no scan that a symbol is read from is that coarse.
 _DPI: Final = (100.0, 4800.0)
 _RENDERER: Final = threading.Lock()  # pdfium must not be entered by two threads
@@ -122,6 +128,50 @@ def pdf_size(path: Path) -> PdfSize:
             document.close()
     to_mm = MM_PER_INCH / _POINTS_PER_INCH
     return PdfSize(len(sizes), tuple((width * to_mm, height * to_mm) for width, height in sizes))
+
+
+def photo_jpeg(content: bytes, name: str) -> bytes:
+    """Return a photograph as a JPEG picture without anything that the camera wrote beside it: place, time, maker.
+
+    It is turned as the camera was held, and made smaller where a side has over 2000 pixels.
+
+    Args:
+        content: all bytes of a JPEG, PNG or WebP picture; what it is, is told by decoding it.
+        name: to be used in messages.
+
+    Raises:
+        InputError: empty, damaged, too many pixels, or something else.
+    """
+    if not content:
+        raise InputError(f"{name}: the file is empty; {_PHOTOS_ALLOWED}")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Image.open(io.BytesIO(content), formats=_PHOTOS) as opened:
+                small = opened.format == "JPEG"  # the decoder makes it smaller on its way
+                most = MOST_PIXELS if small else _MOST_PHOTO
+                width, height = opened.size
+                if width * height > most:
+                    raise InputError(f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million")
+                opened.draft("RGB", (PHOTO_SIDE, PHOTO_SIDE))
+                turned = ImageOps.exif_transpose(opened)
+                turned.thumbnail((PHOTO_SIDE, PHOTO_SIDE))
+                if "A" in turned.getbands() or "transparency" in turned.info:
+                    turned = turned.convert("RGBA")
+                    turned = Image.alpha_composite(Image.new("RGBA", turned.size, "white"), turned)
+                bare = Image.new("RGB", turned.size)
+                bare.paste(turned.convert("RGB"))
+                written = io.BytesIO()
+                bare.save(written, "JPEG", quality=_QUALITY)
+                return written.getvalue()
+    except InputError:
+        raise
+    except Image.DecompressionBombError as error:
+        raise InputError(f"{name}: too many pixels; {_MOST}") from error
+    except UnidentifiedImageError as error:
+        raise InputError(f"{name}: {_what_it_is(content)}; {_PHOTOS_ALLOWED}") from error
+    except Exception as error:  # the decoders raise whatever they like on a damaged file
+        raise InputError(f"{name}: this picture is damaged or cut short ({error}); {_PHOTOS_ALLOWED}") from error
 
 
 def _content(path: Path) -> bytes:

@@ -6,7 +6,7 @@ stays visible; across it outer and inner edges are where they belong, teeth at t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 from typing import Final
@@ -49,6 +49,7 @@ _STEEL: Final = Pen(0.6)
 # Thicknesses are drawn this much larger than they are at most.
 _LARGEST: Final = 4.0
 _FINE: Final = Pen(0.15)
+_ABSENT: Final = Pen(0.25, dash=(0.6, 0.6))
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,15 +93,16 @@ def pack_drawing(view: JobView, each: Bin, box: Box) -> Group:
     return Group(tuple(items), f"pack {each.step}", box)
 
 
-def plates_drawing(pack: Part, kinds: Sequence[Kind], box: Box) -> Group:
+def plates_drawing(pack: Part, kinds: Sequence[Kind], box: Box, laid: Container[int] | None = None) -> Group:
     """Return the plates of a pack in their order, each with the letter of its kind, and what the first lies against.
 
     Args:
         pack: the pack.
         kinds: of its plates, as from `kinds_of`.
         box: where to draw it, mm; a pack of many plates takes more of its width than is right.
+        laid: places in the stack, from 0, of the plates that are in, the others only outlined; None: all are.
     """
-    return Group((*_plates(pack, {kind.bin.part.id: kind for kind in kinds}, box),), "plates", box)
+    return Group((*_plates(pack, {kind.bin.part.id: kind for kind in kinds}, box, laid),), "plates", box)
 
 
 def plates_width(pack: Part) -> float:
@@ -157,8 +159,9 @@ def _entry(kind: Kind, room: Box) -> Iterator[Item]:
     yield fit_line(kind.words, room.width - 38, (size_for_cap(2.4), em(LEAST))).at(room.x + 38, base)
 
 
-def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box) -> Iterator[Item]:
-    shown = [kinds[name].bin.part for name in pack.stack if name in kinds]
+def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box, laid: Container[int] | None = None) -> Iterator[Item]:
+    places = [place for place, name in enumerate(pack.stack) if name in kinds]
+    shown = [kinds[pack.stack[place]].bin.part for place in places]
     if not shown:
         return
     top, bottom = box.y + 1.5, box.bottom - _LETTERS - 2.5
@@ -172,8 +175,13 @@ def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box) -> Iterator[Item]:
 
     yield from _against(pack, Box(box.x, top, _END - 2, bottom - top))
     x = box.x + _END
-    for part, width, (high, low) in zip(shown, widths, edges, strict=True):
-        yield from _plate(part, Box(x, level(high), width, level(low) - level(high)))
+    for place, part, width, (high, low) in zip(places, shown, widths, edges, strict=True):
+        room = Box(x, level(high), width, level(low) - level(high))
+        if laid is not None and place not in laid:
+            yield Group((rectangle(room, _ABSENT),), f"not in {place}")
+            x += width + _APART
+            continue
+        yield from _plate(part, room)
         yield text_line(
             kinds[part.id].letter,
             x + width / 2,

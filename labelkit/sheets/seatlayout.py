@@ -54,7 +54,7 @@ class Manner:
         share: how much of its half width the cut of a part takes at least.
         flattest, flattest_alike: least height over width where the ends differ, and where they are alike.
         tallest: most height over width.
-        gap: between the two parts.
+        gap: between the two parts; `clear` is the least of it, mm.
         depth: how much is seen of what lies below.
         even: steps of a part are drawn more alike in height than they are.
     """
@@ -66,6 +66,7 @@ class Manner:
     gap: float
     depth: float
     even: bool
+    clear: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def lay(form: Form, seat: Seat | None, box: Box, manner: Manner, true: float | N
     # Where the mating faces cut the part: the height in it, and which share of it is below.
     level = _level(seat)
     share = even(level) / even(height) if height else 0.0
-    gap = 0.0 if seat is None or seat.walls else manner.gap * box.height
+    gap = 0.0 if seat is None or seat.walls else max(manner.gap * box.height, manner.clear)
     least = manner.depth * box.height if seat else 0.0
 
     def taken(scale: float) -> tuple[float, float, float]:

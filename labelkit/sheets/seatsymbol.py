@@ -26,10 +26,9 @@ FLATTEST_ALIKE: Final = 0.16
 TALLEST: Final = 1.2
 # A thin ring at its true proportions would be two dots far apart: its cut takes this much of its half width at least.
 SHARE: Final = 0.62
-_MANNER: Final = Manner(SHARE, FLATTEST, FLATTEST_ALIKE, TALLEST, gap=0.035, depth=0.2, even=True)
-# What is below is hatched from this height of the drawing on, mm, with lines this part of the height apart.
-_HATCHED: Final = 9.0
-_PITCH: Final = 0.13
+_MANNER: Final = Manner(SHARE, FLATTEST, FLATTEST_ALIKE, TALLEST, gap=0.05, depth=0.22, even=True, clear=0.56)
+# What is below is hatched with lines this far apart, mm and parts of the height, whichever is more.
+_PITCH: Final = (1.0, 0.13)
 # Two dots at 203 dpi, mm.
 THINNEST: Final = 0.25
 # Forms whose ends look so much alike that only the `way` end is black, and how much of the height that is.
@@ -69,10 +68,11 @@ def seated(seat: Seat, box: Box) -> Iterator[Item]:
     laid = lay(seat.form, seat, box.inset(thin.width / 2), _MANNER)
     yield from _behind(seat.form, laid, thin, down=seat.down)
     under: list[Item] = []
+    pitch = max(_PITCH[0], _PITCH[1] * box.height)
     for ring, _ in below(seat):
         points = [(laid.x(x), laid.under(z)) for x, z in ring]
         under.append(Path(closed(points), None if seat.beside else thin, WHITE))
-        if box.height >= _HATCHED and (lines := hatch([points], box.height * _PITCH, 45.0)):
+        if lines := hatch([points], pitch, 45.0):
             under.append(Path(lines, thin))
     under += [Path(opened([(laid.x(x), laid.under(z)) for x, z in edge]), thin) for edge in torn(seat)]
     yield Group((*under, *_mating(seat, laid, thick)), "below", None, clip=laid.window)

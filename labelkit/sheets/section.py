@@ -27,7 +27,7 @@ Line = tuple[str, str]
 
 # Nothing is drawn larger than it is, and what is smaller than this on paper is drawn larger than the unit, mm.
 _LARGEST: Final = 1.0
-_SMALL: Final = 55.0
+_SMALL: Final = 60.0
 _BESIDE: Final = 9.0
 _BELOW: Final = 5.0
 # The list of what is not drawn: capitals, height of a line, width of a column at least, between columns.
@@ -98,10 +98,12 @@ class SectionSheets:
     # --- figures -----------------------------------------------------------------------------------------------------
 
     def _pages(self) -> list[list[Placed]]:
-        """Return the figures on sheets, each beside or below those before it on the first sheet that has room."""
+        """Return the figures on sheets, each beside or below others on the first sheet that has room."""
         pages: list[list[Placed]] = []
         shelves: list[_Shelf] = []
-        for figure in self._figures():
+        drawn = [*self._figures()]
+        # The unit first, then the tall ones, as figures of one height stand best side by side.
+        for figure in [*drawn[:1], *sorted(drawn[1:], key=lambda each: -each.height)]:
             lowest = {each.page: each for each in shelves}
             free = (each for each in shelves if each.takes(figure, self._room, lowest=each is lowest[each.page]))
             shelf = next(free, None)
@@ -120,26 +122,32 @@ class SectionSheets:
     def _figures(self) -> Iterator[Figure]:
         unit: tuple[float, str] | None = None
         for axis in self.seating.axes:
-            scale = self._scale(axis, unit)
             words = f"{self._view.profile.unit.name}, assembled"
             if axis.why:
                 words = f"{axis.base.step} {wording.short_name(axis.base.part)} and what belongs on it"
-            unit = unit or scale
             words = fit_line(words, 0.6 * self._room.width, (em(NAME, "bold"), em(NAME, "bold")), "bold").string
-            yield from figures(axis, words, scale, self._room.width)
+            for scale in self._scales(axis, unit):
+                drawn = figures(axis, words, scale, self._room.width)
+                # Leaders that go far aside take more height.
+                if all(figure.height <= self._room.height for figure in drawn):
+                    break
+            unit = unit or scale
+            yield from drawn
 
-    def _scale(self, axis: Axis, unit: tuple[float, str] | None) -> tuple[float, str]:
-        """Return the largest scale at which an axis fits a sheet; but that of the unit, if it is large enough there."""
+    def _scales(self, axis: Axis, unit: tuple[float, str] | None) -> Sequence[tuple[float, str]]:
+        """Return scales for an axis, the best first, never none.
+
+        That is the largest at which it fits a sheet; but for what is drawn apart that of the unit, if it is large
+        enough there.
+        """
         length, reach = size(axis)
-        wide, high = self._room.width - LEAD - TAIL, self._room.height - head(2) - 1.0
+        wide, high = self._room.width - LEAD - TAIL, self._room.height - head(1) - 1.0
         fitting = [each for each in SCALES if length * each[0] <= wide and 2 * reach * each[0] <= high]
-        fitting = [each for each in fitting if each[0] <= _LARGEST or max(length, 2 * reach) < _SMALL]
-        if not fitting:
-            return SCALES[-1]
+        fitting = [each for each in fitting if each[0] <= _LARGEST or max(length, 2 * reach) < _SMALL] or [SCALES[-1]]
         if unit is None:
-            return fitting[0]
+            return fitting
         large = [each for each in fitting if each[0] >= unit[0] and max(length, 2 * reach) * each[0] >= _SMALL]
-        return large[-1] if large else fitting[0]
+        return fitting[fitting.index(large[-1]) :] if large else fitting
 
     # --- what is not drawn -------------------------------------------------------------------------------------------
 

@@ -20,7 +20,7 @@ from labelkit.drawing.text import measure
 from labelkit.sheets.axialview import EDGE, UNCUT, Frame, axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
 from labelkit.sheets.explodedrows import LEAD, NAME, TAIL, TITLE
-from labelkit.sheets.explodedslots import BALLOON
+from labelkit.sheets.explodedslots import BALLOON, balloon_width
 from labelkit.sheets.legible import em
 from labelkit.sheets.sectionleaders import Aim, aims, circles, most_circles, rings_of, rows_of
 from labelkit.sheets.silhouette import extent
@@ -30,8 +30,9 @@ _SLOPES: Final = (45.0, -45.0, 60.0, -30.0, 75.0, -15.0)
 # Parts nearer to each other than this on paper are neighbours, mm.
 _NEAR: Final = 0.3
 _HAIR: Final = 1e-3  # of the axis, mm at 1:1
-# Height of the slanting leaders, and what stays free between circles and drawing.
+# Height of the slanting leaders at least, and over how far they go aside.
 _BAND: Final = 7.0
+_STEEP: Final = 0.3
 _BETWEEN: Final = 1.0  # two rows of circles
 
 
@@ -62,16 +63,14 @@ class Figure:
     def drawn(self) -> Box:
         """The box of the drawing on paper, in the figure's frame."""
         length, reach = self.size
-        wide = length * self.scale[0]
-        left = max((self.width - wide) / 2 if self._spread > LEAD + wide + TAIL else LEAD, LEAD)
-        return Box(left, self._top, wide, 2 * reach * self.scale[0])
+        return Box(LEAD, head(self._rows, self._band), length * self.scale[0], 2 * reach * self.scale[0])
 
     @cached_property
     def width(self) -> float:
         """Its width on paper."""
-        length, _ = self.size
         named = measure(self.words, "bold", em(NAME, "bold"))[0]
-        return max(LEAD + length * self.scale[0] + TAIL, min(self._spread, self.room), min(named, self.room))
+        last = self._circles[-1] + balloon_width(self.aimed[-1].bin.step) / 2 + 0.4 if self.aimed else 0.0
+        return max(LEAD + self.size[0] * self.scale[0] + TAIL, last, min(named, self.room))
 
     @property
     def height(self) -> float:
@@ -88,14 +87,14 @@ class Figure:
         return rows_of(self.aimed, self.room)
 
     @cached_property
-    def _spread(self) -> float:
-        """What its circles take side by side."""
-        xs = circles(self.aimed, 0.0, self.room)
-        return xs[-1] - xs[0] + 2 * BALLOON + 4.0 if xs else 0.0
+    def _circles(self) -> list[float]:
+        return circles(self.aimed, LEAD, self.room)
 
-    @property
-    def _top(self) -> float:
-        return head(self._rows)
+    @cached_property
+    def _band(self) -> float:
+        """Height of the slanting leaders: the farther they go aside, the higher, so that they keep apart."""
+        aside = [abs(x - LEAD - aim.x) for x, aim in zip(self._circles, self.aimed, strict=True)]
+        return max(_BAND, _STEEP * max(aside, default=0.0))
 
     def items(self) -> Iterator[Item]:
         """Yield all of it, in its own frame."""
@@ -142,9 +141,8 @@ class Figure:
     # --- references --------------------------------------------------------------------------------------------------
 
     def _references(self) -> Iterator[Item]:
-        level = self._top - 1.0
-        xs = circles(self.aimed, self.drawn.x, max(self.width, self._spread))
-        for number, (aim, x) in enumerate(zip(self.aimed, xs, strict=True)):
+        level = self.drawn.y - 1.0
+        for number, (aim, x) in enumerate(zip(self.aimed, self._circles, strict=True)):
             # Of two rows the lower one takes the first: leaders from the upper one pass between its circles.
             high = self._rows == 2 and number % 2 == 1
             middle = TITLE + BALLOON + (2 * BALLOON + _BETWEEN) * (self._rows == 2 and not high)
@@ -194,9 +192,9 @@ def _reach(piece: Seated, low: float, high: float) -> float:
     return max(found)
 
 
-def head(rows: int) -> float:
-    """Return how far below the top of a figure its drawing begins, with so many rows of circles."""
-    return TITLE + 2 * BALLOON * rows + _BETWEEN * (rows - 1) + _BAND
+def head(rows: int, band: float = _BAND) -> float:
+    """Return how far below the top of a figure its drawing begins, with so many rows of circles over its leaders."""
+    return TITLE + 2 * BALLOON * rows + _BETWEEN * (rows - 1) + band
 
 
 def size(axis: Axis) -> tuple[float, float]:

@@ -19,7 +19,7 @@ from labelkit.model.form import Form
 from labelkit.sheets.explodedslots import BALLOON, balloon_width
 
 # Leaders nearer to each other than this cannot be told apart, mm; farther apart than that there is no gain.
-_LEAST: Final = 0.6
+_LEAST: Final = 0.8
 _WELL: Final = 2.5
 # Between circles, and between a circle and the leader of another.
 _APART: Final = 1.0

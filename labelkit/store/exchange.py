@@ -91,7 +91,8 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
                 f"pictures.{name[:16]}: is not what its name says: the file is damaged; export the job again"
             )
     photos = {path: told.inner("photos").data(path) for path in told.get("photos", dict)}
-    wanted = number if number is not None else job.get("number", int)
+    own = job.get("number", int)
+    wanted = own if number is None else number
     try:
         laying = Laying.of_plain(job.get("laying", dict))
     except (KeyError, TypeError, ValueError, ArithmeticError) as error:

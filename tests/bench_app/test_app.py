@@ -332,7 +332,7 @@ def test_every_answer_has_the_headers_that_keep_it_to_itself(client: FlaskClient
             policy[key] for key in ("default-src", "frame-ancestors", "base-uri", "form-action")
         )
         assert "script-src" not in policy
-        assert ("nosniff", "no-referrer") == (headers["X-Content-Type-Options"], headers["Referrer-Policy"])
+        assert ("nosniff", "same-origin") == (headers["X-Content-Type-Options"], headers["Referrer-Policy"])
         assert headers["Cache-Control"]
 
 

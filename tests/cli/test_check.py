@@ -157,6 +157,18 @@ def test_hints_are_told_when_asked_for_and_are_no_faults(here: Path) -> None:
     assert labelkit("check", "unit.yaml").stdout == "unit.yaml: fine, 1 entry\n"
 
 
+def test_dimensions_that_disagree_are_hints_and_no_faults(here: Path) -> None:
+    """At the field that says what the part lies on; the exit status stays 0."""
+    Path("unit.yaml").write_text(
+        GOOD.replace("name: Shim}", "name: Shim, form: {ring: {od: 30, id: 20, t: 2}}, sits: {on: pad}}")
+        + "- {id: pad, name: Pad, form: {ring: {od: 60, id: 40, t: 2}}}\n"
+    )
+    done = labelkit("check", "--hints", "unit.yaml")
+
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert re.search(r"^unit\.yaml:4:\d+: parts\[0\]\.sits\.on: hint: shim .* finds no face of pad", done.stdout, re.M)
+
+
 def test_hints_name_the_file_as_it_is_reached_from_here(here: Path) -> None:
     """As faults do, letters that no font has among them."""
     Path("mine").mkdir()

@@ -11,7 +11,10 @@ import pytest
 
 from labelkit import forms
 from labelkit.forms import standards
+from labelkit.forms.geometry import Box
 from labelkit.model.form import FORMS, Form
+from labelkit.units import Quantity
+from tests.shop import DEMO_UNITS, demo
 
 
 def make(kind: str, **sizes: str) -> Form:
@@ -229,3 +232,135 @@ def test_a_ring_beyond_the_table_says_what_is_missing() -> None:
 def test_a_screw_is_threaded_as_far_as_the_standard_says(head: str, d: float, length: float, thread: float) -> None:
     """Long screws have a plain shank above a thread of standard length, short ones are all thread."""
     assert thread == standards.thread_length(head, d, length)
+
+
+# --- what the demo units use ------------------------------------------------------------------------------------------
+
+# Sizes that a standard lists together, by form; in the order of the names. (memory) as above; "table": read in public
+# tables that cite the standard.
+PUBLISHED: dict[str, tuple[tuple[str, ...], set[tuple[float, ...]]]] = {
+    # ISO 15:2017: dimension series 10 (table) and 02 (memory)
+    "ball_bearing": (("id", "od", "w"), {(50, 80, 16), (80, 140, 26)}),
+    # ISO 355: cone bore and width over all: 30206, 30207 (table); 30210, 30212, 32016 X, 32018 X (memory)
+    "taper_cone": (("id", "w"), {(30, 17.25), (35, 18.25), (50, 21.75), (60, 23.75), (80, 29), (90, 32)}),
+    # ISO 355: cup outside diameter and width of 30207, 32016 X and 32018 X (memory)
+    "taper_cup": (("od", "w"), {(72, 15), (125, 22), (140, 24)}),
+    # DIN 3760:1996: the first (table), the others (memory)
+    "lip_seal": (("id", "od", "w"), {(45, 62, 8), (45, 65, 8), (65, 90, 10), (80, 110, 10), (110, 140, 12)}),
+    # DIN 471 and DIN 472:2011: nominal diameter and thickness (table), bore 140 (memory)
+    "snap_ring": (("d", "t"), {(40, 1.75), (50, 2.0), (60, 2.0), (80, 2.5), (140, 4.0)}),
+    # DIN 5405-2 (ISO 3031): bore and outside diameter (table), thickness (memory)
+    "thrust_bearing": (("id", "od", "t"), {(45, 65, 3), (50, 70, 3)}),
+    # DIN 5405-1 (ISO 3030) needle cages (memory)
+    "needle_cage": (("id", "od", "w"), {(25, 31, 17), (45, 50, 27)}),
+    # ISO 3601-1: cross-sections of the metric series (memory); a catalogue lists many inside diameters
+    "o_ring": (("section",), {(2.65,), (3.55,), (5.30,)}),
+    # ISO 261: preferred metric threads (memory)
+    "bolt": (("d",), {(8,), (10,), (12,), (16,)}),
+    # ISO 262, fine pitch 1.5: M18 and M22 (memory)
+    "plug": (("d",), {(18,), (22,)}),
+}
+# What the demo units have that no standard lists: a graded end ring, and a nut of a thread between two rows.
+OF_THEIR_OWN = {"end-ring-ahead", "end-ring-astern", "astern-nut"}
+STANDARD = [
+    (unit, part.id, part.form)
+    for unit in DEMO_UNITS
+    for _, part in demo(unit).profile.walk()
+    if part.form and part.form.kind in PUBLISHED and part.id not in OF_THEIR_OWN
+]
+
+
+def sizes_of(form: Form) -> tuple[float, ...]:
+    """Return the sizes of a form that its standard fixes, mm."""
+    named = (getattr(form, name) for name in PUBLISHED[form.kind][0])
+    return tuple(float(size.mm) for size in named if isinstance(size, Quantity))
+
+
+@pytest.mark.parametrize(("unit", "ident", "form"), STANDARD, ids=[ident for _, ident, _ in STANDARD])
+def test_standard_parts_of_the_demo_units_have_published_sizes(unit: str, ident: str, form: Form) -> None:
+    """Sources: beside each row above."""
+    assert sizes_of(form) in PUBLISHED[form.kind][1]
+
+
+def test_the_demo_units_have_standard_parts_of_every_kind_but_keys() -> None:
+    """Nobody took the parts away that are looked at here; their gears sit on keys that are no parts."""
+    kinds = {form.kind for _, _, form in STANDARD}
+    all_kinds = {part.form.kind for unit in DEMO_UNITS for _, part in demo(unit).profile.walk() if part.form}
+
+    assert kinds == set(PUBLISHED)
+    assert "key" not in all_kinds
+
+
+# Head diameter (across corners for a hexagon) and height of the demo units' screws: ISO 4762:2004 and ISO 4014:2011.
+HEADS = {
+    ("socket", 8): (13, 8),
+    ("socket", 12): (18, 12),
+    ("socket", 16): (24, 16),
+    ("hex", 8): (13 * 2 / math.sqrt(3), 5.3),
+    ("hex", 10): (16 * 2 / math.sqrt(3), 6.4),
+}
+# DIN 908:2012 (memory): collar diameter and thickness.
+COLLARS = {18: (23, 4), 22: (27, 4)}
+
+
+def drawn(form: Form) -> Box:
+    """Return the box of the half section as it is drawn."""
+    boxes = [face.contour.box() for face in forms.section(form).faces]
+    return Box(min(b.left for b in boxes), 0.0, max(b.right for b in boxes), max(b.top for b in boxes))
+
+
+@pytest.mark.parametrize("form", [form for _, _, form in STANDARD if form.kind in ("bolt", "plug")], ids=str)
+def test_screws_of_the_demo_units_are_drawn_with_published_heads(form: Form) -> None:
+    """The head stands on the length that the profile gives."""
+    d = int(form.d.mm)  # type: ignore[attr-defined]
+    wide, high = HEADS[form.head, d] if form.kind == "bolt" else COLLARS[d]  # type: ignore[attr-defined]
+    box = drawn(form)
+
+    assert wide == pytest.approx(2 * box.right)
+    assert float(form.l.mm) + high == pytest.approx(box.top)  # type: ignore[attr-defined]
+
+
+# DIN 471 and DIN 472:2011, regular series: inside diameter of the free ring for a shaft, outside of one for a bore.
+FREE = {("shaft", 40): 36.5, ("shaft", 50): 45.8, ("shaft", 60): 55.8, ("bore", 80): 85.5, ("bore", 140): 147}
+
+
+@pytest.mark.parametrize("form", [form for _, _, form in STANDARD if form.kind == "snap_ring"], ids=str)
+def test_rings_of_the_demo_units_are_drawn_with_published_sizes(form: Form) -> None:
+    """Free diameter on the side of the groove, and thickness."""
+    free, box = FREE[form.fits, int(form.d.mm)], drawn(form)  # type: ignore[attr-defined]
+
+    assert free == pytest.approx(2 * (box.left if form.fits == "shaft" else box.right))  # type: ignore[attr-defined]
+    assert float(form.t.mm) == pytest.approx(box.top)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    "form", [form for _, _, form in STANDARD if form.kind in ("ball_bearing", "lip_seal", "taper_cup")], ids=str
+)
+def test_bearings_and_seals_of_the_demo_units_fill_their_boundary_sizes(form: Form) -> None:
+    """Bore, outside diameter and width as they are drawn are those of the standard."""
+    box, width = drawn(form), float(form.w.mm)  # type: ignore[attr-defined]
+
+    assert (float(form.id.mm), float(form.od.mm), width) == pytest.approx((2 * box.left, 2 * box.right, box.top))  # type: ignore[attr-defined]
+
+
+# ISO 4032:2012: M42 (memory): across flats 65, height 34, as the socket of 65 in the profile's tools says.
+def test_the_coupling_nut_is_drawn_as_iso_4032_has_it() -> None:
+    """Across corners s / cos 30 degrees."""
+    (nut,) = (part.form for _, part in demo("marine-gear").profile.walk() if part.id == "coupling-nut")
+    assert nut is not None
+    box = drawn(nut)
+
+    assert 65 / math.cos(math.pi / 6) == pytest.approx(2 * box.right)
+    assert 34 == pytest.approx(box.top)
+
+
+# DIN 6885-1: shaft diameter -> b, h (table that cites it). The demo units have none; a profile may.
+@pytest.mark.parametrize(("b", "h"), [(3, 3), (5, 5), (6, 6), (8, 7), (10, 8), (12, 8), (14, 9)])
+def test_a_key_is_drawn_as_wide_and_high_as_din_6885_lists_it(b: int, h: int) -> None:
+    """From above b wide with both ends round (form A), from the side h high."""
+    key = make("key", b=str(b), h=str(h), l="40")
+    plan = forms.plan(key)
+
+    assert (40, b) == pytest.approx((plan.outer.box().width, plan.outer.box().height))
+    assert (h, h) == pytest.approx((plan.height, forms.section(key).height))
+    assert 40 * b - (1 - math.pi / 4) * b**2 == pytest.approx(plan.outer.area())

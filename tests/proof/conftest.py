@@ -55,13 +55,13 @@ def sheet_pdf(
     return stream.getvalue()
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def draw() -> Callable[..., NDArray[np.uint8]]:
     """Draw a symbol on white."""
     return picture_of
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def print_sheet() -> Callable[..., bytes]:
     """Print a sheet of symbols as PDF."""
     return sheet_pdf

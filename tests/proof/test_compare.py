@@ -33,9 +33,15 @@ def seen(pdf: bytes, *, dpi: float = 150, turns: int = 0) -> PageReadings:
     return PageReadings("sheet", read_symbols(pixels, thorough=False), picture.dpi)
 
 
-def test_a_true_sheet_passes(print_sheet: PrintSheet) -> None:
+@pytest.fixture(scope="module")
+def sheet(print_sheet: PrintSheet) -> PageReadings:
+    """The whole sheet as it was meant."""
+    return seen(print_sheet(TEXTS, PLACES))
+
+
+def test_a_true_sheet_passes(sheet: PageReadings) -> None:
     """Every symbol in its place: module in dots, contrast, and a scale of one."""
-    report = compare([seen(print_sheet(TEXTS, PLACES))], meant(TEXTS, PLACES))
+    report = compare([sheet], meant(TEXTS, PLACES))
 
     assert report.passed
     assert [symbol.expected.text for symbol in report.decoded] == TEXTS
@@ -122,19 +128,16 @@ def test_a_symbol_once_too_often_is_extra(print_sheet: PrintSheet) -> None:
     assert max(symbol.off_mm for symbol in report.decoded) < 0.02
 
 
-def test_a_sheet_in_two_pictures_is_whole(print_sheet: PrintSheet) -> None:
+def test_a_sheet_in_two_pictures_is_whole(sheet: PageReadings) -> None:
     """Each picture shows a part; what both show counts once, and none of it is extra."""
-    page = seen(print_sheet(TEXTS, PLACES))
-    halves = [PageReadings("left", page.readings[:9], page.dpi), PageReadings("right", page.readings[6:], page.dpi)]
+    halves = [PageReadings("left", sheet.readings[:9], sheet.dpi), PageReadings("right", sheet.readings[6:], sheet.dpi)]
 
     assert compare(halves, meant(TEXTS, PLACES)).passed
 
 
-def test_a_photograph_is_compared_but_not_measured(print_sheet: PrintSheet) -> None:
+def test_a_photograph_is_compared_but_not_measured(sheet: PageReadings) -> None:
     """Without dots per inch there is no scale; the texts are held against the kit all the same."""
-    page = seen(print_sheet(TEXTS, PLACES))
-
-    report = compare([PageReadings("photo", page.readings, None)], meant(TEXTS, PLACES))
+    report = compare([PageReadings("photo", sheet.readings, None)], meant(TEXTS, PLACES))
 
     assert report.passed
     assert (report.scale_x, report.scale_y, report.pages[0].fit) == (None, None, None)
@@ -189,14 +192,13 @@ def test_a_page_that_a_dialog_scaled_does_not_pass(
     )
 
 
-def test_dots_per_inch_of_a_photograph_tell_no_scale(print_sheet: PrintSheet) -> None:
+def test_dots_per_inch_of_a_photograph_tell_no_scale(sheet: PageReadings) -> None:
     """A camera writes 300 whatever it sees: askew, or at a scale of no print, the page is not measured."""
-    page = seen(print_sheet(TEXTS, PLACES))
-    askew = [replace(each, corners=each.corners * (1 + each.corners[:, 1:] / 9000)) for each in page.readings]
-    near = [replace(each, corners=each.corners * 4) for each in page.readings]
+    askew = [replace(each, corners=each.corners * (1 + each.corners[:, 1:] / 9000)) for each in sheet.readings]
+    near = [replace(each, corners=each.corners * 4) for each in sheet.readings]
 
     for readings in (askew, near):
-        report = compare([PageReadings("photo.jpg", readings, page.dpi)], meant(TEXTS, PLACES))
+        report = compare([PageReadings("photo.jpg", readings, sheet.dpi)], meant(TEXTS, PLACES))
         assert (report.pages[0].flat, report.pages[0].scaled, report.passed) == (False, False, True)
 
 

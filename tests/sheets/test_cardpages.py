@@ -13,7 +13,7 @@ from labelkit.errors import NotFoundError
 from labelkit.sheets.cardpages import bench_page, cards_document, css, entry, picture_type
 from labelkit.sheets.jobview import JobView
 from tests.bench_app.workshop import PUMP, bin_of, code_of, png, pump
-from tests.shop import view_of
+from tests.shop import demo, view_of
 
 
 def no_photo(path: str) -> bytes:
@@ -127,3 +127,28 @@ def test_a_message_has_no_card(view: JobView) -> None:
 def test_a_picture_is_known_by_its_first_bytes(data: bytes, kind: str) -> None:
     """Only pictures are served as pictures; an SVG could hold a script and is none of them."""
     assert kind == picture_type(data)
+
+
+def test_a_pack_is_shown_in_its_order_with_the_count_of_each_kind() -> None:
+    """The card of a pack has its picture, what the first plate lies against, and a line and a way to each kind."""
+    job = view_of(demo("planetary-reducer"))
+    pack = next(each for each in job.teardown.bins if each.part.stack)
+    drawn = entry(job, pack, None).pack
+    assert drawn is not None
+    letters = re.findall(r">([A-E])</tspan>|>([A-E])</text>", drawn.svg)
+
+    assert "13 plates in the order they come out, the first against: piston" == drawn.title
+    assert "ABCBCBCBCBCDE" == "".join(one or other for one, other in letters)
+    assert {"A": 1, "B": 5, "C": 5, "D": 1, "E": 1} == {kind.letter: kind.number for kind, _ in drawn.kinds}
+    assert [job.code(kind.bin) for kind, _ in drawn.kinds] == [code for _, code in drawn.kinds]
+    text = cards_document(job, no_photo)
+    card = text[text.index(f'id="{job.code(pack)}"') :]
+    assert "PISTON" in card[: card.index("</article>")]
+    assert card.count("<b>× 5</b>", 0, card.index("</article>")) == 2
+
+
+def test_other_parts_have_no_pack() -> None:
+    """A pack is what has a stack."""
+    job = view_of(demo("planetary-reducer"))
+
+    assert all((entry(job, each, None).pack is None) == (not each.part.stack) for each in job.teardown.bins[:20])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ctypes
 import io
 import math
 import re
@@ -12,8 +11,6 @@ from functools import cache
 from typing import Any
 from xml.etree import ElementTree
 
-import pypdfium2
-import pypdfium2.raw as pdfium
 import pytest
 
 from labelkit import forms
@@ -32,6 +29,7 @@ from tests.explodedsheets import (
     faults,
     lists,
     parts_of,
+    points_in_pdf,
     random_unit,
     said,
     unit_of,
@@ -199,22 +197,7 @@ def stated_scale(words: str) -> float:
 @cache
 def pdf_points(unit: str, name: str) -> list[list[tuple[float, float]]]:
     """Return the points of all paths of the drawing sheets of the PDF, mm from the left top corner. Source: pdfium."""
-    stream = io.BytesIO()
-    write(demo_pages(unit, name), ".pdf", stream, title="t", subject="s")
-    document = pypdfium2.PdfDocument(stream.getvalue())
-    found = []
-    for page in document:
-        height = page.get_height()
-        points = []
-        for thing in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH], max_depth=10):
-            m = thing.get_matrix()
-            for number in range(pdfium.FPDFPath_CountSegments(thing.raw)):
-                x, y = ctypes.c_float(), ctypes.c_float()
-                pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(thing.raw, number), x, y)
-                px, py = m.a * x.value + m.c * y.value + m.e, m.b * x.value + m.d * y.value + m.f
-                points.append((px * 25.4 / 72, (height - py) * 25.4 / 72))
-        found.append(points)
-    return found
+    return points_in_pdf(demo_pages(unit, name))
 
 
 @cache
@@ -580,6 +563,21 @@ UNITS = {
             parts=[part(f"p{k}", ring()) for k in range(12)],
         ),
         part("b", ring(90)),
+    ],
+    "two at one place": [
+        part("w1", ring(30, 4), sits={"up": "free", "on": "seat"}),
+        part("w2", ring(30, 4), sits={"up": "free", "on": "seat"}),
+        part("seat", ("drum", {"od": 90, "h": 50, "wall": 10}), sits=UP),
+    ],
+    "60 piled up": [
+        *(part(f"w{k}", ring(30, 1), sits={"up": "free", "on": f"w{k + 1}"}) for k in range(59)),
+        part("w59", ring(30, 1), sits={"up": "free", "on": "seat"}),
+        part("seat", ("drum", {"od": 90, "h": 90, "wall": 10}), sits=UP),
+    ],
+    "a ring of seats": [
+        part("a", ring(), sits={"up": "free", "on": "b"}),
+        part("b", ring(), sits={"up": "free", "on": "a"}),
+        part("c", ring(), sits={"up": "free", "on": "c"}),
     ],
     "long names": [part("a", ring(), name="W" * 60, parts=[part("b", ring(), name="M" * 60)])],
 }

@@ -96,5 +96,37 @@ def test_what_is_always_bought_needs_a_number() -> None:
 
 @pytest.mark.parametrize("name", DEMO_UNITS)
 def test_the_demo_units_leave_only_unsaid_what_was_not_recorded(name: str) -> None:
-    """No name is cut, none stands on two labels, nothing always renewed lacks its number."""
+    """No name is cut, none is on two labels, what is always renewed has its number, all dimensions agree."""
     assert [hint for hint in hints(demo(name)) if "hint: not recorded of" not in hint.message] == []
+
+
+RING = "form: {{ring: {{od: {od}, id: 20, t: 5}}}}, mass: 1, sits: {{up: free, clock: free, on: {on}}}"
+DISC = "form: {drum: {od: 80, h: 40, wall: 8, floor: 10, bore: 36}}, mass: 1, sits: {up: mouth, opens: up, clock: free}"
+
+
+def test_dimensions_that_disagree_are_told_where_the_part_says_what_it_lies_on() -> None:
+    """A washer of 34 falls through the bore of 36; one of 40 lies on the floor and nothing is said."""
+    text = f"parts:\n- {{id: a, name: Washer, {RING.format(od=34, on='b')}}}\n- {{id: b, name: Drum, {DISC}}}\n"
+    (hint,) = told(text)
+
+    assert hint.startswith("test.yaml:4:106: parts[0].sits.on: hint: a (od 34, id 20, t 5) finds no face of b ")
+    assert "between radius 10 and 17: b (od 80, h 40, wall 8, floor 10, bore 36) has material only " in hint
+    assert told(text.replace("od: 34", "od: 40")) == []
+
+
+def test_dimensions_are_compared_in_every_version() -> None:
+    """The wrong washer is there with one choice only, and with the default it is not; it is told once."""
+    text = DRUM + (
+        f"parts:\n- {{id: a, name: Washer, only: {{drum: grooved}}, {RING.format(od=34, on='b')}}}\n"
+        f"- {{id: c, name: Other washer, {RING.format(od=44, on='b')}}}\n- {{id: b, name: Drum, {DISC}}}\n"
+    )
+
+    assert [hint.split(": ")[3].split(" (")[0] for hint in told(text)] == ["a"]
+
+
+def test_sixty_parts_on_one_seat_are_one_hint() -> None:
+    """At the first that finds its place taken."""
+    parts = "".join(f"- {{id: w{k}, name: Washer {k}, {RING.format(od=44, on='b')}}}\n" for k in range(60))
+    (hint,) = told(f"parts:\n{parts}- {{id: b, name: Drum, {DISC}}}\n")
+
+    assert "w59 and w58, w57 and 57 more lie on b at one place, between radius 18 and 22" in hint

@@ -76,6 +76,14 @@ def test_a_thick_plate_is_wider_and_a_wave_plate_is_no_box() -> None:
     assert len(waves) == 1
 
 
+def test_a_thick_plate_bears_its_thickness() -> None:
+    """The plate whose place is mixed up at a cost says how thick it is; thin ones where there is room."""
+    job = view()
+    for width, told in ((45, ["6 mm"]), (200, ["6 mm", "2 mm", "2 mm"])):
+        strings = [text.string for text in texts(pack_drawing(job, job.teardown.at("1"), Box(0, 0, width, 90)).items)]
+        assert told == [string for string in strings if string.endswith(" mm") and "," not in string]
+
+
 @pytest.mark.parametrize("unit", DEMO_UNITS)
 def test_no_words_overlap_or_are_too_small(unit: str) -> None:
     """On the sheets of both demo units."""

@@ -103,8 +103,8 @@ def test_a_cone_goes_down_its_shaft_to_the_shoulder() -> None:
     )
 
     assert found is not None
-    assert 30.0 == found.rest
-    assert (20.0, 30.0) == (found.faces[0][0], max(high for _, high, _ in found.faces)) or found.faces[0][0] == 20.0
+    # The race stands on the shoulder with its bore at the shaft.
+    assert (30.0, 20.0, 30.0) == (found.rest, found.faces[0][0], found.faces[0][2])
 
 
 def test_a_screw_in_a_flange_sits_under_its_head() -> None:

@@ -666,7 +666,6 @@ def joined(pdf: bytes, pages: dict[tuple[int, int], int], outlines: list[NDArray
     front = max(row for row, _ in pages)
     table = np.full((420 * DOTS, 600 * DOTS), 255, np.uint8)
     marks = np.zeros_like(table)
-    size = table.shape[::-1]
     # Each sheet's own left top corner on the table, mm.
     at: dict[tuple[int, int], NDArray[np.float64]] = {(front, 0): -corner_on(document, pages[front, 0], outlines)[0]}
     for row, column in sorted(pages, key=lambda sheet: (-sheet[0], sheet[1])):
@@ -680,12 +679,16 @@ def joined(pdf: bytes, pages: dict[tuple[int, int], int], outlines: list[NDArray
             left_over[round(common(seen, at, here, (row + 1, column))[1] * DOTS) :] = 0
         if column:
             left_over[:, : round(common(seen, at, here, (row, column - 1))[0] * DOTS)] = 0
-        move = np.array([[1, 0, at[here][0] * DOTS], [0, 1, at[here][1] * DOTS]])
+        # Only the part of the table under the sheet is looked at; what hangs over its edge is left out.
+        x0, y0 = (max(0, math.floor(start * DOTS) - 5) for start in at[here])
+        under = np.s_[y0 : y0 + dots.shape[0] + 10, x0 : x0 + dots.shape[1] + 10]
+        move = np.array([[1, 0, at[here][0] * DOTS - x0], [0, 1, at[here][1] * DOTS - y0]])
+        size = table[under].shape[::-1]
         paper_here = cv2.warpAffine(left_over, move, size, flags=cv2.INTER_NEAREST) > 0
         moved = cv2.warpAffine(dots, move, size, flags=cv2.INTER_LINEAR, borderValue=255.0)
-        table[paper_here] = moved[paper_here]
+        table[under][paper_here] = moved[paper_here]
         edges = cv2.morphologyEx(paper_here.astype(np.uint8), cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
-        marks |= cv2.dilate(edges, np.ones((7, 7), np.uint8))
+        marks[under] |= cv2.dilate(edges, np.ones((7, 7), np.uint8))
         for x, y in seen[here]:
             x, y = np.round((at[here] + (x, y)) * DOTS).astype(int)
             cv2.line(marks, (x - 42, y), (x + 42, y), 1, 7)
@@ -729,7 +732,7 @@ def common(
 def test_the_sheets_put_together_are_the_tray() -> None:
     """Eight sheets cut and laid on their crosses: no outline is off by more than 0.1 mm over 600 mm. Source: Chromium.
 
-    A dot of ink on an outline of one picture has ink of the other within 0.1 mm and half a dot.
+    A dot of ink on an outline of one picture has ink of the other within 0.1 mm and half a dot: one of its neighbours.
     """
     files = kit_of("planetary-reducer")
     pages = demo_pages()
@@ -748,7 +751,7 @@ def test_the_sheets_put_together_are_the_tray() -> None:
         (whole, table.picture, near > 0),
         (table.picture, whole, (near > 0) & (table.marks == 0)),
     ):
-        away = cv2.distanceTransform((other >= 128).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+        around = cv2.erode(other, np.ones((3, 3), np.uint8)) < 128
         ink = (one < 128) & asked
         assert ink.sum() > 100_000
-        assert away[ink].max() <= (0.1 + 0.05) * DOTS
+        assert around[ink].all()

@@ -276,7 +276,7 @@ def test_a_torque_is_given_in_three_units(torque: str) -> None:
     each = part(f"fasten: {{torque: {torque}}}").fasten
     assert each is not None
     assert each.torque is not None
-    registry = pint.UnitRegistry()
+    registry = pint.get_application_registry()
     names = {"N·m": "newton * meter", "lbf·ft": "force_pound * foot", "lbf·in": "force_pound * inch"}
     words = wording.fasten_words(each, 1)
     typed, _, rest = words.partition(" (")

@@ -4,24 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from typing import Any, Final, TypeVar, cast
+from typing import Any, Final, TypeVar
 
 import click
 
 from labelkit.calc.answers import Answer
+from labelkit.calc.verdicts import VERDICT_WORDS, taken
 
 # An answer of these is a no: nothing was found, nothing was worked out, or it is outside.
 _NO: Final = ("none", "refused", "out", "ask")
-_VERDICTS: Final = {
-    "ok": "OK",
-    "borderline": "BORDERLINE",
-    "out": "OUT of limits",
-    "none": "NONE FITS",
-    "refused": "REFUSED",
-    "ask": "ASK FIRST",
-    "no_limit": "no limit given, nothing is judged",
-}
-
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
@@ -48,17 +39,9 @@ def tell(answer: Answer, *, as_json: bool) -> None:
     else:
         for line in answer.sums:
             click.echo(line)
-        click.echo(f"{answer.fit.replace('_', ' ')}: {_VERDICTS[answer.verdict]}{_taken(answer)}")
+        told = f": take {words}" if (words := taken(answer)) else ""
+        click.echo(f"{answer.fit.replace('_', ' ')}: {VERDICT_WORDS[answer.verdict]}{told}")
         for note in answer.notes:
             click.echo(f"  - {note}")
     if answer.verdict in _NO:
         raise click.exceptions.Exit(1)
-
-
-def _taken(answer: Answer) -> str:
-    """Return what is to be taken and what it gives, where the answer chose something."""
-    choice, predicted, unit = (answer.values.get(name) for name in ("choice", "predicted", "unit"))
-    if not choice or predicted is None:
-        return ""
-    words = choice if isinstance(choice, str) else " + ".join(f"{size} {unit}" for size in cast(tuple[Any], choice))
-    return f": take {words}, then {predicted} {unit}"

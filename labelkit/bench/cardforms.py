@@ -1,0 +1,214 @@
+"""The forms of a card: what each one that was sent asks to be written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from labelkit.bench.acting import Wish
+from labelkit.bench.points import read_points
+from labelkit.bench.typed import figures
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.errors import UsageError
+from labelkit.model.profile import Profile
+from labelkit.sheets import wording
+
+Typed = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """The place that a form is about.
+
+    Attributes:
+        record: of the job.
+        place: the place.
+        new: the sticker of the new part was scanned, not the label of the bin.
+    """
+
+    record: Record
+    place: PlaceRecord
+    new: bool = False
+
+    @property
+    def ordinal(self) -> int:
+        """The ordinal of the place."""
+        return self.place.item.ordinal
+
+    @property
+    def profile(self) -> Profile:
+        """The profile of the job."""
+        return self.record.profile
+
+    def wish(self, kind: str, fields: Mapping[str, str] | None = None, **data: Any) -> Wish:
+        """Return an act of this place."""
+        return Wish({"kind": kind, **data}, self.ordinal, fields or {})
+
+
+@dataclass(slots=True)
+class Wanted:
+    """What a form asks for, what to say besides, and what is wrong with it by field."""
+
+    wishes: list[Wish] = field(default_factory=list)
+    tells: list[str] = field(default_factory=list)
+    faults: dict[str, str] = field(default_factory=dict)
+
+
+def wanted(spot: Spot, name: str, form: Typed) -> Wanted:
+    """Return what the form of a name asks for.
+
+    Raises:
+        UsageError: there is no such form.
+    """
+    if name not in _FORMS:
+        raise UsageError(f"a card has no form {name[:40]}; open the card again")
+    found = _FORMS[name](spot, form)
+    if not found.wishes and not found.faults:
+        found.faults[""] = "nothing was filled in"
+    return found
+
+
+def as_the_card_says(spot: Spot) -> tuple[str, str]:
+    """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
+    part = spot.place.item.part
+    way, (clock, known) = wording.way(part), wording.clock_words(part)
+    return way.text if way.known == "known" else "", clock if known == "known" else ""
+
+
+def _counted(spot: Spot, form: Typed, found: Wanted) -> str:
+    """Return how many pieces were counted: what was typed, or all of them by the button that says so."""
+    typed, expected = form.get("count", "").strip(), spot.place.expected
+    if form.get("counted") != "all" or expected is None:
+        return typed
+    if typed and typed != str(expected):
+        found.faults["count"] = f"found {typed} and the button for all {expected}; which of the two was counted?"
+    return str(expected)
+
+
+def _side(spot: Spot, form: Typed, found: Wanted) -> None:
+    up, clock = form.get("up", "").strip(), form.get("clock", "").strip()
+    if form.get("as_card"):
+        says_up, says_clock = as_the_card_says(spot)
+        up, clock = up or says_up, clock or says_clock
+    if up or clock:
+        found.wishes.append(spot.wish("side_seen", up=up[:60], clock=clock[:60]))
+
+
+def _removed(spot: Spot, form: Typed) -> Wanted:
+    found = Wanted()
+    count = _counted(spot, form, found)
+    found.wishes.append(spot.wish("removed", count=count, note=form.get("note", "")))
+    _side(spot, form, found)
+    return found
+
+
+def _count(spot: Spot, form: Typed) -> Wanted:
+    found = Wanted()
+    found.wishes.append(spot.wish("count_found", count=_counted(spot, form, found), note=form.get("note", "")))
+    _side(spot, form, found)
+    return found
+
+
+def _sat(spot: Spot, form: Typed) -> Wanted:
+    found = Wanted()
+    _side(spot, form, found)
+    return found
+
+
+def _plain(kind: str) -> Callable[[Spot, Typed], Wanted]:
+    """Return the reader of a form that has nothing but a note, or the fields of its act as they are."""
+
+    def read(spot: Spot, form: Typed) -> Wanted:
+        return Wanted([spot.wish(kind, note=form.get("note", ""))])
+
+    return read
+
+
+def _points(spot: Spot, form: Typed) -> Wanted:
+    wishes, tells, faults = read_points(spot.record, spot.ordinal, spot.profile.unit.lengths, form)
+    if verdict := form.get("verdict", ""):
+        wishes.append(spot.wish("inspected", verdict=verdict, note=form.get("note", "")))
+    elif form.get("note", "").strip():
+        wishes.append(spot.wish("noted", note=form["note"]))
+    return Wanted(wishes, tells, faults)
+
+
+def _condemned(spot: Spot, form: Typed) -> Wanted:
+    lost = bool(form.get("lost"))
+    return Wanted([spot.wish("condemned", why=form.get("why", ""), pieces=form.get("pieces", ""), lost=lost)])
+
+
+def _staged(spot: Spot, form: Typed) -> Wanted:
+    pieces = form.get("pieces", "").strip() or str(spot.place.expected or "")
+    return Wanted([spot.wish("staged", pieces=pieces, note=form.get("note", ""))])
+
+
+def _joined(spot: Spot, form: Typed) -> Wanted:
+    return Wanted([spot.wish("joined", new=spot.new, note=form.get("note", ""))])
+
+
+def _installed(spot: Spot, form: Typed) -> Wanted:
+    found = Wanted()
+    sizes: tuple[str, ...] = ()
+    if text := form.get("sizes", "").strip():
+        try:
+            sizes = tuple(str(each.mm) for each in figures(text, spot.profile.unit.lengths))
+        except UsageError as error:
+            found.faults["sizes"] = str(error)
+    side = ", ".join(filter(None, as_the_card_says(spot))) if form.get("as_card") else ""
+    fields = {"pieces": form.get("pieces", ""), "sizes": sizes, "side": side[:60], "note": form.get("note", "")}
+    found.wishes.append(spot.wish("installed", new=spot.new, **fields))
+    return found
+
+
+def _torque(spot: Spot, form: Typed) -> Wanted:
+    found = Wanted()
+    unit = form.get("unit", "") or spot.profile.unit.torques
+    data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note", "angle")}
+    if text := form.get("torque", "").strip():
+        try:
+            typed = figures(text, unit)
+            if len(typed) > 1:
+                raise UsageError(f"found {len(typed)} figures; allowed: one")
+            data |= {"torque": str(typed[0].value), "unit": typed[0].unit}
+        except (KeyError, UsageError) as error:
+            found.faults["torque"] = str(error)
+    fasten = spot.place.item.part.fasten
+    if not text and fasten and fasten.torque:
+        found.faults["torque"] = f"what did the wrench show? Wanted: {fasten.torque}"
+    if oiled := form.get("oiled", ""):
+        data["oiled"] = oiled == "oiled"
+    found.wishes.append(spot.wish("torque_signed", **data))
+    return found
+
+
+def _words(kind: str, *names: str) -> Callable[[Spot, Typed], Wanted]:
+    """Return the reader of a form whose fields are those of its act."""
+
+    def read(spot: Spot, form: Typed) -> Wanted:
+        return Wanted([spot.wish(kind, **{name: form.get(name, "") for name in names})])
+
+    return read
+
+
+_FORMS: Final[Mapping[str, Callable[[Spot, Typed], Wanted]]] = {
+    "removed": _removed,
+    "count": _count,
+    "side": _sat,
+    "left_in": _plain("left_in"),
+    "left_closed": _plain("left_closed"),
+    "washed": _plain("washed"),
+    "points": _points,
+    "condemned": _condemned,
+    "staged": _staged,
+    "joined": _joined,
+    "installed": _installed,
+    "verified": _plain("verified"),
+    "torque": _torque,
+    "hold": _words("hold", "why"),
+    "released": _words("released", "of", "why"),
+    "deviation": _words("deviation", "what", "reason", "agreed"),
+    "noted": _words("noted", "note"),
+}

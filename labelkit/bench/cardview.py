@@ -1,0 +1,290 @@
+"""What a card shows besides the card itself: where the part is, what may be done with it now, and its history."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from labelkit.bench.acting import cautions_of
+from labelkit.bench.cardforms import Spot, as_the_card_says
+from labelkit.bench.points import VERDICTS, Point, points_of
+from labelkit.calc.allowed import Sequence
+from labelkit.calc.gate import Ruling, judge
+from labelkit.calc.openpoints import count_question, next_out
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.drawing.page import Box
+from labelkit.model.acts import Act, Installed, Joined, Photo, Removed, Washed
+from labelkit.model.events import Event
+from labelkit.model.part import Fasten
+from labelkit.render.html import Markup
+from labelkit.render.svg import svg_fragment
+from labelkit.sheets import wording
+from labelkit.sheets.actwords import act_words
+from labelkit.sheets.torquesheet import order_of, pattern_drawing
+from labelkit.units import units_of
+
+STAGES: Final = {
+    "in_unit": "in the unit",
+    "left_in": "left in",
+    "inside": "stays inside",
+    "removed": "out, not counted",
+    "binned": "out",
+    "washed": "clean",
+    "inspected": "inspected",
+    "staged": "new part lies ready",
+    "joined": "built into its group",
+    "installed": "in, not verified",
+    "verified": "in and verified",
+}
+# Forms of a card by where the part is: those that come next, the first of them first.
+_NEXT: Final[Mapping[str, tuple[str, ...]]] = {
+    "in_unit": ("removed",),
+    "left_in": (),
+    "inside": ("points",),
+    "removed": ("count", "points"),
+    "binned": ("points", "washed"),
+    "washed": ("points",),
+    "inspected": ("installed",),
+    "staged": ("installed",),
+    "joined": ("installed",),
+    "installed": ("torque", "verified"),
+    "verified": (),
+}
+_NOT_WASHED: Final = ("not_washed", "no_solvent")
+# Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
+_READY: Final = ("inspected", "staged", "joined")
+_PATTERN_WIDTH: Final = 56.0
+# A size that is only named so that the gate does not ask for it before the form is filled in.
+_SOME_SIZE: Final = Decimal(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One event of a history: its number, who and when, in words; `corrected`: the number of its correction."""
+
+    number: int
+    who: str
+    event: Event
+    words: str
+    corrected: int | None
+    correctable: bool
+
+
+@dataclass(frozen=True)
+class CardState:
+    """Where a part is and what may be done.
+
+    Attributes:
+        ordinal: of the place.
+        name: step and name.
+        stage: in words, with what was counted or found.
+        expected: pieces it has; None: no fixed count.
+        question: about the count, empty when there is none.
+        forms: names of the forms that come next, the first one first.
+        more: names of the other forms that make sense.
+        cautions: to be ticked before, by form.
+        gate: what the gate says to its going in; None when nobody asks yet.
+        loud: the gate's refusal belongs on top: the part was scanned to go in.
+        points: of inspection.
+        verdicts: what may be found, value and words.
+        holds: open ones.
+        history: the last event first.
+        pictures: SHA-256 of the photos taken at the bench, the last first.
+        says: which way up and at which clock position it sits by the card.
+        fasten: how it is tightened.
+        torque_words: the full torque in all three units.
+        pattern: the order of tightening as a drawing; None when there is none.
+        order: the same as numbers.
+        share_choices: passes that are signed apart, value and words; empty where there is one only.
+        unit_choices: units of torque, value and words.
+        graded: its sizes are measured when it goes in.
+        washable: it may go into the washer.
+        has_parts: it is a sub-assembly.
+    """
+
+    ordinal: int
+    name: str
+    stage: str
+    expected: int | None
+    question: str
+    forms: tuple[str, ...]
+    more: tuple[str, ...]
+    cautions: Mapping[str, tuple[str, ...]]
+    gate: Ruling | None
+    loud: bool
+    points: tuple[Point, ...]
+    verdicts: tuple[tuple[str, str], ...]
+    holds: tuple[Event, ...]
+    history: tuple[Line, ...]
+    pictures: tuple[str, ...]
+    says: tuple[str, str]
+    fasten: Fasten | None
+    torque_words: str
+    pattern: Markup | None
+    order: tuple[int, ...]
+    share_choices: tuple[tuple[str, str], ...]
+    unit_choices: tuple[tuple[str, str], ...]
+    graded: bool
+    washable: bool
+    has_parts: bool
+
+
+def card_state(spot: Spot, who: str) -> CardState:
+    """Return where a part is and what a person may do with it."""
+    record, place, part = spot.record, spot.place, spot.place.item.part
+    gate = _gate(spot, who)
+    forms = list(_NEXT[place.stage])
+    washable = part.wash not in _NOT_WASHED
+    if place.stage == "binned" and not washable:
+        forms.remove("washed")
+    if place.stage == "installed" and not (part.fasten and part.fasten.torque and place.torque is None):
+        forms.remove("torque")
+    if spot.new and "installed" not in forms and place.stage not in ("installed", "verified"):
+        forms = ["installed"]
+    if not part.check and place.stage in ("removed", "binned", "inside"):
+        forms = [name for name in forms if name != "points"]
+    if gate is not None and gate.allowed and "joined" in _ways_in(record, place):
+        forms = ["joined", *forms]
+    if spot.new and place.staged is None and place.stage not in ("installed", "verified"):
+        forms = ["staged", *forms]
+    acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
+    pattern, order = _pattern(part.fasten, order_of(part))
+    return CardState(
+        ordinal=spot.ordinal,
+        name=place.name,
+        stage=stage_words(place),
+        expected=place.expected,
+        question=count_question(record, place),
+        forms=tuple(forms),
+        more=tuple(name for name in _more(spot) if name not in forms),
+        cautions={name: cautions_of(record, act, spot.ordinal, who) for name, act in acts.items()},
+        gate=gate,
+        loud=gate is not None and bool(gate.refusal) and (place.stage in _READY or _going_together(record)),
+        points=points_of(record, spot.ordinal, spot.profile.unit.lengths),
+        verdicts=VERDICTS,
+        holds=place.holds,
+        history=history(record, spot.ordinal),
+        pictures=pictures(place),
+        says=as_the_card_says(spot),
+        fasten=part.fasten,
+        torque_words=wording.torque_words(part.fasten.torque) if part.fasten and part.fasten.torque else "",
+        pattern=pattern,
+        order=order,
+        share_choices=_shares(part.fasten),
+        unit_choices=tuple((unit, unit) for unit in units_of("torque")),
+        graded=part.series is not None,
+        washable=washable,
+        has_parts=bool(part.parts),
+    )
+
+
+def stage_words(place: PlaceRecord) -> str:
+    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
+    words = STAGES[place.stage]
+    if place.count is not None and place.is_out:
+        expected = "" if place.expected is None else f" of {place.expected}"
+        words += f", {place.count}{expected} counted"
+    if place.finding is not None:
+        found = {"ok": "good", "lost": "LOST"}.get(place.finding.verdict, "CONDEMNED")
+        some = "" if place.finding.pieces is None else f" {place.finding.pieces}"
+        words += f": {found}{some}" if place.is_out or place.stage == "inside" else ""
+    if place.placed and place.stage not in ("installed", "verified") and place.is_out:
+        words += f", {place.placed} in already"
+    if place.closed:
+        words += ", not opened"
+    return words
+
+
+def _going_together(record: Record) -> bool:
+    """Say whether the unit is being put together: something went in again, or nothing is left to take out."""
+    return next_out(record) is None or any(
+        place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values()
+    )
+
+
+def _gate(spot: Spot, who: str) -> Ruling | None:
+    """Return what the gate says to a part that lies on the bench; its size and the cautions are asked for later."""
+    place = spot.place
+    if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not spot.new):
+        return None
+    act: Act = Installed(new=spot.new, sizes=(_SOME_SIZE,))
+    if "joined" in _ways_in(spot.record, place):
+        act = Joined(new=spot.new)
+    ruling = judge(spot.record, act, spot.ordinal, who)
+    return Ruling(not ruling.refusal, ruling.refusal, (), ruling.told, ruling.overridable)
+
+
+def _ways_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
+    """Return whether a part that is out is first built into its group on the bench."""
+    if not isinstance(place.item, Bin) or place.stage == "joined" or not place.is_out:
+        return ()
+    sequence = Sequence(record)
+    step = place.item.step
+    if sequence.placed[step].group is None or not sequence.missing(step):
+        return ()
+    return ("joined",) if not sequence.missing(step, joining=True) else ()
+
+
+def _more(spot: Spot) -> tuple[str, ...]:
+    place, part = spot.place, spot.place.item.part
+    found: list[str] = []
+    if place.stage == "in_unit":
+        found += ["left_in", "points"]
+        found += ["left_closed"] * bool(part.parts)
+    elif place.stage == "inside":
+        found += ["installed"]
+    elif place.is_out:
+        found += ["count", "points", "washed", "installed"]
+        found += ["left_closed"] * bool(part.parts and not place.closed)
+    else:
+        found += ["points", "torque"]
+    if place.stage != "in_unit" and not (place.stage == "inside"):
+        found += ["side", "condemned"]
+    elif place.stage == "inside":
+        found += ["condemned"]
+    if place.stage in ("left_in", "installed", "verified"):
+        found += ["removed"]
+    if "torque" in found and part.fasten is None:
+        found.remove("torque")
+    return (*found, "hold", "deviation", "noted")
+
+
+def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | None, tuple[int, ...]]:
+    if fasten is None or not order:
+        return None, order
+    kind = fasten.pattern if isinstance(fasten.pattern, str) else "own"
+    drawn = pattern_drawing(kind, order)
+    if drawn is None:
+        return None, order
+    title = f"Order of tightening by place: {'-'.join(map(str, order))}"
+    return Markup(svg_fragment(drawn.items, Box(0, 0, _PATTERN_WIDTH, drawn.height), title=title)), order
+
+
+def _shares(fasten: Fasten | None) -> tuple[tuple[str, str], ...]:
+    """Return the passes of a pattern as choices, the last one as the full torque; empty where there is one only."""
+    shares = fasten.passes if fasten else ()
+    if len(shares) < 2:
+        return ()
+    return tuple((str(share), f"pass {k}: {wording.plain(share * 100)} %") for k, share in enumerate(shares, 1))
+
+
+def history(record: Record, ordinal: int | None) -> tuple[Line, ...]:
+    """Return the events of a place, or those about the job, the last first; corrected ones say so."""
+    part = record.places[ordinal].item.part if ordinal in record.places else None
+    found = []
+    for event in record.events:
+        if event.place == ordinal:
+            by = record.corrected.get(event.number)
+            fixed = event.act.kind not in ("correction", "closed", "reopened") and by is None
+            words = act_words(event.act, part)
+            found.append(Line(event.number, event.who, event, words, by.number if by else None, fixed))
+    return tuple(reversed(found))
+
+
+def pictures(place: PlaceRecord) -> tuple[str, ...]:
+    """Return the photos of a place, the last first."""
+    return tuple(e.act.sha256 for e in reversed(place.events) if isinstance(e.act, Photo))

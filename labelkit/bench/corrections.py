@@ -1,0 +1,103 @@
+"""Correcting an event, one's own or another's: it stays in the record and does not count, and what is right follows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Flask, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.signin import needs_person
+from labelkit.bench.typed import figures
+from labelkit.bench.web import Bench
+from labelkit.calc.steps import Bin
+from labelkit.errors import NotFoundError, UsageError
+from labelkit.model.acts import Act, CountFound, Inspected, Reading, Removed, TorqueSigned
+from labelkit.model.events import Event, act_data
+from labelkit.sheets.actwords import VERDICTS, event_words
+from labelkit.sheets.jobview import JobView
+
+
+def add_corrections(app: Flask, bench: Bench) -> None:
+    """Add the page that corrects an event."""
+
+    @app.get("/job/<int:number>/correct/<int:event>")
+    def correct(number: int, event: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        return _page(bench, view, _event(bench, view, event), None)
+
+    @app.post("/job/<int:number>/correct/<int:event>")
+    def corrected(number: int, event: int) -> AnyResponse:
+        view = bench.lookup.view(number)
+        wrong = _event(bench, view, event)
+        # What the options leave out has no place any more; its event is taken back all the same.
+        place = wrong.place if wrong.place in bench.record(view).places else None
+        wishes = [Wish({"kind": "correction", "of": event, "why": request.form.get("why", "")}, place)]
+        faults: dict[str, str] = {}
+        try:
+            if right := _right(wrong.act, request.form.get("right", "").strip()):
+                wishes.append(Wish(right, wrong.place, dict.fromkeys(right, "right")))
+        except UsageError as error:
+            faults["right"] = str(error)
+        answer = send(bench, view, wishes, form="correct", then=_way_back(view, wrong), faults=faults)
+        if isinstance(answer, Asked):
+            return shown(_page(bench, view, wrong, answer), answer)
+        return answer
+
+
+def _event(bench: Bench, view: JobView, number: int) -> Event:
+    events = bench.record(view).events
+    if not 1 <= number <= len(events):
+        raise NotFoundError(f"job {view.job.number} has no event {number}; its last one is {len(events)}")
+    return events[number - 1]
+
+
+def _way_back(view: JobView, event: Event) -> str:
+    item = _item(view, event)
+    return url_for("show", code=view.code(item)) if item else url_for("job", number=view.job.number)
+
+
+def _item(view: JobView, event: Event) -> Bin | None:
+    return next((each for each in view.teardown.bins if each.ordinal == event.place), None)
+
+
+def _right(act: Act, text: str) -> dict[str, Any]:
+    """Return the act that takes the place of a wrong one; empty when only the wrong one is taken back."""
+    if not text:
+        return {}
+    data = {name: value for name, value in act_data(act).items() if name not in ("note", "ticked", "override")}
+    match act:
+        case Removed() | CountFound():
+            return {**data, "count": text}
+        case Inspected():
+            return {**data, "verdict": text}
+        case Reading():
+            read = figures(text, act.unit)
+            # What the sum came to was about the wrong figures.
+            left = {name: value for name, value in data.items() if name not in ("verdict", "result")}
+            return {**left, "values": tuple(str(each.value) for each in read), "unit": read[-1].unit}
+        case TorqueSigned():
+            typed = figures(text, act.unit)
+            return {**data, "torque": str(typed[0].value), "unit": typed[0].unit}
+    return {}
+
+
+def _page(bench: Bench, view: JobView, event: Event, asked: Asked | None) -> str:
+    record = bench.record(view)
+    act = event.act
+    asks = {Removed: "Right count", CountFound: "Right count", Reading: "Right figures", TorqueSigned: "Right torque"}
+    return bench.fill(
+        "correct.html",
+        title=f"Correct event {event.number}",
+        job=view.job.number,
+        asked=asked or nothing_asked(record),
+        event=event,
+        words=event_words(event, view.profile, view.teardown),
+        ask=asks.get(type(act), ""),
+        verdicts=tuple(VERDICTS.items()) if isinstance(act, Inspected) else (),
+        back=_way_back(view, event),
+        done=record.corrected.get(event.number),
+    )

@@ -1,0 +1,100 @@
+"""What was said of a new part that came, read: the acts it makes, how it differs, and what is wrong with it.
+
+The page of a sticker and `labelkit scan` both come here, so that a delivery is recorded in one way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from labelkit.bench.typed import figures
+from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
+from labelkit.calc.record import Record
+from labelkit.errors import UsageError
+from labelkit.units import Quantity
+
+SIZE: Final = "size-"
+"""What the name of the field of a size begins with."""
+
+
+@dataclass
+class Delivery:
+    """What was said of a part that came.
+
+    Attributes:
+        acts: kind and fields of each, as `model.events.act_of` takes them.
+        differences: in words, what is not as it should be.
+        faults: what is wrong, by field.
+    """
+
+    acts: list[dict[str, Any]] = field(default_factory=list)
+    differences: list[str] = field(default_factory=list)
+    faults: dict[str, str] = field(default_factory=dict)
+
+
+def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
+    """Return what was said of a new part.
+
+    Args:
+        record: of the job.
+        ordinal: of the place it goes to.
+        form: `do` (both, received, staged, back), `pieces`, `size-t` and so on, `serial`, `note`, and `accept`, which
+            is `yes` when it is the right part although it differs.
+    """
+    came, what = Delivery(), form.get("do", "both")
+    measured: dict[str, tuple[Quantity, ...] | int] = {}
+    for size in sizes_of(record, ordinal):
+        if typed := form.get(f"{SIZE}{size.name}", "").strip():
+            _read(size, typed, came, measured)
+    serial, note, pieces = (form.get(name, "").strip() for name in ("serial", "note", "pieces"))
+    told = "; ".join(filter(None, (*came.differences, f"serial number {serial}" if serial else "", note)))
+    if what == "back":
+        if not told:
+            came.faults["note"] = "say why it goes back"
+        came.acts.append({"kind": "noted", "note": f"sent back: {told}"})
+        return came
+    if what in ("both", "received"):
+        if came.differences and form.get("accept", "") != "yes":
+            came.faults["accept"] = (
+                f"it differs: {'; '.join(came.differences)}. The right part all the same, or does it go back?"
+            )
+        if not pieces:
+            came.faults["pieces"] = "how many came?"
+        try:
+            line = measured_text(measured)
+        except UsageError as error:
+            line, first = "", next(iter(measured))
+            came.faults[f"{SIZE}{first}"] = str(error)
+        came.acts.append({"kind": "received", "pieces": pieces, "measured": line, "note": told})
+    if what in ("both", "staged"):
+        came.acts.append({"kind": "staged", "pieces": pieces, "note": told if what == "staged" else ""})
+    return came
+
+
+def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quantity, ...] | int]) -> None:
+    """Read one size into what was measured; note what is wrong with it, or how it differs."""
+    try:
+        found = _count(typed, size) if size.counted else _lengths(typed, size)
+    except UsageError as error:
+        came.faults[f"{SIZE}{size.name}"] = str(error)
+        return
+    measured[size.name] = found
+    if words := difference(size, found):
+        came.differences.append(words)
+
+
+def _count(typed: str, size: Size) -> int:
+    if not (typed.isascii() and typed.isdigit() and len(typed) < 5):
+        raise UsageError(f'found "{typed[:20]}"; allowed: a number of {size.words}')
+    return int(typed)
+
+
+def _lengths(typed: str, size: Size) -> tuple[Quantity, ...]:
+    read = figures(typed, size.unit)
+    if len({each.unit for each in read}) > 1:
+        raise UsageError(f"found {read[0].unit} and {read[-1].unit}; write all of them in one unit")
+    if wrong := next((each for each in read if each.value <= 0), None):
+        raise UsageError(f"found {wrong}; a {size.words} is more than 0")
+    return read

@@ -1,0 +1,325 @@
+"""The form of a fit: which fields it has, and what was typed into them as the figures of its sum."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from typing import Any, Final
+
+from labelkit.bench.typed import figures
+from labelkit.calc.answers import Answer
+from labelkit.calc.clutchplay import PLACES
+from labelkit.calc.fitsums import work_out
+from labelkit.calc.profilefit import given_of
+from labelkit.calc.record import FitRecord, Record
+from labelkit.errors import UsageError
+from labelkit.model.acts import FitChosen, Reading
+from labelkit.model.part import CheckTime
+from labelkit.model.profile import Fit
+from labelkit.units import FACTORS, Quantity, parse
+
+TIMES: Final[tuple[tuple[CheckTime, str], ...]] = (
+    ("before", "Before the teardown"),
+    ("apart", "Dry fit, to choose"),
+    ("assembled", "Fitted, read again"),
+)
+GASKETS: Final = (
+    ("none", "None belongs here"),
+    ("pressed", "In, pressed"),
+    ("new", "In, new, not pressed"),
+    ("out", "Left out"),
+)
+WAVES: Final = (("free", "Free"), ("flat", "Pressed flat"), ("none", "There is none"))
+_MOST_PIECES: Final = 6
+_TRIALS: Final = 2
+_DEPTHS: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A kind of plate of a stack: its id, name, how many, and its thickness by the profile."""
+
+    id: str
+    name: str
+    count: int
+    nominal: str
+
+
+@dataclass(frozen=True)
+class FitForm:
+    """The form of a fit with what was typed into it.
+
+    Attributes:
+        name: id of the fit.
+        fit: the fit.
+        at: which time of the job the reading is of.
+        kind: of the sum: that of the fit, and of a stack that is fitted its clearance.
+        said: what the profile says, by the names of `labelkit fit`.
+        plates: of a stack.
+        typed: the fields as they were typed.
+        faults: what is wrong with a field, by its name.
+        values: what was read.
+        fitted: the pieces that were in.
+        trials_read: spacers and their torques, where two were tried.
+        given: everything the sum takes.
+    """
+
+    name: str
+    fit: Fit
+    at: CheckTime
+    kind: str
+    said: Mapping[str, Any]
+    plates: tuple[Plate, ...] = ()
+    typed: Mapping[str, str] = field(default_factory=dict)
+    faults: dict[str, str] = field(default_factory=dict)
+    values: tuple[Quantity, ...] = ()
+    fitted: tuple[Quantity, ...] = ()
+    trials_read: tuple[tuple[Quantity, Quantity], ...] = ()
+    given: dict[str, Any] = field(default_factory=dict)
+
+    @staticmethod
+    def id(name: str) -> str:
+        """Return the id of a field, which no other form of the page has."""
+        return f"read-{name}"
+
+    @property
+    def torque(self) -> bool:
+        """Whether it is read as a torque."""
+        return self.kind == "preload"
+
+    @property
+    def unit(self) -> str:
+        """The unit of bare figures."""
+        typed = self.typed.get("unit", "")
+        if self.torque or typed not in ("mm", "in"):
+            return str(self.said["unit"])
+        return typed
+
+    @property
+    def readings(self) -> int:
+        """How many fields for readings there are; 0 where a depth is read instead."""
+        if self.kind == "stack":
+            return 0
+        return max(int(self.said.get("readings", 3)), PLACES if self.kind == "clearance" else 1)
+
+    @property
+    def depths(self) -> int:
+        """How many fields for a depth there are."""
+        return _DEPTHS if self.kind == "stack" else 0
+
+    @property
+    def pieces(self) -> int:
+        """How many fields for the pieces that were in there are."""
+        chooses = self.kind in ("end_play", "clearance") and self.at != "assembled" and "series" in self.said
+        return min(int(self.said.get("pieces", 1)), _MOST_PIECES) if chooses else 0
+
+    @property
+    def trials(self) -> int:
+        """How many fields for trials with a spacer there are."""
+        return _TRIALS if self.torque and self.at == "apart" else 0
+
+    @property
+    def wave(self) -> bool:
+        """Whether it must be said how the wave plate was."""
+        return self.kind in ("clearance", "stack") and self.said.get("limit_state") != "none"
+
+    @property
+    def limit(self) -> bool:
+        """Whether it must be said how the limit means the wave plate: the profile does not tell."""
+        return self.wave and "limit_state" not in self.said
+
+    @property
+    def state(self) -> str:
+        """The state that the profile wants it read in, to be ticked; empty where none, or where a wave plate asks."""
+        return "" if self.wave else self.fit.state or ""
+
+    @property
+    def was_sent(self) -> bool:
+        """Whether somebody asked for the sum."""
+        return "sum" in self.typed
+
+    def answer(self) -> Answer | None:
+        """Return the answer; None where nothing was asked for, or something that was typed is wrong."""
+        if not self.was_sent or self.faults:
+            return None
+        try:
+            return work_out(self.kind, self.given)
+        except UsageError as error:
+            self.faults[""] = _plain(str(error))
+            return None
+
+
+def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed: Mapping[str, str]) -> FitForm:
+    """Return the form of a fit with what was typed into it.
+
+    Args:
+        record: of the job.
+        name: id of the fit.
+        options: of the job.
+        typed: field to text; empty before anything was.
+
+    Raises:
+        UsageError: the profile does not say enough for this fit.
+    """
+    fit, seen = record.profile.fits[name], record.fits[name]
+    asked = typed.get("at", "")
+    at = next((time for time, _ in TIMES if time == asked), _usual_time(fit, seen))
+    kind = "clearance" if fit.kind == "stack" and at == "assembled" else fit.kind
+    chosen = seen.chosen.act if seen.chosen else None
+    sizes = [Quantity(size, chosen.unit) for size in chosen.sizes] if isinstance(chosen, FitChosen) else []
+    said = given_of(record.profile, fit, dict(options), sizes)
+    form = FitForm(name, fit, at, kind, said, tuple(_plates(record, said)) if kind == "stack" else (), typed)
+    if form.was_sent:
+        form = _read(form, chosen if isinstance(chosen, FitChosen) else None, seen)
+    return form
+
+
+def _usual_time(fit: Fit, seen: FitRecord) -> CheckTime:
+    if seen.chosen is not None:
+        return "assembled"
+    return "before" if seen.before is None and fit.kind in ("end_play", "preload") else "apart"
+
+
+def _plates(record: Record, said: Mapping[str, Any]) -> list[Plate]:
+    found = []
+    for text in said.get("nominal", ()):
+        name, _, rest = text.partition("=")
+        count, _, thickness = rest.partition("x")
+        found.append(Plate(name, record.profile.names.get(name, name), int(count), thickness))
+    return found
+
+
+def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
+    """Return a form with its fields read into what the sum takes."""
+    faults: dict[str, str] = {}
+    reads = _Fields(form.typed, faults)
+    given: dict[str, Any] = {**form.said, "unit": form.unit}
+    values: tuple[Quantity, ...] = ()
+    fitted: tuple[Quantity, ...] = ()
+    if form.kind == "stack":
+        by_profile = tuple(parse(text, "length", form.unit) for text in form.said.get("depth", ()))
+        values = reads.numbered("depth", form.depths, form.unit) or by_profile
+        given["depth"] = [str(each) for each in values]
+        if not values:
+            faults.setdefault("depth1", "type the depth; the profile does not give it")
+        given["plate"] = [f"{p.id}={each}" for p in form.plates for each in reads.one(f"plate-{p.id}", form.unit)]
+    else:
+        values = reads.numbered("reading", form.readings, form.unit)
+        given["reading"] = [str(each) for each in values]
+    if form.pieces:
+        fitted = reads.numbered("fitted", form.pieces, form.unit)
+        given["fitted"] = [str(each) for each in fitted]
+    trials: tuple[tuple[Quantity, Quantity], ...] = ()
+    if form.torque:
+        trials = _trials(form, reads)
+        given["trial"] = [f"{size}={torque}" for size, torque in trials]
+        given["drag"] = next((str(each) for each in reads.one("drag", form.unit)), None)
+    if trials and values:
+        faults.setdefault("reading1", "either readings of the spacer that is in, or two trials")
+    elif not values and not trials:
+        faults.setdefault("reading1", "type what was read")
+    values = values or tuple(torque for _, torque in trials)
+    given |= _circumstances(form, reads)
+    if form.at == "assembled" and not form.torque:
+        given.pop("fitted", None)
+        if chosen is not None and chosen.predicted is not None:
+            given["predicted"] = f"{chosen.predicted} {chosen.unit}"
+    elif form.at == "apart" and form.kind == "end_play" and seen.before and isinstance(seen.before.act, Reading):
+        given["before"] = f"{_short(seen.before.act.value)} {seen.before.act.unit}"
+    return replace(form, faults=faults, values=values, fitted=fitted, trials_read=trials, given=given)
+
+
+def _trials(form: FitForm, reads: _Fields) -> tuple[tuple[Quantity, Quantity], ...]:
+    """Return the trials that were typed: spacer and torque."""
+    found = []
+    for number in range(1, form.trials + 1):
+        size, torque = reads.one(f"size{number}", "mm"), reads.one(f"torque{number}", form.unit)
+        if bool(size) != bool(torque):
+            missing = f"size{number}" if torque else f"torque{number}"
+            reads.faults.setdefault(missing, "a trial is a spacer and its torque")
+        found += list(zip(size, torque, strict=False))
+    if len(found) == 1:
+        reads.faults.setdefault("size2", "two trials with different spacers are needed")
+    return tuple(found)
+
+
+def _circumstances(form: FitForm, reads: _Fields) -> dict[str, Any]:
+    """Return how it was read: gasket, cold or warm, the state of the wave plate, what was left out."""
+    typed = form.typed
+    found: dict[str, Any] = {}
+    if form.kind == "end_play":
+        words = dict(GASKETS).get(typed.get("gasket", ""))
+        if words:
+            found["gasket"] = words.lower()
+        if added := reads.one("added", form.unit):
+            found["added"] = str(added[0])
+        if typed.get("gasket") == "out" and not added:
+            reads.faults.setdefault("added", "how thick is the gasket that was left out, when it is pressed?")
+        if typed.get("gasket") in ("none", "pressed", "new") and added:
+            reads.faults.setdefault("added", "only what was left out is added to the readings")
+    if form.kind in ("end_play", "clearance") and typed.get("cold") in ("yes", "no"):
+        found["warm"] = typed["cold"] == "no"
+    if form.wave:
+        found["state"] = typed.get("state") if typed.get("state") in dict(WAVES) else None
+    if form.limit:
+        found["limit_state"] = typed.get("limit") if typed.get("limit") in dict(WAVES) else None
+    return found
+
+
+@dataclass(frozen=True)
+class _Fields:
+    """Reads figures from fields, and notes what is wrong with them."""
+
+    typed: Mapping[str, str]
+    faults: dict[str, str]
+
+    def one(self, name: str, unit: str) -> tuple[Quantity, ...]:
+        """Return the figure of a field; none where it is empty or wrong."""
+        found = self.some(name, unit)
+        if len(found) > 1:
+            self.faults[name] = f"found {len(found)} figures; allowed: one"
+            return ()
+        return found
+
+    def some(self, name: str, unit: str) -> tuple[Quantity, ...]:
+        """Return the figures of a field."""
+        text = self.typed.get(name, "").strip()
+        if not text:
+            return ()
+        try:
+            return figures(text, unit)
+        except UsageError as error:
+            self.faults[name] = str(error)
+            return ()
+
+    def numbered(self, name: str, most: int, unit: str) -> tuple[Quantity, ...]:
+        """Return the figures of the fields `name1` to `name<most>`."""
+        return tuple(each for number in range(1, most + 1) for each in self.some(f"{name}{number}", unit))
+
+
+def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[Decimal, ...]]:
+    """Return the unit that all values share, or the base unit of their kind, and the values in it, exact.
+
+    Args:
+        values: of one kind.
+        usual: the unit where there is no value.
+    """
+    used = {each.unit for each in values}
+    if len(used) == 1:
+        return values[0].unit, tuple(each.value for each in values)
+    if not used:
+        return usual, ()
+    base = next(unit for unit, (kind, factor) in FACTORS.items() if kind == values[0].kind and factor == 1)
+    return base, tuple(each.base for each in values)
+
+
+def _short(value: Decimal) -> Decimal:
+    """Return a mean with no more decimals than tell anything."""
+    return value.quantize(Decimal("1e-6")).normalize() if len(value.as_tuple().digits) > 9 else value
+
+
+def _plain(message: str) -> str:
+    """Return a message of the command in the words of the page: `--reading "x"` is the reading x."""
+    return re.sub(r"--([a-z-]+)", lambda found: found[1].replace("-", " "), message)

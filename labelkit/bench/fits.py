@@ -1,0 +1,190 @@
+"""The fits of a job: what is read and what is not, the sum of each line by line, and what is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+from urllib.parse import urlencode
+
+from flask import Flask, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench import acting
+from labelkit.bench.acting import Asked
+from labelkit.bench.fitacts import NOTHING, offers, wishes
+from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.calc.answers import Answer, places_of, shown
+from labelkit.calc.openpoints import fit_points
+from labelkit.calc.record import Record
+from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.errors import NotFoundError, allowed_text
+from labelkit.model.acts import FitChosen, Reading
+from labelkit.sheets import wording
+from labelkit.sheets.actwords import event_words
+from labelkit.sheets.fitsheet import has_fit
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.worksheetlimits import aim_of, fit_limits
+
+# Nothing is recorded of these: the readings do not allow it, or something must be said first.
+_NOT_KEPT: Final = ("refused", "ask")
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a fit is: a word for its mark, and what was read or chosen last.
+
+    Attributes:
+        mark: `not measured`, `read before`, `chosen`, `measured again`, or `not in this unit`.
+        told: the figures of it.
+        wrong: what is open about it after the assembly.
+    """
+
+    mark: str
+    told: str = ""
+    wrong: str = ""
+
+
+def add_fits(app: Flask, bench: Bench) -> None:
+    """Add the list of fits and the page of each."""
+
+    @app.get("/job/<int:number>/fits")
+    def fits(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        record = bench.record(view)
+        listed = [
+            (name, name.replace("-", " "), fit.kind.replace("_", " "), fit_limits(fit)[0], _state(view, record, name))
+            for name, fit in view.profile.fits.items()
+        ]
+        return bench.fill(
+            "fits.html",
+            title=f"Fits, job {number}",
+            job=number,
+            here_name="fits",
+            fits=listed,
+            asked=acting.nothing_asked(record),
+        )
+
+    @app.get("/job/<int:number>/fits/<name>")
+    def fit(number: int, name: str) -> tuple[str, int] | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        return _page(bench, view, _known(view, name), request.args, None)
+
+    @app.post("/job/<int:number>/fits/<name>")
+    def keep_fit(number: int, name: str) -> AnyResponse:
+        view = bench.lookup.view(number)
+        form = fit_form(bench.record(view), _known(view, name), view.job.options, request.form)
+        answer = form.answer()
+        faults = dict(form.faults)
+        if answer is not None and answer.verdict in _NOT_KEPT:
+            faults[""] = answer.notes[-1] if answer.verdict == "refused" else answer.notes[0]
+        acts = wishes(form, answer, faults) if answer is not None else []
+        if not acts:
+            faults.setdefault("", "look at the sum first")
+        then = url_for("fit", number=number, name=name)
+        asked = acting.send(bench, view, acts, form="fit", then=then, faults=faults)
+        if isinstance(asked, Asked):
+            text, _ = _page(bench, view, name, request.form, asked)
+            return acting.shown(text, asked)
+        return asked
+
+
+def _known(view: JobView, name: str) -> str:
+    if name not in view.profile.fits:
+        allowed = allowed_text(name, view.profile.fits)
+        raise NotFoundError(f"job {view.job.number} has no fit {name}; {allowed}")
+    return name
+
+
+def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent: Asked | None) -> tuple[str, int]:
+    """Return the page of a fit with the sum of what was typed, and its status."""
+    record, fit = bench.record(view), view.profile.fits[name]
+    form = fit_form(record, name, view.job.options, {key: value for key, value in typed.items() if value.strip()})
+    answer = form.answer()
+    asked = sent or acting.nothing_asked(record)
+    own, other = fit_limits(fit)
+    setters = view.teardown.of(fit.set_by) if fit.set_by else ()
+    chain = [each for part in dict.fromkeys((*fit.chain, fit.of)) if part for each in view.teardown.of(part)]
+    text = bench.fill(
+        "fit.html",
+        title=f"{name.replace('-', ' ')}, job {view.job.number}",
+        job=view.job.number,
+        here_name="fits",
+        asked=asked,
+        form=form,
+        words=name.replace("-", " "),
+        target=own + (f" = {other}" if other else ""),
+        aim=f"{fit.aim}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
+        setters=[(view.code(each), f"{each.step} {each.name}") for each in setters],
+        chain=[(view.code(each), f"{each.step} {each.name}") for each in chain if each not in setters],
+        state=_state(view, record, name),
+        seat=fit.seat,
+        not_recorded=wording.NOT_RECORDED,
+        times=[(time, label, _way(view, name, form, time)) for time, label in TIMES],
+        gaskets=GASKETS,
+        waves=WAVES,
+        answer=answer,
+        verdict=VERDICT_WORDS[answer.verdict] if answer else "",
+        offers=offers(form, answer) if answer else (),
+        keeps=answer is not None and answer.verdict not in _NOT_KEPT,
+        take=typed.get("take", _usual_take(form, answer)),
+        nothing=NOTHING,
+        hidden=[(key, value) for key, value in form.typed.items() if key not in _OF_THE_SENDING],
+        events=[e for e in reversed(record.standing) if getattr(e.act, "fit", None) == name],
+        event_words=lambda event: event_words(event, view.profile, view.teardown),
+        has=has_fit(view, fit),
+    )
+    return text, 422 if form.faults else 200
+
+
+# What a form carries of its own sending, and no figure of the fit.
+_OF_THE_SENDING: Final = frozenset(("csrf", "token", "seen", "take", "note", "form", "ticked"))
+
+
+def _way(view: JobView, name: str, form: FitForm, time: str) -> str:
+    """Return the address of the form for another time of the job, with what was typed."""
+    kept = {key: value for key, value in form.typed.items() if key not in _OF_THE_SENDING and key != "sum"}
+    return f"{url_for('fit', number=view.job.number, name=name)}?{urlencode({**kept, 'at': time})}"
+
+
+def _usual_take(form: FitForm, answer: Answer | None) -> str:
+    """Return what is proposed: what the sum chose, but before the teardown the readings only."""
+    if answer is None or form.at == "before":
+        return NOTHING
+    return next((each.value for each in offers(form, answer) if each.best), NOTHING)
+
+
+def _state(view: JobView, record: Record, name: str) -> State:
+    """Return where a fit is."""
+    fit, seen = view.profile.fits[name], record.fits[name]
+    if not has_fit(view, fit):
+        return State("not in this unit")
+    if seen.after is not None and isinstance(seen.after.act, Reading):
+        wrong = "; ".join(point.text for point in fit_points(record, name))
+        return State("read again", _read_words(seen.after.act), wrong)
+    if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
+        return State("chosen", _chosen_words(seen.chosen.act))
+    if seen.before is not None and isinstance(seen.before.act, Reading):
+        return State("read before", _read_words(seen.before.act))
+    return State("not measured")
+
+
+def _read_words(act: Reading) -> str:
+    return f"{told_value(act)} {act.unit}" + (f", {VERDICT_WORDS[act.verdict]}" if act.verdict else "")
+
+
+def told_value(act: Reading) -> Decimal:
+    """Return the value of a reading with as many decimals as were read."""
+    return act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
+
+
+def _chosen_words(act: FitChosen) -> str:
+    sizes = " + ".join(f"{size} {act.unit}" for size in act.sizes)
+    return f"{sizes}, then {act.predicted} {act.unit}" if act.predicted is not None else sizes

@@ -1,0 +1,262 @@
+"""The new parts of a job: what to order, what came, what lies ready on each tray, what waits for it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any, Final
+
+from flask import Flask, Response, jsonify, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench import acting
+from labelkit.bench.acting import Asked, Wish
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.calc.supply import DONE, Standing, State, Supply, supply
+from labelkit.errors import UsageError
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.picklist import (
+    FLOOR,
+    Pick,
+    group_waits,
+    needs_data,
+    number_words,
+    pick_data,
+    picks,
+    reason_words,
+    shortage_data,
+    when_words,
+)
+
+STATES: Final[dict[State, str]] = {
+    "in": "in",
+    "ready": "ready",
+    "here": "here",
+    "coming": "ordered",
+    "short": "TO ORDER",
+    "size": "size not chosen",
+    "as_needed": "as needed",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One place that gets new pieces, as a line of the list.
+
+    Attributes:
+        pick: the place.
+        code: of its sticker.
+        state: where the pieces are.
+        words: the same for people, with how many.
+        why: why it is renewed.
+        when: the choices of open options under which it is; empty: whatever they are.
+    """
+
+    pick: Pick
+    code: str
+    state: State
+    words: str
+    why: str
+    when: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tray:
+    """The places of one tray, by what is built with them on the bench; `ready` of `wanted` of them have all."""
+
+    name: str
+    groups: tuple[tuple[str, tuple[Spot, ...]], ...]
+    ready: int
+    wanted: int
+
+    @property
+    def complete(self) -> bool:
+        """Whether every need of it is staged."""
+        return self.ready == self.wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """One order number as a line of the list: what it is called, how to order it, its notes, its form's name."""
+
+    standing: Standing
+    number: str
+    counts: tuple[str, ...]
+    notes: tuple[str, ...]
+    form: str
+
+
+def add_parts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
+    """Add the list of new parts, and the orders and deliveries that are recorded by number.
+
+    Args:
+        app: the application.
+        bench: what pages share.
+        catalogue: of the parts counter.
+    """
+
+    @app.get("/job/<int:number>/parts")
+    def parts(number: int) -> str | AnyResponse:
+        return needs_person(bench) or _page(bench, bench.lookup.view(number), catalogue)
+
+    @app.get("/job/<int:number>/parts.json")
+    def parts_data(number: int) -> Response | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        found = supply(bench.record(view), catalogue)
+        listed = picks(view, found.needs, found.now)
+        told = [{**pick_data(pick, found.needs), "state": found.state(pick.use)} for pick in listed]
+        return jsonify({"job": number, **needs_data(found.needs), "picks": told, **shortage_data(found.now)})
+
+    @app.post("/job/<int:number>/parts")
+    def order(number: int) -> AnyResponse:
+        view = bench.lookup.view(number)
+        name = request.form.get("form", "")
+        try:
+            wishes = _wishes(supply(bench.record(view), catalogue), name)
+            faults: dict[str, str] = {}
+        except UsageError as error:
+            wishes, faults = [], {"": str(error)}
+        told = f"{len(wishes)} numbers ordered" if name == "all" else ""
+        then = url_for("parts", number=number)
+        answer = acting.send(bench, view, wishes, form=name, then=then, told=told, faults=faults)
+        if isinstance(answer, Asked):
+            return acting.shown(_page(bench, view, catalogue, answer), answer)
+        return answer
+
+
+def tray_of(view: JobView, found: Supply, ordinal: int) -> Tray | None:
+    """Return the tray on which the new pieces of a place belong; None when the place gets none."""
+    return next(
+        (
+            tray
+            for tray in _trays(view, found)
+            if any(spot.pick.use.item.ordinal == ordinal for _, spots in tray.groups for spot in spots)
+        ),
+        None,
+    )
+
+
+def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None = None) -> str:
+    record, number = bench.record(view), view.job.number
+    shared: dict[str, Any] = {
+        "title": f"New parts, job {number}",
+        "job": number,
+        "here_name": "parts",
+        "asked": asked or acting.nothing_asked(record),
+        "closed": record.closed is not None,
+    }
+    try:
+        found = supply(record, catalogue)
+    except UsageError as error:  # so many options are open that nobody can say
+        return bench.fill("parts.html", unclear=str(error), **shared)
+    numbers = [_number(view, each) for each in found.standings]
+    trays = _trays(view, found)
+    first = found.now.missing[0].use if found.now.missing else None
+    totals = [(when_words(view.profile, [each.when]), each) for each in found.needs.totals]
+    return bench.fill(
+        "parts.html",
+        unclear="",
+        buy=[each for each in numbers if each.standing.to_order],
+        numbers=numbers,
+        coming=[each for each in numbers if each.standing.coming],
+        trays=trays,
+        ready=sum(tray.ready for tray in trays),
+        wanted=sum(tray.wanted for tray in trays),
+        first=first,
+        first_name=view.teardown.at(first.step).name if first and first.step else "",
+        groups=_groups(found),
+        unjudged_count=len(found.needs.unjudged),
+        totals=[(when, each) for when, each in totals if each.cost is not None],
+        notes=found.needs.notes,
+        states=STATES,
+        **shared,
+    )
+
+
+def _groups(found: Supply) -> list[tuple[str, str, bool]]:
+    """Return what is built on the bench: its name, what it waits for, and whether it is built already."""
+    record = found.record
+    steps = {group.name: group.steps for group in found.now.groups}
+    built = ("joined", "installed", "verified", "left_in")
+    return [
+        (name, waits, all(record.at_step(step).stage in built for step in steps[name]))
+        for name, waits in group_waits(found.now)
+    ]
+
+
+def _number(view: JobView, standing: Standing) -> Number:
+    line = standing.line
+    counts = []
+    for way in standing.to_order:
+        when = when_words(view.profile, [way.when])
+        packs = f"{way.packs} pack{'s'[: way.packs != 1]} of {line.pack}" if line.pack > 1 else str(way.packs)
+        shelf = f", {line.shelf} on the shelf" if line.shelf else ""
+        cost = f", {way.cost}" if way.cost else ""
+        counts.append(f"{f'if {when}: ' if when else ''}order {packs}: {way.need} needed{shelf}{cost}")
+    notes = [*line.notes, *_matched(line.uses)]
+    slug = re.sub(r"[^A-Za-z0-9]+", "-", line.number or line.uses[0].part.id)
+    return Number(standing, number_words(line), tuple(counts), tuple(notes), slug)
+
+
+def _matched(uses: Iterable[Any]) -> list[str]:
+    pairs = dict.fromkeys(name for use in uses for name in use.pairs)
+    return [f"matched: order it as a pair with {', '.join(pairs)}, write down its serial number"] if pairs else []
+
+
+def _trays(view: JobView, found: Supply) -> list[Tray]:
+    spots = [_spot(view, found, pick) for pick in picks(view, found.needs, found.now)]
+    trays = []
+    for letter, on_it in groupby(spots, key=lambda spot: spot.pick.tray):
+        listed = list(on_it)
+        groups = tuple((name, tuple(some)) for name, some in groupby(listed, key=lambda spot: spot.pick.group))
+        name = "On no tray" if letter == FLOOR else f"Tray {letter}"
+        trays.append(Tray(name, groups, sum(spot.state in DONE for spot in listed), len(listed)))
+    return trays
+
+
+def _spot(view: JobView, found: Supply, pick: Pick) -> Spot:
+    use = pick.use
+    state = found.state(use)
+    words = STATES[state]
+    here = found.record.received.get(use.item.ordinal, 0)
+    if state not in DONE and here and use.pieces is not None:
+        words = f"{here} of {use.pieces} here" if here < use.pieces else STATES["here"]
+    when = when_words(view.profile, found.needs.when(use))
+    return Spot(pick, view.new_code(use.item), state, words, reason_words(use), when)
+
+
+def _wishes(found: Supply, name: str) -> list[Wish]:
+    """Return what a form of the page asks for.
+
+    Raises:
+        UsageError: there is no such form, or the list has changed since it was shown.
+    """
+    form = request.form
+    if name == "all":
+        listed = [f"{each.buy} × {each.line.number}" for each in _to_buy(found)]
+        if not listed:
+            raise UsageError("nothing is to be ordered any more: look at the list again")
+        if listed != form.getlist("listed"):
+            raise UsageError("somebody has changed what is to be ordered meanwhile: look at the list again")
+        return [
+            Wish({"kind": "ordered", "number": each.line.number, "pieces": str(each.buy)}) for each in _to_buy(found)
+        ]
+    kind = "received" if name.startswith("came-") else "ordered"
+    if not name.startswith(("came-", "order-")) and name != "other":
+        raise UsageError(f"this page has no form {name[:40]}; open it again")
+    return [
+        Wish(
+            {"kind": kind, "number": form.get("number", ""), "pieces": form.get("pieces", ""), "note": form.get("note")}
+        )
+    ]
+
+
+def _to_buy(found: Supply) -> Sequence[Standing]:
+    """Return what can be ordered by its number."""
+    return [each for each in found.standings if each.to_order and each.line.number is not None]

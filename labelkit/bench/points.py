@@ -1,0 +1,174 @@
+"""Inspection points of a part on a form: what is typed and chosen becomes readings with their verdicts, and looks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from labelkit.bench.acting import Wish
+from labelkit.bench.typed import figures
+from labelkit.calc.answers import Answer
+from labelkit.calc.limits import Limits, judge_each
+from labelkit.calc.openpoints import is_done, measure_now
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.readings import Taking, readings
+from labelkit.calc.record import Record
+from labelkit.errors import UsageError
+from labelkit.model.acts import Inspected, Reading
+from labelkit.model.part import Check
+from labelkit.sheets import wording
+from labelkit.sheets.actwords import act_words
+from labelkit.sheets.worksheetlimits import check_limits
+
+VERDICTS: Final = (("reuse", "Good"), ("repair", "Repair"), ("replace", "Replace"), ("ask", "Ask first"))
+_OUTCOMES: Final = {"out": "OUT OF LIMITS", "borderline": "BORDERLINE", "ask": "NOT ALL READ"}
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point as a form shows it.
+
+    Attributes:
+        number: among the part's points, from 0.
+        what: to look at or to measure.
+        measured: it is measured, not looked at.
+        limits: in the profile's unit and in the other one; empty for a look.
+        more: how many readings, with which tool, what to do otherwise.
+        unit: of bare figures.
+        wanted: how many figures.
+        when: in the job; empty when the profile does not say.
+        last: what was recorded last, in words; empty when nothing was.
+        done: nothing is missing.
+        now: it can be judged only while the unit comes apart.
+    """
+
+    number: int
+    what: str
+    measured: bool
+    limits: str
+    more: str
+    unit: str
+    wanted: int
+    when: str
+    last: str
+    done: bool
+    now: bool
+
+
+def points_of(record: Record, ordinal: int, lengths: str) -> tuple[Point, ...]:
+    """Return the points of a part; those that can be judged only now come first.
+
+    Args:
+        record: of the job.
+        ordinal: of the place.
+        lengths: unit of a bare figure where the point has no limits.
+    """
+    place = record.at(ordinal)
+    now = {number for number, _ in measure_now(record, ordinal)}
+    found = [_point(place, number, check, lengths, number in now) for number, check in enumerate(place.item.part.check)]
+    return tuple(sorted(found, key=lambda point: (not point.now, point.done)))
+
+
+def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: bool) -> Point:
+    own, other = check_limits(check) if check.measure else ("", "")
+    more = [f"{check.readings} readings" if check.readings else "", f"at each of {check.each}" if check.each else ""]
+    more += [f"spread at most {check.spread}" if check.spread else "", f"with {check.tool}" if check.tool else ""]
+    more += [f"otherwise: {check.otherwise}" if check.otherwise else ""]
+    acts = [e for e in place.events if isinstance(e.act, Reading | Inspected) and e.act.check == number]
+    last = f"{act_words(acts[-1].act, place.item.part)} ({acts[-1].who})" if acts else ""
+    return Point(
+        number=number,
+        what=check.look or f"Measure {check.measure}",
+        measured=check.measure is not None,
+        limits=f"{own} ({other})" if other else own,
+        more="; ".join(filter(None, more)),
+        unit=unit_of(check, lengths),
+        wanted=(check.each or 1) * (check.readings or 1),
+        when=wording.CHECK_AT[check.at] if check.at else "",
+        last=last,
+        done=is_done(place, number, check),
+        now=now,
+    )
+
+
+def unit_of(check: Check, lengths: str) -> str:
+    """Return the unit of a bare figure at a point: that of its limits, else the unit's own for lengths."""
+    given = check.max or check.min or check.spread
+    return given.unit if given else lengths
+
+
+def read_points(
+    record: Record, ordinal: int, lengths: str, form: Mapping[str, str]
+) -> tuple[list[Wish], list[str], dict[str, str]]:
+    """Return what a form says of the points of a part.
+
+    Its fields are `value-0` for the figures of the first point, `verdict-0` for what was decided on it.
+
+    Returns:
+        The acts, what to say of the readings, and what is wrong by field.
+    """
+    wishes: list[Wish] = []
+    told: list[str] = []
+    faults: dict[str, str] = {}
+    place = record.at(ordinal)
+    for number, check in enumerate(place.item.part.check):
+        text, verdict = form.get(f"value-{number}", "").strip(), form.get(f"verdict-{number}", "").strip()
+        if text and check.measure:
+            try:
+                act, answer = reading_of(place, number, lengths, text)
+            except UsageError as error:
+                faults[f"value-{number}"] = str(error)
+                continue
+            told += outcome_words(check, answer)
+            wishes.append(Wish(act, ordinal, {name: f"value-{number}" for name in ("values", "unit", "at", "verdict")}))
+        if verdict:
+            data = {"kind": "inspected", "verdict": verdict, "check": number}
+            wishes.append(Wish(data, ordinal, {"verdict": f"verdict-{number}"}))
+    return wishes, told, faults
+
+
+def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tuple[dict[str, Any], Answer]:
+    """Return a reading of a point with its verdict.
+
+    Args:
+        place: where it was read.
+        number: of the point.
+        lengths: unit of a bare figure where the point has no limits.
+        text: as typed.
+
+    Raises:
+        UsageError: no figures, too many, of another kind than the limits, or too far apart.
+    """
+    check = place.item.part.check[number]
+    unit = unit_of(check, lengths)
+    read = figures(text, unit)
+    if len({each.unit for each in read}) > 1:
+        raise UsageError(f"found {read[0].unit} and {read[-1].unit}; write all of them in one unit")
+    wanted = (check.each or 1) * (check.readings or 1)
+    if check.spread and not check.each and len(read) > 1:
+        seat = ("set the gauge to zero", "clean both faces")
+        taken = readings([each.mm for each in read], Taking(spread=check.spread.mm, least=wanted, seat=seat))
+        if taken.verdict == "refused":
+            raise UsageError(taken.notes[-1])
+    answer = judge_each(read, Limits(check.min, check.max), wanted=wanted if wanted > 1 else None, places="place" if check.each else "reading")
+    data = {
+        "kind": "reading",
+        "check": number,
+        "at": check.at or ("apart" if place.stage in ("in_unit", "removed", "binned") else "clean"),
+        "values": tuple(str(each.value) for each in read),
+        "unit": read[0].unit,
+        "verdict": answer.verdict,
+    }
+    return data, answer
+
+
+def outcome_words(check: Check, answer: Answer) -> Iterator[str]:
+    """Yield what to say of a reading that is not simply good."""
+    word = _OUTCOMES.get(answer.verdict)
+    if word is None:
+        return
+    sums = "; ".join(line for line in answer.sums if "OUT" in line or answer.verdict != "out")
+    todo = f". Otherwise: {check.otherwise}" if answer.verdict == "out" and check.otherwise else ""
+    notes = f". {answer.notes[0]}" if answer.notes else ""
+    yield f"{check.measure}: {word}: {sums}{notes}{todo}"

@@ -1,0 +1,129 @@
+"""A new part at its sticker: it came, its sizes beside those of the old one, its serial number, and it lies ready."""
+
+from __future__ import annotations
+
+from flask import Flask, redirect, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench import acting
+from labelkit.bench.acting import Asked, Wish
+from labelkit.bench.delivery import delivery
+from labelkit.bench.parts import STATES, tray_of
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.bench.working import wrong_job
+from labelkit.calc.newsizes import sizes_of
+from labelkit.calc.steps import Bin, Inside
+from labelkit.calc.supply import Supply, supply
+from labelkit.errors import NotFoundError, UsageError
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.sheets import wording
+from labelkit.sheets.actwords import act_words
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.lookup import read_scan
+from labelkit.sheets.picklist import reason_words
+
+FORM = "receive"
+# Sizes that are asked for at once; the others behind a tap.
+_FIRST = ("t", "section", "teeth", "od", "d")
+
+
+def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
+    """Add the page of a sticker on which a new part is received and staged.
+
+    Args:
+        app: the application.
+        bench: what pages share.
+        catalogue: of the parts counter.
+    """
+
+    @app.get("/<code>/receive")
+    def receive(code: str) -> str | AnyResponse:
+        view, new = _find(bench, code)
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        if wrong_job(bench, view, _bin(view, new)):
+            return redirect(url_for("show", code=read_scan(code)), 303)
+        return _page(bench, view, new, catalogue)
+
+    @app.post("/<code>/receive")
+    def received(code: str) -> AnyResponse:
+        view, new = _find(bench, code)
+        if wrong_job(bench, view, _bin(view, new)):
+            return redirect(url_for("show", code=read_scan(code)), 303)
+        came = delivery(bench.record(view), new.ordinal, request.form)
+        wishes = [Wish(act, new.ordinal) for act in came.acts]
+        tells = [f"It differs: {words}" for words in came.differences]
+        then = url_for("receive", code=read_scan(code))
+        answer = acting.send(bench, view, wishes, form=FORM, then=then, tells=tells, faults=came.faults)
+        if isinstance(answer, Asked):
+            return acting.shown(_page(bench, view, new, catalogue, answer), answer)
+        return answer
+
+
+def _find(bench: Bench, code: str) -> tuple[JobView, Bin | Inside]:
+    view, found = bench.find(code)
+    new = view.new_part(read_scan(code))
+    if new is None:
+        sticker = view.new_code(found)
+        raise NotFoundError(
+            f"this is the label of the bin of {found.name}, not the sticker of its new part; scan the sticker, or type "
+            f"its code {sticker[:4]}-{sticker[4:8]}-{sticker[8:]}"
+        )
+    return view, new
+
+
+def _bin(view: JobView, new: Bin | Inside) -> Bin:
+    found = new if isinstance(new, Bin) else view.bin_holding(new)
+    if found is None:
+        raise NotFoundError(f"{new.part.name} stays inside a part that has no bin")
+    return found
+
+
+def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, asked: Asked | None = None) -> str:
+    record = bench.record(view)
+    place, part = record.at(new.ordinal), new.part
+    held = _bin(view, new)
+    values: dict[str, object] = {"uses": (), "tray": None, "wanted": 0, "staged": 0, "state": "", "unclear": ""}
+    try:
+        values |= _standing(view, supply(record, catalogue), new)
+    except UsageError as error:  # so many options are open that nobody can say
+        values["unclear"] = str(error)
+    came = record.received.get(new.ordinal, 0)
+    sizes = sizes_of(record, new.ordinal)
+    first = [size for size in sizes if size.name in _FIRST][:3]
+    return bench.fill(
+        "receive.html",
+        title=f"New: {place.name}",
+        job=view.job.number,
+        here_name="parts",
+        asked=asked or acting.nothing_asked(record),
+        form=FORM,
+        code=view.new_code(new),
+        step=held.step,
+        name=new.name if isinstance(new, Bin) else f"{part.name}, which goes inside step {held.step}",
+        number=wording.NOT_RECORDED if part.number is None and part.series is None else part.number or "by its size",
+        where=view.place_words(held),
+        came=came,
+        place=place,
+        first=first,
+        more=[size for size in sizes if size not in first],
+        pairs=[view.profile.names.get(each, each) for each in part.pair if view.teardown.of(each)],
+        closed=record.closed is not None,
+        history=[event for event in reversed(place.events) if event.act.kind in ("received", "staged", "noted")],
+        installed=place.new,
+        words=lambda event: act_words(event.act, part),
+        **values,
+    )
+
+
+def _standing(view: JobView, found: Supply, new: Bin | Inside) -> dict[str, object]:
+    ordinal = new.ordinal
+    uses = [use for line in found.needs.lines for use in line.uses if use.item.ordinal == ordinal]
+    return {
+        "uses": [(use, reason_words(use)) for use in uses],
+        "tray": tray_of(view, found, ordinal),
+        "wanted": found.pieces_wanted(ordinal),
+        "staged": found.pieces_ready(ordinal),
+        "state": STATES[found.state(uses[0])] if uses else "",
+    }

@@ -1,0 +1,171 @@
+"""The sign-off: what is still open with what to do about it, what is ticked, the signature, closing and reopening."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from flask import Flask, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench import acting
+from labelkit.bench.acting import Asked, Wish
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.calc.openpoints import Kind, Open, not_empty, open_points
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.sheets import wording
+from labelkit.sheets.actwords import event_words
+from labelkit.sheets.jobview import JobView
+
+STATEMENT: Final = "Everything is in as the profile says, every reading is in this record, nothing is open."
+
+# Kinds of open points in the order in which they are shown: what means a second teardown first. With what to do.
+_KINDS: Final[dict[Kind, tuple[str, str]]] = {
+    "fit": ("Fits", "measure it again, look for what the difference tells"),
+    "not_empty": ("Bins that are not empty", "look into the bin, put in what lies there"),
+    "hold": ("On hold", "release it, with a reason"),
+    "limit": ("Out of limits", "replace it, repair it, or agree on a deviation"),
+    "count": ("Counts", "look for the piece, or set the option"),
+    "torque": ("Torques", "tighten it and sign"),
+    "not_verified": ("In, but not verified", "look, then verify"),
+    "not_out": ("Nothing recorded", "record that it came out, or that it was left in"),
+    "check": ("Inspection", "look or measure, and record it"),
+    "option": ("Options", "look at the unit, and set the option"),
+    "stray": ("Events of a part that is not there", "correct the event"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One open point: its words, and the page where something is done about it."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """Open points of one kind: a title, what to do, and each point."""
+
+    title: str
+    do: str
+    points: tuple[Point, ...]
+
+
+def add_sign_off(app: Flask, bench: Bench) -> None:
+    """Add the sign-off page with its acts."""
+
+    @app.get("/job/<int:number>/sign-off")
+    def sign_off(number: int) -> str | AnyResponse:
+        return needs_person(bench) or _page(bench, bench.lookup.view(number))
+
+    @app.post("/job/<int:number>/sign-off")
+    def sign(number: int) -> AnyResponse:
+        view = bench.lookup.view(number)
+        name = request.form.get("form", "")
+        wishes, faults = _wishes(bench, view, name)
+        then = url_for("sign_off", number=number)
+        answer = acting.send(bench, view, wishes, form=name, then=then, faults=faults)
+        if isinstance(answer, Asked):
+            return acting.shown(_page(bench, view, answer), answer)
+        return answer
+
+
+def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
+    record, number = bench.record(view), view.job.number
+    points = open_points(record)
+    bins = view.teardown.bins
+    full = {place.item.ordinal for place in not_empty(record)}
+    return bench.fill(
+        "signoff.html",
+        title=f"Sign-off, job {number}",
+        job=number,
+        here_name="signoff",
+        asked=asked or acting.nothing_asked(record),
+        count=len(points),
+        kinds=_by_kind(view, points),
+        empty=sum(each.ordinal not in full and record.at(each.ordinal).stage != "in_unit" for each in bins),
+        bins=len(bins),
+        ticks=ticks(view),
+        old=tuple(_old_parts(view, record)),
+        deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
+        signed=record.signed,
+        closed=record.closed,
+        statement=STATEMENT,
+    )
+
+
+def ticks(view: JobView) -> tuple[tuple[str, str], ...]:
+    """Return what is ticked before the signature: the name of its field, and its words."""
+    oil = view.profile.unit.oil
+    filled = f"oil filled, kind and quantity {wording.NOT_RECORDED}: write them in the note"
+    if oil is not None:
+        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.NOT_RECORDED}: write it in the note"
+        filled = f"oil filled: {oil.kind}, {much}"
+    return (
+        ("left", "nothing is left over on bench, trays or floor"),
+        ("old", "old parts kept and tagged until now"),
+        ("oil", filled),
+        ("turned", "unit turned by hand, no leak, no noise; serial plate on"),
+    )
+
+
+def _by_kind(view: JobView, points: tuple[Open, ...]) -> list[Points]:
+    found = []
+    for kind, (title, do) in _KINDS.items():
+        same = [Point(point.text, _href(view, point)) for point in points if point.kind == kind]
+        if same:
+            found.append(Points(title, do, tuple(same)))
+    return found
+
+
+def _href(view: JobView, point: Open) -> str:
+    """Return the page where something is done about a point."""
+    number = view.job.number
+    if point.place is not None:
+        item = next(
+            each for each in (*view.teardown.bins, *view.teardown.inside) if each.ordinal == point.place
+        )
+        held = item if isinstance(item, Bin) else view.bin_holding(item)
+        inside = "" if isinstance(item, Bin) else f"?inside={item.ordinal}"
+        return f"/{view.code(held)}{inside}" if held is not None else f"/job/{number}"
+    if point.kind == "fit":
+        name = next((name for name in view.profile.fits if point.text.startswith(name.replace("-", " "))), "")
+        return f"/job/{number}/fits/{name}" if name else f"/job/{number}/fits"
+    return f"/job/{number}"
+
+
+def _old_parts(view: JobView, record: Record) -> Iterator[tuple[str, str]]:
+    """Yield the parts in whose place a new one went or lies, with how many: their old ones are kept to sign-off."""
+    for place in record.places.values():
+        if place.new or place.staged is not None:
+            pieces = place.new or place.staged or place.expected
+            yield place.name, f"× {pieces}" if pieces else ""
+
+
+def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[str, str]]:
+    """Return what a form of the page asks for, and what is wrong with it by field."""
+    form = request.form
+    if name == "close":
+        return [Wish({"kind": "closed", "note": form.get("note", "")})], {}
+    if name == "reopen":
+        return [Wish({"kind": "reopened", "why": form.get("why", "")})], {}
+    if name != "sign":
+        return [], {"": f"this page has no form {name[:40]}; open it again"}
+    who = bench.people.name or ""
+    faults = {field: "look, then tick it" for field, _ in ticks(view) if form.get(field) != "yes"}
+    typed = " ".join(form.get("name", "").split())
+    if not typed:
+        faults["name"] = "type your name: it is the signature"
+    elif typed.casefold() != who.casefold():
+        faults["name"] = f'found "{typed[:60]}", but {who} is signed in; sign in under your own name, then sign'
+    seen = "ticked: " + "; ".join(words for _, words in ticks(view))
+    note = "; ".join(filter(None, (seen, form.get("note", "").strip())))
+    signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}
+    wishes = [Wish(signature)]
+    if form.get("do") == "close":
+        wishes.append(Wish({"kind": "closed"}))
+    return wishes, faults

@@ -1,0 +1,88 @@
+"""Taking apart: what comes out next, how, and what must be measured before anything else happens."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from flask import Flask, request
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.acting import nothing_asked
+from labelkit.bench.cardforms import Spot
+from labelkit.bench.cardview import card_state
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.calc.openpoints import before_teardown, measure_now, next_out
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.model.acts import Removed
+from labelkit.sheets.cardpages import TRIANGLE, entry
+from labelkit.sheets.jobview import JobView
+
+_SHOWN: Final = ("Watch out", "Taking it out")
+
+
+def add_teardown(app: Flask, bench: Bench) -> None:
+    """Add the page that leads through the teardown."""
+
+    @app.get("/job/<int:number>/next")
+    def next_part(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        view = bench.lookup.view(number)
+        record = bench.record(view)
+        wanted = request.args.get("step", "")
+        first = view.teardown.at(wanted) if wanted in view.teardown.places else next_out(record)
+        measured = _to_measure(view, record, request.args.get("later", ""))
+        each = measured or first
+        shared = {"job": number, "here_name": "next", "asked": nothing_asked(record), "last": _last_out(view, record)}
+        if each is None:
+            return bench.fill("next_done.html", title=f"Job {number}: everything is out", **shared)
+        state = card_state(Spot(record, record.at(each.ordinal)), bench.people.name or "")
+        if measured:
+            state = replace(state, points=tuple(point for point in state.points if point.now))
+        shown = entry(view, each, None)
+        return bench.fill(
+            "next.html",
+            title=f"{'Measure' if measured else 'Next'}: {each.step} {each.name}",
+            measuring=measured is not None,
+            each=each,
+            entry=shown,
+            sections=[section for section in shown.card.sections if section.title in _SHOWN],
+            state=state,
+            place=view.place_words(each),
+            code=view.code(each),
+            action=f"/{view.code(each)}/act",
+            inside="",
+            triangle=TRIANGLE,
+            whole=_next_whole(view, record, each),
+            unread=[] if measured or record.events else before_teardown(record),
+            lengths=view.profile.unit.lengths,
+            torque_unit=view.profile.unit.torques,
+            closed=record.closed is not None,
+            **shared,
+        )
+
+
+def _to_measure(view: JobView, record: Record, later: str) -> Bin | None:
+    """Return the part that came out last while something of it can be measured only now; None when nothing can."""
+    last = _last_out(view, record)
+    if last is None or str(last.ordinal) == later or not measure_now(record, last.ordinal):
+        return None
+    return last if record.at(last.ordinal).stage in ("removed", "binned") else None
+
+
+def _last_out(view: JobView, record: Record) -> Bin | None:
+    for event in reversed(record.standing):
+        if isinstance(event.act, Removed):
+            return next((each for each in view.teardown.bins if each.ordinal == event.place), None)
+    return None
+
+
+def _next_whole(view: JobView, record: Record, each: Bin) -> Bin | None:
+    """Return the next part that belongs to no sub-assembly, for who opens this one later; None when there is none."""
+    if each.parent is None:
+        return None
+    bins = view.teardown.bins[view.teardown.places[each.step] :]
+    return next((b for b in bins if b.parent is None and record.at(b.ordinal).stage == "in_unit"), None)

@@ -1,0 +1,112 @@
+"""Out before the wash: what must be out and bagged first, what goes into the washer, what came out of it clean."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from flask import Flask, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.calc.openpoints import before_wash, hosts
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.model.acts import Washed, WashStarted
+from labelkit.sheets import wording
+from labelkit.sheets.jobview import JobView
+
+# Classes that go into a washer; a part whose class nobody recorded is asked about.
+_BASKETS: Final = ("basket", "small_basket")
+_DIRTY: Final = ("removed", "binned")
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """One part as the wash page lists it: its ordinal, name, card, wash class in words, and what is the matter."""
+
+    ordinal: int
+    name: str
+    code: str | None
+    wash: str
+    state: str
+
+
+def add_wash(app: Flask, bench: Bench) -> None:
+    """Add the gate before the wash."""
+
+    @app.get("/job/<int:number>/wash")
+    def wash(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        return _page(bench, bench.lookup.view(number), None)
+
+    @app.post("/job/<int:number>/wash")
+    def washed(number: int) -> AnyResponse:
+        view = bench.lookup.view(number)
+        name = request.form.get("form", "")
+        chosen = tuple(int(text) for text in request.form.getlist("places") if text.isascii() and text.isdigit())
+        record = bench.record(view)
+        here = tuple(each for each in chosen if each in record.places)
+        faults = {} if here else {"places": "nothing is chosen; tick what is meant"}
+        wishes = [Wish({"kind": "wash_started", "places": here})]
+        if name == "washed":
+            wishes = [Wish({"kind": "washed"}, ordinal) for ordinal in here]
+        told = f"Clean and dry: {len(here)} part{'s'[: len(here) != 1]}" if name == "washed" else ""
+        then = url_for("wash", number=number)
+        answer = send(bench, view, wishes if here else [], form=name, then=then, faults=faults, told=told)
+        if isinstance(answer, Asked):
+            return shown(_page(bench, view, answer, chosen), answer)
+        return answer
+
+
+def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, ...] | None = None) -> str:
+    record, who = bench.record(view), bench.people.name or ""
+    dirty = [place for place in record.places.values() if place.stage in _DIRTY and isinstance(place.item, Bin)]
+    first = before_wash(record)
+    baskets = [_load(view, record, place) for place in dirty if place.item.part.wash in _BASKETS]
+    by_hand = [_load(view, record, place) for place in dirty if place.item.part.wash not in _BASKETS]
+    return bench.fill(
+        "wash.html",
+        title=f"Job {view.job.number}: out before the wash",
+        job=view.job.number,
+        here_name="wash",
+        asked=asked or nothing_asked(record),
+        first=[_first(view, record, place) for place in first],
+        baskets=baskets,
+        by_hand=by_hand,
+        chosen={each.ordinal for each in baskets} if chosen is None else set(chosen),
+        cautions=cautions_of(record, WashStarted(), None, who),
+        drying=_drying(record, who),
+        closed=record.closed is not None,
+    )
+
+
+def _drying(record: Record, who: str) -> tuple[str, ...]:
+    """Return the cautions of parts that are marked clean together."""
+    found: dict[str, None] = {}
+    for place in record.places.values():
+        if place.stage in _DIRTY:
+            found |= dict.fromkeys(cautions_of(record, Washed(), place.item.ordinal, who))
+    return tuple(found)
+
+
+def _first(view: JobView, record: Record, place: PlaceRecord) -> Load:
+    around = [record.at(host).name for host in sorted(hosts(record, place.item)) if host in record.places]
+    where = f"; it may lie in {', '.join(around)}" if around else ""
+    state = {
+        "in_unit": "not out yet",
+        "removed": "out, but not counted and bagged",
+    }.get(place.stage, f"{place.count} of {place.expected} counted")
+    code = view.code(place.item) if isinstance(place.item, Bin) else None
+    return Load(place.item.ordinal, place.name, code, "", state + where)
+
+
+def _load(view: JobView, _record: Record, place: PlaceRecord) -> Load:
+    part = place.item.part
+    words = wording.WASH[part.wash].lower() if part.wash else f"wash {wording.NOT_RECORDED}"
+    code = view.code(place.item) if isinstance(place.item, Bin) else None
+    return Load(place.item.ordinal, place.name, code, words, "")

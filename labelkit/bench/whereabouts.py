@@ -1,0 +1,236 @@
+"""Where a job is: what was verified last, what is open, what may be done now, what is short, what lies on which tray."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from flask import Flask, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.cardview import history, stage_words
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.bench.working import working_on
+from labelkit.calc.allowed import Allowed, Sequence
+from labelkit.calc.needs import roll_up, shortage
+from labelkit.calc.openpoints import Open, next_out, open_points
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin, Inside, teardown
+from labelkit.errors import UsageError
+from labelkit.sheets.actwords import event_words
+from labelkit.sheets.joblist import job_entry
+from labelkit.sheets.jobview import JobView
+
+_KINDS: Final = {
+    "hold": "On hold",
+    "option": "Options",
+    "stray": "At a part that is not there",
+    "fit": "Fits",
+    "limit": "Outside limits",
+    "count": "Counts",
+    "not_empty": "Bins that are not empty",
+    "not_verified": "Not verified",
+    "torque": "Torques not signed",
+    "check": "Not inspected",
+    "not_out": "Not out, nor left in",
+}
+_SHOWN: Final = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line that leads on: words, the address (None: nowhere), and a word on its state."""
+
+    text: str
+    address: str | None
+    state: str = ""
+    mark: str = ""
+
+
+def add_whereabouts(app: Flask, bench: Bench) -> None:
+    """Add the page that says where a job is, and the acts that are about the whole job."""
+
+    @app.get("/job/<int:number>")
+    def job(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        return _page(bench, bench.lookup.view(number), None)
+
+    @app.post("/job/<int:number>/act")
+    def job_act(number: int) -> AnyResponse:
+        view = bench.lookup.view(number)
+        name = request.form.get("form", "")
+        then = url_for("job", number=number)
+        answer = _option(bench, view, then) if name == "option" else _plain(bench, view, name, then)
+        if isinstance(answer, Asked):
+            return shown(_page(bench, view, answer), answer)
+        return answer
+
+
+_FORMS: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
+    "hold": ("hold", ("why",)),
+    "released": ("released", ("of", "why")),
+    "deviation": ("deviation", ("what", "reason", "agreed")),
+    "noted": ("noted", ("note",)),
+}
+
+
+def _plain(bench: Bench, view: JobView, name: str, then: str) -> AnyResponse | Asked:
+    if name not in _FORMS:
+        raise UsageError(f"a job has no form {name[:40]}; open its page again")
+    kind, fields = _FORMS[name]
+    data: dict[str, Any] = {"kind": kind, **{each: request.form.get(each, "") for each in fields}}
+    return send(bench, view, [Wish(data)], form=name, then=then)
+
+
+def _option(bench: Bench, view: JobView, then: str) -> AnyResponse | Asked:
+    """Keep how the unit was seen to be built, and set the option to it."""
+    group, choice = request.form.get("option", ""), request.form.get("choice", "")
+    faults: dict[str, str] = {}
+    option = view.profile.options.get(group)
+    if option is None:
+        faults["option"] = "which option was looked at?"
+    elif choice and choice not in option.choices:
+        faults["choice"] = f"{option.name} has no such choice; allowed: {', '.join(option.choices.values())}"
+    wish = Wish({"kind": "option_seen", "option": group, "choice": choice, "how": request.form.get("how", "")})
+    if faults or option is None or not choice or view.job.options.get(group) == choice:
+        return send(bench, view, [wish], form="option", then=then, faults=faults)
+    changed = replace(view.job, options={**view.job.options, group: choice})
+
+    def change() -> None:
+        bench.store.update_job(changed)
+
+    tells = [_changes(view, changed.options, f"{option.name}: {option.choices[choice]}")]
+    return send(bench, view, [wish], form="option", then=then, tells=tells, also=change)
+
+
+def _changes(view: JobView, options: Mapping[str, str | None], words: str) -> str:
+    """Return what another choice brings, drops and leaves to be printed again."""
+    new = teardown(view.profile, options, view.job.numbering)
+    before = {each.ordinal: each for each in view.teardown.bins}
+    after = {each.ordinal: each for each in new.bins}
+    gone = [f"{each.step} {each.name}" for ordinal, each in before.items() if ordinal not in after]
+    come = [f"{each.step} {each.name}" for ordinal, each in after.items() if ordinal not in before]
+    steps = [e.step for o, e in after.items() if o not in before or (e.step, e.doubtful) != _key(before[o])]
+    told = f"{words} is set"
+    told += f"; not in this unit: {', '.join(gone)}" if gone else ""
+    told += f"; new bins: {', '.join(come)}" if come else ""
+    if steps:
+        told += f". Print these labels again: labelkit kit --job {view.job.number} --steps {','.join(steps)} --only labels"
+    return told
+
+
+def _key(each: Bin) -> tuple[str, bool]:
+    return each.step, each.doubtful
+
+
+def _page(bench: Bench, view: JobView, asked: Asked | None) -> str:
+    record = bench.record(view)
+    number = view.job.number
+    about = job_entry(view.job, bench.lookup.of_job)
+    following = next_out(record)
+    address = _addresses(view)
+    allowed = Sequence(record).allowed()
+    rows = [_allowed_row(each, address, number) for each in allowed]
+    last = record.last_verified
+    return bench.fill(
+        "job.html",
+        title=f"Job {number}, {about.unit}",
+        about=about,
+        job=number,
+        here_name="where",
+        asked=asked or nothing_asked(record),
+        closed=record.closed,
+        signed=record.signed,
+        working=working_on(),
+        following=following,
+        out=sum(place.stage != "in_unit" for place in record.places.values()),
+        last=last,
+        last_words=event_words(last, view.profile, view.teardown) if last else "",
+        holds=[
+            (hold, event_words(hold, view.profile, view.teardown), address(hold.place))
+            for hold in (*record.holds, *(hold for place in record.places.values() for hold in place.holds))
+        ],
+        job_holds=record.holds,
+        allowed=rows[:_SHOWN],
+        allowed_more=rows[_SHOWN:],
+        open_groups=_open_groups(open_points(record), address, number),
+        short=_shortages(view, record, address),
+        trays=_trays(view, record),
+        options=[(group, option) for group, option in view.profile.options.items()],
+        chosen=view.job.options,
+        deviations=[event_words(each, view.profile, view.teardown) for each in record.deviations],
+        latest=[(event, event_words(event, view.profile, view.teardown)) for event in reversed(record.events[-_SHOWN:])],
+        history=history(record, None),
+    )
+
+
+def _addresses(view: JobView) -> Callable[[int | None], str | None]:
+    """Return what leads from an ordinal to the card on which its place stands."""
+
+    def address(ordinal: int | None) -> str | None:
+        for each in (*view.teardown.bins, *view.teardown.inside):
+            if each.ordinal == ordinal:
+                found = view.bin_holding(each) if isinstance(each, Inside) else each
+                inside = each.ordinal if isinstance(each, Inside) else None
+                return url_for("show", code=view.code(found), inside=inside) if found else None
+        return None
+
+    return address
+
+
+def _allowed_row(each: Allowed, address: Callable[[int | None], str | None], number: int) -> Row:
+    if each.fit is not None:
+        return Row(each.text, f"/job/{number}/fits#{each.fit}")
+    words = {"install": "put in", "join": "", "verify": "", "measure": ""}[each.what]
+    return Row(each.text, address(each.place), words)
+
+
+def _open_groups(
+    points: tuple[Open, ...], address: Callable[[int | None], str | None], number: int
+) -> list[tuple[str, list[Row]]]:
+    found: dict[str, list[Row]] = {}
+    for point in points:
+        where = f"/job/{number}/fits" if point.kind == "fit" else address(point.place)
+        found.setdefault(point.kind, []).append(Row(point.text, where))
+    return [(words, found[kind]) for kind, words in _KINDS.items() if kind in found]
+
+
+def _shortages(view: JobView, record: Record, address: Callable[[int | None], str | None]) -> list[Row]:
+    """Return what new parts are missing in the order in which they stop the assembly."""
+    try:
+        needs = roll_up(view.profile, view.teardown, view.order, found=record.found, sizes=record.sizes)
+        short = shortage(needs, view.order, record.arrived, record.received)
+    except UsageError as error:
+        return [Row(str(error), None)]
+    rows = []
+    for missing in short.missing:
+        use = missing.use
+        number = use.number or use.size or ""
+        ordered = record.supplied.get(use.number or "", 0)
+        state = f"{missing.pieces} missing" + (f", {ordered} ordered" if ordered else "")
+        name = record.at(use.item.ordinal).name
+        rows.append(Row(f"{name}{f' ({number})' if number else ''}", address(use.item.ordinal), state))
+    return rows
+
+
+def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]]]:
+    """Return each tray with how many of its parts lie on it, how many there are, and the parts."""
+    found: dict[str, list[Bin]] = {}
+    for each in view.teardown.bins:
+        place = view.trays.places.get(each.step)
+        found.setdefault(f"Tray {place[0].letter}" if place else "On no tray", []).append(each)
+    trays = []
+    for name, bins in found.items():
+        rows = []
+        lying = 0
+        for each in bins:
+            state = record.at(each.ordinal)
+            lying += state.is_out
+            mark = "in" if state.stage in ("installed", "verified") else "out" if state.is_out else state.stage
+            rows.append(Row(f"{each.step}{'?' * each.doubtful} {each.name}", f"/{view.code(each)}", stage_words(state), mark))
+        trays.append((name, lying, len(bins), rows))
+    return trays

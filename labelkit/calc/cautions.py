@@ -1,0 +1,55 @@
+"""The cautions of an act: which must be shown and ticked before it, word for word.
+
+A `notice` is not about injury and is not ticked. Signal words by the meaning of ANSI Z535.4.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from labelkit.calc.record import Record
+from labelkit.model.acts import Act, Installed, Joined, Removed, Washed, WashStarted
+from labelkit.model.part import Hazard
+
+# At which moment of its own cautions an act is; those of the unit count from the one named first.
+_MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
+    Removed: ("removal", "teardown"),
+    WashStarted: ("wash",),
+    Washed: ("wash",),
+    Joined: ("assembly",),
+    Installed: ("assembly",),
+}
+
+
+def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the cautions of an act: of its part, ticked each time; and of the whole unit, ticked once by each person.
+
+    Args:
+        record: of the job.
+        act: that is about to be recorded.
+        place: the ordinal of its place; None: the job.
+    """
+    moments = _MOMENTS.get(type(act), ())
+    if not moments:
+        return (), ()
+    own: list[str] = []
+    if place is not None:
+        part = record.at(place).item.part
+        if part.thread == "left" and "wash" not in moments:
+            turn = "clockwise to loosen" if "removal" in moments else "counter-clockwise to tighten"
+            own.append(f"LEFT-HAND thread: turn {turn}")
+        own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=True)]
+        if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
+            own.append(f"Up: {part.sits.up}. If it is wrong: {part.sits.if_wrong}")
+    general = [caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
+    return tuple(own), tuple(general)
+
+
+def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:
+    when = hazard.at in moments or (hazard.at is None and (everywhere or "teardown" in moments))
+    return when and hazard.signal != "notice"
+
+
+def caution_words(hazard: Hazard) -> str:
+    """Return a caution as it is shown and ticked: `WARNING: 20.5 kg: two people or hoist`."""
+    return f"{hazard.signal.upper()}: {hazard.text}"

@@ -1,0 +1,299 @@
+"""The sizes of a new part beside those of the old one, and what they mean for the fits.
+
+Which sizes are measured follows from the form of the part. What was measured is kept as one line of the event that the
+part came (`2.35 mm thick` is `t 2.35 mm`), so that the thickness of new plates goes into the sum of their clearance.
+
+Source of the rule that new parts are measured before they go in: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.errors import UsageError, allowed_text
+from labelkit.model.acts import Reading, Received
+from labelkit.model.part import Part
+from labelkit.model.profile import Fit
+from labelkit.units import FACTORS, Quantity
+
+# Sizes that are measured on a new part, in the order in which they tell parts apart, with their words.
+_WORDS: Final[Mapping[str, str]] = {
+    "t": "thickness",
+    "section": "section",
+    "teeth": "teeth",
+    "od": "outside diameter",
+    "d": "diameter",
+    "id": "inside diameter",
+    "w": "width",
+    "width": "width",
+    "length": "free length",
+    "l": "length",
+    "b": "width",
+    "h": "height",
+    "bore": "bore",
+    "wire": "wire",
+    "lugs": "lugs",
+    "planets": "planets",
+}
+# What a form calls otherwise, and what nobody measures on it: a retaining ring is not as wide as its groove.
+_OWN_WORDS: Final[Mapping[tuple[str, str], str]] = {
+    ("snap_ring", "d"): "",
+    ("wave_spring", "h"): "free height",
+    ("disc_spring", "h"): "free height",
+    ("bolt", "l"): "length under the head",
+    ("bolt", "d"): "thread diameter",
+    ("nut", "d"): "thread diameter",
+    ("carrier", "od"): "diameter over the planets",
+}
+# How far a size may be from the profile's before it is asked about: a share of it, and mm at least. Own choice.
+_THIN: Final = ("t", "section", "wire")
+_SHARE: Final = {True: Decimal("0.02"), False: Decimal("0.005")}
+_LEAST: Final = {True: Decimal("0.03"), False: Decimal("0.5")}
+_MOST_PLACES: Final = 6  # of a mean, in the unit it was read in
+ROOM: Final = 60
+"""Letters that the line of an event has."""
+
+Measured = Mapping[str, tuple[Quantity, ...] | int]
+"""What was measured, by the name of the size; several figures where several pieces or places were read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size that is measured on a new part.
+
+    Attributes:
+        name: of the field of its form.
+        words: for people.
+        wanted: by the profile, or the size that was chosen of a graded part; None: nobody says.
+        old: of the old part, as it was read before it was renewed; None: nobody did.
+        listed: sizes that the series of a graded part has.
+    """
+
+    name: str
+    words: str
+    wanted: Quantity | int | None
+    old: Quantity | None = None
+    listed: tuple[Quantity, ...] = ()
+
+    @property
+    def counted(self) -> bool:
+        """Whether it is a number of something and no length."""
+        return isinstance(self.wanted, int)
+
+    @property
+    def unit(self) -> str:
+        """The unit of a bare figure."""
+        return self.wanted.unit if isinstance(self.wanted, Quantity) else self.listed[0].unit if self.listed else "mm"
+
+    def beside(self) -> str:
+        """Return what a new one is held against: `profile 2.50 mm, old one 2.41 mm`."""
+        told = []
+        if self.listed:
+            told.append(f"chosen {self.wanted}" if self.wanted is not None else "not chosen yet")
+        elif self.wanted is not None:
+            told.append(f"profile {self.wanted}")
+        return ", ".join([*told, *([f"old one {self.old}"] if self.old else [])])
+
+
+def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
+    """Return the sizes that are measured on a new part of a place, those that tell most first; none without a form."""
+    place = record.at(ordinal)
+    part = place.item.part
+    kind = part.form.kind if part.form else ""
+    chosen = record.sizes.get(ordinal, ())
+    series = record.profile.series.get(part.series or "")
+    found = []
+    for name, words in _WORDS.items():
+        value = _value(part, name)
+        told = _OWN_WORDS.get((kind, name), words)
+        if value is None or not told:
+            continue
+        old = old_size(place, told)
+        if series is not None and name == "t":
+            size = next((each for each in series.listed() if chosen and each.mm == chosen[0]), None)
+            found.append(Size(name, told, size, old, series.listed()))
+        else:
+            found.append(Size(name, told, value, old))
+    return tuple(found)
+
+
+def _value(part: Part, name: str) -> Quantity | int | None:
+    form = part.form
+    if form is None:
+        return None
+    if form.kind == "shaft" and name == "l":
+        lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
+        total = sum((length.mm for length in lengths), Decimal(0))
+        return Quantity(_plain(total / FACTORS[lengths[0].unit][1]), lengths[0].unit)
+    value = getattr(form, name, None)
+    return value if isinstance(value, Quantity | int) and not isinstance(value, bool) else None
+
+
+def old_size(place: PlaceRecord, words: str) -> Quantity | None:
+    """Return a size of the old part: the mean of what was last read at a point of that name before a new one came."""
+    first = next((e.number for e in place.events if isinstance(e.act, Received)), None)
+    for event in reversed(place.events):
+        act = event.act
+        if not isinstance(act, Reading) or act.check is None or (first is not None and event.number > first):
+            continue
+        point = place.item.part.check[act.check] if act.check < len(place.item.part.check) else None
+        if point is not None and (point.measure or "").casefold().startswith(words) and act.unit in FACTORS:
+            return Quantity(_plain(act.value), act.unit)
+    return None
+
+
+def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
+    """Return in words how a new part differs from what it should be; empty where it does not.
+
+    A hint and no limit: a thickness may be 2 % off, or 0.03 mm, other lengths 0.5 %, or 0.5 mm; counts are exact.
+
+    >>> friction = Size("t", "thickness", Quantity(Decimal("2.50"), "mm"))
+    >>> difference(friction, (Quantity(Decimal("2.35"), "mm"),))
+    'thickness 2.35 mm, the profile has 2.50 mm: 0.15 mm thinner'
+    >>> difference(friction, (Quantity(Decimal("2.48"), "mm"),)), difference(Size("teeth", "teeth", 36), 35)
+    ('', '35 teeth, the profile has 36')
+    """
+    if isinstance(found, int):
+        return "" if found == size.wanted else f"{found} {size.words}, the profile has {size.wanted}"
+    if size.wanted is None:
+        return _unlisted(size, found)
+    if not isinstance(size.wanted, Quantity):
+        return ""
+    wanted, thin = size.wanted, size.name in _THIN
+    worst = max(found, key=lambda each: abs(each.mm - wanted.mm))
+    off = worst.mm - wanted.mm
+    if abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
+        return ""
+    word = ("thicker" if off > 0 else "thinner") if thin else ("larger" if off > 0 else "smaller")
+    whose = "chosen was" if size.listed else "the profile has"
+    shown = Quantity(_plain(abs(off) / FACTORS[wanted.unit][1]), wanted.unit)
+    return f"{size.words} {worst}, {whose} {wanted}: {shown} {word}"
+
+
+def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
+    """Return that no size of the series comes near."""
+    for each in found:
+        nearest = min(size.listed, key=lambda listed: abs(listed.mm - each.mm), default=None)
+        if nearest is not None and abs(nearest.mm - each.mm) > _LEAST[True]:
+            return f"{size.words} {each}, the series has no such size: the nearest is {nearest}"
+    return ""
+
+
+def measured_text(measured: Measured) -> str:
+    """Return what was measured as the line that the record keeps.
+
+    Raises:
+        UsageError: it is longer than the record has room for.
+
+    >>> mm = lambda *figures: tuple(Quantity(Decimal(figure), "mm") for figure in figures)
+    >>> measured_text({"t": mm("2.35", "2.36"), "od": mm("132"), "teeth": 36})
+    't 2.35 2.36 mm; od 132 mm; teeth 36'
+    """
+    told = []
+    for name, found in measured.items():
+        if isinstance(found, int):
+            told.append(f"{name} {found}")
+        elif found:
+            alike = found[:1] if len({each.value for each in found}) == 1 else found
+            told.append(f"{name} {' '.join(str(each.value) for each in alike)} {found[0].unit}")
+    text = "; ".join(told)
+    if len(text) > ROOM:
+        raise UsageError(f"this is more than the record has room for here ({ROOM} letters): write fewer figures")
+    return text
+
+
+def measured_sizes(text: str | None) -> dict[str, tuple[Quantity, ...] | int]:
+    """Return what `measured_text` wrote; a line that somebody wrote in words says nothing.
+
+    >>> measured_sizes("t 2.35 2.36 mm; teeth 36")["teeth"], measured_sizes("looks fine")
+    (36, {})
+    """
+    found: dict[str, tuple[Quantity, ...] | int] = {}
+    for piece in (text or "").split("; "):
+        name, *figures = piece.split(" ")
+        if name not in _WORDS or not figures:
+            continue
+        try:
+            if len(figures) == 1:
+                found[name] = int(figures[0])
+            elif figures[-1] in FACTORS:
+                found[name] = tuple(Quantity(Decimal(figure), figures[-1]) for figure in figures[:-1])
+        except (ArithmeticError, ValueError):
+            continue
+    return found
+
+
+def size_named(sizes: Sequence[Size], name: str) -> Size:
+    """Return a size by its name or its words.
+
+    Raises:
+        UsageError: the part has none of this name.
+    """
+    for each in sizes:
+        if name.casefold() in (each.name, each.words):
+            return each
+    raise UsageError(f'"{name}" is no size of this part; {allowed_text(name, (each.words for each in sizes))}')
+
+
+def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
+    """Return the thickness of each plate of a stack as it goes in, by part; those that nobody measured are left out.
+
+    It is the mean of what was read: of the new plates where all of them are new, else of the old ones. Where only some
+    are new nobody can say which old ones stay.
+
+    Args:
+        record: of the job.
+        fit: a stack or a clearance.
+    """
+    pack = next((part for _, part in record.profile.walk() if part.id == fit.of), None)
+    found: dict[str, Quantity] = {}
+    for part in dict.fromkeys(pack.stack if pack else fit.chain):
+        places = [record.at(each.ordinal) for each in record.teardown.of(part)]
+        sizes = [size for size in map(_thickness, places) if size is not None]
+        if sizes and len(sizes) == len(places) and part != fit.set_by:
+            unit = sizes[0].unit
+            mean = sum((size.mm for size in sizes), Decimal(0)) / len(sizes) / FACTORS[unit][1]
+            found[part] = Quantity(_plain(mean), unit)
+    return found
+
+
+def _thickness(place: PlaceRecord) -> Quantity | None:
+    came = [e.act for e in place.events if isinstance(e.act, Received)]
+    pieces = sum(act.pieces for act in came)
+    if not pieces:
+        return old_size(place, _WORDS["t"])
+    if place.expected is None or pieces < place.expected:
+        return None
+    means = list(_means(came))
+    if not means:
+        return None
+    unit = means[0][1].unit
+    weight = sum(count for count, _ in means)
+    total = sum((size.mm * count for count, size in means), Decimal(0))
+    return Quantity(_plain(total / weight / FACTORS[unit][1]), unit) if weight == pieces else None
+
+
+def _means(came: Sequence[Received]) -> Iterator[tuple[int, Quantity]]:
+    """Yield pieces and their mean thickness, of each delivery that was measured."""
+    for act in came:
+        read = measured_sizes(act.measured).get("t")
+        if isinstance(read, tuple) and read:
+            mean = sum((each.mm for each in read), Decimal(0)) / len(read)
+            yield act.pieces, Quantity(mean / FACTORS[read[0].unit][1], read[0].unit)
+
+
+def place_words(place: PlaceRecord) -> str:
+    """Return the name of a place for a page: with its step where it has one."""
+    return place.name if isinstance(place.item, Bin) else f"{place.item.part.name} (stays inside)"
+
+
+def _plain(value: Decimal) -> Decimal:
+    """Return a figure with no more decimals than tell anything, its own zeros kept."""
+    exponent = value.as_tuple().exponent
+    return value if isinstance(exponent, int) and exponent >= -_MOST_PLACES else round(value, _MOST_PLACES).normalize()

@@ -1,0 +1,27 @@
+"""What the answer of a fit comes to, in words that are the same on paper, on a screen and on a page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, cast
+
+from labelkit.calc.answers import Answer, Verdict
+
+VERDICT_WORDS: Final[Mapping[Verdict, str]] = {
+    "ok": "OK",
+    "borderline": "BORDERLINE",
+    "out": "OUT of limits",
+    "none": "NONE FITS",
+    "refused": "REFUSED",
+    "ask": "ASK FIRST",
+    "no_limit": "no limit given, nothing is judged",
+}
+
+
+def taken(answer: Answer) -> str:
+    """Return what is to be taken and what it gives, `3.20 mm, then 0.50 mm`; empty where nothing was chosen."""
+    choice, predicted, unit = (answer.values.get(name) for name in ("choice", "predicted", "unit"))
+    if not choice or predicted is None:
+        return ""
+    words = choice if isinstance(choice, str) else " + ".join(f"{size} {unit}" for size in cast(tuple[object], choice))
+    return f"{words}, then {predicted} {unit}"

@@ -1,0 +1,44 @@
+"""Before the wash: what must be out of what is washed, and what is never washed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from labelkit.calc.openpoints import before_wash, hosts
+from labelkit.calc.record import Record
+
+_WORDS: Final = {"no_solvent": "no solvent comes near it", "not_washed": "it is not washed"}
+
+
+def washable(record: Record) -> Iterator[int]:
+    """Yield what goes into the washer where nobody says what does."""
+    for ordinal, spot in record.places.items():
+        if spot.is_out and spot.item.part.wash not in _WORDS:
+            yield ordinal
+
+
+def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -> Iterator[str]:
+    """Yield why places are not washed: a part that must be out before may lie in one of them.
+
+    Args:
+        record: of the job.
+        places: that are washed.
+        all_of_it: the washer is started: what must be out before may lie in anything that is about.
+    """
+    for ordinal in places:
+        spot = record.places.get(ordinal)
+        if spot and (why := _WORDS.get(spot.item.part.wash or "")):
+            yield f"NO: {spot.name} does not go into the washer: {why}. Allowed now: the rest, without it"
+    for small in before_wash(record):
+        around = hosts(record, small.item)
+        inside = around & set(places)
+        about = {host for host in around if all_of_it and record.at(host).is_out}
+        if around and not (inside or about or (all_of_it and small.stage == "removed")):
+            continue
+        where = next((record.at(host).name for host in sorted(inside | about)), "")
+        state = "is out but not counted and bagged" if small.stage == "removed" else "is not out"
+        if small.count is not None and small.stage not in ("in_unit", "removed"):
+            state = f"is not complete: {small.count} of {small.expected}"
+        lies = f"; it may lie in {where}" if where else ""
+        yield f"NO: out before the wash: {small.name} {state}{lies}. Allowed now: take it out, count it, then wash"

@@ -1,0 +1,84 @@
+"""Text files as people save them: read whole, as UTF-8, and what else a file is said plainly."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Final
+
+from labelkit.errors import InputError, InputErrors, Problem
+
+Place = tuple[int, int]
+
+_LINE_END: Final = re.compile("\r\n|\r|\n")
+
+
+def shown_path(path: Path) -> str:
+    """Return a path as short as it can be said from here."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def read_bytes(path: Path, shown: str, kind: str, largest: int) -> bytes:
+    """Return a file's bytes, at most one more than the largest number allowed; say plainly why it cannot be read.
+
+    Args:
+        path: the file.
+        shown: its name for messages.
+        kind: what it should be: YAML, CSV.
+        largest: bytes.
+
+    Raises:
+        InputError: missing, a folder or not readable.
+    """
+    try:
+        with path.open("rb") as stream:
+            return stream.read(largest + 1)  # a device or pipe does not tell its size
+    except FileNotFoundError as error:
+        raise InputError(f"{shown}: there is no such file") from error
+    except IsADirectoryError as error:
+        raise InputError(f"{shown}: is a folder; a {kind} file is wanted here") from error
+    except OSError as error:
+        raise InputError(f"{shown}: cannot be read: {error.strerror}") from error
+
+
+def decoded(data: bytes, file: str, kind: str) -> str:
+    """Return a file's text, without a byte-order mark.
+
+    Args:
+        data: its bytes.
+        file: its name for messages.
+        kind: what it should be: YAML, CSV.
+
+    Raises:
+        InputError: not UTF-8: what else it is, and of a stray byte where it stands.
+    """
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise InputError(f"{file}: is UTF-16 text; save it as {kind} in UTF-8")
+    if b"\0" in data:
+        raise InputError(f"{file}: is a binary file; a {kind} text file is wanted here")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        # The decoder's own copy of the bytes, which has no byte-order mark, is what its start counts in.
+        before = error.object[: error.start].decode("utf-8-sig")
+        stray = f"holds the byte 0x{error.object[error.start]:02X}, which is not UTF-8"
+        message = f"{stray}; save the file as {kind} in UTF-8"
+        raise InputErrors([Problem(file, *end_of(before), "", message)]) from error
+
+
+def end_of(text: str, start: Place = (1, 1)) -> Place:
+    """Return line and column just behind a text that starts there.
+
+    >>> end_of("a\\r\\nbc"), end_of("bc", (7, 5))
+    ((2, 3), (7, 7))
+    """
+    lines = _LINE_END.split(text)
+    return start[0] + len(lines) - 1, len(lines[-1]) + (start[1] if len(lines) == 1 else 1)
+
+
+def printable(text: str) -> str:
+    """Return a text in which nothing reaches a terminal as a control character."""
+    return "".join(letter if letter.isprintable() else f"<U+{ord(letter):04X}>" for letter in text)

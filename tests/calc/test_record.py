@@ -1,0 +1,264 @@
+"""Where a place and a job are, from their events alone."""
+
+from __future__ import annotations
+
+import itertools
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from labelkit.calc.needs import roll_up, shortage
+from labelkit.calc.openpoints import before_teardown, measure_now, not_empty, open_points
+from labelkit.calc.placerecord import STAGES
+from labelkit.calc.record import record_of
+from labelkit.calc.renewal import Finding
+from tests.walk import Walk
+
+
+def reducer() -> Walk:
+    return Walk("planetary-reducer", {"breather": "std"})
+
+
+def stage(walk: Walk, part: str) -> str:
+    return walk.record.at(walk.place(part)).stage
+
+
+def test_a_part_goes_from_stage_to_stage_and_starts_again_when_it_comes_out() -> None:
+    """In the unit, out, counted, washed, inspected, in, verified; out again for a second time."""
+    walk = reducer()
+    seen = [stage(walk, "brake-hub")]
+    for kind, fields in (
+        ("removed", {}),
+        ("count_found", {"count": 1}),
+        ("washed", {}),
+        ("inspected", {"verdict": "reuse"}),
+        ("installed", {}),
+        ("verified", {}),
+        ("removed", {"count": 1}),
+    ):
+        walk.do(kind, "brake-hub", **fields)
+        seen.append(stage(walk, "brake-hub"))
+
+    assert ["in_unit", "removed", "binned", "washed", "inspected", "installed", "verified", "binned"] == seen
+
+
+def test_what_was_left_in_is_done_with_everything_inside_it() -> None:
+    """A sub-assembly that was not opened keeps its parts; one of them that came out all the same is out."""
+    walk = reducer()
+    walk.do("removed", "carrier-1", count=1)
+    walk.do("left_closed", "carrier-1")
+    walk.do("left_in", "output-housing")
+
+    assert ["binned", "left_in", "left_in"] == [stage(walk, name) for name in ("carrier-1", "planet-1-27", "upper-cup")]
+    walk.do("removed", "upper-cup", count=1)
+    assert "binned" == stage(walk, "upper-cup")
+    assert walk.record.at(walk.place("planet-1-27")).is_done
+
+
+def test_a_bin_of_several_is_in_when_the_last_piece_is() -> None:
+    """One race of two is not the races."""
+    walk = reducer()
+    walk.do("removed", "thrust-race", count=2)
+    walk.do("installed", "thrust-race", pieces=1)
+
+    place = walk.record.at(walk.place("thrust-race"))
+    assert ("binned", 1) == (place.stage, place.placed)
+    walk.do("verified", "thrust-race")
+    assert "binned" == stage(walk, "thrust-race"), "what is not in cannot be verified"
+    walk.do("installed", "thrust-race", pieces=1, new=True)
+    place = walk.record.at(walk.place("thrust-race"))
+    assert ("installed", 2, 1) == (place.stage, place.placed, place.new)
+
+
+def test_a_correction_takes_an_event_back_and_stays_visible() -> None:
+    """The record has both; the state has neither the mistake nor the correction."""
+    walk = reducer()
+    walk.do("removed", "brake-hub", count=1)
+    wrong = walk.do("installed", "brake-hub")
+    walk.do("correction", "brake-hub", of=wrong.number, why="wrong bin", who="Ben")
+
+    record = walk.record
+    assert "binned" == stage(walk, "brake-hub")
+    assert {2: "Ben"} == {number: event.who for number, event in record.corrected.items()}
+    assert 3 == len(record.events)
+    assert [1, 3] == [event.number for event in record.standing]
+
+
+def test_a_hold_stands_until_it_is_released_by_its_number() -> None:
+    """Of two holds on one part each is released alone; a hold on the job is not one on a part."""
+    walk = reducer()
+    one, two = walk.do("hold", "brake-hub", why="a"), walk.do("hold", "brake-hub", why="b")
+    whole = walk.do("hold", why="owner")
+    walk.do("released", "brake-hub", of=one.number, why="looked at")
+
+    assert (two,) == walk.record.at(walk.place("brake-hub")).holds
+    assert (whole,) == walk.record.holds
+    walk.do("released", of=whole.number, why="may go on")
+    assert () == walk.record.holds
+
+
+def test_readings_before_and_after_are_kept_apart() -> None:
+    """A reading after the assembly does not count any more once a part of the fit came out again."""
+    walk = reducer()
+    assert ("carrier-end-play", "output-preload") == before_teardown(walk.record)
+    before = walk.do("reading", fit="carrier-end-play", at="before", values=["1.10"], unit="mm", fitted=["2.30"])
+    walk.take_apart()
+    after = walk.do("reading", fit="carrier-end-play", at="assembled", values=["0.45"], unit="mm")
+
+    fit = walk.record.fits["carrier-end-play"]
+    assert (before, after) == (fit.before, fit.after)
+    walk.do("removed", "thrust-race", count=2)
+    fit = walk.record.fits["carrier-end-play"]
+    assert (before, None) == (fit.before, fit.after)
+
+
+def test_what_is_measured_only_now_is_asked_for_at_that_part() -> None:
+    """Points of the removal and of what comes apart once; a point is done when as many values as it wants are there."""
+    walk = reducer()
+    place = walk.place("end-play-washer")
+
+    (number, check) = measure_now(walk.record, place)[0]
+    assert "thickness at 3 places" == check.measure
+    walk.do("reading", "end-play-washer", check=number, at="apart", values=["2.30", "2.31"], unit="mm")
+    assert 1 == len(measure_now(walk.record, place))
+    walk.do("reading", "end-play-washer", check=number, at="apart", values=["2.30"], unit="mm")
+    assert () == measure_now(walk.record, place)
+
+
+def test_a_value_outside_its_limit_is_open_until_somebody_decides() -> None:
+    """0.30 is allowed and 0.301 is not (the profile's limit); a repair, a deviation or a condemnation settles it."""
+    walk = reducer()
+    walk.do("removed", "input-cover", count=1)
+    walk.do("reading", "input-cover", check=0, at="clean", values=["0.30"], unit="mm")
+
+    def limits() -> list[str]:
+        return [point.text for point in open_points(walk.record) if point.kind == "limit"]
+
+    assert [] == limits()
+    walk.do("reading", "input-cover", check=0, at="clean", values=["0.301"], unit="mm")
+    assert 1 == len(limits())
+    assert "read 0.301 mm, allowed at most 0.30 mm" in limits()[0]
+    walk.do("deviation", "input-cover", what="pocket wear 0.301", reason="runs once", agreed="Owner")
+    assert [] == limits()
+    assert "deviation" == walk.record.deviations[0].act.kind
+
+
+def test_findings_sizes_and_supplies_make_the_order() -> None:
+    """What the record says of condemned parts, chosen sizes and what came is what the order counts with."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("condemned", "thrust-needles", why="blue")
+    walk.do("condemned", "planet-1-27", why="pitted", pieces=1)
+    walk.do("condemned", "planet-1-27", why="pitted too", pieces=1)
+    walk.do("inspected", "brake-hub", verdict="reuse")
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.45"], predicted="0.45")
+    walk.do("ordered", number="G2B-1301", pieces=1)
+    walk.do("received", number="G2B-1107", pieces=2)
+    walk.do("received", "thrust-race", pieces=2)
+
+    record = walk.record
+    found = record.found
+    assert Finding("condemned", 2) == found[walk.place("planet-1-27")]
+    assert Finding("ok") == found[walk.place("brake-hub")]
+    assert {walk.place("end-play-washer"): (Decimal("2.45"),)} == record.sizes
+    assert ({"G2B-1301": 1}, {"G2B-1107": 2}) == (record.supplied, record.arrived)
+    needs = roll_up(record.profile, record.teardown, record.order, found=found, sizes=record.sizes)
+    lines = {line.number: line for line in needs.lines}
+    assert [2] == [way.need for way in lines["G2B-1307"].ways]
+    assert "G2B-1334" in lines, "the number of the washer of 2.45"
+    waiting = {
+        each.use.number: each.pieces for each in shortage(needs, record.order, record.arrived, record.received).missing
+    }
+    assert 1 == waiting["G2B-1107"]
+    assert "G2B-1302" not in waiting
+
+
+def test_who_looks_for_what_lies_about_finds_all_of_it() -> None:
+    """The bins that are not empty are those of which something is out."""
+    walk = reducer()
+    walk.do("removed", "brake-hub", count=1)
+    walk.do("removed", "input-cover", count=1)
+    walk.do("installed", "input-cover")
+
+    assert ["brake-hub"] == [place.item.part.id for place in not_empty(walk.record)]
+
+
+KINDS = st.sampled_from(
+    [
+        "removed",
+        "left_in",
+        "count_found",
+        "washed",
+        "inspected",
+        "condemned",
+        "staged",
+        "joined",
+        "installed",
+        "verified",
+    ]
+)
+FIELDS = {
+    "count_found": {"count": 2},
+    "inspected": {"verdict": "reuse"},
+    "condemned": {"why": "cracked", "pieces": 1},
+    "installed": {"pieces": 1},
+}
+
+
+@settings(max_examples=30, deadline=None)
+@given(kinds=st.lists(KINDS, max_size=12), back=st.lists(st.integers(1, 12), max_size=3))
+def test_any_events_in_any_order_give_one_state(kinds: list[str], back: list[int]) -> None:
+    """Whatever people record, the state is defined, and the same read at once or event by event; what was taken back
+    leaves the state of a record that never had it."""
+    walk = reducer()
+    for kind in kinds:
+        walk.do(kind, "thrust-race", **FIELDS.get(kind, {}))
+    gone = [number for number in dict.fromkeys(back) if number <= len(kinds)]
+    for number in gone:
+        walk.do("correction", of=number, why="mistake")
+    record, place = walk.record, walk.place("thrust-race")
+
+    bare = reducer()
+    for number, kind in enumerate(kinds, 1):
+        if number not in gone:
+            bare.do(kind, "thrust-race", **FIELDS.get(kind, {}))
+    mine, its = record.at(place), bare.record.at(bare.place("thrust-race"))
+    assert mine.stage in STAGES
+    assert 0 <= (mine.placed or 0) <= 2
+    assert (mine.stage, mine.count, mine.placed, mine.finding) == (its.stage, its.count, its.placed, its.finding)
+    for length in range(0, len(walk.events), 5):
+        part = record_of(record.profile, record.teardown, record.order, walk.events[:length])
+        assert part.at(place).stage in STAGES
+
+
+def test_a_correction_of_nothing_and_of_a_correction_changes_nothing() -> None:
+    """Numbers that come later, or name a correction, are no targets."""
+    walk = reducer()
+    walk.do("correction", of=2, why="too early")
+    walk.do("removed", "brake-hub", count=1)
+    walk.do("correction", of=1, why="of a correction")
+
+    assert "binned" == stage(walk, "brake-hub")
+    assert {} == walk.record.corrected
+
+
+@pytest.mark.parametrize(("count", "words"), [(11, "look where the others are"), (13, "look where the others belong")])
+def test_a_wrong_count_without_another_version_asks_where_the_rest_is(count: int, words: str) -> None:
+    """Twelve through bolts in every version."""
+    walk = reducer()
+    walk.do("removed", "through-bolts", count=count)
+
+    asked = [point.text for point in open_points(walk.record) if point.kind == "count"]
+    assert words in asked[0]
+    walk.do("deviation", "through-bolts", what="one short", reason="was never there", agreed="Owner")
+    assert [] == [point for point in open_points(walk.record) if point.kind == "count"]
+
+
+def test_numbers_of_events_are_in_order_in_every_record() -> None:
+    """The walk of these tests numbers as the store does."""
+    walk = reducer()
+    walk.take_apart()
+
+    assert all(two.number == one.number + 1 for one, two in itertools.pairwise(walk.record.events))

@@ -1,0 +1,120 @@
+"""`labelkit job`: list, show, export, import, close."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from labelkit.model.events import Entry, act_of
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import SECRET, Shell, bin_of, open_job, pump
+
+
+@pytest.fixture
+def shell(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
+    monkeypatch.delenv("LABELKIT_STORE", raising=False)
+    with Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET) as store:
+        view = open_job(store, pump(), options={"drive": "keyed"}, serial="4711")
+        open_job(store, pump(), options={"drive": "keyed"}, serial="4712")
+        record(store, "removed", bin_of(view, "cover-screws").ordinal, count=5)
+        record(store, "hold", bin_of(view, "gears").ordinal, why="owner looks")
+    return Shell(tmp_path, monkeypatch, capsys)
+
+
+def record(store: Store, kind: str, place: int | None, **fields: Any) -> None:
+    act = act_of({"kind": kind, **fields})
+    token = f"token-{store.journal.last(1):06}"
+    store.journal.append(1, [Entry(act, "Ana", datetime(2026, 3, 2, 7, 30, tzinfo=UTC), token, place)])
+
+
+def test_the_list_tells_who_was_last(shell: Shell) -> None:
+    """Also as data; a job without a record is in it."""
+    said = shell("job", "list").out.splitlines()
+
+    assert "1  Gear pump with relief valve, serial number 4711: 2 events, last 2026-03-02 07:30 UTC by Ana" == said[0]
+    assert "4712: nothing recorded" in said[1]
+    data = json.loads(shell("job", "list", "--json").out)["jobs"]
+    assert [(1, 2, "Ana"), (2, 0, None)] == [(j["job"], j["events"], (j["last"] or {}).get("who")) for j in data]
+
+
+def test_show_tells_where_the_job_is(shell: Shell) -> None:
+    """Next, holds, counts that are wrong; every event on demand; the same as data."""
+    said = shell("job", "show", "1", "--events").out
+
+    assert "Next out: 2 Cover" in said
+    assert "4 Gear pair is on hold by Ana: owner looks" in said
+    assert "Cover screw M8 x 30: 5 came out, the profile has 6" in said
+    assert "1  2026-03-02 07:30 UTC  Ana: removed 1 Cover screw M8 x 30: count 5" in said
+    data = json.loads(shell("job", "show", "1", "--json").out)
+    assert "2" == data["next_out"]
+    assert {"hold", "count", "not_empty"} <= {point["kind"] for point in data["open"]}
+    assert "removed" == data["events"][0]["act"]["kind"]
+
+
+def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
+    """Into a file or through a pipe; a number that is taken is told."""
+    done = shell("job", "export", "1", "--out", "one.json")
+
+    assert "one.json: job 1, 2 events, 0 pictures\n" == done.out
+    taken = shell("job", "import", "one.json")
+    assert (2, "") == (taken.status, taken.out)
+    assert "job 1 is taken" in taken.err
+    assert (
+        "job 12, 2 events; print its labels again: labelkit kit --job 12\n"
+        == shell("job", "import", "one.json", "--job", "12").out
+    )
+    piped = shell("job", "export", "1", "--out", "-").out
+    assert "job 13, 2 events" in shell("job", "import", "-", "--job", "13", stdin=piped.encode()).out
+
+
+def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) -> None:
+    """What is open is listed and the answer is no; with a reason and who agreed it is closed, and both are shown."""
+    refused = shell("job", "close", "1", "--by", "Ana")
+
+    assert (1, "") == (refused.status, refused.out)
+    assert "points open" in refused.err
+    assert "Traceback" not in refused.err
+    half = shell("job", "close", "1", "--by", "Ana", "--because", "scrapped")
+    assert 2 == half.status
+    assert "--because and --agreed go together" in half.err
+    done = shell("job", "close", "1", "--by", "Ana", "--because", "scrapped", "--agreed", "Owner")
+    assert (0, "job 1 is closed\n") == (done.status, done.out)
+    assert ", closed" in shell("job", "list").out
+    assert "1  " not in shell("job", "list", "--open").out
+    assert "scrapped" in shell("job", "show", "1").out
+    assert "job closed by Ana" in shell("job", "close", "1", "--by", "Ben").err
+    assert "job 1 is open again\n" == shell("job", "close", "1", "--by", "Ben", "--reopen", "leak").out
+
+
+@pytest.mark.parametrize(
+    ("words", "status", "message"),
+    [
+        (("show", "9"), 1, "job 9 is not in the store labelkit.sqlite; it holds 2 jobs, 1 to 2"),
+        (("export", "9"), 1, "job 9 is not in the store"),
+        (("export", "1", "--out", "no/where.json"), 1, "no/where.json: cannot be written"),
+        (("import", "none.json"), 2, "none.json"),
+        (("import", "labelkit.sqlite"), 1, "is no text"),
+        (("close", "1"), 2, "--by"),
+        (("close", "1", "--by", "A\tB"), 1, "closed, who"),
+        (("close", "1", "--by", "A", "--because", "", "--agreed", "B"), 1, "closed, override.reason"),
+        (("close", "1", "--by", "A", "--reopen", "x"), 1, "the job is open"),
+        (("list", "--what"), 2, "No such option"),
+    ],
+)
+def test_bad_input_is_one_sentence(shell: Shell, words: tuple[str, ...], status: int, message: str) -> None:
+    """No traceback, nothing on stdout."""
+    said = shell("job", *words)
+
+    assert (status, "") == (said.status, said.out)
+    assert message in said.err
+    assert "Traceback" not in said.err
+
+
+@pytest.mark.parametrize("words", [(), ("list",), ("show",), ("export",), ("import",), ("close",)])
+def test_help_has_an_example(shell: Shell, words: tuple[str, ...]) -> None:
+    """Of every command."""
+    assert "Example: labelkit job" in shell("job", *words, "--help").out
