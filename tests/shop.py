@@ -58,7 +58,7 @@ def profile_of(text: str, folder: Path | None = None) -> LoadedProfile:
 def second_decoder(image: NDArray[np.uint8]) -> set[str]:
     """Return what OpenCV's own decoder, which shares no code with ours, reads from a picture of one symbol.
 
-    It misses some perfect symbols at one size and reads them at another, so a few sizes are tried, the quick ones first.
+    It misses some perfect symbols at one size and reads them at another, so a few sizes are tried, quick ones first.
     """
     for detector in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()):
         for scale in (0.5, 1, 2, 3, 1.5, 4):

@@ -17,15 +17,21 @@ from labelkit.bench.files import add_files
 from labelkit.bench.fits import add_fits
 from labelkit.bench.guard import TooManyGuesses
 from labelkit.bench.lists import add_lists
+from labelkit.bench.packs import add_packs
+from labelkit.bench.parts import add_parts
 from labelkit.bench.people import SHIFT
 from labelkit.bench.pictures import add_pictures
+from labelkit.bench.receiving import add_receiving
+from labelkit.bench.report import add_report
 from labelkit.bench.signin import add_sign_in
+from labelkit.bench.signoff import add_sign_off
 from labelkit.bench.teardown import add_teardown
 from labelkit.bench.wash import add_wash
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import add_whereabouts
 from labelkit.bench.working import add_working
 from labelkit.errors import LabelkitError, NotFoundError
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.store.jobs import Store
 
 LARGEST_REQUEST: Final = 64_000  # bytes
@@ -54,7 +60,12 @@ def now() -> datetime:
 
 
 def create_app(
-    store: Store, *, clock: Callable[[], datetime] = now, read_only: bool = False, secure: bool = False
+    store: Store,
+    *,
+    clock: Callable[[], datetime] = now,
+    read_only: bool = False,
+    secure: bool = False,
+    catalogue: Catalogue = NO_CATALOGUE,
 ) -> Flask:
     """Return the application over a store. It keeps no state of its own: several may serve one store.
 
@@ -63,6 +74,7 @@ def create_app(
         clock: gives the time, with its zone.
         read_only: nobody can write, and everything can be read: a screen on the wall.
         secure: it stands behind a proxy that speaks https.
+        catalogue: of the parts counter; without one nothing is on the shelf.
     """
     app = Flask("labelkit.bench", static_folder=None)
     app.config.update(
@@ -87,6 +99,11 @@ def create_app(
     add_pictures(app, bench)
     add_files(app, bench)
     add_fits(app, bench)
+    add_packs(app, bench)
+    add_report(app, bench)
+    add_parts(app, bench, catalogue)
+    add_receiving(app, bench, catalogue)
+    add_sign_off(app, bench)
     app.after_request(_with_headers)
     app.register_error_handler(LabelkitError, lambda error: _failed(bench, error))
     app.register_error_handler(HTTPException, lambda error: _refused(bench, error))

@@ -12,7 +12,7 @@ from labelkit.bench.cardforms import Spot, as_the_card_says
 from labelkit.bench.points import VERDICTS, Point, points_of
 from labelkit.calc.allowed import Sequence
 from labelkit.calc.gate import Ruling, judge
-from labelkit.calc.openpoints import count_question, next_out
+from labelkit.calc.openpoints import next_out, place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
@@ -83,7 +83,7 @@ class CardState:
         name: step and name.
         stage: in words, with what was counted or found.
         expected: pieces it has; None: no fixed count.
-        question: about the count, empty when there is none.
+        questions: what must be decided about it: a count that is not right, a reading outside its limits.
         forms: names of the forms that come next, the first one first.
         more: names of the other forms that make sense.
         cautions: to be ticked before, by form.
@@ -95,6 +95,7 @@ class CardState:
         history: the last event first.
         pictures: SHA-256 of the photos taken at the bench, the last first.
         says: which way up and at which clock position it sits by the card.
+        unknown: whether the card does not say which way up, and at which clock position.
         fasten: how it is tightened.
         torque_words: the full torque in all three units.
         pattern: the order of tightening as a drawing; None when there is none.
@@ -110,7 +111,7 @@ class CardState:
     name: str
     stage: str
     expected: int | None
-    question: str
+    questions: tuple[str, ...]
     forms: tuple[str, ...]
     more: tuple[str, ...]
     cautions: Mapping[str, tuple[str, ...]]
@@ -122,6 +123,7 @@ class CardState:
     history: tuple[Line, ...]
     pictures: tuple[str, ...]
     says: tuple[str, str]
+    unknown: tuple[bool, bool]
     fasten: Fasten | None
     torque_words: str
     pattern: Markup | None
@@ -145,7 +147,7 @@ def card_state(spot: Spot, who: str) -> CardState:
         forms.remove("torque")
     if spot.new and "installed" not in forms and place.stage not in ("installed", "verified"):
         forms = ["installed"]
-    if not part.check and place.stage in ("removed", "binned", "inside"):
+    if not part.check and (place.stage in ("removed", "inside") or (place.stage == "binned" and washable)):
         forms = [name for name in forms if name != "points"]
     if gate is not None and gate.allowed and "joined" in _ways_in(record, place):
         forms = ["joined", *forms]
@@ -158,7 +160,7 @@ def card_state(spot: Spot, who: str) -> CardState:
         name=place.name,
         stage=stage_words(place),
         expected=place.expected,
-        question=count_question(record, place),
+        questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "limit")),
         forms=tuple(forms),
         more=tuple(name for name in _more(spot) if name not in forms),
         cautions={name: cautions_of(record, act, spot.ordinal, who) for name, act in acts.items()},
@@ -170,6 +172,7 @@ def card_state(spot: Spot, who: str) -> CardState:
         history=history(record, spot.ordinal),
         pictures=pictures(place),
         says=as_the_card_says(spot),
+        unknown=(wording.way(part).known == "missing", wording.clock_words(part)[1] == "missing"),
         fasten=part.fasten,
         torque_words=wording.torque_words(part.fasten.torque) if part.fasten and part.fasten.torque else "",
         pattern=pattern,

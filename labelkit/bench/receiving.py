@@ -25,7 +25,7 @@ from labelkit.sheets.picklist import reason_words
 
 FORM = "receive"
 # Sizes that are asked for at once; the others behind a tap.
-_FIRST = ("t", "section", "teeth", "od", "d")
+_FIRST = ("t", "section", "teeth", "od", "d", "id")
 
 
 def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:

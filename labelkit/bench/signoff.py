@@ -21,20 +21,22 @@ from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
 
 STATEMENT: Final = "Everything is in as the profile says, every reading is in this record, nothing is open."
+FEW: Final = 6
+"""Points of a kind that are shown at once; more behind a tap."""
 
 # Kinds of open points in the order in which they are shown: what means a second teardown first. With what to do.
 _KINDS: Final[dict[Kind, tuple[str, str]]] = {
-    "fit": ("Fits", "measure it again, look for what the difference tells"),
-    "not_empty": ("Bins that are not empty", "look into the bin, put in what lies there"),
-    "hold": ("On hold", "release it, with a reason"),
-    "limit": ("Out of limits", "replace it, repair it, or agree on a deviation"),
-    "count": ("Counts", "look for the piece, or set the option"),
-    "torque": ("Torques", "tighten it and sign"),
-    "not_verified": ("In, but not verified", "look, then verify"),
-    "not_out": ("Nothing recorded", "record that it came out, or that it was left in"),
-    "check": ("Inspection", "look or measure, and record it"),
-    "option": ("Options", "look at the unit, and set the option"),
-    "stray": ("Events of a part that is not there", "correct the event"),
+    "fit": ("Fits", "Measure it again, look for what the difference tells"),
+    "not_empty": ("Bins that are not empty", "Look into the bin, put in what lies there"),
+    "hold": ("On hold", "Release it, with a reason"),
+    "limit": ("Out of limits", "Replace it, repair it, or agree on a deviation"),
+    "count": ("Counts", "Look for the piece, or set the option"),
+    "torque": ("Torques", "Tighten it and sign"),
+    "not_verified": ("In, but not verified", "Look, then verify"),
+    "not_out": ("Nothing recorded", "Record that it came out, or that it was left in"),
+    "check": ("Inspection", "Look or measure, and record it"),
+    "option": ("Options", "Look at the unit, and set the option"),
+    "stray": ("Events of a part that is not there", "Correct the event"),
 }
 
 
@@ -86,6 +88,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         here_name="signoff",
         asked=asked or acting.nothing_asked(record),
         count=len(points),
+        few=FEW,
         kinds=_by_kind(view, points),
         empty=sum(each.ordinal not in full and record.at(each.ordinal).stage != "in_unit" for each in bins),
         bins=len(bins),
@@ -101,15 +104,15 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
 def ticks(view: JobView) -> tuple[tuple[str, str], ...]:
     """Return what is ticked before the signature: the name of its field, and its words."""
     oil = view.profile.unit.oil
-    filled = f"oil filled, kind and quantity {wording.NOT_RECORDED}: write them in the note"
+    filled = f"Oil filled, kind and quantity {wording.NOT_RECORDED}: write them in the note"
     if oil is not None:
         much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.NOT_RECORDED}: write it in the note"
-        filled = f"oil filled: {oil.kind}, {much}"
+        filled = f"Oil filled: {oil.kind}, {much}"
     return (
-        ("left", "nothing is left over on bench, trays or floor"),
-        ("old", "old parts kept and tagged until now"),
+        ("left", "Nothing is left over on bench, trays or floor"),
+        ("old", "Old parts kept and tagged until now"),
         ("oil", filled),
-        ("turned", "unit turned by hand, no leak, no noise; serial plate on"),
+        ("turned", "Unit turned by hand, no leak, no noise; serial plate on"),
     )
 
 

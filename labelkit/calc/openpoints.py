@@ -46,7 +46,7 @@ def open_points(record: Record) -> tuple[Open, ...]:
     """Return everything that stops the signature: of the job, then of each place, then of the fits."""
     return (
         *_of_the_job(record),
-        *(point for place in record.places.values() for point in _of_a_place(record, place)),
+        *(point for place in record.places.values() for point in place_points(record, place)),
         *(point for name in record.fits for point in fit_points(record, name)),
     )
 
@@ -132,7 +132,8 @@ def _of_the_job(record: Record) -> Iterator[Open]:
         yield Open("hold", f"on hold by {hold.who}: {getattr(hold.act, 'why', '')}")
 
 
-def _of_a_place(record: Record, place: PlaceRecord) -> Iterator[Open]:
+def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
+    """Yield what is open about one place."""
     ordinal = place.item.ordinal
     for hold in place.holds:
         yield Open("hold", f"{place.name} is on hold by {hold.who}: {getattr(hold.act, 'why', '')}", ordinal)

@@ -225,7 +225,8 @@ class _Pushing:
         seats = partners(self._teardown, each, sits.on)
         its = self._cluster(seats[0]) if len(seats) == 1 else None
         if its is None:
-            self._why[each.step] = words.SEAT_ASIDE if seats else words.SEAT_GONE
+            gone = words.SEAT_ASIDE if len(seats) == 1 else words.ANYWHERE
+            self._why[each.step] = gone if seats else words.SEAT_GONE
         elif its is mine:
             self._why[each.step] = words.NO_SEAT
         elif not self._alike(mine, its, seats[0]):

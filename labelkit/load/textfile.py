@@ -56,16 +56,14 @@ def decoded(data: bytes, file: str, kind: str) -> str:
         InputError: not UTF-8: what else it is, and of a stray byte where it stands.
     """
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise InputError(f"{file}: is UTF-16 text; save it as {kind} in UTF-8")
+        raise InputError(f"{file}: is UTF-16 text; save it as UTF-8")
     if b"\0" in data:
         raise InputError(f"{file}: is a binary file; a {kind} text file is wanted here")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        # The decoder's own copy of the bytes, which has no byte-order mark, is what its start counts in.
-        before = error.object[: error.start].decode("utf-8-sig")
-        stray = f"holds the byte 0x{error.object[error.start]:02X}, which is not UTF-8"
-        message = f"{stray}; save the file as {kind} in UTF-8"
+        before = error.object[: error.start].decode()  # the decoder's own copy, without the mark
+        message = f"holds the byte 0x{error.object[error.start]:02X}, which is not UTF-8; save the file as UTF-8"
         raise InputErrors([Problem(file, *end_of(before), "", message)]) from error
 
 

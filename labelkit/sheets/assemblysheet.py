@@ -46,7 +46,7 @@ def _sequence(view: JobView, width: float) -> Iterator[Strip]:
     table = Table(columns, width, "assembly")
     header = view.profile.unit
     told = (
-        f"Up is the {header.up}; clock read from {header.clock_from or wording.NOT_RECORDED}. Nothing goes in before "
+        f"Up is the {header.up}; clock read from {header.clock_from or wording.not_recorded()}. Nothing goes in before "
         "what is named here is in and checked, if possible by a second person."
     )
     yield note_strip(told, width)

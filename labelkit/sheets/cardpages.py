@@ -82,7 +82,7 @@ def _pack(view: JobView, each: Bin) -> Pack:
     """Return the plates of a pack as a picture and as a list."""
     kinds = kinds_of(view, each)
     box = Box(0, 0, max(_PACK[0], plates_width(each.part)), _PACK[1])
-    against = each.part.stack_from or wording.NOT_RECORDED
+    against = each.part.stack_from or wording.not_recorded()
     title = f"{len(each.part.stack)} plates in the order they come out, the first against: {against}"
     picture = svg_fragment([plates_drawing(each.part, kinds, box)], box, title=title)
     return Pack(Markup(picture), title, tuple((kind, view.code(kind.bin)) for kind in kinds))

@@ -152,7 +152,7 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
 def _new_part(each: Bin, new: Bin | Inside) -> NewPart:
     part = new.part
     name = new.name if isinstance(new, Bin) else f"{part.name}, which goes inside step {each.step}"
-    number = "by its size" if part.series else part.number or wording.NOT_RECORDED
+    number = "by its size" if part.series else part.number or wording.not_recorded()
     return NewPart(
         name, number, "Its sticker takes the place of the old label. Keep the old part, tagged, to sign-off."
     )

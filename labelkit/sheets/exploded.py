@@ -126,7 +126,7 @@ class ExplodedView:
         number = text_line(f"job {job.number}   {sheet}", right, y + 7.4, size_for_cap(2.2), "regular", "end")
         yield number
         left = name.box.right + 6
-        where = f"{header.name}, {header.mark} revision {header.revision or wording.NOT_RECORDED}"
+        where = f"{header.name}, {header.mark} revision {header.revision or wording.not_recorded()}"
         where += f", {header.source}" if header.source else ""
         yield fit_line(where, span.box.x - left - 3, (size_for_cap(2.6), em(LEAST))).at(left, y + 3.4)
         up = f"LEFT = UP ({header.up}): parts come off from the left and go back from the right"

@@ -93,7 +93,7 @@ def _all_meanings(view: JobView) -> Iterator[tuple[Mark | None, str]]:
     twelve = f", 12 = {header.twelve}" if header.twelve else ""
     yield Mark("tag", "NEW"), "always a new one"
     yield Mark("alert"), "can hurt: read its card first"
-    yield Mark("words", "UP ?"), f"which face is up is {wording.NOT_RECORDED}"
+    yield Mark("words", "UP ?"), f"which face is up is {wording.not_recorded()}"
     yield Mark("words", "END ?"), "which end of the drawing is up is not recorded"
     yield Mark("words", "7?"), "there only if its open option says so"
     yield None, "bracket: shown again, opened"

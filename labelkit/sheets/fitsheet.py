@@ -45,7 +45,7 @@ def _fit(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     yield from _facts(view, fit, width)
     form = Table((Column("", _NUMBERS), Column("", _SUMS), Column("", 0)), width, "fit")
     seat = tuple(f"{number}. {step}" for number, step in enumerate(fit.seat, start=1))
-    first: list[Piece] = [Ticks(seat, columns=2)] if seat else [bold(f"how to seat it: {wording.NOT_RECORDED}")]
+    first: list[Piece] = [Ticks(seat, columns=2)] if seat else [bold(f"how to seat it: {wording.not_recorded()}")]
     yield from form.row("seat", [[bold("1  Seat it", HEADING)], first, [Ticks(_GASKET, columns=2)]], rule=False)
     if fit.kind == "preload":
         yield from _trials(fit, width)
@@ -75,13 +75,13 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     setters = view.teardown.of(fit.set_by) if fit.set_by else ()
     by = [bold(f"{each.step}{'?' * each.doubtful} {each.name}") for each in setters]
     what = "preload" if fit.kind == "preload" else "play"
-    thicker = f"{fit.thicker} the {what}" if fit.thicker else wording.NOT_RECORDED
+    thicker = f"{fit.thicker} the {what}" if fit.thicker else wording.not_recorded()
     others = [each for part in (*fit.chain, fit.of) if part and part != fit.set_by for each in view.teardown.of(part)]
     told = "; ".join(f"{each.step} {name_of(each.part)}" for each in others)
     cells: list[list[Piece]] = [
         [bold(own), Say(f"= {other}" if other else ""), Say(f"measured with {fit.state}" if fit.state else "")],
         [bold(f"{named}{aim}")],
-        [*by] or [bold(wording.NOT_RECORDED)],
+        [*by] or [bold(wording.not_recorded())],
         [bold(thicker)],
         [Say(told or "nothing else recorded")],
     ]
@@ -97,7 +97,7 @@ def _readings(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
     piece: list[Piece] = [bold("t fitted: the piece that is in, measured at 3 places"), series_boxes(3)]
     setter = _setter(view, fit)
     if setter is None:
-        piece.insert(0, bold(f"what sets it is {wording.NOT_RECORDED}"))
+        piece.insert(0, bold(f"what sets it is {wording.not_recorded()}"))
     elif setter.part.qty == "set" or _pieces(view, setter) > 1:
         labels = (*(str(number) for number in range(1, SHIMS)), "t fitted")
         piece = [bold("t fitted: all pieces that are in, each measured, and their sum"), Boxes(labels)]
@@ -148,7 +148,7 @@ def _sums(fit: Fit) -> list[Piece]:
         return _line_through_trials(fit)
     if fit.thicker is None:
         return [
-            bold(f"Which way a thicker piece works is {wording.NOT_RECORDED}."),
+            bold(f"Which way a thicker piece works is {wording.not_recorded()}."),
             Say("Find out before a size is taken: no sum is laid out here."),
         ]
     reduces = fit.thicker == "reduces"
@@ -214,7 +214,7 @@ def _line_through_trials(fit: Fit) -> list[Piece]:
 
 def _check_of_trials(fit: Fit) -> str:
     if fit.thicker is None:
-        return f"Which way a thicker piece works is {wording.NOT_RECORDED}: the two trials must show it."
+        return f"Which way a thicker piece works is {wording.not_recorded()}: the two trials must show it."
     less = "less" if fit.thicker == "reduces" else "more"
     return f"The thicker spacer must have given {less} preload; otherwise a trial is wrong: seat it and read again."
 
@@ -227,7 +227,7 @@ def _choose(view: JobView, fit: Fit) -> list[Piece]:
     name = setter.part.series if setter else None
     taken = Boxes(("t taken, as marked", "as measured", "gauge"), (32.0, 9.0))
     if name is None:
-        pieces.append(bold(f"sizes {wording.NOT_RECORDED}: write down what there is"))
+        pieces.append(bold(f"sizes {wording.not_recorded()}: write down what there is"))
         return [*pieces, Boxes(("",) * SHIMS, (32.0, 9.0)), taken]
     series = view.profile.series[name]
     sizes = series.listed()

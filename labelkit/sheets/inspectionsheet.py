@@ -67,11 +67,11 @@ def _new(view: JobView, each: Bin | Inside) -> list[Piece]:
     """Return when a part is renewed, and where else it is judged; where nothing is known, that."""
     part = each.part
     words = wording.renew_words(part, view.profile.names)
-    pieces: list[Piece] = [bold(words) if words else Say(f"renewed when: {wording.NOT_RECORDED}")]
+    pieces: list[Piece] = [bold(words) if words else Say(f"renewed when: {wording.not_recorded()}")]
     if any(check.at in NOW for check in part.check):
         pieces.append(Say("and see MEASURE NOW", SMALL))
     if any(check.at == "assembled" for check in part.check):
         pieces.append(Say("and see ASSEMBLY, last checks", SMALL))
     if not part.check and part.renew != "always":
-        pieces.append(Say(f"points to check: {wording.NOT_RECORDED}", SMALL))
+        pieces.append(Say(f"points to check: {wording.not_recorded()}", SMALL))
     return pieces

@@ -10,6 +10,7 @@ from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_
 from labelkit.calc.codes import BLOCK_SIZE, make_code
 from labelkit.calc.steps import Bin, Inside, Teardown, teardown
 from labelkit.calc.trays import TrayPlan, lay_out, narrowed
+from labelkit.language import gettext as _
 from labelkit.load.stock import all_stock
 from labelkit.model.job import Job
 from labelkit.model.laying import TrayKind
@@ -65,7 +66,9 @@ class JobView:
     def place_words(self, each: Bin) -> str:
         """Return where a bin's things lie, in words: `B7 on tray B`, or that they are on no tray."""
         found = self.trays.places.get(each.step)
-        return f"{found[1].name} on tray {found[0].letter}" if found else "on no tray"
+        if not found:
+            return _("on no tray")
+        return _("{place} on tray {tray}").format(place=found[1].name, tray=found[0].letter)
 
     @cached_property
     def _by_code(self) -> Mapping[str, Bin]:

@@ -20,6 +20,7 @@ from labelkit.drawing import symbol as symbols
 from labelkit.drawing.page import Box, Group, Item, Symbol, Text
 from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labelparts import Measures, loud_row, name_row, sits_row
@@ -171,7 +172,8 @@ class Face:
         steps = ((Rank.STEP, self._letters * 1.5), (Rank.STEP_LARGE, step), (Rank.STEP_TALL, step * 1.6))
         name = wording.short_name(self.each.part)
         if self.each.copies > 1:
-            name += f" ({self.each.copy}\u00a0of\u00a0{self.each.copies})"
+            copy = _("{copy} of {copies}").format(copy=self.each.copy, copies=self.each.copies)
+            name += f" ({copy})".replace(" ", "\u00a0").replace("\u00a0(", " (", 1)
         return [
             tuple(Form(rank, min(height, most), most, self._step) for rank, height in steps),
             name_row(name, to, lambda: self.loudest * cap_height(BOLD)),
@@ -220,15 +222,17 @@ class Face:
         part, view = self.each.part, self.view
         together = part.out.together if part.out else None
         if self.each.doubtful:
-            yield f"Only if {condition(view.profile, part)}"
+            yield _("Only if {condition}").format(condition=condition(view.profile, part))
         if part.wash and part.wash != "before":
-            yield f"Wash: {wording.WASH[part.wash].lower()}"
+            yield _("Wash: {how}").format(how=_(wording.WASH[part.wash]))
         for alike in part.look_alike:
-            yield from (f"NOT step {other.step}" for other in partners(view.teardown, self.each, alike.part))
-        yield f"Place {view.place_words(self.each)}"
-        yield from (f"Comes out with step {other.step}" for other in partners(view.teardown, self.each, together or ""))
+            for other in partners(view.teardown, self.each, alike.part):
+                yield _("NOT step {step}").format(step=other.step)
+        yield _("Place {place}").format(place=view.place_words(self.each))
+        for other in partners(view.teardown, self.each, together or ""):
+            yield _("Comes out with step {step}").format(step=other.step)
         if self.each.parent:
-            yield f"Belongs to step {self.each.parent}"
+            yield _("Belongs to step {step}").format(step=self.each.parent)
         yield from filter(None, (wording.size_words(part.form), view.option_words()))
 
     def _line_row(self, rank: int, words: str) -> Form:
@@ -261,8 +265,8 @@ class Face:
 
     def _identity(self) -> str:
         header = self.view.profile.unit
-        words = f"{header.mark} r{header.revision} · job {self.view.job.number}"
-        return words + (" · invented" if header.invented else "")
+        job = _("job {number}").format(number=self.view.job.number)
+        return " · ".join((f"{header.mark} r{header.revision}", job, *([_("invented")] if header.invented else [])))
 
     def _code_and_identity(self, box: Box, *, code: str, whose: str) -> list[Item]:
         code_width = measure(code, BOLD, size_for_cap(1, BOLD))[0]

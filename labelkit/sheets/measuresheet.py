@@ -72,7 +72,7 @@ def check_cells(view: JobView, each: Bin | Inside, check: Check, *, named: bool)
         own, other = check_limits(check)
         limits += [bold(own), Say(f"= {other}" if other else "")]
     if check.tool or check.measure:
-        limits.append(Say(f"with {check.tool}" if check.tool else f"tool {wording.NOT_RECORDED}", SMALL))
+        limits.append(Say(f"with {check.tool}" if check.tool else f"tool {wording.not_recorded()}", SMALL))
     step = step_pieces(each) if named and isinstance(each, Bin) else []
     return [step, what, limits, reading_pieces(check, each.part)]
 
@@ -112,7 +112,7 @@ def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
         what.append(Say(f"state: {fit.state}"))
     what += [Say(f"{number}. {step}", SMALL) for number, step in enumerate(fit.seat, start=1)]
     if not fit.seat:
-        what.append(Say(f"how to seat it: {wording.NOT_RECORDED}", SMALL))
+        what.append(Say(f"how to seat it: {wording.not_recorded()}", SMALL))
     parts = [each for name in (fit.set_by, *fit.chain, fit.of) if name for each in view.teardown.of(name)]
     last = min(parts, key=lambda each: view.teardown.places[each.step], default=None)
     if last:

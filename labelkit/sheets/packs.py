@@ -131,10 +131,10 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     left = step.box.right + 5
     name = fit_line(each.name, room.right - left - 60, (size_for_cap(5, "bold"), em(LEAST, "bold")), "bold")
     yield name.at(left, room.y + 5)
-    against = each.part.stack_from or wording.NOT_RECORDED
+    against = each.part.stack_from or wording.not_recorded()
     said = f"{len(each.part.stack)} plates in the order they come out; the first lies against: {against}"
     yield fit_line(said, room.right - left, (size_for_cap(2.8), em(LEAST))).at(left, room.y + 11)
-    whose = f"{header.mark} revision {header.revision or wording.NOT_RECORDED}, job {job.number}"
+    whose = f"{header.mark} revision {header.revision or wording.not_recorded()}, job {job.number}"
     yield text_line(whose, room.right, room.y + 5, em(2.2), "regular", "end")
     yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, Pen(0.5))
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))
@@ -209,7 +209,7 @@ def _upwards(text: Text, x: float, y: float) -> Group:
 def _against(pack: Part, box: Box) -> Iterator[Item]:
     """Yield what the first plate lies against, its name reading upwards."""
     yield rectangle(box, Pen(0.5), WHITE)
-    words = (pack.stack_from or wording.NOT_RECORDED).upper()
+    words = (pack.stack_from or wording.not_recorded()).upper()
     fitted = fit_line(words, box.height - 2, (size_for_cap(3.6, "bold"), em(LEAST, "bold")), "bold")
     yield _upwards(fitted.at(0, 0, "middle"), box.x + box.width / 2, box.y + box.height / 2)
 

@@ -31,7 +31,7 @@ def pack_sheet(view: JobView, width: float) -> Sheet:
 def _pack(view: JobView, each: Bin, width: float) -> Iterator[Strip]:
     plates = [found[0] if (found := partners(view.teardown, each, name)) else None for name in each.part.stack]
     kinds = list(dict.fromkeys(plate.step for plate in plates if plate))
-    against = each.part.stack_from or wording.NOT_RECORDED
+    against = each.part.stack_from or wording.not_recorded()
     yield title_strip(f"{each.step} {each.name}", width, f"pack title {each.step}")
     yield note_strip(
         f"{len(plates)} plates in the order they come out; the first lies against: {against}. Tie them in this order.",

@@ -9,7 +9,7 @@ from typing import Any, Final
 from labelkit.calc.needs import Line, Missing, Needs, Shortage, Way
 from labelkit.calc.renewal import Choices, Reason, Use
 from labelkit.calc.steps import Bin
-from labelkit.load.catalogue import Cell, csv_bytes
+from labelkit.load.table import Cell, csv_bytes
 from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView

@@ -42,9 +42,9 @@ def _points(view: JobView) -> Iterator[str]:
     yield "every torque and every last check has its ticks"
     oil = view.profile.unit.oil
     if oil is None:
-        yield f"oil filled, kind and quantity {wording.NOT_RECORDED}: ____________"
+        yield f"oil filled, kind and quantity {wording.not_recorded()}: ____________"
     else:
-        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.NOT_RECORDED}: ________"
+        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.not_recorded()}: ________"
         yield f"oil filled: {oil.kind}, {much}"
     yield "unit turned by hand, no leak, no noise; serial plate on"
 

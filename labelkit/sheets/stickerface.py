@@ -18,6 +18,7 @@ from labelkit.drawing import symbol as symbols
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, Symbol, line, rectangle
 from labelkit.drawing.text import cap_for_size, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labeltext import BOLD
@@ -87,8 +88,10 @@ class StickerFace:
     @property
     def step_words(self) -> str:
         """The step it is for, `in 16` of what goes inside the part of step 16, a question mark where it may not be."""
-        inside = "" if isinstance(self.pick.use.item, Bin) else "in "
-        return f"{inside}{self.pick.step}{'?' * bool(self.when)}" if self.pick.step else ""
+        if not self.pick.step:
+            return ""
+        step = f"{self.pick.step}{'?' * bool(self.when)}"
+        return step if isinstance(self.pick.use.item, Bin) else _("in {step}").format(step=step)
 
     @cached_property
     def _symbol(self) -> Symbol:
@@ -122,18 +125,18 @@ class StickerFace:
     def _wanted(self) -> Iterator[_Row]:
         """Yield the rows, the most needed first."""
         use = self.pick.use
-        yield _Row(self._number(), "as needed" if use.pieces is None else f"× {use.pieces}", BOLD, _NUMBER)
+        yield _Row(self._number(), _(AS_NEEDED) if use.pieces is None else f"× {use.pieces}", BOLD, _NUMBER)
         yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
-        code, place, job = grouped(self.view.new_code(use.item)), self._place(), f"job {self.view.job.number}"
+        code, place, job = grouped(self.view.new_code(use.item)), self._place(), _("job {number}").format(number=self.view.job.number)
         beside = next((words for words in (code, job) if self._fits(place, words)), "")
         yield _Row(place, beside, BOLD, most=_LARGEST_WORDS)
         if self.when:
-            yield _Row(f"if {self.when}", most=_LARGEST_WORDS)
+            yield _Row(_("if {when}").format(when=self.when), most=_LARGEST_WORDS)
         if use.unsized:
-            yield _Row("Size:", most=_LARGEST_WORDS)
+            yield _Row(_("Size:"), most=_LARGEST_WORDS)
         if use.pairs:
-            yield _Row("Serial:", most=_LARGEST_WORDS)
-            yield _Row(f"Pair with {pair_words(self.view, use)}", most=_LARGEST_WORDS)
+            yield _Row(_("Serial:"), most=_LARGEST_WORDS)
+            yield _Row(_("Pair with {parts}").format(parts=pair_words(self.view, use)), most=_LARGEST_WORDS)
         if beside != code:
             yield _Row(code, most=_LARGEST_FOOT, needed=False)
         whose = whose_words(self.view, job=beside != job)
@@ -141,8 +144,8 @@ class StickerFace:
 
     def _number(self) -> str:
         if self.pick.line.sizes:
-            return "No. by size"
-        return self.pick.line.number or "NO NUMBER"
+            return _("No. by size")
+        return self.pick.line.number or _("NO NUMBER")
 
     def _name(self) -> Sequence[str]:
         """Return the name where it fits a row, else the short one, on two rows where it must be."""
@@ -155,7 +158,9 @@ class StickerFace:
         return wrapped.lines
 
     def _place(self) -> str:
-        return f"{self.pick.place} on tray {self.pick.tray}" if self.pick.tray != FLOOR else "on no tray"
+        if self.pick.tray == FLOOR:
+            return _("on no tray")
+        return _("{place} on tray {tray}").format(place=self.pick.place, tray=self.pick.tray)
 
     def _fits(self, left: str, right: str = "") -> bool:
         """Say whether words stand beside the symbol on one row, at the least size; `left` in bold when both are."""
@@ -194,8 +199,8 @@ def blank_items(view: JobView, box: Box) -> Iterator[Item]:
     head = Box(box.x, box.y, box.width, head_height(box))
     yield from head_items(Box(head.x, head.y, min(head.width * 0.42, 26.0), head.height), "")
     step = Box(head.x + min(head.width * 0.42, 26.0) + 1.2, head.y, 0, head.height)
-    yield from _fields(("Step", "Qty"), Box(step.x, step.y, box.right - step.x, step.height))
-    rows: Sequence[tuple[str, ...]] = (("No.",), ("Part",), ("Tray", "Place"))
+    yield from _fields((_("Step"), _("Qty")), Box(step.x, step.y, box.right - step.x, step.height))
+    rows: Sequence[tuple[str, ...]] = ((_("No."),), (_("Part"),), (_("Tray"), _("Place")))
     foot = LEAST * 2
     left = box.bottom - head.bottom - foot
     pitch = left / len(rows)
@@ -250,5 +255,5 @@ def head_items(head: Box, step: str) -> Iterator[Item]:
 def whose_words(view: JobView, *, job: bool = True) -> str:
     """Return whose sticker it is, `KR2 r5 · job 1`; `job`: with the job."""
     header = view.profile.unit
-    words = (f"{header.mark} r{header.revision}", f"job {view.job.number}" * job, "invented" * header.invented)
-    return " · ".join(filter(None, words))
+    words = (f"{header.mark} r{header.revision}", _("job {number}").format(number=view.job.number) * job)
+    return " · ".join(filter(None, (*words, _("invented") * header.invented)))

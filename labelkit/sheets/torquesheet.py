@@ -98,14 +98,14 @@ def _screws(view: JobView, each: Bin) -> list[Piece]:
     if words := wording.size_words(part.form):
         pieces.append(Say(words))
     if fasten is None or fasten.torque is None:
-        pieces.append(bold(f"torque {wording.NOT_RECORDED}"))
+        pieces.append(bold(f"torque {wording.not_recorded()}"))
     else:
         pieces.append(bold(wording.torque_words(fasten.torque)))
     if fasten and fasten.angle and fasten.angle.value:
         degrees = wording.plain(fasten.angle.value)
         pieces.append(bold(f"then {degrees}° further: {_flats(fasten.angle)} of a hexagon"))
     oiled = fasten.oiled if fasten else None
-    words = f"dry or oiled: {wording.NOT_RECORDED}" if oiled is None else "OILED" if oiled else "DRY"
+    words = f"dry or oiled: {wording.not_recorded()}" if oiled is None else "OILED" if oiled else "DRY"
     return [*pieces, bold(words)]
 
 
@@ -122,7 +122,7 @@ def _pattern(part: Part) -> list[Piece]:
     order = order_of(part)
     if not order:
         if pattern is None:
-            return [Say(f"order of tightening: {wording.NOT_RECORDED}")]
+            return [Say(f"order of tightening: {wording.not_recorded()}")]
         told = pattern if isinstance(pattern, str) else "-".join(map(str, pattern))
         return [bold(f"pattern {told.replace('_', ' ')} does not suit {part.qty} screws: ask")]
     pieces: list[Piece] = []
@@ -206,12 +206,12 @@ def _passes(part: Part) -> Iterator[Piece]:
     shares = fasten.passes if fasten else ()
     turned = fasten is not None and fasten.angle is not None and bool(fasten.angle.value)
     if part.qty == 1 and len(shares) <= 1 and not turned:
-        yield bold(wording.torque_words(torque) if torque else f"torque {wording.NOT_RECORDED}: write it at set to")
+        yield bold(wording.torque_words(torque) if torque else f"torque {wording.not_recorded()}: write it at set to")
         yield Boxes(("tight", *_WRENCH), _WRENCH_BOX)
         return
     for number, share in enumerate(shares or (None,), start=1):
         if torque is None:
-            told = f"torque {wording.NOT_RECORDED}: write it at set to"
+            told = f"torque {wording.not_recorded()}: write it at set to"
         elif share is None:
             told = wording.torque_words(torque)
         else:

@@ -48,17 +48,17 @@ def _start(view: JobView, width: float) -> Iterator[Strip]:
 def _facts(view: JobView) -> Iterator[str]:
     header = view.profile.unit
     yield f"up is: {header.up}"
-    yield f"clock read from: {header.clock_from or wording.NOT_RECORDED}"
-    yield f"12 o'clock is: {header.twelve or wording.NOT_RECORDED}"
-    yield f"mass of the unit: {header.mass or wording.NOT_RECORDED}"
+    yield f"clock read from: {header.clock_from or wording.not_recorded()}"
+    yield f"12 o'clock is: {header.twelve or wording.not_recorded()}"
+    yield f"mass of the unit: {header.mass or wording.not_recorded()}"
     yield f"oil: {_oil(view)}"
 
 
 def _oil(view: JobView) -> str:
     oil = view.profile.unit.oil
     if oil is None:
-        return wording.NOT_RECORDED
-    return f"{oil.kind}, {f'{oil.volume_l} l' if oil.volume_l else f'quantity {wording.NOT_RECORDED}'}"
+        return wording.not_recorded()
+    return f"{oil.kind}, {f'{oil.volume_l} l' if oil.volume_l else f'quantity {wording.not_recorded()}'}"
 
 
 def _options(view: JobView, width: float) -> Iterator[Strip]:
@@ -76,7 +76,7 @@ def _options(view: JobView, width: float) -> Iterator[Strip]:
         taken = f"taken for this kit: {option.choices[choice]}" if choice else "OPEN: both ways are printed, marked ?"
         cells: list[list[Piece]] = [
             [bold(option.name)],
-            [Say(option.tell or wording.NOT_RECORDED), bold(taken, SMALL)],
+            [Say(option.tell or wording.not_recorded()), bold(taken, SMALL)],
             [Ticks(tuple(option.choices.values()))],
         ]
         yield from table.row(group, cells)
@@ -102,7 +102,7 @@ def _traveller(view: JobView, width: float) -> Iterator[Strip]:
     )
     table = Table(columns, width, "traveller")
     header = view.profile.unit
-    told = f"Up is the {header.up}; clock read from {header.clock_from or wording.NOT_RECORDED}."
+    told = f"Up is the {header.up}; clock read from {header.clock_from or wording.not_recorded()}."
     at_removal = [hazard for hazard in view.profile.hazards if hazard.at == "removal"]
     yield from cautions(at_removal, width, kept=False)
     yield note_strip(f"One bin, one line. {told} What is not found, or too many, goes into the remark.", width)
@@ -140,7 +140,7 @@ def _out(view: JobView, each: Bin) -> list[Piece]:
         words.append(wording.HELD[part.held.by] + by)
     if out and out.tool:
         words.append(view.profile.tools[out.tool])
-    pieces: list[Piece] = [Say("; ".join(words) or wording.NOT_RECORDED)]
+    pieces: list[Piece] = [Say("; ".join(words) or wording.not_recorded())]
     if out and out.look_under:
         pieces.append(bold(f"LOOK UNDERNEATH: {out.look_under}"))
     if out and out.together:

@@ -92,7 +92,7 @@ class TrayMaps:
         words = [
             (header.name, "bold", 4.0),
             (
-                f"{header.mark}, revision {header.revision or wording.NOT_RECORDED}, {header.source or ''}".rstrip(
+                f"{header.mark}, revision {header.revision or wording.not_recorded()}, {header.source or ''}".rstrip(
                     ", "
                 ),
                 "regular",

@@ -19,7 +19,7 @@ _TITLES: Final = {
     "no_solvent": "No solvent: hand wipe or clean oil only",
     "not_washed": "Not washed",
     "wipe": "Wiped by hand",
-    None: f"How it is washed: {wording.NOT_RECORDED}. Ask before it goes in",
+    None: f"How it is washed: {wording.not_recorded()}. Ask before it goes in",
     "small_basket": "Small parts basket, with a lid",
     "basket": "Basket",
 }

@@ -8,6 +8,8 @@ from decimal import Decimal
 from typing import Final, Literal
 
 from labelkit import forms, units
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop
 from labelkit.model.form import Form
 from labelkit.model.part import Check, Fasten, Part, RenewWith
 from labelkit.model.profile import Fit
@@ -19,46 +21,93 @@ _ENDS: Final = " ,;:-"
 
 Known = Literal["known", "free", "missing"]
 
-NOT_RECORDED: Final = "NOT RECORDED"
 # From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
 HEAVY_KG: Final = Decimal(10)
 
+# The texts of these tables are translated when they are said.
 WASH: Final = {
-    "basket": "BASKET",
-    "small_basket": "SMALL PARTS BASKET",
-    "wipe": "WIPE BY HAND",
-    "no_solvent": "NO SOLVENT",
-    "not_washed": "DO NOT WASH",
-    "before": "OUT BEFORE WASH",
+    "basket": noop("basket"),
+    "small_basket": noop("small parts basket"),
+    "wipe": noop("wipe by hand"),
+    "no_solvent": noop("no solvent"),
+    "not_washed": noop("do not wash"),
+    "before": noop("out before wash"),
 }
-RENEW: Final = {"always": "always renewed", "if_worn": "renewed if worn", "never": "not renewed"}
+RENEW: Final = {"always": noop("always renewed"), "if_worn": noop("renewed if worn"), "never": noop("not renewed")}
 HELD: Final = {
-    "loose": "lies loose",
-    "slip": "slip fit",
-    "pressed": "pressed in or on",
-    "staked": "staked",
-    "screwed": "screwed",
-    "ring": "held by a ring",
-    "behind": "captured behind",
+    "loose": noop("lies loose"),
+    "slip": noop("slip fit"),
+    "pressed": noop("pressed in or on"),
+    "staked": noop("staked"),
+    "screwed": noop("screwed"),
+    "ring": noop("held by a ring"),
+    "behind": noop("captured behind"),
 }
 CHECK_AT: Final = {
-    "before": "before the teardown",
-    "removal": "at removal",
-    "apart": "when apart",
-    "clean": "when clean",
-    "assembled": "when assembled",
+    "before": noop("before the teardown"),
+    "removal": noop("at removal"),
+    "apart": noop("when apart"),
+    "clean": noop("when clean"),
+    "assembled": noop("when assembled"),
 }
 HAZARD_AT: Final = {
-    "teardown": "during the teardown",
-    "removal": "when it comes out",
-    "wash": "at the wash",
-    "inspection": "at inspection",
-    "assembly": "when it goes in",
+    "teardown": noop("during the teardown"),
+    "removal": noop("when it comes out"),
+    "wash": noop("at the wash"),
+    "inspection": noop("at inspection"),
+    "assembly": noop("when it goes in"),
 }
+# Source: the signal words and their meanings are those of ANSI Z535.4 (from memory).
+SIGNAL: Final = {
+    "danger": noop("DANGER"),
+    "warning": noop("WARNING"),
+    "caution": noop("CAUTION"),
+    "notice": noop("NOTICE"),
+}
+# The word for a form's characteristic end (`Form.way`), pointing up and pointing down.
+ENDS: Final = {
+    "FIRST STEP": (noop("FIRST STEP UP"), noop("FIRST STEP DOWN")),
+    "HEAD": (noop("HEAD UP"), noop("HEAD DOWN")),
+    "LARGE EDGE": (noop("LARGE EDGE UP"), noop("LARGE EDGE DOWN")),
+    "LARGE END": (noop("LARGE END UP"), noop("LARGE END DOWN")),
+    "LIP": (noop("LIP UP"), noop("LIP DOWN")),
+    "LONG BOSS": (noop("LONG BOSS UP"), noop("LONG BOSS DOWN")),
+    "MARKED END": (noop("MARKED END UP"), noop("MARKED END DOWN")),
+    "MARKED SIDE": (noop("MARKED SIDE UP"), noop("MARKED SIDE DOWN")),
+    "MOUTH": (noop("MOUTH UP"), noop("MOUTH DOWN")),
+    "OPEN": (noop("OPEN UP"), noop("OPEN DOWN")),
+    "OPEN SIDE": (noop("OPEN SIDE UP"), noop("OPEN SIDE DOWN")),
+    "PLANETS": (noop("PLANETS UP"), noop("PLANETS DOWN")),
+    "SHARP EDGE": (noop("SHARP EDGE UP"), noop("SHARP EDGE DOWN")),
+    "SKIRT": (noop("SKIRT UP"), noop("SKIRT DOWN")),
+    "SMALL END": (noop("SMALL END UP"), noop("SMALL END DOWN")),
+}
+FIT_KINDS: Final = {
+    "end_play": noop("end play"),
+    "clearance": noop("clearance"),
+    "stack": noop("stack"),
+    "preload": noop("preload"),
+}
+_AIMS: Final = {
+    "low": noop("aim for the low"),
+    "middle": noop("aim for the middle"),
+    "high": noop("aim for the high"),
+}
+_PATTERNS: Final = {"circle": noop("crosswise"), "row": noop("middle first"), "two_rows": noop("middle first")}
 
 
 # Forms whose end has a name that everybody in the trade uses; of the others the profile's own words say more.
 _OWN_WORDS: Final = ("lip_seal", "thrust_bearing", "taper_cone", "taper_cup", "disc_spring", "snap_ring")
+
+
+def not_recorded() -> str:
+    """Return what is said of a fact that nobody recorded."""
+    return _("NOT RECORDED")
+
+
+def signal_word(signal: str) -> str:
+    """Return the signal word of a hazard, in capitals."""
+    return _(SIGNAL[signal])
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +115,7 @@ class Way:
     """Which way a part sits.
 
     Attributes:
-        text: two or three words in capitals.
+        text: two or three words in capitals, in the language that is spoken.
         known: whether it is known, free or not recorded.
         opens: where the form's characteristic end points, None when that is not recorded or it has none.
         face: the words of the profile for the face that is up, or for where a face looks; empty when there are none.
@@ -90,33 +139,40 @@ def way(part: Part) -> Way:
     """Return which way a part sits; what is not recorded says so."""
     sits = part.sits
     if sits is None or (sits.up is None and sits.opens is None):
-        return Way(NOT_RECORDED, "missing", None, "")
+        return Way(not_recorded(), "missing", None, "")
     if sits.up == "free":
-        return Way("EITHER WAY", "free", None, "")
+        return Way(_("EITHER WAY"), "free", None, "")
     face = sits.up or ""
     named = part.form is not None and (part.form.kind in _OWN_WORDS or not face)
     if sits.opens and part.form and named and forms.direction(part.form):
-        return Way(f"{part.form.way} {sits.opens.upper()}", "known", sits.opens, face)
+        return Way(_end_words(str(part.form.way), sits.opens), "known", sits.opens, face)
     if face:
-        return Way(face.upper() if looks_toward(face) else f"{face.upper()} UP", "known", sits.opens, face)
-    return Way(f"OPEN {str(sits.opens).upper()}", "known", sits.opens, face)
+        words = "{face}" if looks_toward(face) else _("{face} UP")
+        return Way(words.format(face=face.upper()), "known", sits.opens, face)
+    return Way(_end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
+
+
+def _end_words(end: str, opens: str) -> str:
+    return _(ENDS[end][opens == "down"])
 
 
 def clock_words(part: Part) -> tuple[str, Known]:
     """Return a part's clock position: `6 o'clock`, `6:30`, `FREE` or `NOT RECORDED`."""
     clock = part.sits.clock if part.sits else None
     if clock is None:
-        return NOT_RECORDED, "missing"
+        return not_recorded(), "missing"
     if clock == "free" or not isinstance(clock, Clock):
-        return "FREE", "free"
+        return _("FREE"), "free"
     hour, minute = str(clock).split(":")
-    return (f"{hour} o'clock" if minute == "00" else str(clock)), "known"
+    return (_("{hour} o'clock").format(hour=hour) if minute == "00" else str(clock)), "known"
 
 
 def hour_words(part: Part) -> str:
     """Return the hour beside a dial: `6:30`, `FREE` or `NOT REC.`"""
     sits = part.sits
-    return "NOT REC." if sits is None or sits.clock is None else str(sits.clock).upper()
+    if sits is None or sits.clock is None:
+        return _("NOT REC.")
+    return _("FREE") if sits.clock == "free" else str(sits.clock).upper()
 
 
 def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -126,18 +182,18 @@ def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """
     words, known = way(part), clock_words(part)[1]
     if words.known == known == "missing":
-        return (NOT_RECORDED,), (NOT_RECORDED,)
+        return (not_recorded(),), (not_recorded(),)
     if known == "free":
-        return (words.text,), (f"{words.text},", "FREE")
+        return (words.text,), (f"{words.text},", _("FREE"))
     if known == "known":
         hour = (f"{words.text},", hour_words(part))
         return hour, hour
-    return (f"{words.text},", "CLOCK ?"), (f"{words.text},", "CLOCK NOT RECORDED")
+    return (f"{words.text},", _("CLOCK ?")), (f"{words.text},", _("CLOCK NOT RECORDED"))
 
 
 def quantity_words(part: Part) -> str:
     """Return how many: `× 6`, or `SET` where there is no fixed count."""
-    return "SET" if part.qty == "set" else f"× {part.qty}"
+    return _("SET") if part.qty == "set" else f"× {part.qty}"
 
 
 def mass_of(part: Part) -> Quantity | None:
@@ -155,7 +211,9 @@ def mass_words(part: Part) -> str:
     whole = mass_of(part)
     if part.mass is None or part.qty == 1:
         return str(part.mass or "")
-    return f"{part.mass} each" + (f", {whole} in all" if whole else "")
+    if whole is None:
+        return _("{mass} each").format(mass=part.mass)
+    return _("{mass} each, {whole} in all").format(mass=part.mass, whole=whole)
 
 
 def loud_words(part: Part, *, inside: Sequence[Part] = (), on_card: bool = False) -> tuple[str, ...]:
@@ -168,20 +226,20 @@ def loud_words(part: Part, *, inside: Sequence[Part] = (), on_card: bool = False
     """
     words: list[str] = []
     if part.thread == "left":
-        words.append("LEFT-HAND THREAD")
+        words.append(_("LEFT-HAND THREAD"))
     signals = [hazard.signal for each in (part, *inside) for hazard in each.hazards if hazard.signal != "notice"]
     if signals and not on_card:
         worst = min(signals, key=("danger", "warning", "caution").index)
-        words.append(f"{worst.upper()}: SCAN FIRST")
+        words.append(_("{signal}: SCAN FIRST").format(signal=signal_word(worst)))
     each = part.mass
     if each is not None and each.kg >= HEAVY_KG:
-        words.append(f"LIFT {plain(each.value)} {each.unit}")
+        words.append(_("LIFT {mass}").format(mass=f"{plain(each.value)} {each.unit}"))
     if part.wash == "before":
-        words.append("OUT BEFORE WASH")
+        words.append(_("OUT BEFORE WASH"))
     if part.renew == "always" or part.one_time:
-        words.append("NEW ONLY")
+        words.append(_("NEW ONLY"))
     if inside:
-        words.append(f"{len(inside)} STAY{'S'[: len(inside) == 1]} INSIDE")
+        words.append(ngettext("{count} STAYS INSIDE", "{count} STAY INSIDE", len(inside)).format(count=len(inside)))
     return tuple(words)
 
 
@@ -204,11 +262,12 @@ def size_words(form: Form | None) -> str:
         return ""
     if form.kind in ("gear", "ring_gear"):
         module = form.module  # type: ignore[attr-defined]
-        return f"{form.teeth} teeth, module {module.value if module.unit == 'mm' else module}"  # type: ignore[attr-defined]
+        said = module.value if module.unit == "mm" else module
+        return _("{teeth} teeth, module {module}").format(teeth=form.teeth, module=said)  # type: ignore[attr-defined]
     if form.kind == "shaft":
         lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
         total = sum((length.mm for length in lengths), Decimal(0)) / units.FACTORS[lengths[0].unit][1]
-        return f"{plain(round(total, 4))} {lengths[0].unit} long"
+        return _("{length} long").format(length=f"{plain(round(total, 4))} {lengths[0].unit}")
     named = [getattr(form, name) for name in type(form).model_fields]
     sizes = [size for size in named if isinstance(size, Quantity)][:3]
     if len({size.unit for size in sizes}) > 1:
@@ -219,39 +278,39 @@ def size_words(form: Form | None) -> str:
 def check_words(check: Check) -> str:
     """Return what to look at or to measure at an inspection point, without when and what else to do."""
     if check.look:
-        words = f"Look: {check.look}"
+        words = _("Look: {look}").format(look=check.look)
     else:
-        words = f"Measure {check.measure}: {limit_words(check)}"
+        words = _("Measure {what}: {limits}").format(what=check.measure, limits=limit_words(check))
         if check.readings:
-            words += f", {check.readings} readings"
+            words += _(", {count} readings").format(count=check.readings)
         if check.spread:
-            words += f", spread at most {check.spread}"
+            words += _(", spread at most {spread}").format(spread=check.spread)
     if check.each:
-        words += f", at each of {check.each}"
-    return words + (f", with {check.tool}" if check.tool else "")
+        words += _(", at each of {count}").format(count=check.each)
+    return words + (_(", with {tool}").format(tool=check.tool) if check.tool else "")
 
 
 def limit_words(check: Check) -> str:
     """Return the limits of a measurement; where the profile gives none, say so, or that it is kept."""
-    if check.min and check.max and check.min.unit == check.max.unit:
-        return f"{check.min.value} to {check.max.value} {check.max.unit}"
-    if check.min and check.max:
-        return f"{check.min} to {check.max}"
-    if check.min:
-        return f"at least {check.min}"
-    if check.max:
-        return f"at most {check.max}"
-    return "write it down" if check.keep else "no limit given"
+    return span_words(check.min, check.max) or (_("write it down") if check.keep else _("no limit given"))
+
+
+def span_words(low: Quantity | None, high: Quantity | None) -> str:
+    """Return limits in words: `0.40 to 0.60 mm`, `at most 0.05 mm`; empty where there is none."""
+    if low and high:
+        return _("{low} to {high}").format(low=low.value if low.unit == high.unit else low, high=high)
+    if low:
+        return _("at least {low}").format(low=low)
+    return _("at most {high}").format(high=high) if high else ""
 
 
 def fit_words(fit: Fit) -> str:
     """Return a play, clearance or preload and where it must lie: `end play 0.40 to 0.60 mm, aim for the middle`."""
-    low, high = fit.target
-    band = f"{low.value} to {high.value} {high.unit}" if low.unit == high.unit else f"{low} to {high}"
-    words = f"{fit.kind.replace('_', ' ')} {band}"
+    words = f"{_(FIT_KINDS[fit.kind])} {span_words(*fit.target)}"
     if fit.state:
         words += f", {fit.state}"
-    return f"{words}, aim for {'the ' * isinstance(fit.aim, str)}{fit.aim}"
+    aim = _(_AIMS[fit.aim]) if isinstance(fit.aim, str) else _("aim for {size}").format(size=fit.aim)
+    return f"{words}, {aim}"
 
 
 def fasten_words(fasten: Fasten, pieces: int | str) -> str:
@@ -260,15 +319,16 @@ def fasten_words(fasten: Fasten, pieces: int | str) -> str:
     if fasten.torque:
         words.append(torque_words(fasten.torque))
     if fasten.angle and fasten.angle.value:
-        words.append(f"then {plain(fasten.angle.value)}°")
+        words.append(_("then {angle}°").format(angle=plain(fasten.angle.value)))
     if fasten.passes:
-        words.append("passes " + ", ".join(f"{plain(share * 100)} %" for share in fasten.passes))
+        shares = ", ".join(f"{plain(share * 100)} %" for share in fasten.passes)
+        words.append(_("passes {shares}").format(shares=shares))
     if isinstance(fasten.pattern, tuple):
-        words.append("order " + "-".join(map(str, fasten.pattern)))
+        words.append(_("order {places}").format(places="-".join(map(str, fasten.pattern))))
     elif fasten.pattern and pieces != 1:
-        words.append({"circle": "crosswise", "row": "middle first", "two_rows": "middle first"}[fasten.pattern])
+        words.append(_(_PATTERNS[fasten.pattern]))
     if fasten.oiled is not None:
-        words.append("oiled" if fasten.oiled else "dry")
+        words.append(_("oiled") if fasten.oiled else _("dry"))
     return ", ".join(words)
 
 
@@ -285,11 +345,11 @@ def torque_words(torque: Quantity) -> str:
 def renew_words(part: Part, names: dict[str, str]) -> str:
     """Return when the part is renewed; `names` gives part names by id."""
     if isinstance(part.renew, RenewWith):
-        words = f"renewed with {names.get(part.renew.part, part.renew.part)}"
+        words = _("renewed with {name}").format(name=names.get(part.renew.part, part.renew.part))
     else:
-        words = RENEW[part.renew] if part.renew else ""
+        words = _(RENEW[part.renew]) if part.renew else ""
     if part.one_time:
-        words += ("; " if words else "") + "used once only"
+        words += ("; " if words else "") + _("used once only")
     return words
 
 

@@ -36,7 +36,7 @@ RULE: Final = Pen(0.15)
 THICK: Final = Pen(0.5)
 
 FIRST: Final = "Local rules, the shop's own rules and trained, licensed people come before this sheet."
-MISSING: Final = f"{wording.NOT_RECORDED}: the profile does not say; find out and write it down."
+MISSING: Final = f"{wording.not_recorded()}: the profile does not say; find out and write it down."
 
 _HEAD: Final = 25.0
 _FOOT: Final = 6.0

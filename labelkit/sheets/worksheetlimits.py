@@ -67,26 +67,17 @@ def converted(low: Quantity | None, high: Quantity | None) -> tuple[Quantity | N
     )
 
 
-def span_words(low: Quantity | None, high: Quantity | None) -> str:
-    """Return limits in words: `0.40 to 0.60 mm`, `at most 0.05 mm`; empty where there is none."""
-    if low and high and low.unit == high.unit:
-        return f"{low.value} to {high.value} {high.unit}"
-    if low and high:
-        return f"{low} to {high}"
-    return f"at least {low}" if low else f"at most {high}" if high else ""
-
-
 def check_limits(check: Check) -> tuple[str, str]:
     """Return the limits of a measurement in its own unit, and in the other one; the second empty where there is none.
 
     Where the profile gives no limits the first says so.
     """
-    return wording.limit_words(check), span_words(*converted(check.min, check.max))
+    return wording.limit_words(check), wording.span_words(*converted(check.min, check.max))
 
 
 def fit_limits(fit: Fit) -> tuple[str, str]:
     """Return the target of a fit in its own unit, and in the other one."""
-    return span_words(*fit.target), span_words(*converted(*fit.target))
+    return wording.span_words(*fit.target), wording.span_words(*converted(*fit.target))
 
 
 def aim_of(fit: Fit) -> Quantity:

@@ -118,9 +118,10 @@ class Journal:
 
     def glances(self) -> dict[int, Glance]:
         """Return what a list tells of every job that has events, by its number."""
-        counts = sa.select(_events.c.job, sa.func.max(_events.c.number).label("top")).group_by(_events.c.job).subquery()
+        # The last number of each job is the end of its stretch of the primary key: nothing is counted through.
+        top = sa.select(sa.func.max(_events.c.number)).where(_events.c.job == _jobs.c.number).scalar_subquery()
         lasts = sa.select(_events.c.job, _events.c.number, _events.c.who, _events.c.at).join(
-            counts, sa.and_(_events.c.job == counts.c.job, _events.c.number == counts.c.top)
+            _jobs, sa.and_(_events.c.job == _jobs.c.number, _events.c.number == top)
         )
         ends = sa.select(_events.c.job, _events.c.kind).where(_events.c.kind.in_(("closed", "reopened")))
         with self._database.transaction() as connection:

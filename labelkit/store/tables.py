@@ -50,7 +50,7 @@ events: Final = sa.Table(
     sa.Column("body", sa.Text, nullable=False),
     sa.UniqueConstraint("job", "token"),
     sa.Index("events_by_place", "job", "place"),
-    sa.Index("events_by_kind", "job", "kind"),
+    sa.Index("events_by_kind", "kind", "job"),
 )
 pictures: Final = sa.Table(
     "pictures",

@@ -8,6 +8,7 @@ import sys
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -106,6 +107,7 @@ def png(width: int = 3, height: int = 2) -> bytes:
     return b"\x89PNG\r\n\x1a\n" + body
 
 
+@lru_cache(maxsize=32)
 def pump(text: str = PUMP) -> LoadedProfile:
     """Return the pump's profile, or another one written in a test."""
     return parse_profile(text.encode(), "pump.yaml", None)

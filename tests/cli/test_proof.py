@@ -112,6 +112,9 @@ def test_a_page_with_crosses_is_no_sheet_of_labels(labelkit: Shell, tmp_path: Pa
     assert "every symbol is right" in both.out
 
 
+ABOVE, ROW = 8.5, 56  # mm of a4-2x5-99x56
+
+
 @pytest.fixture(scope="module")
 def prints(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A shop's folder with a store and the kits of two jobs: kit-1 on pages of 10, kit-2 on a roll."""
@@ -140,9 +143,10 @@ def page_of(pdf: Path, number: int) -> bytes:
     return stream.getvalue()
 
 
-def scan_of(shop: Shell, page: int, *, scale: float = 1.0, kit: str = "kit-1") -> NDArray[np.uint8]:
-    """Print a page of labels and scan it."""
-    return scanned(page_of(shop.folder / kit / "labels.pdf", page), dpi=DPI, print_x=scale, print_y=scale)
+def scan_of(shop: Shell, page: int, *, rows: int = 3, scale: float = 1.0, kit: str = "kit-1") -> NDArray[np.uint8]:
+    """Print a page of labels and scan it down to some row of labels; page 2 has three."""
+    pixels = scanned(page_of(shop.folder / kit / "labels.pdf", page), dpi=DPI, print_x=scale, print_y=scale)
+    return pixels[: round((ABOVE + rows * ROW + 4) / 25.4 * DPI)].copy()
 
 
 def steps_of(shop: Shell, page: int) -> list[str]:
@@ -192,17 +196,17 @@ def test_a_file_of_ours_has_all_pages(shop: Shell) -> None:
 
 def test_missing_symbols_are_named_by_their_steps(shop: Shell) -> None:
     """A blot over one label and over one of two symbols of the next: steps, and no addresses."""
-    pixels = scan_of(shop, 1)
-    first, second = steps_of(shop, 1)[:2]
-    half, line = pixels.shape[1] // 2, round(pixels.shape[0] * 0.19)
+    pixels = scan_of(shop, 2)
+    first, second = steps_of(shop, 2)[:2]
+    half, line = pixels.shape[1] // 2, round(ROW / 25.4 * DPI)
     pixels[:line, : half + round(half * 0.35)] = 120
     save_scan(shop.folder / "scan.png", pixels, DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 1 == said.status
-    assert f"MISSING labels page 1: 8 of 10 right; not read: step {first}, {second} (1 of its 2 symbols)" in said.out
+    assert f"MISSING labels page 2: 3 of 5 right; not read: step {first}, {second} (1 of its 2 symbols)" in said.out
     assert "http" not in said.out
-    assert said.out.endswith("17 read, 3 missing, 0 wrong, 0 extra: NOT RIGHT\n")
+    assert said.out.endswith("7 read, 3 missing, 0 wrong, 0 extra: NOT RIGHT\n")
     missing = json.loads(shop("proof", "scan.png", "--kit", "kit-1", "--json").out)["missing"]
     assert [first, first, second] == sorted(each["step"] for each in missing)
 
@@ -261,7 +265,7 @@ def test_two_kits_are_two_answers(shop: Shell) -> None:
 
 def test_a_wrong_kit_is_named(shop: Shell) -> None:
     """Whose labels these are is said once for a page, not for every symbol."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 1), DPI)
+    save_scan(shop.folder / "scan.png", scan_of(shop, 1, rows=1), DPI)
     said = shop("proof", "scan.png", "--kit", "kit-2")
 
     assert 1 == said.status
@@ -275,7 +279,7 @@ def test_a_wrong_kit_is_named(shop: Shell) -> None:
 def test_a_wrong_kit_is_named_without_its_store_too(shop: Shell) -> None:
     """The kit of the other job lies beside it, or nobody knows whose labels these are."""
     (shop.folder / "labelkit.sqlite").unlink()
-    save_scan(shop.folder / "kit-2" / "scan.png", scan_of(shop, 1), DPI)
+    save_scan(shop.folder / "kit-2" / "scan.png", scan_of(shop, 1, rows=1), DPI)
     unknown, beside = shop("proof", "kit-2/scan.png"), shop("proof", "kit-2/scan.png", "kit-1/labels.pdf")
 
     assert 'its symbols are of no job that is known here, as "http://' in unknown.out
@@ -299,7 +303,7 @@ def test_a_label_of_another_job_on_a_page_is_named(shop: Shell) -> None:
     """A started sheet had been put in the printer: the strange label is told by its job."""
     pixels, strange = scan_of(shop, 2), scan_of(shop, 1, kit="kit-2")
     height, width = strange.shape
-    pixels[-height:, :width] = strange
+    pixels[-height:, -width:] = strange
     save_scan(shop.folder / "scan.png", pixels, DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
@@ -329,7 +333,7 @@ def test_a_wrong_symbol_is_named_by_both_steps(shop: Shell) -> None:
 def test_files_without_symbols_are_said_in_a_line(shop: Shell) -> None:
     """Maps, the exploded view, and files of the kit that are no prints: nothing to prove is no fault."""
     endings = ("csv", "html", "json", "svg")
-    names = [f"kit-1/{name}.pdf" for name in ("exploded", "labels", "trays")]
+    names = [f"kit-1/{name}.pdf" for name in ("exploded", "labels", "stickers", "trays")]
     names += [
         str(path.relative_to(shop.folder)) for end in endings for path in (shop.folder / "kit-1").glob(f"*.{end}")
     ]

@@ -14,14 +14,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from labelkit.errors import InputError, InputErrors, UsageError
-from labelkit.load.catalogue import (
-    LARGEST_FILE,
-    MOST_PROBLEMS,
-    catalogue_csv,
-    csv_bytes,
-    load_catalogue,
-    parse_catalogue,
-)
+from labelkit.load.catalogue import catalogue_csv, load_catalogue, parse_catalogue
+from labelkit.load.table import LARGEST_FILE, MOST_PROBLEMS, csv_bytes
 from labelkit.model.catalogue import Catalogue, CatalogueEntry, Money
 
 SEAL = CatalogueEntry("G2B-1110", "Seal 45 x 62 x 8", "Seal house", 1, Money(Decimal("12.50"), "EUR"), 3, "R4-2")

@@ -25,7 +25,7 @@ CARD = "7 Input-cover screw M12 x 35 x 8 DANGER Brake springs push the cover up 
     ],
 )
 def test_a_dirty_label_is_worth_every_means(scene: Scene, start: int) -> None:
-    """Spatter and smears, askew and out of focus: four pictures each, other ones in each scene, and none is given up."""
+    """Spatter and smears, askew and out of focus: four pictures each, and none is given up."""
     assert all(may_hold_symbols(shoot(scene, seed).image) for seed in range(start, start + 4))
 
 

@@ -1,0 +1,357 @@
+"""The report of a job: readings before and after, what was replaced and why, what deviates, who signed what.
+
+It is made of the record alone, as tables of words; a page and a print show the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from labelkit.calc.answers import places_of, shown
+from labelkit.calc.openpoints import fit_points, open_points, within
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.model.acts import (
+    Condemned,
+    Correction,
+    Deviation,
+    FitChosen,
+    Gated,
+    Hold,
+    Inspected,
+    Reading,
+    Released,
+    Signature,
+    TorqueSigned,
+)
+from labelkit.model.events import Event
+from labelkit.model.part import Check
+from labelkit.sheets import wording
+from labelkit.sheets.actwords import event_words, place_of
+from labelkit.sheets.fitsheet import has_fit
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.picklist import reason_words
+from labelkit.sheets.worksheetlimits import check_limits, fit_limits
+
+NOT_READ: Final = "not read"
+NOT_SIGNED: Final = "NOT SIGNED"
+# Lines of a cell stand below each other.
+_BREAK: Final = "\n"
+_IN_AGAIN: Final = ("installed", "verified")
+
+
+@dataclass(frozen=True, slots=True)
+class ReportTable:
+    """One table of the report.
+
+    Attributes:
+        title: above it.
+        heads: of its columns.
+        widths: of its columns on paper, mm; 0 takes what is left.
+        rows: a text for each column; lines of a text stand below each other.
+        empty: what is said where there is no row.
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    widths: tuple[float, ...]
+    rows: tuple[tuple[str, ...], ...]
+    empty: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The report of a job.
+
+    Attributes:
+        facts: what stands at its head, each with its label.
+        signature: who signed what and when, in lines; what it says where nobody did.
+        signed: whether somebody did.
+        tables: in the order in which they are read.
+    """
+
+    facts: tuple[tuple[str, str], ...]
+    signature: tuple[str, ...]
+    signed: bool
+    tables: tuple[ReportTable, ...]
+
+
+def local_time(moment: datetime) -> str:
+    """Return a time as the clock on this computer's wall shows it, with its zone."""
+    return f"{moment.astimezone():%Y-%m-%d %H:%M %Z}"
+
+
+def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = local_time) -> Report:
+    """Return the report of a job as its record stands.
+
+    Args:
+        view: the job.
+        record: everything that was recorded.
+        told: gives a time in words.
+    """
+    maker = _Maker(view, record, told)
+    signature = record.signed
+    points = () if signature else open_points(record)
+    tables = [maker.readings(), maker.replaced(), maker.deviations(), maker.holds(), maker.torques()]
+    if points:
+        rows = tuple((point.text,) for point in points)
+        tables.insert(0, ReportTable(f"{len(points)} points are open", ("POINT",), (0,), rows, ""))
+    tables.append(maker.corrections())
+    return Report(tuple(maker.facts()), tuple(maker.signature(signature)), signature is not None, tuple(tables))
+
+
+@dataclass(frozen=True)
+class _Maker:
+    view: JobView
+    record: Record
+    told: Callable[[datetime], str]
+
+    def facts(self) -> Iterator[tuple[str, str]]:
+        header, job, events = self.view.profile.unit, self.view.job, self.record.events
+        yield "Job", str(job.number)
+        yield "Unit", f"{header.name}, {header.mark}, profile revision {header.revision}"
+        yield "Serial", job.serial or wording.not_recorded()
+        yield "Options", self.view.option_words() or "none"
+        if events:
+            yield "Recorded", f"{len(events)} events, {self.told(events[0].when)} to {self.told(events[-1].when)}"
+            yield "By", ", ".join(dict.fromkeys(event.who for event in events))
+        if (closed := self.record.closed) is not None:
+            yield "Closed", self._by(closed)
+
+    def signature(self, event: Event | None) -> Iterator[str]:
+        if event is None or not isinstance(event.act, Signature):
+            yield NOT_SIGNED
+            return
+        yield event.act.statement
+        if event.act.note:
+            yield event.act.note
+        if event.act.override is not None:
+            yield f'Signed although the gate said: "{event.act.override.refusal}"'
+        yield f"Signed: {self._by(event)}"
+
+    def readings(self) -> ReportTable:
+        heads = ("STEP", "WHAT", "LIMITS", "BEFORE", "CHOSEN", "AFTER", "JUDGED")
+        widths = (17.0, 53.0, 36.0, 0.0, 36.0, 50.0, 34.0)
+        rows = (*self._fits(), *self._checks())
+        return ReportTable("Readings before and after", heads, widths, rows, "Nothing was read.")
+
+    def _fits(self) -> Iterator[tuple[str, ...]]:
+        for name, fit in self.view.profile.fits.items():
+            if not has_fit(self.view, fit):
+                continue
+            mine = [e for e in self.record.standing if isinstance(e.act, Reading) and e.act.fit == name]
+            before = [e for e in mine if isinstance(e.act, Reading) and e.act.at != "assembled"]
+            after = [e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled"]
+            seen = self.record.fits[name]
+            chosen = self._chosen(seen.chosen) if seen.chosen else ""
+            wrong = [point.text for point in fit_points(self.record, name)]
+            last = after[-1].act if after else None
+            judged = VERDICT_WORDS[last.verdict] if isinstance(last, Reading) and last.verdict else ""
+            yield (
+                "FIT",
+                f"{name.replace('-', ' ')}{_BREAK}{fit.kind.replace('_', ' ')}",
+                _BREAK.join(filter(None, fit_limits(fit))),
+                self._read(before),
+                chosen,
+                self._read(after),
+                _BREAK.join(filter(None, (judged, *wrong))) or NOT_READ,
+            )
+
+    def _chosen(self, event: Event) -> str:
+        if not isinstance(event.act, FitChosen):
+            return ""
+        sizes = " + ".join(f"{size} {event.act.unit}" for size in event.act.sizes)
+        predicted = f"predicted {event.act.predicted} {event.act.unit}" if event.act.predicted is not None else ""
+        return _BREAK.join(filter(None, (sizes, predicted, event.act.note, self._by(event))))
+
+    def _checks(self) -> Iterator[tuple[str, ...]]:
+        for place in self.record.places.values():
+            for number, check in enumerate(place.item.part.check):
+                events = place.readings(number)
+                if not events and not (check.keep and check.measure):
+                    continue
+                before = [e for e in events if isinstance(e.act, Reading) and e.act.at != "assembled"]
+                after = [e for e in events if isinstance(e.act, Reading) and e.act.at == "assembled"]
+                yield (
+                    _step(place),
+                    f"{_name(place)}{_BREAK}{check.measure or check.look or ''}",
+                    _BREAK.join(filter(None, check_limits(check))),
+                    self._read(before),
+                    "",
+                    self._read(after),
+                    _judged(place, number, check),
+                )
+
+    def _read(self, events: list[Event]) -> str:
+        """Return readings, each with how and by whom it was read."""
+        lines: list[str] = []
+        for event in events:
+            act = event.act
+            if isinstance(act, Reading):
+                figures = " ".join(map(str, act.values))
+                mean = f" = {_mean(act)}" if len(act.values) > 1 or act.result is not None else ""
+                at = {"before": "", "assembled": ""}.get(act.at, f"{act.at}: ")
+                fitted = "with " + " + ".join(f"{size} {act.unit}" for size in act.fitted) if act.fitted else ""
+                cold = {True: "cold", False: "WARM", None: ""}[act.cold]
+                how = ", ".join(filter(None, (fitted, act.state, cold, act.tool, act.note)))
+                lines += filter(None, (f"{at}{figures} {act.unit}{mean}", how, self._by(event)))
+        return _BREAK.join(lines)
+
+    def replaced(self) -> ReportTable:
+        heads = ("STEP", "PART", "PIECES", "NUMBER", "WHY", "NOW")
+        widths = (17.0, 76.0, 18.0, 34.0, 0.0, 44.0)
+        rows = tuple(self._replaced(place) for place in self.record.places.values() if self._is_new(place))
+        return ReportTable("What was replaced, and why", heads, widths, rows, "Nothing was replaced.")
+
+    def _is_new(self, place: PlaceRecord) -> bool:
+        condemned = place.finding is not None and place.finding.verdict != "ok"
+        due = place.item.ordinal in self.record.uses and place.stage not in ("in_unit", "left_in", "inside")
+        return bool(place.new) or condemned or due
+
+    def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
+        uses = self.record.uses.get(place.item.ordinal, ())
+        why = [reason_words(use) for use in uses]
+        event = place.judged_by if place.finding is not None and place.finding.verdict != "ok" else None
+        if event is not None and isinstance(event.act, Condemned | Inspected):
+            said = event.act.why if isinstance(event.act, Condemned) else event.act.note or "replace"
+            why = [each for each in why if each not in ("condemned", "lost")] + [f"{said} ({self._by(event)})"]
+        pieces = next((use.pieces for use in uses if use.pieces is not None), None)
+        count = place.new or pieces
+        number = next((use.number for use in uses if use.number), None) or place.item.part.number
+        return (
+            _step(place),
+            _name(place),
+            str(count) if count else "as needed",
+            number or wording.not_recorded(),
+            _BREAK.join(why) or f"reason {wording.not_recorded()}",
+            _now(place),
+        )
+
+    def deviations(self) -> ReportTable:
+        heads = ("EVENT", "STEP", "WHAT", "WHY", "AGREED BY", "RECORDED")
+        widths = (15.0, 17.0, 0.0, 70.0, 34.0, 44.0)
+        rows = tuple(self._deviation(event) for event in self.record.deviations)
+        return ReportTable("Deviations from the profile", heads, widths, rows, "None was recorded.")
+
+    def _deviation(self, event: Event) -> tuple[str, ...]:
+        act = event.act
+        what, why, agreed = "", "", ""
+        if isinstance(act, Deviation):
+            what, why, agreed = act.what, act.reason, act.agreed
+        elif isinstance(act, Gated) and act.override is not None:
+            done = event_words(event, self.view.profile, self.view.teardown).partition("; although")[0]
+            what = f"{done}{_BREAK}although: {act.override.refusal}"
+            why, agreed = act.override.reason, act.override.agreed
+        return str(event.number), self._where(event), what, why, agreed, self._by(event)
+
+    def holds(self) -> ReportTable:
+        heads = ("EVENT", "STEP", "WHY IT WAS HELD", "BY", "RELEASED")
+        widths = (15.0, 17.0, 0.0, 50.0, 90.0)
+        released = {e.act.of: e for e in self.record.standing if isinstance(e.act, Released)}
+        rows = []
+        for event in self.record.standing:
+            if isinstance(event.act, Hold):
+                end = released.get(event.number)
+                why = end.act.why if end and isinstance(end.act, Released) else ""
+                freed = f"{why}{_BREAK}{self._by(end)}" if end else "STILL HELD"
+                rows.append((str(event.number), self._where(event), event.act.why, self._by(event), freed))
+        return ReportTable("Holds", heads, widths, tuple(rows), "Nothing was held.")
+
+    def torques(self) -> ReportTable:
+        heads = ("STEP", "FASTENER", "WANTED", "SIGNED", "WRENCH", "BY")
+        widths = (17.0, 0.0, 50.0, 50.0, 40.0, 50.0)
+        rows = tuple(self._torque(place) for place in self.record.places.values() if _is_tightened(place))
+        return ReportTable("Torques", heads, widths, rows, "Nothing was tightened to a torque.")
+
+    def _torque(self, place: PlaceRecord) -> tuple[str, ...]:
+        fasten, event = place.item.part.fasten, place.torque
+        wanted = str(fasten.torque) if fasten and fasten.torque else wording.not_recorded()
+        act = event.act if event else None
+        if event is None or not isinstance(act, TorqueSigned):
+            return _step(place), _name(place), wanted, NOT_SIGNED, "", ""
+        angle = f" and {act.angle}°" if act.angle is not None else ""
+        signed = f"{act.torque} {act.unit}{angle}" if act.torque is not None else "as wanted"
+        oiled = {True: "oiled", False: "dry", None: ""}[act.oiled]
+        return (
+            _step(place),
+            _name(place),
+            wanted,
+            signed,
+            _BREAK.join(filter(None, (act.wrench, oiled))),
+            self._by(event),
+        )
+
+    def corrections(self) -> ReportTable:
+        heads = ("EVENT", "WHAT IT SAID", "TAKEN BACK BY", "WHY")
+        widths = (15.0, 0.0, 50.0, 80.0)
+        rows = []
+        for number, event in sorted(self.record.corrected.items()):
+            said = event_words(self.record.events[number - 1], self.view.profile, self.view.teardown)
+            why = event.act.why if isinstance(event.act, Correction) else ""
+            rows.append((str(number), said, self._by(event), why))
+        return ReportTable("What was taken back", heads, widths, tuple(rows), "Nothing was taken back.")
+
+    def _where(self, event: Event) -> str:
+        if event.place is None:
+            return "job"
+        place = self.record.places.get(event.place)
+        found = place_of(self.view.teardown, event.place)
+        return _step(place) if place is not None else found[0] if found else str(event.place)
+
+    def _by(self, event: Event) -> str:
+        return f"{event.who}, {self.told(event.when)}"
+
+
+def _step(place: PlaceRecord) -> str:
+    return place.item.step if isinstance(place.item, Bin) else "inside"
+
+
+def _name(place: PlaceRecord) -> str:
+    return place.item.name if isinstance(place.item, Bin) else place.item.part.name
+
+
+def _mean(act: Reading) -> str:
+    """Return the value that counts, with as many decimals as were read."""
+    value = act.result if act.result is not None else shown(act.value, places_of(*act.values))
+    return f"{value} {act.unit}"
+
+
+def _judged(place: PlaceRecord, number: int, check: Check) -> str:
+    """Return what became of a point: inside, or outside and what was decided."""
+    events = place.readings(number)
+    last = events[-1].act if events else None
+    if not isinstance(last, Reading):
+        return NOT_READ
+    bad = [str(value) for value in last.values if not within(check, value, last.unit)]
+    if not bad and last.verdict != "out":
+        limited = check.min is not None or check.max is not None
+        return "OK" if limited else VERDICT_WORDS[last.verdict or "no_limit"]
+    decided = [e.act for e in place.events if e.number > events[-1].number]
+    if any(isinstance(act, Deviation) for act in decided):
+        return f"{VERDICT_WORDS['out']}{_BREAK}agreed, see deviations"
+    if place.finding is not None and place.finding.verdict != "ok":
+        return f"{VERDICT_WORDS['out']}{_BREAK}replaced"
+    repaired = any(isinstance(act, Inspected) and act.verdict == "repair" for act in decided)
+    return VERDICT_WORDS["out"] + (f"{_BREAK}repaired" if repaired else "")
+
+
+def _now(place: PlaceRecord) -> str:
+    """Return what lies in a place now: new, or the old part."""
+    if place.stage not in _IN_AGAIN:
+        return "staged, not in" if place.staged is not None else "not in"
+    if not place.new:
+        return "THE OLD PART IS IN"
+    if place.placed is not None and place.new < place.placed:
+        return f"{place.new} of {place.placed} new"
+    return "new"
+
+
+def _is_tightened(place: PlaceRecord) -> bool:
+    fasten = place.item.part.fasten
+    wanted = fasten is not None and fasten.torque is not None and place.stage not in ("left_in", "in_unit", "inside")
+    return wanted or place.torque is not None

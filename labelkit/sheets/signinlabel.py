@@ -1,0 +1,47 @@
+"""A sign-in label: whoever scans it at the bench is signed in under the name on it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from labelkit.drawing import symbol as symbols
+from labelkit.drawing.page import Box, Item, Page, Pen, rectangle
+from labelkit.drawing.text import fit_line, size_for_cap, wrap
+from labelkit.drawing.text import line as text_line
+from labelkit.sheets.legible import em
+
+_PAPER: Final = (210.0, 297.0)
+# The size of a bank card, ISO/IEC 7810 ID-1, so that it fits a badge holder; where it stands on the sheet, mm.
+_CARD: Final = Box(20, 20, 85.6, 53.98)
+_MARGIN: Final = 4.0
+_SYMBOL: Final = 38.0
+_NAME: Final = (size_for_cap(6.0, "bold"), em(3.0, "bold"))
+_WORDS: Final = 2.4
+_PITCH: Final = 4.2
+_TOLD: Final = (
+    "Sign-in label of the bench. Scan it into the PIN field. It counts like the PIN, until the PIN is changed: "
+    "keep it as you keep a key."
+)
+
+
+def sign_in_label(text: str, name: str, *, dpi: float) -> Page:
+    """Return a sheet with one label, to be cut out.
+
+    Args:
+        text: what its symbol says.
+        name: who signs in with it.
+        dpi: dots per inch of the printer.
+
+    Raises:
+        CapacityError: the text is too long for a symbol that can be printed and read.
+    """
+    plan = symbols.fit_symbol(text, side=_SYMBOL, dpi=dpi)
+    inner = Box(_CARD.x + _MARGIN, _CARD.y + _MARGIN, _CARD.width - 2 * _MARGIN, _CARD.height - 2 * _MARGIN)
+    symbol = symbols.on_grid(plan, text, inner.right - plan.side, inner.y, inner, dpi)
+    room = symbol.x - inner.x - 2
+    items: list[Item] = [rectangle(_CARD, Pen(0.15)), symbol]
+    shown = fit_line(name, room, _NAME, "bold")
+    items.append(shown.at(inner.x, inner.y + 8))
+    for number, words in enumerate(wrap(_TOLD, room, em(_WORDS), 9).lines):
+        items.append(text_line(words, inner.x, inner.y + 14 + number * _PITCH, em(_WORDS)))
+    return Page(*_PAPER, tuple(items), "sign-in label")

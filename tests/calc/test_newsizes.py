@@ -1,0 +1,139 @@
+"""A new part measured beside the old one, and what it does to the clearance."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from labelkit.calc.fitsums import work_out
+from labelkit.calc.newsizes import (
+    ROOM,
+    Size,
+    difference,
+    measured_sizes,
+    measured_text,
+    plate_sizes,
+    size_named,
+    sizes_of,
+)
+from labelkit.calc.profilefit import given_of
+from labelkit.errors import UsageError
+from labelkit.units import Quantity
+from tests.figures import q
+from tests.walk import Walk
+
+LENGTHS = st.decimals("0.01", "999.99", places=2).map(lambda value: Quantity(value, "mm"))
+
+
+def reducer() -> Walk:
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    return walk
+
+
+def pack() -> Walk:
+    """Return a job whose brake plates were measured as they came apart: frictions 2.52, steels 2.01, plate 7.95."""
+    walk = reducer()
+    walk.do("reading", "friction-disc", check=0, at="apart", values=["2.52"] * 15, unit="mm")
+    walk.do("reading", "steel-disc", check=0, at="apart", values=["2.01"] * 5, unit="mm")
+    walk.do("reading", "pressure-plate", check=0, at="apart", values=["7.95"] * 3, unit="mm")
+    return walk
+
+
+def stack(walk: Walk) -> dict[str, object]:
+    """Return the sum of the brake stroke with the plates as the record has them."""
+    fit = walk.view.profile.fits["brake-stroke"]
+    given_ = given_of(walk.view.profile, fit, dict(walk.view.job.options))
+    plates = [f"{part}={size}" for part, size in plate_sizes(walk.record, fit).items() if part != "backing-plate"]
+    empty = {"tol": None, "pieces": None, "tie": None, "aim": None, "wave": None, "frictions": None, "limit_state": None}
+    return dict(work_out("stack", {**empty, **given_, "plate": plates}).values)
+
+
+def test_a_part_is_measured_by_its_form_what_tells_most_first() -> None:
+    """Thickness, teeth and diameters of the demo's disc beside the old one; counts are counted."""
+    walk = pack()
+    sizes = sizes_of(walk.record, walk.place("friction-disc"))
+
+    assert [("t", "thickness"), ("teeth", "teeth"), ("od", "outside diameter")] == [(s.name, s.words) for s in sizes[:3]]
+    assert "profile 2.50 mm, old one 2.52 mm" == sizes[0].beside()
+    assert (36, True) == (sizes[1].wanted, sizes[1].counted)
+    assert sizes[0] == size_named(sizes, "Thickness") == size_named(sizes, "t")
+    with pytest.raises(UsageError, match="teethes.*did you mean teeth"):
+        size_named(sizes, "teethes")
+    assert "d" not in {size.name for size in sizes_of(walk.record, walk.place("hub-circlip"))}, "not its own size"
+
+
+def test_new_plates_go_into_the_clearance_as_they_measure() -> None:
+    """Moment 11: discs 0.15 mm thinner than the old ones of 2.52 mm leave 5 × 0.15 = 0.75 mm more.
+
+    Depth 34.22 less 5 × 2.37 + 5 × 2.01 + 7.95 is 4.37; for 1.40 to 1.80 the steel must be 2.57 to 2.97, and the series
+    has only 2.60 there: 1.77 mm. Source: arithmetic, worked by hand; with the old discs 3.62, 2.00, 1.62.
+    """
+    walk = pack()
+    assert (Decimal("3.62"), Decimal("1.62")) == (stack(walk)["rest"], stack(walk)["predicted"])
+
+    walk.do("condemned", "friction-disc", why="burnt")
+    assert "friction-disc" in plate_sizes(walk.record, walk.view.profile.fits["brake-stroke"]), "nothing else came yet"
+    measured = measured_text({"t": (q("2.37"), q("2.37"), q("2.36"), q("2.38"), q("2.37"))})
+    walk.do("received", "friction-disc", pieces=5, measured=measured)
+
+    assert q("2.37") == plate_sizes(walk.record, walk.view.profile.fits["brake-stroke"])["friction-disc"]
+    found = stack(walk)
+    assert (Decimal("4.37"), Decimal("1.77")) == (found["rest"], found["predicted"])
+    assert (Decimal("2.57"), Decimal("2.97")) == found["window"]
+    assert [q("2.60").value] == [Decimal(str(each)) for each in found["choice"]]  # type: ignore[attr-defined]
+
+
+def test_plates_of_which_some_are_new_are_not_guessed() -> None:
+    """Nobody says which of the old ones stay; nor is anything known of new ones that nobody measured."""
+    walk = pack()
+    fit = walk.view.profile.fits["brake-stroke"]
+    walk.do("received", "friction-disc", pieces=2, measured="t 2.50 mm")
+
+    assert "friction-disc" not in plate_sizes(walk.record, fit)
+    walk.do("received", "friction-disc", pieces=3)
+    assert "friction-disc" not in plate_sizes(walk.record, fit)
+
+
+@pytest.mark.parametrize(
+    ("size", "found", "words"),
+    [
+        # A cone of 80 mm bore is taken for one of 90 mm; both are in the demo unit.
+        (Size("id", "inside diameter", q("80")), (q("90"),), "inside diameter 90 mm, the profile has 80 mm: 10 mm larger"),
+        (Size("t", "thickness", q("0.104 in")), (q("0.091 in"),), "thickness 0.091 in, the profile has 0.104 in: 0.013 in thinner"),
+        (Size("t", "thickness", q("2.50")), (q("2.49"), q("2.60")), "thickness 2.60 mm, the profile has 2.50 mm: 0.10 mm thicker"),
+        (Size("t", "thickness", q("2.50")), (q("2.45"), q("2.55")), ""),
+        (Size("od", "outside diameter", q("132")), (q("132.4"),), ""),
+        (Size("teeth", "teeth", 24), 24, ""),
+        (Size("t", "thickness", None, None, (q("2.00"), q("2.20"))), (q("2.10"),), "the series has no such size"),
+        (Size("t", "thickness", None, None, (q("2.00"), q("2.20"))), (q("2.21"),), ""),
+        (Size("t", "thickness", q("2.60"), None, (q("2.60"),)), (q("2.40"),), "chosen was 2.60 mm"),
+    ],
+)
+def test_a_difference_is_told_in_words(size: Size, found: tuple[Quantity, ...] | int, words: str) -> None:
+    """What is wrong, by how much, and against what; what is as it should be says nothing. Own choice of how near."""
+    told = difference(size, found)
+
+    assert words in told
+    assert bool(words) == bool(told)
+
+
+@given(st.lists(LENGTHS, min_size=1, max_size=3), st.integers(1, 300))
+@settings(max_examples=50)
+def test_the_line_of_the_record_reads_back(lengths: list[Quantity], teeth: int) -> None:
+    """Figures keep their zeros; equal ones are written once."""
+    alike = len({each.value for each in lengths}) == 1
+
+    read = measured_sizes(measured_text({"t": tuple(lengths), "teeth": teeth}))
+
+    assert {"t": tuple(lengths[:1] if alike else lengths), "teeth": teeth} == read
+
+
+def test_more_figures_than_the_line_has_room_for_are_refused() -> None:
+    """Nothing is cut off; a line that somebody wrote in words says nothing and breaks nothing."""
+    with pytest.raises(UsageError, match=f"{ROOM} letters"):
+        measured_text({"t": tuple(q(f"2.{number}") for number in range(10, 40))})
+    assert {} == measured_sizes("t about right; od NaN; teeth many; x")
