@@ -150,9 +150,10 @@ def send(
     acts, wrong = _read(record, wishes)
     if wrong := {**(faults or {}), **wrong}:
         return replace(asked, faults=wrong)
-    entries, rulings, wrong = _judged(bench, record, wishes, acts, who, given)
-    if wrong:
-        return replace(asked, faults=wrong)
+    try:
+        entries, rulings = _judged(bench, record, wishes, acts, who, given)
+    except _Wrong as error:
+        return error.shown(asked)
     if not all(ruling.allowed for ruling in rulings):
         return _refused(asked, rulings)
     try:
@@ -241,32 +242,56 @@ def _read(record: Record, wishes: Sequence[Wish]) -> tuple[list[Act], dict[str, 
     return acts, wrong
 
 
+class _Wrong(Exception):
+    """Fields of a form that are wrong, and what the gate had said when these are about an override."""
+
+    def __init__(self, faults: Mapping[str, str], ruling: Ruling | None = None) -> None:
+        self.faults = dict(faults)
+        self.ruling = ruling
+
+    def shown(self, asked: Asked) -> Asked:
+        found = replace(asked, faults=self.faults)
+        return found if self.ruling is None else replace(found, refusal=self.ruling.refusal, overridable=True)
+
+
 def _judged(
     bench: Bench, record: Record, wishes: Sequence[Wish], acts: Sequence[Act], who: str, token: str
-) -> tuple[list[Entry], list[Ruling], dict[str, str]]:
-    """Return entries and rulings, each act judged with those before it done, or what is wrong with an override."""
+) -> tuple[list[Entry], list[Ruling]]:
+    """Return entries and rulings, each act judged with those before it done.
+
+    Raises:
+        _Wrong: an override, or the entry itself.
+    """
     entries: list[Entry] = []
     rulings: list[Ruling] = []
     now, stem = bench.clock(), token or secrets.token_urlsafe(_TOKEN)
-    for number, (wish, act) in enumerate(zip(wishes, acts, strict=True)):
-        ruling = judge(record, act, wish.place, who)
-        if ruling.refusal and ruling.overridable and isinstance(act, Gated):
-            override = _override(ruling)
-            if override:
-                try:
-                    act = act_of({**act.model_dump(), "override": override})
-                except ActFaults as error:
-                    return [], [], {_OVERRIDE.get(name, name): text for name, text in error.faults.items()}
-                ruling = judge(record, act, wish.place, who)
-        rulings.append(ruling)
+    for number, (wish, wanted) in enumerate(zip(wishes, acts, strict=True)):
+        act, ruling = _with_override(record, wanted, wish.place, who)
         try:
             entry = Entry(act, who, now, f"{stem}.{number}", wish.place, _seen())
         except ActFaults as error:
-            return [], [], {wish.fields.get(name, ""): text for name, text in error.faults.items()}
+            raise _Wrong({wish.fields.get(name, ""): text for name, text in error.faults.items()}) from error
+        rulings.append(ruling)
         entries.append(entry)
         if number + 1 < len(wishes):
             record = _with(record, entry, now)
-    return entries, rulings, {}
+    return entries, rulings
+
+
+def _with_override(record: Record, act: Act, place: int | None, who: str) -> tuple[Act, Ruling]:
+    """Return an act and what the gate says; with the override that was filled in where it refuses."""
+    ruling = judge(record, act, place, who)
+    if not (ruling.refusal and ruling.overridable and isinstance(act, Gated)):
+        return act, ruling
+    override = _override(ruling)
+    if not override:
+        return act, ruling
+    try:
+        act = act_of({**act.model_dump(), "override": override})
+    except ActFaults as error:
+        faults = {_OVERRIDE.get(name, name): text for name, text in error.faults.items()}
+        raise _Wrong(faults, ruling) from error
+    return act, judge(record, act, place, who)
 
 
 def _with(record: Record, entry: Entry, now: datetime) -> Record:
@@ -300,4 +325,3 @@ def _tell(view: JobView, kept: Sequence[Kept], tells: Sequence[str], told: str) 
     for other in {e.number: e for each in kept for e in each.meanwhile if e.number not in new}.values():
         shown_words = event_words(other, view.profile, view.teardown)
         flash(f"Meanwhile {other.who} recorded: {shown_words} (event {other.number}). Both are kept", "meanwhile")
-

@@ -10,7 +10,9 @@ from typing import Final
 
 from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import HTTPException
+from werkzeug.middleware.proxy_fix import ProxyFix
 
+from labelkit.bench.capture import add_capture
 from labelkit.bench.cards import add_cards
 from labelkit.bench.corrections import add_corrections
 from labelkit.bench.files import add_files
@@ -64,7 +66,7 @@ def create_app(
     *,
     clock: Callable[[], datetime] = now,
     read_only: bool = False,
-    secure: bool = False,
+    behind_proxy: bool = False,
     catalogue: Catalogue = NO_CATALOGUE,
 ) -> Flask:
     """Return the application over a store. It keeps no state of its own: several may serve one store.
@@ -73,7 +75,7 @@ def create_app(
         store: the jobs; closed by who opened it.
         clock: gives the time, with its zone.
         read_only: nobody can write, and everything can be read: a screen on the wall.
-        secure: it stands behind a proxy that speaks https.
+        behind_proxy: a proxy speaks https in front of it and says for whom; cookies only travel encrypted then.
         catalogue: of the parts counter; without one nothing is on the shelf.
     """
     app = Flask("labelkit.bench", static_folder=None)
@@ -84,10 +86,10 @@ def create_app(
         SESSION_COOKIE_NAME="labelkit",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",
-        SESSION_COOKIE_SECURE=secure,
+        SESSION_COOKIE_SECURE=behind_proxy,
         PERMANENT_SESSION_LIFETIME=SHIFT,
     )
-    bench = Bench(store, clock, read_only=read_only, secure=secure)
+    bench = Bench(store, clock, read_only=read_only)
     add_sign_in(app, bench)
     add_lists(app, bench)
     add_whereabouts(app, bench)
@@ -104,6 +106,9 @@ def create_app(
     add_parts(app, bench, catalogue)
     add_receiving(app, bench, catalogue)
     add_sign_off(app, bench)
+    add_capture(app, bench)
+    if behind_proxy:
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
     app.after_request(_with_headers)
     app.register_error_handler(LabelkitError, lambda error: _failed(bench, error))
     app.register_error_handler(HTTPException, lambda error: _refused(bench, error))

@@ -42,9 +42,9 @@ class Spot:
         """The profile of the job."""
         return self.record.profile
 
-    def wish(self, kind: str, fields: Mapping[str, str] | None = None, **data: Any) -> Wish:
+    def wish(self, kind: str, **data: Any) -> Wish:
         """Return an act of this place."""
-        return Wish({"kind": kind, **data}, self.ordinal, fields or {})
+        return Wish({"kind": kind, **data}, self.ordinal)
 
 
 @dataclass(slots=True)
@@ -158,8 +158,8 @@ def _installed(spot: Spot, form: Typed) -> Wanted:
         except UsageError as error:
             found.faults["sizes"] = str(error)
     side = ", ".join(filter(None, as_the_card_says(spot))) if form.get("as_card") else ""
-    fields = {"pieces": form.get("pieces", ""), "sizes": sizes, "side": side[:60], "note": form.get("note", "")}
-    found.wishes.append(spot.wish("installed", new=spot.new, **fields))
+    data: dict[str, Any] = {"pieces": form.get("pieces", ""), "sizes": sizes, "side": side[:60], "note": form.get("note", "")}
+    found.wishes.append(spot.wish("installed", new=spot.new, **data))
     return found
 
 
@@ -188,7 +188,8 @@ def _words(kind: str, *names: str) -> Callable[[Spot, Typed], Wanted]:
     """Return the reader of a form whose fields are those of its act."""
 
     def read(spot: Spot, form: Typed) -> Wanted:
-        return Wanted([spot.wish(kind, **{name: form.get(name, "") for name in names})])
+        data: dict[str, Any] = {name: form.get(name, "") for name in names}
+        return Wanted([spot.wish(kind, **data)])
 
     return read
 

@@ -13,7 +13,7 @@ from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
-from labelkit.sheets.cardpages import TRIANGLE, entry
+from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.cards import card, card_data
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import read_scan
@@ -43,7 +43,7 @@ def add_cards(app: Flask, bench: Bench) -> None:
         form, name = request.form, request.form.get("form", "")
         asks = wanted(spot, name, form)
         then = local_path(form.get("then", ""))
-        here = _address(code, spot)
+        here = _address(code)
         answer = send(
             bench,
             view,
@@ -72,7 +72,7 @@ def _spot(bench: Bench, view: JobView, found: Bin, code: str) -> Spot:
     return Spot(record, record.at(item.ordinal), new is not None and item is new)
 
 
-def _address(code: str, spot: Spot) -> str:
+def _address(code: str) -> str:
     inside = request.values.get("inside", "")
     return url_for("show", code=code, inside=inside or None)
 
@@ -80,12 +80,11 @@ def _address(code: str, spot: Spot) -> str:
 def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | None) -> str:
     spot = _spot(bench, view, found, code)
     who = bench.people.name or ""
-    photo = url_for("photo", code=view.code(found)) if found.part.photo else None
     own = read_scan(code)
     return bench.fill(
         "card_page.html",
         title=f"{found.step} {found.name}",
-        entry=entry(view, found, photo, view.new_part(own)),
+        entry=bench.entry(view, found, view.new_part(own)),
         neighbours=_neighbours(view, found),
         job=view.job.number,
         triangle=TRIANGLE,

@@ -17,7 +17,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
-from labelkit.model.acts import Act, Installed, Joined, Photo, Removed, Washed
+from labelkit.model.acts import Act, Installed, Joined, Photo, Removed, TorqueSigned, Washed
 from labelkit.model.events import Event
 from labelkit.model.part import Fasten
 from labelkit.render.html import Markup
@@ -54,6 +54,14 @@ _NEXT: Final[Mapping[str, tuple[str, ...]]] = {
     "installed": ("torque", "verified"),
     "verified": (),
 }
+_OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
+    "in_unit": ("left_in", "left_closed", "points"),
+    "left_in": ("removed", "points", "side"),
+    "inside": ("points", "installed", "condemned"),
+    "installed": ("torque", "verified", "points", "side", "condemned", "removed"),
+    "verified": ("torque", "points", "side", "condemned", "removed"),
+}
+_OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
 _NOT_WASHED: Final = ("not_washed", "no_solvent")
 # Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
 _READY: Final = ("inspected", "staged", "joined")
@@ -101,6 +109,7 @@ class CardState:
         pattern: the order of tightening as a drawing; None when there is none.
         order: the same as numbers.
         share_choices: passes that are signed apart, value and words; empty where there is one only.
+        share: the pass that comes next.
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
         washable: it may go into the washer.
@@ -129,6 +138,7 @@ class CardState:
     pattern: Markup | None
     order: tuple[int, ...]
     share_choices: tuple[tuple[str, str], ...]
+    share: str
     unit_choices: tuple[tuple[str, str], ...]
     graded: bool
     washable: bool
@@ -143,8 +153,10 @@ def card_state(spot: Spot, who: str) -> CardState:
     washable = part.wash not in _NOT_WASHED
     if place.stage == "binned" and not washable:
         forms.remove("washed")
-    if place.stage == "installed" and not (part.fasten and part.fasten.torque and place.torque is None):
-        forms.remove("torque")
+    if place.stage == "installed":
+        # What has a torque is verified once that is signed.
+        unsigned = part.fasten is not None and part.fasten.torque is not None and place.torque is None
+        forms.remove("verified" if unsigned else "torque")
     if spot.new and "installed" not in forms and place.stage not in ("installed", "verified"):
         forms = ["installed"]
     if not part.check and (place.stage in ("removed", "inside") or (place.stage == "binned" and washable)):
@@ -178,6 +190,7 @@ def card_state(spot: Spot, who: str) -> CardState:
         pattern=pattern,
         order=order,
         share_choices=_shares(part.fasten),
+        share=_next_share(place),
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
         washable=washable,
@@ -234,26 +247,13 @@ def _ways_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
 
 def _more(spot: Spot) -> tuple[str, ...]:
     place, part = spot.place, spot.place.item.part
-    found: list[str] = []
-    if place.stage == "in_unit":
-        found += ["left_in", "points"]
-        found += ["left_closed"] * bool(part.parts)
-    elif place.stage == "inside":
-        found += ["installed"]
-    elif place.is_out:
-        found += ["count", "points", "washed", "installed"]
-        found += ["left_closed"] * bool(part.parts and not place.closed)
-    else:
-        found += ["points", "torque"]
-    if place.stage != "in_unit" and not (place.stage == "inside"):
-        found += ["side", "condemned"]
-    elif place.stage == "inside":
-        found += ["condemned"]
-    if place.stage in ("left_in", "installed", "verified"):
-        found += ["removed"]
-    if "torque" in found and part.fasten is None:
-        found.remove("torque")
-    return (*found, "hold", "deviation", "noted")
+    found = list(_OTHERS.get(place.stage, _OUT_OTHERS))
+    senseless = {
+        "left_closed": not part.parts or place.closed,
+        "torque": part.fasten is None,
+        "verified": place.stage == "verified",
+    }
+    return (*(name for name in found if not senseless.get(name)), "hold", "deviation", "noted")
 
 
 def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | None, tuple[int, ...]]:
@@ -275,15 +275,22 @@ def _shares(fasten: Fasten | None) -> tuple[tuple[str, str], ...]:
     return tuple((str(share), f"pass {k}: {wording.plain(share * 100)} %") for k, share in enumerate(shares, 1))
 
 
+def _next_share(place: PlaceRecord) -> str:
+    """Return the first pass that is not signed since the part came out; the last when all are."""
+    shares = place.item.part.fasten.passes if place.item.part.fasten else ()
+    signed = {e.act.share for e in place.events if isinstance(e.act, TorqueSigned) and e.number > place.since}
+    return next((str(share) for share in shares if share not in signed), str(shares[-1]) if shares else "")
+
+
 def history(record: Record, ordinal: int | None) -> tuple[Line, ...]:
     """Return the events of a place, or those about the job, the last first; corrected ones say so."""
-    part = record.places[ordinal].item.part if ordinal in record.places else None
+    place = None if ordinal is None else record.places.get(ordinal)
     found = []
     for event in record.events:
         if event.place == ordinal:
             by = record.corrected.get(event.number)
             fixed = event.act.kind not in ("correction", "closed", "reopened") and by is None
-            words = act_words(event.act, part)
+            words = act_words(event.act, place.item.part if place else None)
             found.append(Line(event.number, event.who, event, words, by.number if by else None, fixed))
     return tuple(reversed(found))
 

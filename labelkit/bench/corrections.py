@@ -7,10 +7,11 @@ from typing import Any
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
 from labelkit.bench.signin import needs_person
 from labelkit.bench.typed import figures
 from labelkit.bench.web import Bench
+from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.model.acts import Act, CountFound, Inspected, Reading, Removed, TorqueSigned
@@ -85,6 +86,11 @@ def _right(act: Act, text: str) -> dict[str, Any]:
     return {}
 
 
+def _cautions(record: Record, event: Event, who: str) -> tuple[str, ...]:
+    """Return what is ticked before the act is written anew."""
+    return cautions_of(record, event.act, event.place, who) if event.place in record.places else ()
+
+
 def _page(bench: Bench, view: JobView, event: Event, asked: Asked | None) -> str:
     record = bench.record(view)
     act = event.act
@@ -96,6 +102,7 @@ def _page(bench: Bench, view: JobView, event: Event, asked: Asked | None) -> str
         asked=asked or nothing_asked(record),
         event=event,
         words=event_words(event, view.profile, view.teardown),
+        cautions=_cautions(record, event, bench.people.name or ""),
         ask=asks.get(type(act), ""),
         verdicts=tuple(VERDICTS.items()) if isinstance(act, Inspected) else (),
         back=_way_back(view, event),

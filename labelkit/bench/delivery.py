@@ -25,12 +25,12 @@ class Delivery:
 
     Attributes:
         acts: kind and fields of each, as `model.events.act_of` takes them.
-        differences: in words, what is not as it should be.
+        differences: in words, what is not as it should be, by the name of its size.
         faults: what is wrong, by field.
     """
 
     acts: list[dict[str, Any]] = field(default_factory=list)
-    differences: list[str] = field(default_factory=list)
+    differences: dict[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
 
 
@@ -49,7 +49,7 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
             _read(size, typed, came, measured)
     serial, note, pieces = (form.get(name, "").strip() for name in ("serial", "note", "pieces"))
-    told = "; ".join(filter(None, (*came.differences, f"serial number {serial}" if serial else "", note)))
+    told = "; ".join(filter(None, (*came.differences.values(), f"serial number {serial}" if serial else "", note)))
     if what == "back":
         if not told:
             came.faults["note"] = "say why it goes back"
@@ -57,9 +57,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         return came
     if what in ("both", "received"):
         if came.differences and form.get("accept", "") != "yes":
-            came.faults["accept"] = (
-                f"it differs: {'; '.join(came.differences)}. The right part all the same, or does it go back?"
-            )
+            came.faults |= {f"{SIZE}{name}": words for name, words in came.differences.items()}
+            came.faults["accept"] = "it differs: is it the right part all the same, or does it go back?"
         if not pieces:
             came.faults["pieces"] = "how many came?"
         try:
@@ -82,7 +81,7 @@ def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quan
         return
     measured[size.name] = found
     if words := difference(size, found):
-        came.differences.append(words)
+        came.differences[size.name] = words
 
 
 def _count(typed: str, size: Size) -> int:

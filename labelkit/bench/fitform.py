@@ -12,6 +12,7 @@ from labelkit.bench.typed import figures
 from labelkit.calc.answers import Answer
 from labelkit.calc.clutchplay import PLACES
 from labelkit.calc.fitsums import work_out
+from labelkit.calc.newsizes import plate_sizes
 from labelkit.calc.profilefit import given_of
 from labelkit.calc.record import FitRecord, Record
 from labelkit.errors import UsageError
@@ -170,6 +171,9 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     chosen = seen.chosen.act if seen.chosen else None
     sizes = [Quantity(size, chosen.unit) for size in chosen.sizes] if isinstance(chosen, FitChosen) else []
     said = given_of(record.profile, fit, dict(options), sizes)
+    if kind == "stack" and "sum" not in typed:
+        # The plates as they go in, new ones as they measured when they came.
+        typed = {f"plate-{part}": str(size) for part, size in plate_sizes(record, fit).items()} | dict(typed)
     form = FitForm(name, fit, at, kind, said, tuple(_plates(record, said)) if kind == "stack" else (), typed)
     if form.was_sent:
         form = _read(form, chosen if isinstance(chosen, FitChosen) else None, seen)

@@ -23,6 +23,7 @@ from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.errors import NotFoundError, allowed_text
 from labelkit.model.acts import FitChosen, Reading
+from labelkit.model.profile import Fit
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.fitsheet import has_fit
@@ -126,7 +127,8 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         chain=[(view.code(each), f"{each.step} {each.name}") for each in chain if each not in setters],
         state=_state(view, record, name),
         seat=fit.seat,
-        not_recorded=wording.NOT_RECORDED,
+        sizes=_sizes(view, fit),
+        not_recorded=wording.not_recorded(),
         times=[(time, label, _way(view, name, form, time)) for time, label in TIMES],
         gaskets=GASKETS,
         waves=WAVES,
@@ -146,6 +148,18 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
 
 # What a form carries of its own sending, and no figure of the fit.
 _OF_THE_SENDING: Final = frozenset(("csrf", "token", "seen", "take", "note", "form", "ticked"))
+
+
+def _sizes(view: JobView, fit: Fit) -> str:
+    """Return the sizes that there are of what sets a fit; empty where the profile has no series."""
+    setters = view.teardown.of(fit.set_by) if fit.set_by else ()
+    series = view.profile.series.get(setters[0].part.series or "") if setters else None
+    if series is None:
+        return ""
+    listed = series.listed()
+    if len({size.unit for size in listed}) > 1:
+        return ", ".join(map(str, listed))
+    return f"{', '.join(str(size.value) for size in listed)} {listed[0].unit}"
 
 
 def _way(view: JobView, name: str, form: FitForm, time: str) -> str:

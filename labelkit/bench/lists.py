@@ -24,7 +24,8 @@ def add_lists(app: Flask, bench: Bench) -> None:
             bench.find(text)
             return redirect(url_for("show", code=read_scan(text)))
         listed = jobs() if bench.may_read else None
-        return bench.fill("home.html", title="labelkit bench", jobs=listed, autofocus=True)
+        glances = bench.store.journal.glances() if listed else {}
+        return bench.fill("home.html", title="labelkit bench", jobs=listed, glances=glances, autofocus=True)
 
     @app.get("/jobs.json")
     def jobs_data() -> Response | AnyResponse:

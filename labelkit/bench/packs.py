@@ -113,7 +113,7 @@ def _way(view: JobView, packed: Bin, laid: Sequence[Bin], **more: str) -> str:
 def _page(bench: Bench, view: JobView, packed: Bin, laid: Sequence[Bin], refusal: str, sent: Asked | None) -> str:
     from_start = request.values.get("from") == "start"
     scan = pack_scan(view.teardown, packed, laid, from_start=from_start)
-    against = packed.part.stack_from or wording.NOT_RECORDED
+    against = packed.part.stack_from or wording.not_recorded()
     kinds = kinds_of(view, packed)
     letters = {kind.bin.step: kind.letter for kind in kinds}
     return bench.fill(

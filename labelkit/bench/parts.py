@@ -22,7 +22,6 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
     Pick,
-    group_waits,
     needs_data,
     number_words,
     pick_data,
@@ -41,6 +40,8 @@ STATES: Final[dict[State, str]] = {
     "size": "size not chosen",
     "as_needed": "as needed",
 }
+_BUILT: Final = ("joined", "installed", "verified", "left_in")
+_NAMED: Final = 3  # parts that a group waits for, by name
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +164,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         "parts.html",
         unclear="",
         buy=[each for each in numbers if each.standing.to_order],
+        orderable=bool(_to_buy(found)),
         numbers=numbers,
         coming=[each for each in numbers if each.standing.coming],
         trays=trays,
@@ -181,13 +183,13 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
 
 def _groups(found: Supply) -> list[tuple[str, str, bool]]:
     """Return what is built on the bench: its name, what it waits for, and whether it is built already."""
-    record = found.record
-    steps = {group.name: group.steps for group in found.now.groups}
-    built = ("joined", "installed", "verified", "left_in")
-    return [
-        (name, waits, all(record.at_step(step).stage in built for step in steps[name]))
-        for name, waits in group_waits(found.now)
-    ]
+    told = []
+    for group in found.now.groups:
+        waits = tuple(dict.fromkeys(each.use.name for each in group.missing))
+        words = "; ".join(waits[:_NAMED]) + (f" and {len(waits) - _NAMED} more" if len(waits) > _NAMED else "")
+        built = all(found.record.at_step(step).stage in _BUILT for step in group.steps)
+        told.append((group.name, words, built))
+    return told
 
 
 def _number(view: JobView, standing: Standing) -> Number:

@@ -95,12 +95,10 @@ class People:
             name, right = pin.rpartition("/")[0], self._is_label(pin)
         else:
             right = check_password_hash(self._store.doorway.pin_hash or "", pin)
-        name = " ".join(name.split())
         if not right:
             self._guard.wrong("pin", client)
             raise WrongSignIn("pin", "this is not the bench's PIN, nor a sign-in label printed for it")
-        if not name or len(name) > LONGEST_NAME or not name.isprintable():
-            raise WrongSignIn("name", f"write your name, 1 to {LONGEST_NAME} letters: the record says who did what")
+        name = signer_name(name)
         session.clear()
         session.permanent = True
         session.update({_WHO: name, _STAMP: self._stamp(), _SINCE: self._clock().timestamp()})
@@ -116,6 +114,18 @@ class People:
     def _is_label(self, text: str) -> bool:
         name = " ".join(text.rpartition("/")[0].split())
         return hmac.compare_digest(label_text(self._store, name).encode(), text.strip().encode())
+
+
+def signer_name(text: str) -> str:
+    """Return a name as the record keeps it, without needless blanks.
+
+    Raises:
+        WrongSignIn: there is none, or it is too long.
+    """
+    name = " ".join(text.split())
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        raise WrongSignIn("name", f"write your name, 1 to {LONGEST_NAME} letters: the record says who did what")
+    return name
 
 
 def label_text(store: Store, name: str) -> str:

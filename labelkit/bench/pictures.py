@@ -20,6 +20,9 @@ from labelkit.sheets.jobview import JobView
 LARGEST_PHOTO: Final = 16_000_000
 """Bytes of a request that brings a photo."""
 
+# A photo is read in pieces of 64 kB, one of which may wait while the next one comes.
+_CHUNKS: Final = 256_000
+
 
 def add_pictures(app: Flask, bench: Bench) -> None:
     """Add taking a photo of a place, and showing it."""
@@ -31,6 +34,7 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         if bench.people.name is None:
             return redirect(url_for("sign_in_form", then=f"/{(request.view_args or {}).get('code', '')}"), 303)
         request.max_content_length = LARGEST_PHOTO
+        request.max_form_memory_size = _CHUNKS
         return None
 
     # Before anything reads the form, since that reads the photo.

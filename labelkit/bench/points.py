@@ -15,6 +15,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.model.acts import Inspected, Reading
 from labelkit.model.part import Check
 from labelkit.sheets import wording
@@ -85,7 +86,7 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
         more="; ".join(filter(None, more)),
         unit=unit_of(check, lengths),
         wanted=(check.each or 1) * (check.readings or 1),
-        when=wording.CHECK_AT[check.at] if check.at else "",
+        when=_(wording.CHECK_AT[check.at]) if check.at else "",
         last=last,
         done=is_done(place, number, check),
         now=now,
@@ -121,7 +122,7 @@ def read_points(
                 faults[f"value-{number}"] = str(error)
                 continue
             told += outcome_words(check, answer)
-            wishes.append(Wish(act, ordinal, {name: f"value-{number}" for name in ("values", "unit", "at", "verdict")}))
+            wishes.append(Wish(act, ordinal, dict.fromkeys(("values", "unit", "at", "verdict"), f"value-{number}")))
         if verdict:
             data = {"kind": "inspected", "verdict": verdict, "check": number}
             wishes.append(Wish(data, ordinal, {"verdict": f"verdict-{number}"}))
@@ -151,7 +152,12 @@ def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tupl
         taken = readings([each.mm for each in read], Taking(spread=check.spread.mm, least=wanted, seat=seat))
         if taken.verdict == "refused":
             raise UsageError(taken.notes[-1])
-    answer = judge_each(read, Limits(check.min, check.max), wanted=wanted if wanted > 1 else None, places="place" if check.each else "reading")
+    answer = judge_each(
+        read,
+        Limits(check.min, check.max),
+        wanted=wanted if wanted > 1 else None,
+        places="place" if check.each else "reading",
+    )
     data = {
         "kind": "reading",
         "check": number,

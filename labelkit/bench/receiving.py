@@ -53,9 +53,8 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE)
             return redirect(url_for("show", code=read_scan(code)), 303)
         came = delivery(bench.record(view), new.ordinal, request.form)
         wishes = [Wish(act, new.ordinal) for act in came.acts]
-        tells = [f"It differs: {words}" for words in came.differences]
         then = url_for("receive", code=read_scan(code))
-        answer = acting.send(bench, view, wishes, form=FORM, then=then, tells=tells, faults=came.faults)
+        answer = acting.send(bench, view, wishes, form=FORM, then=then, faults=came.faults)
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, new, catalogue, answer), answer)
         return answer
@@ -102,7 +101,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         code=view.new_code(new),
         step=held.step,
         name=new.name if isinstance(new, Bin) else f"{part.name}, which goes inside step {held.step}",
-        number=wording.NOT_RECORDED if part.number is None and part.series is None else part.number or "by its size",
+        number=wording.not_recorded() if part.number is None and part.series is None else part.number or "by its size",
         where=view.place_words(held),
         came=came,
         place=place,

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import io
-
 from flask import Flask, Response, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.load.stock import find_stock
-from labelkit.render import write
-from labelkit.sheets.jobreport import job_report
-from labelkit.sheets.reportsheet import report_pages
+from labelkit.sheets.jobreport import OPEN_TITLE, job_report
+from labelkit.sheets.reportsheet import report_pdf
 
 _PAPER = "a4"
 
@@ -26,17 +23,13 @@ def add_report(app: Flask, bench: Bench) -> None:
             return elsewhere
         view = bench.lookup.view(number)
         told = job_report(view, bench.record(view))
-        return bench.fill("report.html", title=f"Report, job {number}", job=number, report=told)
+        return bench.fill("report.html", title=f"Report, job {number}", job=number, report=told, open_title=OPEN_TITLE)
 
     @app.get("/job/<int:number>/report.pdf")
-    def report_pdf(number: int) -> AnyResponse:
+    def report_file(number: int) -> AnyResponse:
         if elsewhere := needs_person(bench):
             return elsewhere
         view = bench.lookup.view(number)
         paper = find_stock(request.args.get("paper", _PAPER), ("paper",))
-        stream = io.BytesIO()
-        pages = report_pages(view, job_report(view, bench.record(view)), paper)
-        write(pages, ".pdf", stream, title=f"Report, job {number}", subject=view.profile.unit.name)
-        name = f"job-{number}-report.pdf"
-        headers = {"Content-Disposition": f'inline; filename="{name}"'}
-        return Response(stream.getvalue(), mimetype="application/pdf", headers=headers)
+        headers = {"Content-Disposition": f'inline; filename="job-{number}-report.pdf"'}
+        return Response(report_pdf(view, bench.record(view), paper), mimetype="application/pdf", headers=headers)

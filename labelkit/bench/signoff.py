@@ -15,7 +15,7 @@ from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import Kind, Open, not_empty, open_points
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
@@ -93,7 +93,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         empty=sum(each.ordinal not in full and record.at(each.ordinal).stage != "in_unit" for each in bins),
         bins=len(bins),
         ticks=ticks(view),
-        old=tuple(_old_parts(view, record)),
+        old=tuple(_old_parts(record)),
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
         signed=record.signed,
         closed=record.closed,
@@ -104,9 +104,9 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
 def ticks(view: JobView) -> tuple[tuple[str, str], ...]:
     """Return what is ticked before the signature: the name of its field, and its words."""
     oil = view.profile.unit.oil
-    filled = f"Oil filled, kind and quantity {wording.NOT_RECORDED}: write them in the note"
+    filled = f"Oil filled, kind and quantity {wording.not_recorded()}: write them in the note"
     if oil is not None:
-        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.NOT_RECORDED}: write it in the note"
+        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.not_recorded()}: write it in the note"
         filled = f"Oil filled: {oil.kind}, {much}"
     return (
         ("left", "Nothing is left over on bench, trays or floor"),
@@ -129,9 +129,8 @@ def _href(view: JobView, point: Open) -> str:
     """Return the page where something is done about a point."""
     number = view.job.number
     if point.place is not None:
-        item = next(
-            each for each in (*view.teardown.bins, *view.teardown.inside) if each.ordinal == point.place
-        )
+        items: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
+        item = next(each for each in items if each.ordinal == point.place)
         held = item if isinstance(item, Bin) else view.bin_holding(item)
         inside = "" if isinstance(item, Bin) else f"?inside={item.ordinal}"
         return f"/{view.code(held)}{inside}" if held is not None else f"/job/{number}"
@@ -141,7 +140,7 @@ def _href(view: JobView, point: Open) -> str:
     return f"/job/{number}"
 
 
-def _old_parts(view: JobView, record: Record) -> Iterator[tuple[str, str]]:
+def _old_parts(record: Record) -> Iterator[tuple[str, str]]:
     """Yield the parts in whose place a new one went or lies, with how many: their old ones are kept to sign-off."""
     for place in record.places.values():
         if place.new or place.staged is not None:
@@ -160,11 +159,11 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
         return [], {"": f"this page has no form {name[:40]}; open it again"}
     who = bench.people.name or ""
     faults = {field: "look, then tick it" for field, _ in ticks(view) if form.get(field) != "yes"}
-    typed = " ".join(form.get("name", "").split())
+    typed = " ".join(form.get("signed_by", "").split())
     if not typed:
-        faults["name"] = "type your name: it is the signature"
+        faults["signed_by"] = "type your name: it is the signature"
     elif typed.casefold() != who.casefold():
-        faults["name"] = f'found "{typed[:60]}", but {who} is signed in; sign in under your own name, then sign'
+        faults["signed_by"] = f'found "{typed[:60]}", but {who} is signed in; sign in under your own name, then sign'
     seen = "ticked: " + "; ".join(words for _, words in ticks(view))
     note = "; ".join(filter(None, (seen, form.get("note", "").strip())))
     signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}

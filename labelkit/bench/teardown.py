@@ -17,7 +17,7 @@ from labelkit.calc.openpoints import before_teardown, measure_now, next_out
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.model.acts import Removed
-from labelkit.sheets.cardpages import TRIANGLE, entry
+from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.jobview import JobView
 
 _SHOWN: Final = ("Watch out", "Taking it out")
@@ -42,7 +42,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         state = card_state(Spot(record, record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
-        shown = entry(view, each, None)
+        shown = bench.entry(view, each)
         return bench.fill(
             "next.html",
             title=f"{'Measure' if measured else 'Next'}: {each.step} {each.name}",

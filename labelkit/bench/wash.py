@@ -15,6 +15,7 @@ from labelkit.calc.openpoints import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
 from labelkit.model.acts import Washed, WashStarted
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -67,8 +68,8 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
     record, who = bench.record(view), bench.people.name or ""
     dirty = [place for place in record.places.values() if place.stage in _DIRTY and isinstance(place.item, Bin)]
     first = before_wash(record)
-    baskets = [_load(view, record, place) for place in dirty if place.item.part.wash in _BASKETS]
-    by_hand = [_load(view, record, place) for place in dirty if place.item.part.wash not in _BASKETS]
+    baskets = [_load(view, place) for place in dirty if place.item.part.wash in _BASKETS]
+    by_hand = [_load(view, place) for place in dirty if place.item.part.wash not in _BASKETS]
     return bench.fill(
         "wash.html",
         title=f"Job {view.job.number}: out before the wash",
@@ -105,8 +106,8 @@ def _first(view: JobView, record: Record, place: PlaceRecord) -> Load:
     return Load(place.item.ordinal, place.name, code, "", state + where)
 
 
-def _load(view: JobView, _record: Record, place: PlaceRecord) -> Load:
+def _load(view: JobView, place: PlaceRecord) -> Load:
     part = place.item.part
-    words = wording.WASH[part.wash].lower() if part.wash else f"wash {wording.NOT_RECORDED}"
+    words = _(wording.WASH[part.wash]).lower() if part.wash else f"wash {wording.not_recorded()}"
     code = view.code(place.item) if isinstance(place.item, Bin) else None
     return Load(place.item.ordinal, place.name, code, words, "")

@@ -9,19 +9,22 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Final
 
-from flask import get_flashed_messages, request
+from flask import get_flashed_messages, request, url_for
 
 from labelkit.bench.guard import Guard
 from labelkit.bench.people import People
 from labelkit.calc.record import Record, record_of
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
+from labelkit.language import spoken
 from labelkit.render.html import page
-from labelkit.sheets.cardpages import TEMPLATES
+from labelkit.sheets.cardpages import TEMPLATES, Entry, entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import KEPT_JOBS, Lookup, read_scan
 from labelkit.store.jobs import Store
 
+# Cards that are kept drawn: those of the jobs that a shop works on.
+_KEPT_CARDS: Final = 1024
 FOLDERS: Final = (Path(__file__).parent / "templates", TEMPLATES)
 
 
@@ -33,17 +36,17 @@ class Bench:
         store: the jobs; closed by who opened it.
         clock: gives the time, with its zone.
         read_only: nobody can write: a screen on the wall.
-        secure: cookies only travel encrypted, behind a proxy that speaks https.
     """
 
     store: Store
     clock: Callable[[], datetime]
     read_only: bool = False
-    secure: bool = False
     _records: Callable[[int, str, int], Record] = field(init=False)
+    _entries: Callable[[int, str, int, int | None, str], Entry] = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "_records", lru_cache(KEPT_JOBS)(self._derived))
+        object.__setattr__(self, "_entries", lru_cache(_KEPT_CARDS)(self._drawn))
 
     @cached_property
     def lookup(self) -> Lookup:
@@ -73,6 +76,19 @@ class Bench:
     def _derived(self, number: int, _state: str, _last: int) -> Record:
         view = self.lookup.view(number)
         return record_of(view.profile, view.teardown, view.order, self.store.journal.events(number))
+
+    def entry(self, view: JobView, each: Bin, new: Bin | Inside | None = None) -> Entry:
+        """Return the card of a bin with its drawings, or that of a new part of it; drawn once for each language."""
+        ordinal = None if new is None else new.ordinal
+        return self._entries(view.job.number, repr(view.job), each.ordinal, ordinal, spoken())
+
+    def _drawn(self, number: int, _state: str, ordinal: int, new: int | None, _language: str) -> Entry:
+        view = self.lookup.view(number)
+        places: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
+        by_ordinal = {each.ordinal: each for each in places}
+        each = next(each for each in view.teardown.bins if each.ordinal == ordinal)
+        photo = url_for("photo", code=view.code(each)) if each.part.photo else None
+        return entry(view, each, photo, None if new is None else by_ordinal[new])
 
     def find(self, text: str) -> tuple[JobView, Bin]:
         """Return the job and bin of a code that came from outside; unknown ones are counted against who asks.

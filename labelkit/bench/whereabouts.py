@@ -1,4 +1,4 @@
-"""Where a job is: what was verified last, what is open, what may be done now, what is short, what lies on which tray."""
+"""Where a job is: what was verified last, what is open, allowed now and short, and what lies on which tray."""
 
 from __future__ import annotations
 
@@ -119,7 +119,9 @@ def _changes(view: JobView, options: Mapping[str, str | None], words: str) -> st
     told += f"; not in this unit: {', '.join(gone)}" if gone else ""
     told += f"; new bins: {', '.join(come)}" if come else ""
     if steps:
-        told += f". Print these labels again: labelkit kit --job {view.job.number} --steps {','.join(steps)} --only labels"
+        told += (
+            f". Print these labels again: labelkit kit --job {view.job.number} --steps {','.join(steps)} --only labels"
+        )
     return told
 
 
@@ -163,7 +165,9 @@ def _page(bench: Bench, view: JobView, asked: Asked | None) -> str:
         options=[(group, option) for group, option in view.profile.options.items()],
         chosen=view.job.options,
         deviations=[event_words(each, view.profile, view.teardown) for each in record.deviations],
-        latest=[(event, event_words(event, view.profile, view.teardown)) for event in reversed(record.events[-_SHOWN:])],
+        latest=[
+            (event, event_words(event, view.profile, view.teardown)) for event in reversed(record.events[-_SHOWN:])
+        ],
         history=history(record, None),
     )
 
@@ -172,7 +176,8 @@ def _addresses(view: JobView) -> Callable[[int | None], str | None]:
     """Return what leads from an ordinal to the card on which its place stands."""
 
     def address(ordinal: int | None) -> str | None:
-        for each in (*view.teardown.bins, *view.teardown.inside):
+        everywhere: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
+        for each in everywhere:
             if each.ordinal == ordinal:
                 found = view.bin_holding(each) if isinstance(each, Inside) else each
                 inside = each.ordinal if isinstance(each, Inside) else None
@@ -231,6 +236,8 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
             state = record.at(each.ordinal)
             lying += state.is_out
             mark = "in" if state.stage in ("installed", "verified") else "out" if state.is_out else state.stage
-            rows.append(Row(f"{each.step}{'?' * each.doubtful} {each.name}", f"/{view.code(each)}", stage_words(state), mark))
+            rows.append(
+                Row(f"{each.step}{'?' * each.doubtful} {each.name}", f"/{view.code(each)}", stage_words(state), mark)
+            )
         trays.append((name, lying, len(bins), rows))
     return trays

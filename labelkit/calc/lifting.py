@@ -20,10 +20,12 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Final, Literal
 
 from labelkit.errors import UsageError, allowed_text
+from labelkit.language import gettext as _
+from labelkit.language import noop
 
 Coupling = Literal["good", "fair", "poor"]
 
-DEFERRAL: Final = "Advice for trained people who lift with two hands, standing; local rules come first."
+DEFERRAL: Final = noop("Advice for trained people who lift with two hands, standing; local rules come first.")
 
 # Lifts a minute; then the multiplier for up to 1, 2 and 8 hours, each with the hands below and above the knuckles.
 # Source: table 5, p. 15; between rows linear, p. 7.
@@ -253,13 +255,17 @@ def advice(mass_kg: float, depth_mm: float, *, lift: Lift = SHOP_LIFT) -> Advice
 def _sentence(mass_kg: float, limit: float, index: float) -> str:
     mass = f"{_tenths(mass_kg, ROUND_CEILING)} kg"
     if not limit:
-        return f"{mass}: nothing should be lifted by hand in this way; use a hoist."
-    figures = f"recommended limit {_tenths(limit, ROUND_FLOOR)} kg, lifting index {_tenths(index, ROUND_CEILING)}"
+        return f"{mass}: " + _("nothing should be lifted by hand in this way; use a hoist.")
+    figures = _("recommended limit {limit} kg, lifting index {index}").format(
+        limit=_tenths(limit, ROUND_FLOOR), index=_tenths(index, ROUND_CEILING)
+    )
     if index <= 1:
-        return f"{mass}: one person may lift this; {figures}."
-    if index <= _FAR_OVER:
-        return f"{mass}: lift with help; {figures}."
-    return f"{mass}: do not lift by hand, use a hoist; {figures}."
+        said = _("one person may lift this; {figures}.")
+    elif index <= _FAR_OVER:
+        said = _("lift with help; {figures}.")
+    else:
+        said = _("do not lift by hand, use a hoist; {figures}.")
+    return f"{mass}: {said.format(figures=figures)}"
 
 
 def _tenths(value: float, way: str) -> Decimal:

@@ -15,7 +15,6 @@ from typing import Final
 
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
 from labelkit.errors import UsageError, allowed_text
 from labelkit.model.acts import Reading, Received
 from labelkit.model.part import Part
@@ -223,7 +222,9 @@ def measured_sizes(text: str | None) -> dict[str, tuple[Quantity, ...] | int]:
             if len(figures) == 1:
                 found[name] = int(figures[0])
             elif figures[-1] in FACTORS:
-                found[name] = tuple(Quantity(Decimal(figure), figures[-1]) for figure in figures[:-1])
+                values = [Decimal(figure) for figure in figures[:-1]]
+                if all(value.is_finite() for value in values):
+                    found[name] = tuple(Quantity(value, figures[-1]) for value in values)
         except (ArithmeticError, ValueError):
             continue
     return found
@@ -244,8 +245,8 @@ def size_named(sizes: Sequence[Size], name: str) -> Size:
 def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
     """Return the thickness of each plate of a stack as it goes in, by part; those that nobody measured are left out.
 
-    It is the mean of what was read: of the new plates where all of them are new, else of the old ones. Where only some
-    are new nobody can say which old ones stay.
+    It is the mean of what was read: of the new plates where all of them are new, of the old ones where they stay. Where
+    only some are new nobody can say which old ones stay.
 
     Args:
         record: of the job.
@@ -267,7 +268,8 @@ def _thickness(place: PlaceRecord) -> Quantity | None:
     came = [e.act for e in place.events if isinstance(e.act, Received)]
     pieces = sum(act.pieces for act in came)
     if not pieces:
-        return old_size(place, _WORDS["t"])
+        stays = place.finding is None or place.finding.verdict == "ok"
+        return old_size(place, _WORDS["t"]) if stays else None
     if place.expected is None or pieces < place.expected:
         return None
     means = list(_means(came))
@@ -286,11 +288,6 @@ def _means(came: Sequence[Received]) -> Iterator[tuple[int, Quantity]]:
         if isinstance(read, tuple) and read:
             mean = sum((each.mm for each in read), Decimal(0)) / len(read)
             yield act.pieces, Quantity(mean / FACTORS[read[0].unit][1], read[0].unit)
-
-
-def place_words(place: PlaceRecord) -> str:
-    """Return the name of a place for a page: with its step where it has one."""
-    return place.name if isinstance(place.item, Bin) else f"{place.item.part.name} (stays inside)"
 
 
 def _plain(value: Decimal) -> Decimal:

@@ -53,7 +53,9 @@ def _series(profile: Profile, chosen: Part | None) -> dict[str, Any]:
     if chosen is None or chosen.series is None:
         return {}
     series = profile.series[chosen.series]
-    sizes = ",".join(map(str, series.listed()))
+    # Steps stay steps: the answer then asks for the list of what there really is.
+    stepped = ":".join(map(str, (series.first, series.to, series.step)))
+    sizes = ",".join(map(str, series.listed())) if series.first is None else stepped
     return {"series": sizes, "tol": None if series.tol is None else str(series.tol), "pieces": series.pieces}
 
 
@@ -80,7 +82,9 @@ def _pack(fit: Fit, parts: Mapping[str, Part]) -> dict[str, Any]:
     lying = [parts[each].form for each in pack.stack if each in parts] if pack else waves
     has_wave = any(isinstance(form, (WaveSpring, DiscSpring)) for form in lying)
     # A pack whose plates are all known and flat has none, whatever the limit says of its plates.
-    state: Wave | None = "none" if pack and not has_wave else _wave_state(fit.state or "", has_wave=has_wave or not plates)
+    state: Wave | None = (
+        "none" if pack and not has_wave else _wave_state(fit.state or "", has_wave=has_wave or not plates)
+    )
     frictions = (sum(count for part, count in plates if isinstance(part.form, FrictionPlate)) if pack else 0) or None
     said: dict[str, Any] = {"limit_state": state, "frictions": frictions}
     if len(waves) == 1:

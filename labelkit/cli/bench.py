@@ -1,54 +1,152 @@
-"""`labelkit bench`: serve cards on the shop's network."""
+"""`labelkit bench`: serve cards and the record of jobs on the shop's network; print sign-in labels."""
 
 from __future__ import annotations
 
 import errno
+import io
 import logging
+import secrets
 import socket
+import sys
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Final
 from urllib.parse import urlsplit
 
 import click
 
 from labelkit.bench.app import create_app
+from labelkit.bench.people import SHORTEST_PIN, label_text, set_pin, signer_name
+from labelkit.bench.pictures import LARGEST_PHOTO
 from labelkit.cli.openjob import this_computer
-from labelkit.errors import LabelkitError
+from labelkit.errors import LabelkitError, UsageError
+from labelkit.load.catalogue import load_catalogue
+from labelkit.model.catalogue import NO_CATALOGUE
 from labelkit.model.job import Job
+from labelkit.render import write
+from labelkit.sheets.signinlabel import sign_in_label as sign_in_label_page
+from labelkit.store.files import replace_file
 from labelkit.store.jobs import Store, open_store
 
-_EVERYWHERE: Final = ("0.0.0.0", "::")  # noqa: S104 - all addresses of this computer
+_ALL: Final = "0.0.0.0"  # noqa: S104 - all addresses of this computer, for the shop's phones
+_EVERYWHERE: Final = (_ALL, "::")
+_PRINTER_DPI: Final = 600
 
 
 @click.command()
-@click.option("--host", default="0.0.0.0", show_default=True, help="Address to listen at.")  # noqa: S104 - the shop's phones
+@click.option("--host", help="Address to listen at.  [default: all of this computer's; with --behind-proxy 127.0.0.1]")
 @click.option("--port", default=8080, show_default=True, type=click.IntRange(1, 65535), help="Port to listen at.")
-def bench(host: str, port: int) -> None:
-    """Serve the cards of all jobs on the shop's network, until Ctrl-C.
+@click.option(
+    "--new-pin", is_flag=True, help="Give the bench another PIN; all must sign in again, sign-in labels are void."
+)
+@click.option("--read-only", is_flag=True, help="Show everything and take nothing: a screen on the wall.")
+@click.option("--behind-proxy", is_flag=True, help="A proxy in front speaks https and says whom it speaks for.")
+@click.option(
+    "--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Packs, prices and shelf of the counter."
+)
+@click.option("--sign-in-label", metavar="NAME", help="Print a sign-in label for somebody instead of serving.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Where the sign-in label goes: a .pdf.")
+def bench(
+    host: str | None,
+    port: int,
+    new_pin: bool,
+    read_only: bool,
+    behind_proxy: bool,
+    catalogue: Path | None,
+    sign_in_label: str | None,
+    out: Path | None,
+) -> None:
+    """Serve the cards and the record of all jobs on the shop's network, until Ctrl-C.
 
     It serves the store of the working folder, or the one that LABELKIT_STORE names; where there is none it does not
     start, since it would answer every label as unknown.
 
+    Who writes or lists signs in with a name and the bench's PIN. At the first start it asks for one; where nobody can
+    be asked it makes one and prints it once.
+
     \b
     Example: labelkit bench --port 8080
+             labelkit bench --sign-in-label "Ann Example" --out ann.pdf
     """
     import waitress  # the server loads only when it serves
 
     # A queue of one or two phones is no news.
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
+    if (sign_in_label is None) != (out is None):
+        raise UsageError("--sign-in-label NAME and --out FILE.pdf belong together; one of them is missing")
     with open_store(create=False) as store:
+        if sign_in_label is not None and out is not None:
+            _print_label(store, sign_in_label, out)
+            return
+        host = host or ("127.0.0.1" if behind_proxy else _ALL)
+        counter = NO_CATALOGUE if catalogue is None else load_catalogue(catalogue).catalogue
+        listening = _listen(host, port)
+        made = None if read_only and not new_pin else _pin(store, new=new_pin)
+        app = create_app(store, read_only=read_only, behind_proxy=behind_proxy, catalogue=counter)
+        server = waitress.create_server(
+            app,
+            sockets=[listening],
+            threads=8,
+            ident=None,
+            max_request_body_size=LARGEST_PHOTO + 1,
+            # What the proxy says of the client is read by the application.
+            clear_untrusted_proxy_headers=not behind_proxy,
+        )
+        for line in _greeting(store, host, port, made):
+            click.echo(line)
         jobs = store.jobs()
-        server = waitress.create_server(create_app(store), sockets=[_listen(host, port)], threads=8, ident=None)
-        name = _this_host() if host in _EVERYWHERE else host
-        shown = f"http://{f'[{name}]' if ':' in name else name}:{port}"
-        held = f"{len(jobs)} job{'s'[: len(jobs) != 1]} in {store.where}"
-        click.echo(f"labelkit bench: {shown} ({held}); Ctrl-C stops it")
-        for warning in (*_empty(store, jobs), *_unreachable(jobs, host, port)):
+        for warning in (*_empty(store, jobs), *([] if behind_proxy else _unreachable(jobs, host, port))):
             click.echo(f"labelkit: {warning}", err=True)
         try:
             server.run()
         except KeyboardInterrupt:
             server.close()
+
+
+def _greeting(store: Store, host: str, port: int, made: str | None) -> Iterator[str]:
+    """Yield where the bench is, and the PIN where it made one."""
+    count = len(store.jobs())
+    name = _this_host() if host in _EVERYWHERE else host
+    shown = f"http://{f'[{name}]' if ':' in name else name}:{port}"
+    held = f"{count} job{'s'[: count != 1]} in {store.where}"
+    yield f"labelkit bench: {shown} ({held}); Ctrl-C stops it"
+    if made is not None:
+        yield f"PIN of this bench: {made}   (shown this once; `labelkit bench --new-pin` makes another)"
+
+
+def _pin(store: Store, *, new: bool) -> str | None:
+    """Give the bench a PIN where it has none, or another one is wanted; return it when nobody chose it."""
+    if store.doorway.pin_hash is not None and not new:
+        return None
+    if sys.stdin.isatty():
+        while True:
+            asked = f"PIN of the bench, {SHORTEST_PIN} digits or more"
+            typed = click.prompt(asked, hide_input=True, confirmation_prompt=True)
+            try:
+                set_pin(store, typed)
+                return None
+            except UsageError as error:
+                click.echo(f"labelkit: {error}", err=True)
+    made = "".join(secrets.choice("0123456789") for _ in range(SHORTEST_PIN))
+    set_pin(store, made)
+    return made
+
+
+def _print_label(store: Store, name: str, out: Path) -> None:
+    """Write a sign-in label.
+
+    Raises:
+        UsageError: no name, no .pdf, or the bench has no PIN yet.
+    """
+    name = signer_name(name)
+    if out.suffix.lower() != ".pdf":
+        raise UsageError(f"--out {out}: a sign-in label is a .pdf; did you mean {out.with_suffix('.pdf')}?")
+    page = sign_in_label_page(label_text(store, name), name, dpi=_PRINTER_DPI)
+    written = io.BytesIO()
+    write([page], ".pdf", written, title=f"Sign-in label of {name}")
+    replace_file(out, written.getvalue())
+    click.echo(f"{out}: sign-in label of {name}; print it at 100 %")
 
 
 def _listen(host: str, port: int) -> socket.socket:

@@ -125,6 +125,29 @@ def export(number: int, out: Path | None) -> None:
     click.echo(f"{file}: job {number}, {len(data['events'])} events, {len(data['pictures'])} pictures")
 
 
+@job.command()
+@click.argument("number", type=int)
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.pdf.")
+@click.option("--paper", default="a4", show_default=True, help="What it is printed on.")
+def report(number: int, out: Path | None, paper: str) -> None:
+    """Write the report of a job as PDF: readings before and after, what is replaced and why, deviations, signatures.
+
+    \b
+    Example: labelkit job report 1 --out archive/job-1.pdf
+    """
+    from labelkit.load.stock import find_stock  # these load for the report only
+    from labelkit.sheets.reportsheet import report_pdf
+
+    with open_store(create=False) as store:
+        view, record = _record(store, number)
+    data = report_pdf(view, record, find_stock(paper, ("paper",)))
+    file = out or Path(f"job-{number}.pdf")
+    replace_file(file, data)
+    signed = record.signed
+    told = f"signed by {signed.who}" if signed else f"NOT SIGNED, {len(open_points(record))} points open"
+    click.echo(f"{file}: report of job {number}, {told}")
+
+
 @job.command("import")
 @click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False, allow_dash=True))
 @click.option("--job", "number", type=int, metavar="N", help="Give it this number instead of its own.")

@@ -10,8 +10,9 @@ import click
 from labelkit.calc.steps import select_steps
 from labelkit.cli.buying import Buying, buying_options
 from labelkit.cli.openjob import Wanted, address_of, open_job, serial_of
-from labelkit.cli.options import factors_of, laying_of, names_of, option_pairs
+from labelkit.cli.options import factors_of, language_option, laying_of, names_of, option_pairs
 from labelkit.errors import UsageError
+from labelkit.language import speaking
 from labelkit.load.profile import load_profile, parse_profile
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.model.catalogue import Catalogue
@@ -52,6 +53,7 @@ DEFAULT_PAPER: Final = "a4"
 @click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
 @click.option("--first-sticker", type=int, default=1, show_default=True, help="First free sticker of a started sheet.")
 @buying_options
+@language_option
 @click.option("--out", type=click.Path(path_type=Path), default=Path("kit"), show_default=True, help="Folder to make.")
 def kit(
     profile: str | None,
@@ -74,6 +76,7 @@ def kit(
     sticker_stock: str,
     first_sticker: int,
     buying: Buying,
+    language: str,
     out: Path,
 ) -> None:
     """Make the kit of a job: labels, tray sheets, cards, what is new of it, and the manifest kit.json.
@@ -128,11 +131,13 @@ def kit(
             first_sticker=first_sticker,
             delimiter=counter.delimiter,
         )
-        files, warnings = make_kit(order)
+        with speaking(language):
+            files, warnings = make_kit(order)
         put(files)
     for warning in warnings:
         click.echo(f"labelkit: {warning}", err=True)
-    click.echo(f"{out}: job {job.number}, {', '.join(_counts(order))}: {', '.join(files)}")
+    counted = "".join(f", {words}" for words in _counts(order))
+    click.echo(f"{out}: job {job.number}{counted}: {', '.join(files)}")
 
 
 def _asks_for_new(only: str | None, documents: frozenset[str]) -> bool:
@@ -162,4 +167,4 @@ def _counts(order: KitOrder) -> list[str]:
         counts.append(f"{len(order.view.trays.trays)} trays")
         if not order.map_only:
             counts.append(sheet_words(tiles_of(order)))
-    return counts or ["cards"]
+    return counts

@@ -2,19 +2,41 @@
 
 from __future__ import annotations
 
+import os
 import re
-from collections.abc import Iterable, Sequence
-from typing import Final
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final, TypeVar
+
+import click
 
 from labelkit.errors import NotFoundError, UsageError, allowed_text
+from labelkit.language import LANGUAGES
 from labelkit.load.stock import find_stock
 from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
 from labelkit.model.media import Paper
 from labelkit.model.printer import Factors
 from labelkit.units import UnitError, parse
 
+F = TypeVar("F", bound=Callable[..., object])
+
+LANGUAGE_VARIABLE: Final = "LABELKIT_LANGUAGE"
 # Wider is no flag and no gap: a figure beyond is a slip.
 _WIDEST: Final = 200.0
+
+
+def language_option(command: F) -> F:
+    """Add `--language` to a command; what it then shows and prints is said in that language."""
+    option = click.option(
+        "--language",
+        type=click.Choice(tuple(LANGUAGES)),
+        default=_usual_language,
+        help=f"Language of what is made and shown; {LANGUAGE_VARIABLE} changes it.  [default: en]",
+    )
+    return option(command)
+
+
+def _usual_language() -> str:
+    return os.environ.get(LANGUAGE_VARIABLE) or "en"
 
 
 def names_of(option: str, text: str | None, allowed: Sequence[str]) -> frozenset[str]:

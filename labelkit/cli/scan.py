@@ -13,9 +13,13 @@ from typing import Final
 import click
 
 from labelkit.calc.codes import MistypedCode, grouped
+from labelkit.cli.options import language_option
 from labelkit.cli.progress import page_count, watched
+from labelkit.cli.receiving import Arrival, arrival_options, receive
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
-from labelkit.sheets.cards import card, card_data, card_lines
+from labelkit.language import speaking
+from labelkit.sheets.cardlines import card_lines
+from labelkit.sheets.cards import card, card_data
 from labelkit.sheets.lookup import Lookup, read_scan
 from labelkit.store.jobs import Store, open_store
 
@@ -26,20 +30,28 @@ _PICTURES: Final = (".bmp", ".gif", ".heic", ".jpeg", ".jpg", ".pdf", ".png", ".
 
 @click.command()
 @click.argument("what", metavar="CODE|IMAGE|-")
-@click.option("--json", "as_json", is_flag=True, help="Print the cards as JSON, one a line.")
-def scan(what: str, as_json: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print the cards as JSON, one a line, in English.")
+@language_option
+@arrival_options
+def scan(what: str, as_json: bool, arrival: Arrival, language: str) -> None:
     """Show the card of a label, or of a new part's sticker.
 
     Give a typed code, the whole printed address, a picture or PDF with one or more labels, or - to read what a hand
     scanner types: a code a line, or the lines of an offline card. Of a picture it also says how many symbols were
     read, and which labels have no card here and why.
 
+    With --received and --staged it writes into the record of the job what came at the sticker of a new part.
+
     \b
     Example: labelkit scan 7K3M-9Q2X-F4H
+             labelkit scan 7K3M-9Q2X-F4H --received 5 --staged --measured thickness=2.50 --by "P. Counter"
     """
+    if arrival.wanted:
+        click.echo(receive(what, arrival, as_json=as_json))
+        return
     with open_store(create=False) as store:
         lookup = Lookup(store)
-        shower = _Shower(lookup, as_json=as_json)
+        shower = _Shower(lookup, as_json=as_json, language=language)
         if what == "-":
             good = [shower.show(text) for text in lookup.scans(_typed_lines())]
         elif what.lower().endswith(_PICTURES) or (os.path.exists(what) and not lookup.opens(what)):
@@ -53,8 +65,9 @@ def scan(what: str, as_json: bool) -> None:
 class _Shower:
     """Prints cards one after the other, with a rule between them."""
 
-    def __init__(self, lookup: Lookup, *, as_json: bool) -> None:
+    def __init__(self, lookup: Lookup, *, as_json: bool, language: str) -> None:
         self._lookup, self._as_json, self._rule = lookup, as_json, ""
+        self._language = "en" if as_json else language
 
     def show(self, text: str, about: str = "") -> bool:
         """Print the card a text leads to, or why there is none; say whether there is.
@@ -65,14 +78,16 @@ class _Shower:
         """
         try:
             view, found = self._lookup.find(text)
-            shown = card(view, found, view.new_part(read_scan(text)))
+            with speaking(self._language):
+                shown = card(view, found, view.new_part(read_scan(text)))
+                lines = card_lines(shown)
         except LabelkitError as error:
             click.echo(f"labelkit: {about}{error}", err=True)
             return False
         if self._as_json:
             click.echo(json.dumps(card_data(shown), ensure_ascii=False))
         else:
-            click.echo(self._rule + "\n".join(card_lines(shown)))
+            click.echo(self._rule + "\n".join(lines))
             self._rule = "\n" + "=" * 72 + "\n"
         return True
 

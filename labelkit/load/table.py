@@ -145,6 +145,16 @@ class Table:
             at = self._cell_end(at) + 1
         return end_of(self.text[row.start : at], (row.line, 1))
 
+    def places(self, row: Row) -> list[Place]:
+        """Return line and column where each cell starts."""
+        at, place, found = row.start, (row.line, 1), [(row.line, 1)]
+        for _ in row.cells[1:]:
+            behind = self._cell_end(at) + 1
+            place = end_of(self.text[at:behind], place)
+            found.append(place)
+            at = behind
+        return found
+
     def _rows(self) -> Iterator[Row]:
         """Yield the records; a quote that is never closed ends them with a fault."""
         lines, at = 0, 0

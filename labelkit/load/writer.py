@@ -9,12 +9,12 @@ Source: YAML 1.2.2 for plain and double-quoted scalars; the words for yes and no
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any, Final
 
 from labelkit import units
-from labelkit.calc import unrecorded
+from labelkit.model import unrecorded
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Fit, Profile
 from labelkit.model.ringform import Form
@@ -54,7 +54,7 @@ def profile_yaml(profile: Profile, *, heading: str = "") -> bytes:
             lines.append("parts:")
             for index, part in enumerate(profile.parts):
                 lines += [""] * (index > 0)
-                lines += _part(profile, part, bare, 1)
+                lines += _part(profile, part, bare, WIDTH)
         else:
             lines += _entry(key, _node(value, bare), 0)
         if key == "unit" and (note := _comment(unrecorded.of_unit(header))):
@@ -126,22 +126,21 @@ def _figure(text: str) -> str:
     return text if _WHOLE.fullmatch(text) else scalar(text)
 
 
-def _part(profile: Profile, part: Part, bare: Mapping[str, str], depth: int) -> Iterator[str]:
-    """Yield a part's lines, those inside it below it."""
+def _part(profile: Profile, part: Part, bare: Mapping[str, str], room: int) -> Iterator[str]:
+    """Yield a part's lines as an entry of a list, those inside it below it, none wider than `room`."""
     series = profile.series.get(part.series or "")
     note = _comment(unrecorded.of_part(part, numbered=bool(series and series.numbers)))
-    lead = _INDENT * depth
-    first = True
+    inside = room - 2 * len(_INDENT)
+    lead = f"{_INDENT}- "
     for key, value in _fields(part):
-        if key == "parts":
-            lines = [f"{key}:", *(line for each in value for line in _part(profile, each, bare, 1))]
-        else:
-            lines = list(_entry(key, _node(value, bare), 0, WIDTH - len(lead) - 2))
+        lines: Iterable[str] = _entry(key, _node(value, bare), 0, inside) if key != "parts" else [f"{key}:"]
         for line in lines:
-            yield f"{lead}{'- ' if first else _INDENT}{line}" if line else ""
-            first = False
+            yield lead + line
+            lead = _INDENT * 2
         if key == "name" and note:
-            yield from (f"{lead}{_INDENT}{line}" for line in _wrapped(note, WIDTH - len(lead) - 2))
+            yield from (lead + line for line in _wrapped(note, inside))
+        if key == "parts":
+            yield from (lead + line for each in value for line in _part(profile, each, bare, inside))
 
 
 def _comment(points: tuple[unrecorded.Unrecorded, ...]) -> str:

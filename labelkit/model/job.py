@@ -25,6 +25,9 @@ class Job:
         address: where the labels' URL points, without the code.
         block: number of the first block of codes that belongs to the job.
         blocks: how many blocks follow each other.
+        version: of the capture that its profile was made by; 0 where it came from a file.
+        indices: which number of the job's codes each place has, by its ordinal, where a part that was captured later
+            stands before earlier ones; empty: its ordinal.
     """
 
     number: int
@@ -37,6 +40,8 @@ class Job:
     blocks: int
     numbering: Mapping[str, str | None]
     laying: Laying = DEFAULT_LAYING
+    version: int = 0
+    indices: tuple[int, ...] = ()
 
     @property
     def sha256(self) -> str:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.steps import Bin, Teardown
+from labelkit.calc.steps import Bin, Inside, Teardown
+from labelkit.calc.steps import teardown as every_place
 from labelkit.model import acts
 from labelkit.model.events import Event
 from labelkit.model.part import Part
@@ -29,21 +30,26 @@ def event_words(event: Event, profile: Profile, teardown: Teardown) -> str:
         return act_words(event.act)
     found = place_of(teardown, event.place)
     if found is None:
-        return f"{_left_out(profile, event.place)}: {act_words(event.act)}"
+        part = _left_out(profile, event.place)
+        return f"{part.name}, which the options leave out: {act_words(event.act, part)}"
     name, part = found
     return f"{name}: {act_words(event.act, part)}"
 
 
 def place_of(teardown: Teardown, ordinal: int) -> tuple[str, Part] | None:
     """Return name and part of a place; None when the options leave it out."""
-    for each in (*teardown.bins, *teardown.inside):
+    everywhere: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
+    for each in everywhere:
         if each.ordinal == ordinal:
             return (f"{each.step} {each.name}" if isinstance(each, Bin) else each.part.name), each.part
     return None
 
 
-def _left_out(_profile: Profile, ordinal: int) -> str:
-    return f"place {ordinal}, which the options leave out"
+def _left_out(profile: Profile, ordinal: int) -> Part:
+    """Return the part of a place that is there under other options only."""
+    whole = every_place(profile, dict.fromkeys(profile.options))
+    everywhere: list[Bin | Inside] = [*whole.bins, *whole.inside]
+    return next(each.part for each in everywhere if each.ordinal == ordinal)
 
 
 def act_words(act: acts.Act, part: Part | None = None) -> str:
@@ -62,7 +68,7 @@ def act_words(act: acts.Act, part: Part | None = None) -> str:
     return "; ".join(lines)
 
 
-def _words(act: acts.Act, part: Part | None) -> str:  # noqa: PLR0911, PLR0912
+def _words(act: acts.Act, part: Part | None) -> str:
     match act:
         case acts.Removed(count=None):
             return "out, not counted yet"

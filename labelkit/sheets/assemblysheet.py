@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
@@ -28,28 +29,24 @@ from labelkit.sheets.worksheettable import Column, Table
 
 def assembly_sheet(view: JobView, width: float) -> Sheet:
     """Return every bin in the order of assembly, and the checks that are made when all is in."""
-    return Sheet("ASSEMBLY", [*_sequence(view, width), *_last_checks(view, width)])
+    return Sheet(_("ASSEMBLY"), [*_sequence(view, width), *_last_checks(view, width)])
 
 
 def _sequence(view: JobView, width: float) -> Iterator[Strip]:
     columns = (
-        Column("NO.", 11),
-        Column("STEP", 16.5),
-        Column("PART", 58),
-        Column("WHICH WAY, CLOCK", 56),
-        Column("MUST BE IN FIRST, AND WHY", 70),
-        Column("IN", 11.5, "tick"),
-        Column("CHECKED", 14, "tick"),
-        Column("BY, REMARK", 0, "write"),
+        Column(_("NO."), 11),
+        Column(_("STEP"), 16.5),
+        Column(_("PART"), 58),
+        Column(_("WHICH WAY, CLOCK"), 56),
+        Column(_("MUST BE IN FIRST, AND WHY"), 70),
+        Column(_("IN"), 11.5, "tick"),
+        Column(_("CHECKED"), 14, "tick"),
+        Column(_("BY, REMARK"), 0, "write"),
     )
     yield from unit_cautions(view, width, "assembly")
     table = Table(columns, width, "assembly")
-    header = view.profile.unit
-    told = (
-        f"Up is the {header.up}; clock read from {header.clock_from or wording.not_recorded()}. Nothing goes in before "
-        "what is named here is in and checked, if possible by a second person."
-    )
-    yield note_strip(told, width)
+    told = _("Nothing goes in before what is named here is in and checked, if possible by a second person.")
+    yield note_strip(f"{wording.frame_words(view.profile.unit)} {told}", width)
     yield table.head
     group: str | None = None
     for number, placed in enumerate(view.order, start=1):
@@ -66,7 +63,7 @@ def _group(view: JobView, table: Table, placed: Placed) -> Iterator[Strip]:
     rules = [rule for rule in view.profile.assembly if placed.bin.part.id in rule.join]
     because = "; ".join(rule.because for rule in rules if rule.because)
     tools = "; ".join(view.profile.tools[rule.tool] for rule in rules if rule.tool)
-    told = f"Together: {placed.group}" + (f", with {tools}" if tools else "")
+    told = _("Together: {group}").format(group=placed.group) + (_(", with {tool}").format(tool=tools) if tools else "")
     heading = title_strip(told, table.width, f"group {placed.group}")
     yield Strip(heading.height, heading.items, heading.name, table.head, kept=True)
     if because:
@@ -80,12 +77,15 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     yield from hazards
     name = part_pieces(view, each)
     tray = view.tray_words(each)
-    found = [f"on tray {tray}" if tray else "on no tray", f"group {placed.group}" if placed.group else ""]
+    found = [_("on tray {place}").format(place=tray) if tray else _("on no tray")]
+    found += [_("group {group}").format(group=placed.group)] if placed.group else []
     if is_screwed(each.part):
-        found.append("see TORQUE")
-    found += [f"set by measuring, see FIT: {share.name}" for share in view.profile.fits_of(each.part.id) if share.sets]
-    name.append(Say("; ".join(filter(None, found)), SMALL))
-    name += [bold(f"inside it: {captured.part.name}", SMALL) for captured in view.inside.get(each.step, ())]
+        found.append(_("see TORQUE"))
+    for share in view.profile.fits_of(each.part.id):
+        found += [_("set by measuring, see FIT: {fit}").format(fit=share.name)] if share.sets else []
+    name.append(Say("; ".join(found), SMALL))
+    for captured in view.inside.get(each.step, ()):
+        name.append(bold(_("inside it: {part}").format(part=captured.part.name), SMALL))
     cells: list[list[Piece]] = [
         [Fit(str(number), 2.4)],
         step_pieces(each, alert=is_alert(hazards_of(view, each, "assembly"))),
@@ -106,9 +106,9 @@ def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
         several = len(bins) > 2
         named = [each.step if several else f"{each.step} {name_of(each.part)}" for each in bins]
         yield bold(", ".join(named))
-        yield Say(why, SMALL)
+        yield Say(wording.why_words(why), SMALL)
     if not reasons:
-        yield Say("nothing")
+        yield Say(_("nothing"))
 
 
 def _last_checks(view: JobView, width: float) -> Iterator[Strip]:
@@ -116,7 +116,7 @@ def _last_checks(view: JobView, width: float) -> Iterator[Strip]:
     if not found:
         return
     table = check_table(width, "last")
-    yield title_strip("Last checks, when it is together", width)
+    yield title_strip(_("Last checks, when it is together"), width)
     yield table.head
     for holder, each, checks in found:
         named = holder if holder is not None and each is holder else None

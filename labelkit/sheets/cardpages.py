@@ -11,6 +11,7 @@ from typing import Final
 from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import Box
 from labelkit.errors import NotFoundError
+from labelkit.language import gettext as _
 from labelkit.render.html import Markup, page
 from labelkit.render.svg import font_face_css, svg_fragment
 from labelkit.sheets import wording
@@ -71,8 +72,8 @@ def entry(view: JobView, each: Bin, photo: str | None, new: Bin | Inside | None 
     face = clock_face(each.part, view.profile.unit, _DIAL_BOX)
     return Entry(
         shown,
-        Markup(svg_fragment([way], _WAY_BOX, title=f"Which way: {shown.way.text}")),
-        Markup(svg_fragment([face], _DIAL_BOX, title=f"Clock: {shown.clock}")),
+        Markup(svg_fragment([way], _WAY_BOX, title=_("Which way: {way}").format(way=shown.way.text))),
+        Markup(svg_fragment([face], _DIAL_BOX, title=_("Clock: {clock}").format(clock=shown.clock))),
         photo,
         _pack(view, each) if is_pack(each.part) else None,
     )
@@ -83,7 +84,8 @@ def _pack(view: JobView, each: Bin) -> Pack:
     kinds = kinds_of(view, each)
     box = Box(0, 0, max(_PACK[0], plates_width(each.part)), _PACK[1])
     against = each.part.stack_from or wording.not_recorded()
-    title = f"{len(each.part.stack)} plates in the order they come out, the first against: {against}"
+    told = _("{count} plates in the order they come out, the first against: {end}")
+    title = told.format(count=len(each.part.stack), end=against)
     picture = svg_fragment([plates_drawing(each.part, kinds, box)], box, title=title)
     return Pack(Markup(picture), title, tuple((kind, view.code(kind.bin)) for kind in kinds))
 
@@ -98,7 +100,7 @@ def cards_document(view: JobView, photo: Callable[[str], bytes]) -> str:
     header, job = view.profile.unit, view.job
     entries = [entry(view, each, _data_uri(each.part.photo, photo)) for each in view.teardown.bins]
     values = {
-        "title": f"{header.name}, job {job.number}",
+        "title": _("{unit}, job {number}").format(unit=header.name, number=job.number),
         "css": Markup(css()),
         "entries": entries,
         "triangle": TRIANGLE,
@@ -142,12 +144,13 @@ def bench_page(
 
 def home_page(jobs: Sequence[JobEntry]) -> str:
     """Return the bench's first page: the field for a code, and the jobs in the order given."""
-    return page((TEMPLATES,), "home.html", title="labelkit bench", jobs=jobs)
+    return page((TEMPLATES,), "home.html", title=_("labelkit bench"), jobs=jobs)
 
 
 def job_page(job: JobEntry, bins: Sequence[BinEntry]) -> str:
     """Return the page of a job: what it is, and all its bins with the ways to their cards."""
-    return page((TEMPLATES,), "job.html", title=f"Job {job.number}, {job.unit}", job=job, bins=bins)
+    title = _("Job {number}, {unit}").format(number=job.number, unit=job.unit)
+    return page((TEMPLATES,), "job.html", title=title, job=job, bins=bins)
 
 
 def css() -> str:

@@ -1,24 +1,24 @@
-"""Cards: what a scan opens. One structure, shown as a page, as terminal lines and as JSON."""
+"""Cards: what a scan opens. One structure, shown as a page, as lines of a terminal and as JSON."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any, Final
 
 from labelkit.calc.assembly import partners
 from labelkit.calc.codes import grouped
 from labelkit.calc.steps import Bin, Inside, condition
+from labelkit.language import gettext as _
+from labelkit.language import noop, pgettext
 from labelkit.model.part import SIGNALS, Hazard, Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.wording import Known, Way
 
-DEFER: Final = "Local rules, the shop's own rules and trained, licensed people come before this card."
+DEFER: Final = noop("Local rules, the shop's own rules and trained, licensed people come before this card.")
 # How many steps before and after in assembly a card names; more would not be read.
 NEIGHBOURS: Final = 3
-# What a card says it does not know; other facts do not apply to every part.
-_ASKED: Final = ("Wash", "New part", "Size", "Mass")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,8 @@ class Line:
         note: more about it, may be empty.
         code: the code of another card, None for plain words.
         tone: `loud`, `missing` or plain.
+        kind: for who looks for lines of one kind, whatever the language: `tighten`, `first`, `limits`, or plain.
+        bin_step: of the bin that it leads to; empty for plain words.
     """
 
     label: str
@@ -38,6 +40,8 @@ class Line:
     note: str = ""
     code: str | None = None
     tone: str = ""
+    kind: str = field(default="", compare=False)
+    bin_step: str = field(default="", compare=False)
 
     @property
     def words(self) -> str:
@@ -47,10 +51,11 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A titled group of lines."""
+    """A titled group of lines; `kind` says of what, whatever the language: `sits`, `out` and so on."""
 
     title: str
     lines: tuple[Line, ...]
+    kind: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +65,11 @@ class Caution:
     signal: str
     when: str
     text: str
+
+    @property
+    def word(self) -> str:
+        """The signal word, in capitals."""
+        return wording.signal_word(self.signal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +122,11 @@ class Card:
     new: NewPart | None = None
 
     @property
+    def turn(self) -> str:
+        """The bin's place among the bins: `bin 3 of 53`."""
+        return _("bin {number} of {total}").format(number=self.number, total=self.total)
+
+    @property
     def code_text(self) -> str:
         """The code in groups of four."""
         return grouped(self.code)
@@ -121,8 +136,8 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
     """Return the card of a bin; `new`: as the card of the new part of this place, that of the bin or one inside it."""
     part, header = each.part, view.profile.unit
     clock, clock_known = wording.clock_words(part)
-    facing = f"seen from {header.clock_from}" if header.clock_from else ""
-    twelve = f"12 is {header.twelve}" if header.twelve else ""
+    facing = _("seen from {end}").format(end=header.clock_from) if header.clock_from else ""
+    twelve = _("12 is {where}").format(where=header.twelve) if header.twelve else ""
     inside = view.inside.get(each.step, ())
     makers = (_sitting, _stack, _watch, _coming_out, _inspection, _fits, _assembly, _tightening, _details)
     sections = tuple(section for maker in makers if (section := maker(view, each)).lines)
@@ -151,11 +166,11 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
 
 def _new_part(each: Bin, new: Bin | Inside) -> NewPart:
     part = new.part
-    name = new.name if isinstance(new, Bin) else f"{part.name}, which goes inside step {each.step}"
-    number = "by its size" if part.series else part.number or wording.not_recorded()
-    return NewPart(
-        name, number, "Its sticker takes the place of the old label. Keep the old part, tagged, to sign-off."
-    )
+    inside = _("{name}, which goes inside step {step}").format(name=part.name, step=each.step)
+    name = new.name if isinstance(new, Bin) else inside
+    number = _("by its size") if part.series else part.number or wording.not_recorded()
+    told = _("Its sticker takes the place of the old label. Keep the old part, tagged, to sign-off.")
+    return NewPart(name, number, told)
 
 
 def cards(view: JobView) -> tuple[Card, ...]:
@@ -165,19 +180,19 @@ def cards(view: JobView) -> tuple[Card, ...]:
 
 def _job_words(view: JobView) -> Iterator[str]:
     yield view.profile.unit.mark
-    yield f"job {view.job.number}"
+    yield _("job {number}").format(number=view.job.number)
     if view.job.serial:
-        yield f"serial {view.job.serial}"
+        yield _("serial {serial}").format(serial=view.job.serial)
 
 
 def _footer(view: JobView) -> tuple[str, ...]:
     header = view.profile.unit
-    lines = [header.name, f"profile revision {header.revision}"]
+    lines = [header.name, _("profile revision {revision}").format(revision=header.revision)]
     if words := view.option_words():
         lines.append(words)
     if header.source:
-        lines.append(f"source: {header.source}")
-    return (*lines, DEFER)
+        lines.append(_("source: {source}").format(source=header.source))
+    return (*lines, _(DEFER))
 
 
 def _hazards(hazards: tuple[Hazard, ...], inside: tuple[Inside, ...] = ()) -> tuple[Caution, ...]:
@@ -186,7 +201,7 @@ def _hazards(hazards: tuple[Hazard, ...], inside: tuple[Inside, ...] = ()) -> tu
     found += [(hazard, f"{captured.part.name}: ") for captured in inside for hazard in captured.part.hazards]
     found.sort(key=lambda pair: SIGNALS.index(pair[0].signal))
     return tuple(
-        Caution(hazard.signal, wording.HAZARD_AT[hazard.at] if hazard.at else "", whose + hazard.text)
+        Caution(hazard.signal, _(wording.HAZARD_AT[hazard.at]) if hazard.at else "", whose + hazard.text)
         for hazard, whose in found
     )
 
@@ -199,18 +214,20 @@ def _link(view: JobView, each: Bin, label: str, part: str, note: str = "", tone:
     if not bins:
         stays = next((i for i in view.teardown.inside if i.part.id == part), None)
         if stays is not None:
-            yield Line(label, f"{stays.part.name}, which stays inside", note, tone=tone)
+            told = _("{name}, which stays inside").format(name=stays.part.name)
+            yield Line(label, told, note, tone=tone)
         else:
             name = view.profile.names.get(part, part)
-            yield Line(label, f"{name}, which is not in this unit", note, tone=tone)
+            yield Line(label, _("{name}, which is not in this unit").format(name=name), note, tone=tone)
 
 
-def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "") -> Line:
-    return Line(label, f"step {each.step}{'?' * each.doubtful} · {each.name}", note, view.code(each), tone)
+def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "", kind: str = "") -> Line:
+    step = _("step {step}").format(step=each.step + "?" * each.doubtful)
+    return Line(label, f"{step} · {each.name}", note, view.code(each), tone, kind, each.step + "?" * each.doubtful)
 
 
-def _step_line(view: JobView, label: str, step: str, note: str = "") -> Line:
-    return _bin_line(view, label, view.teardown.at(step), note)
+def _step_line(view: JobView, label: str, step: str, note: str = "", kind: str = "") -> Line:
+    return _bin_line(view, label, view.teardown.at(step), note, kind=kind)
 
 
 def _sitting(view: JobView, each: Bin) -> Section:
@@ -219,19 +236,19 @@ def _sitting(view: JobView, each: Bin) -> Section:
     if sits:
         if sits.up and sits.up != "free":
             if wording.looks_toward(sits.up):
-                lines.append(Line("Faces", sits.up))
+                lines.append(Line(_("Faces"), sits.up))
             else:
-                lines.append(Line("Up", f"{sits.up} ({view.profile.unit.up} is up)"))
+                lines.append(Line(_("Up"), _("{face} ({end} is up)").format(face=sits.up, end=view.profile.unit.up)))
         if sits.on:
-            lines.extend(_link(view, each, "Lies on", sits.on))
+            lines.extend(_link(view, each, _("Lies on"), sits.on))
         clock, known = wording.clock_words(part)
-        mark = f"At {clock}" if known == "known" else "Lines up"
-        for label, text in ((mark, sits.feature), ("Tell", sits.tell)):
+        mark = _("At {clock}").format(clock=clock) if known == "known" else _("Lines up")
+        for label, text in ((mark, sits.feature), (_("Tell"), sits.tell)):
             if text:
                 lines.append(Line(label, text))
         if sits.if_wrong:
-            lines.append(Line("If wrong", sits.if_wrong, tone="loud"))
-    return Section("How it sits", tuple(lines))
+            lines.append(Line(_("If wrong"), sits.if_wrong, tone="loud"))
+    return Section(_("How it sits"), tuple(lines), "sits")
 
 
 def _stack(view: JobView, each: Bin) -> Section:
@@ -241,75 +258,77 @@ def _stack(view: JobView, each: Bin) -> Section:
     for number, name in enumerate(plates, start=1):
         same = [found for found in view.teardown.of(name) if found.copies == 1 or found.copy == each.copy]
         for found in same[:1]:
-            words = f"step {found.step} · {wording.short_name(found.part)}"
+            words = _("step {step}").format(step=found.step) + f" · {wording.short_name(found.part)}"
             lines.append(Line(str(number), words, code=view.code(found)))
-    against = each.part.stack_from or "end it came from"
-    return Section(f"Stack of {len(plates)}: 1 lies against the {against}", tuple(lines))
+    against = each.part.stack_from or _("end it came from")
+    title = _("Stack of {count}: 1 lies against the {end}").format(count=len(plates), end=against)
+    return Section(title, tuple(lines), "stack")
 
 
 def _watch(view: JobView, each: Bin) -> Section:
     part = each.part
     lines: list[Line] = []
     if part.out and part.out.look_under:
-        lines.append(Line("Look underneath", part.out.look_under, tone="loud"))
+        lines.append(Line(_("Look underneath"), part.out.look_under, tone="loud"))
     for other in part.look_alike:
-        lines.extend(_link(view, each, "Not the same as", other.part, other.tell or "", tone="loud"))
+        lines.extend(_link(view, each, _("Not the same as"), other.part, other.tell or "", tone="loud"))
     for name in part.pair:
-        lines.extend(_link(view, each, "Matched with", name))
+        lines.extend(_link(view, each, _("Matched with"), name))
     for name in part.keep_with:
-        lines.extend(_link(view, each, "Keep with", name))
+        lines.extend(_link(view, each, _("Keep with"), name))
     for captured in view.inside.get(each.step, ()):
-        lines.append(Line("Stays inside", captured.part.name, "feel it, do not hunt for it", tone="loud"))
+        lines.append(Line(_("Stays inside"), captured.part.name, _("feel it, do not hunt for it"), tone="loud"))
     if each.doubtful:
-        lines.append(Line("Only if", condition(view.profile, part), "this option is still open", tone="missing"))
-    return Section("Watch out", tuple(lines))
+        open_still = _("this option is still open")
+        lines.append(Line(_("Only if"), condition(view.profile, part), open_still, tone="missing"))
+    return Section(_("Watch out"), tuple(lines), "watch")
 
 
 def _coming_out(view: JobView, each: Bin) -> Section:
     part = each.part
     lines: list[Line] = []
     if part.held:
-        lines.append(Line("Held", wording.HELD[part.held.by]))
+        lines.append(Line(_("Held"), _(wording.HELD[part.held.by])))
         if part.held.part:
-            lines.extend(_link(view, each, "Held by", part.held.part))
+            lines.extend(_link(view, each, _("Held by"), part.held.part))
     if part.out:
         if part.out.by:
-            lines.append(Line("By", part.out.by))
+            lines.append(Line(pgettext("taken out how", "By"), part.out.by))
         if part.out.tool:
-            lines.append(Line("Tool", view.profile.tools[part.out.tool]))
+            lines.append(Line(_("Tool"), view.profile.tools[part.out.tool]))
         if part.out.together:
-            lines.extend(_link(view, each, "Comes out with", part.out.together))
+            lines.extend(_link(view, each, _("Comes out with"), part.out.together))
         if part.out.note:
-            lines.append(Line("Note", part.out.note))
+            lines.append(Line(_("Note"), part.out.note))
     if each.parent:
-        lines.append(_step_line(view, "Belongs to", each.parent))
-    return Section("Taking it out", tuple(lines))
+        lines.append(_step_line(view, _("Belongs to"), each.parent))
+    return Section(_("Taking it out"), tuple(lines), "out")
 
 
 def _inspection(view: JobView, each: Bin) -> Section:
     feeds = ", ".join(share.name for share in view.profile.fits_of(each.part.id))
     lines = []
     for check in each.part.check:
-        when = wording.CHECK_AT[check.at].capitalize() if check.at else "Check"
+        when = wording.capital(_(wording.CHECK_AT[check.at])) if check.at else _("Check")
         notes = (
-            f"for {feeds}" if check.keep and feeds else "",
-            f"otherwise: {check.otherwise}" if check.otherwise else "",
+            _("for {fits}").format(fits=feeds) if check.keep and feeds else "",
+            _("otherwise: {what}").format(what=check.otherwise) if check.otherwise else "",
         )
-        lines.append(Line(when, wording.check_words(check), "; ".join(filter(None, notes))))
-    return Section("Inspect", tuple(lines))
+        kind = "limits" if check.measure and (check.min or check.max) else ""
+        lines.append(Line(when, wording.check_words(check), "; ".join(filter(None, notes)), kind=kind))
+    return Section(_("Inspect"), tuple(lines), "inspect")
 
 
 def _fits(view: JobView, each: Bin) -> Section:
     """Return the plays, clearances and preloads that the part counts for."""
     lines: list[Line] = []
     for share in view.profile.fits_of(each.part.id):
-        sets = "set by this part" if share.sets else ""
-        lines.append(
-            Line(share.name.capitalize(), wording.fit_words(share.fit), sets, tone="loud" if share.sets else "")
-        )
+        sets = _("set by this part") if share.sets else ""
+        tone, kind = ("loud", "limits") if share.sets else ("", "")
+        lines.append(Line(share.name.capitalize(), wording.fit_words(share.fit), sets, tone=tone, kind=kind))
         if share.fit.seat:
-            lines.append(Line("Seat it", ", ".join(share.fit.seat)))
-    return Section("Set", tuple(lines))
+            lines.append(Line(_("Seat it"), ", ".join(share.fit.seat)))
+    return Section(pgettext("fits", "Set"), tuple(lines), "fits")
 
 
 def _assembly(view: JobView, each: Bin) -> Section:
@@ -318,78 +337,61 @@ def _assembly(view: JobView, each: Bin) -> Section:
     if placed.group:
         rules = [rule for rule in view.profile.assembly if each.part.id in rule.join]
         because = "; ".join(rule.because for rule in rules if rule.because)
-        lines.append(Line("Goes in as part of", placed.group, because))
-        lines.extend(Line("Tool", view.profile.tools[rule.tool]) for rule in rules if rule.tool)
-    lines.extend(_step_line(view, "Must be in first", need.step, need.why) for need in placed.needs)
+        lines.append(Line(_("Goes in as part of"), placed.group, because))
+        lines.extend(Line(_("Tool"), view.profile.tools[rule.tool]) for rule in rules if rule.tool)
+    for need in placed.needs:
+        lines.append(_step_line(view, _("Must be in first"), need.step, wording.why_words(need.why), "first"))
     before = view.order[max(0, index - 1) : index]
     after = view.order[index + 1 : index + 1 + NEIGHBOURS]
-    lines.extend(_step_line(view, "Just before", entry.bin.step) for entry in before)
-    lines.extend(_step_line(view, "Then" if k else "Next", entry.bin.step) for k, entry in enumerate(after))
-    return Section(f"Assembly: {index + 1} of {len(view.order)}", tuple(lines))
+    lines.extend(_step_line(view, _("Just before"), entry.bin.step) for entry in before)
+    lines.extend(_step_line(view, _("Then") if k else _("Next"), entry.bin.step) for k, entry in enumerate(after))
+    title = _("Assembly: {place} of {count}").format(place=index + 1, count=len(view.order))
+    return Section(title, tuple(lines), "assembly")
 
 
 def _tightening(_view: JobView, each: Bin) -> Section:
     part = each.part
     lines: list[Line] = []
     if part.thread == "left":
-        lines.append(Line("Thread", "LEFT-HAND", "turn clockwise to loosen", tone="loud"))
+        lines.append(Line(_("Thread"), _("LEFT-HAND"), _("turn clockwise to loosen"), tone="loud"))
     if part.fasten:
-        lines.append(Line("Tighten", wording.fasten_words(part.fasten, part.qty)))
-    return Section("Tighten", tuple(lines))
+        lines.append(Line(_("Tighten"), wording.fasten_words(part.fasten, part.qty), kind="tighten"))
+    return Section(_("Tighten"), tuple(lines), "tighten")
 
 
 def _details(view: JobView, each: Bin) -> Section:
     part = each.part
+    # With what a card says it does not know; other facts do not apply to every part.
     facts = (
-        ("Place", view.place_words(each)),
-        ("Wash", wording.WASH[part.wash].lower() if part.wash else ""),
-        ("New part", wording.renew_words(part, view.profile.names)),
-        ("Number", part.number or ""),
-        ("Pack", f"{part.pack} in a pack" if part.pack else ""),
-        ("Size", wording.size_words(part.form)),
-        ("Mass", wording.mass_words(part)),
-        ("Graded", _series_words(view, part)),
+        (_("Place"), view.place_words(each), ""),
+        (_("Wash"), _(wording.WASH[part.wash]) if part.wash else "", _("wash")),
+        (_("New part"), wording.renew_words(part, view.profile.names), _("new part")),
+        (_("Number"), part.number or "", ""),
+        (_("Pack"), _("{count} in a pack").format(count=part.pack) if part.pack else "", ""),
+        (_("Size"), wording.size_words(part.form), _("size")),
+        (_("Mass"), wording.mass_words(part), _("mass")),
+        (_("Graded"), _series_words(view, part), ""),
     )
-    lines = [Line(label, text) for label, text in facts if text]
-    missing = [label.lower() for label, text in facts if label in _ASKED and not text]
+    lines = [Line(label, text) for label, text, _unknown in facts if text]
+    missing = [unknown for _label, text, unknown in facts if unknown and not text]
     if missing:
-        lines.append(Line("NOT RECORDED", ", ".join(missing), tone="missing"))
-    return Section("Part", tuple(lines))
+        lines.append(Line(wording.not_recorded(), ", ".join(missing), tone="missing"))
+    return Section(_("Part"), tuple(lines), "part")
 
 
 def _series_words(view: JobView, part: Part) -> str:
     if part.series is None:
         return ""
     sizes = view.profile.series[part.series].listed()
-    return f"{', '.join(str(size.value) for size in sizes)} {sizes[0].unit}; measure it, marks are only a hint"
-
-
-def card_lines(shown: Card) -> list[str]:
-    """Return a card as lines for a terminal, the most important first."""
-    new = shown.new
-    lines = [
-        *([f"NEW PART   {new.name}   number {new.number}", new.note, ""] if new else []),
-        f"STEP {shown.step}   {shown.name}   {shown.quantity}",
-        f"bin {shown.number} of {shown.total} · {shown.job} · {shown.code_text}",
-        *_caution_lines(shown.hazards),
-        *([" · ".join(shown.loud)] if shown.loud else []),
-        "",
-        f"Which way up   {shown.way.text}",
-        f"Clock          {shown.clock}" + (f" ({shown.clock_from})" if shown.clock_from else ""),
-    ]
-    for section in shown.sections:
-        lines += ["", section.title]
-        lines += [f"  {line.label}: {line.words}" for line in section.lines]
-    if shown.unit_hazards:
-        lines += ["", "For the whole unit", *(f"  {line}" for line in _caution_lines(shown.unit_hazards))]
-    return [*lines, "", *shown.footer]
-
-
-def _caution_lines(cautions: tuple[Caution, ...]) -> Iterator[str]:
-    for each in cautions:
-        yield f"{each.signal.upper()}" + (f", {each.when}" if each.when else "") + f": {each.text}"
+    listed = f"{', '.join(str(size.value) for size in sizes)} {sizes[0].unit}"
+    return _("{sizes}; measure it, marks are only a hint").format(sizes=listed)
 
 
 def card_data(shown: Card) -> dict[str, Any]:
-    """Return a card as plain data for JSON."""
-    return asdict(shown)
+    """Return a card as plain data for JSON, said in the language that was spoken when the card was made."""
+    return asdict(shown, dict_factory=_told)
+
+
+def _told(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    # These are for who makes other texts of a card.
+    return {name: value for name, value in pairs if name not in ("kind", "bin_step")}

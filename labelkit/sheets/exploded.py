@@ -30,6 +30,8 @@ from labelkit.drawing.page import (
 from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.media import Paper
 from labelkit.sheets import wording
 from labelkit.sheets.axialview import EDGE, Frame, axial_view
@@ -62,6 +64,9 @@ _OFF_CHAIN: Final = Pen(0.15, dash=(3.0, 0.8, 0.8, 0.8))
 _THICK: Final = Pen(0.5)
 # Sub-assemblies that the head of a sheet names one by one.
 _NAMED: Final = 5
+_EXPLODED: Final = noop("EXPLODED VIEW")
+_PARTS: Final = noop("PARTS LIST")
+_SECTION: Final = noop("SECTION, ASSEMBLED")
 
 
 class ExplodedView:
@@ -94,17 +99,18 @@ class ExplodedView:
         room = Box(self.room.x, self.room.y, self.room.width, self.room.height + self._foot)
         lists = [(_steps(*ends), items) for ends, items in parts_list(self.view, room, on)]
         joined = [(_steps(*ends), items) for ends, items in SectionSheets(self.view, room).sheets()]
-        kinds = (("EXPLODED VIEW", drawn), ("PARTS LIST", lists), ("SECTION, ASSEMBLED", joined))
+        kinds = ((_EXPLODED, drawn), (_PARTS, lists), (_SECTION, joined))
         sheets = [(name, *sheet) for name, found in kinds for sheet in found]
         for number, (words, steps, items) in enumerate(sheets, 1):
-            head = self._head(words, steps, f"sheet {number} of {len(sheets)}")
+            turn = _("sheet {number} of {count}").format(number=number, count=len(sheets))
+            head = self._head(_(words), steps, turn)
             yield Page(self.width, self.height, (*head, *items), f"{words.lower()} {number}")
 
     def whole(self) -> Page:
         """Return all rows on one page as long as the unit, none of them broken."""
         sheet, width, height = self._layout.unbroken()
         width, height = max(width + 2 * MARGIN, self.width), height + 2 * MARGIN + _HEAD + self._foot
-        items = [*self._head("EXPLODED VIEW", _span(sheet), "in one piece", width)]
+        items = [*self._head(_(_EXPLODED), _span(sheet), _("in one piece"), width)]
         items += self._drawn(sheet, Box(MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN))
         return Page(width, height, tuple(items), "exploded")
 
@@ -123,13 +129,16 @@ class ExplodedView:
             right, y + 3.6, "end"
         )
         yield span
-        number = text_line(f"job {job.number}   {sheet}", right, y + 7.4, size_for_cap(2.2), "regular", "end")
+        turn = f"{wording.job_words(job.number)}   {sheet}"
+        number = text_line(turn, right, y + 7.4, size_for_cap(2.2), "regular", "end")
         yield number
         left = name.box.right + 6
-        where = f"{header.name}, {header.mark} revision {header.revision or wording.not_recorded()}"
+        revision = _("revision {revision}").format(revision=header.revision or wording.not_recorded())
+        where = f"{header.name}, {header.mark} {revision}"
         where += f", {header.source}" if header.source else ""
         yield fit_line(where, span.box.x - left - 3, (size_for_cap(2.6), em(LEAST))).at(left, y + 3.4)
-        up = f"LEFT = UP ({header.up}): parts come off from the left and go back from the right"
+        told = _("LEFT = UP ({end}): parts come off from the left and go back from the right")
+        up = told.format(end=header.up)
         yield fit_line(up, number.box.x - left - 3, (size_for_cap(2.2), em(LEAST))).at(left, y + 7.4)
         yield line(x, y + 9.6, right, y + 9.6, _THICK)
 
@@ -193,13 +202,15 @@ def _span(sheet: Sheet) -> str:
     opened = list(dict.fromkeys(row.strip.holder.step for row in rows if row.strip.holder))
     parts = [_steps(unit[0], unit[-1])] if unit else []
     if opened:
-        names = ", ".join(opened) if len(opened) <= _NAMED else f"{len(opened)} sub-assemblies"
-        parts.append(f"{names} opened")
+        names = ", ".join(opened) if len(opened) <= _NAMED else _("{count} sub-assemblies").format(count=len(opened))
+        parts.append(_("{steps} opened").format(steps=names))
     return "; ".join(parts)
 
 
 def _steps(first: str, last: str) -> str:
-    return f"steps {first} to {last}" if first != last else f"step {first}"
+    if first == last:
+        return _("step {step}").format(step=first)
+    return _("steps {first} to {last}").format(first=first, last=last)
 
 
 def _title(row: Row) -> Iterator[Item]:

@@ -8,6 +8,7 @@ from typing import Final
 from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, opened
 from labelkit.drawing.text import cap_height
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
 from labelkit.sheets.explodedrows import BAR_GAP, NAME, bar_length, bar_words
 from labelkit.sheets.explodedslots import BALLOON, CAP, OPENS, balloon_width, step_size
 from labelkit.sheets.legible import em
@@ -62,7 +63,7 @@ def title(words: str, scale_words: str, scale: float | None) -> Iterator[Item]:
 def up_arrow(y: float) -> Iterator[Item]:
     """Yield the arrow at the left end of an axis, with the word."""
     yield Path(closed([(0.0, y), (2.6, y - 1.1), (2.6, y + 1.1)]), None, BLACK)
-    yield text_line("UP", 0.0, y - 2.0, em(CAP, "bold"), "bold")
+    yield text_line(_("UP"), 0.0, y - 2.0, em(CAP, "bold"), "bold")
 
 
 def _capsule(x: float, y: float, half: float) -> tuple[Command, ...]:

@@ -16,6 +16,7 @@ from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
 from labelkit.drawing.text import fit_line
 from labelkit.errors import CapacityError, UsageError
+from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.explodedpacking import Inner, Packing, Sheet, spread
 from labelkit.sheets.explodedrows import CONTINUED, LEAD, NAME, TAIL, Row, Strip, broken
@@ -169,7 +170,7 @@ class Layout:
             holder = self._view.teardown.at(parent) if parent else None
             words = self._view.profile.unit.name
             if holder:
-                words = f"{holder.step} {wording.short_name(holder.part)}, opened"
+                words = _("{part}, opened").format(part=f"{holder.step} {wording.short_name(holder.part)}")
             title = fit_line(words, self._room.width - CONTINUED, (em(NAME, "bold"), em(NAME, "bold")), "bold").string
             self._strips[key] = Strip(title, holder, self._slots[parent], *scale)
         return self._strips[key]

@@ -9,9 +9,10 @@ from typing import Final
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, Path, closed, rectangle
 from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
 from labelkit.model.part import Part
 from labelkit.sheets import wording
-from labelkit.sheets.explodedslots import CAP, Mark, Slot
+from labelkit.sheets.explodedslots import CAP, END, NEW, UP, Mark, Slot
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.orientation import dial
@@ -75,10 +76,10 @@ def _meanings(view: JobView, slots: Sequence[Slot]) -> Iterator[tuple[Mark | Non
     texts = {each.text for slot in slots for each in slot.marks}
     kinds = {each.kind for slot in slots for each in slot.marks}
     used = (
-        "NEW" in texts,
+        _(NEW) in texts,
         "alert" in kinds,
-        "UP ?" in texts,
-        "END ?" in texts,
+        _(UP) in texts,
+        _(END) in texts,
         any(slot.bin.doubtful for slot in slots),
         any(slot.opens for slot in slots),
         "dial" in kinds,
@@ -89,12 +90,12 @@ def _meanings(view: JobView, slots: Sequence[Slot]) -> Iterator[tuple[Mark | Non
 def _all_meanings(view: JobView) -> Iterator[tuple[Mark | None, str]]:
     """Yield every mark and what it means."""
     header = view.profile.unit
-    seen = f" seen from {header.clock_from}" if header.clock_from else ""
+    seen = " " + _("seen from {end}").format(end=header.clock_from) if header.clock_from else ""
     twelve = f", 12 = {header.twelve}" if header.twelve else ""
-    yield Mark("tag", "NEW"), "always a new one"
-    yield Mark("alert"), "can hurt: read its card first"
-    yield Mark("words", "UP ?"), f"which face is up is {wording.not_recorded()}"
-    yield Mark("words", "END ?"), "which end of the drawing is up is not recorded"
-    yield Mark("words", "7?"), "there only if its open option says so"
-    yield None, "bracket: shown again, opened"
-    yield None, f"o'clock{seen}{twelve}"
+    yield Mark("tag", _(NEW)), _("always a new one")
+    yield Mark("alert"), _("can hurt: read its card first")
+    yield Mark("words", _(UP)), _("which face is up is {unknown}").format(unknown=wording.not_recorded())
+    yield Mark("words", _(END)), _("which end of the drawing is up is not recorded")
+    yield Mark("words", "7?"), _("there only if its open option says so")
+    yield None, _("bracket: shown again, opened")
+    yield None, _("o'clock") + seen + twelve

@@ -10,6 +10,7 @@ from typing import Final
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
 from labelkit.drawing.text import measure
+from labelkit.language import gettext as _
 from labelkit.sheets.explodedslots import BALLOON, CAP, OPENS, Slot
 from labelkit.sheets.legible import em
 
@@ -70,7 +71,7 @@ class Strip:
     @property
     def words(self) -> str:
         """What stands below its title: its scale."""
-        return self.named if self.drawn else "not to scale"
+        return self.named if self.drawn else _("not to scale")
 
     @property
     def head(self) -> float:
@@ -124,7 +125,7 @@ class Row:
     @property
     def title(self) -> str:
         """What its title says."""
-        return f"{self.strip.title}, continued" if self.went_on else self.strip.title
+        return _("{title}, continued").format(title=self.strip.title) if self.went_on else self.strip.title
 
     @cached_property
     def reach(self) -> float:

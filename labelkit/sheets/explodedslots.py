@@ -12,6 +12,8 @@ from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
 from labelkit.drawing.text import measure, size_for_cap
 from labelkit.forms.shapes import mm
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.form import Carrier, Drum, Form, Hub, Shaft
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
@@ -43,6 +45,10 @@ _OFF_AXIS: Final = frozenset(("bolt", "plug", "pin", "ball", "block", "lever", "
 _SCREWED_IN: Final = frozenset(("plug", "bolt", "block", "pin", "lever"))
 
 Stands = Literal["axis", "round", "above", "below"]
+# Marks that the legend explains; translated when they are drawn.
+NEW: Final = noop("NEW")
+UP: Final = noop("UP ?")
+END: Final = noop("END ?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +246,7 @@ def _from_the_side(part: Part, form: Form) -> bool:
 def _follow(slots: list[Slot]) -> None:
     """Put what belongs to a part off the axis, as the ring under a plug, beside the axis as well."""
     at = {slot.bin.part.id: number for number, slot in enumerate(slots)}
-    for _ in range(2):
+    for _round in range(2):
         for number, slot in enumerate(slots):
             if slot.stands != "axis" or slot.bin.part.form is None:
                 continue
@@ -335,9 +341,9 @@ def _marks(view: JobView, slot: Slot) -> Iterator[Mark]:
     if part.qty != 1:
         yield Mark("words", wording.quantity_words(part))
     if part.renew == "always" or part.one_time:
-        yield Mark("tag", "NEW")
+        yield Mark("tag", _(NEW))
     if part.thread == "left":
-        yield Mark("tag", "LEFT-HAND")
+        yield Mark("tag", _("LEFT-HAND"))
     captured = [each.part for each in view.inside.get(slot.bin.step, ())]
     if any(hazard.signal != "notice" for each in (part, *captured) for hazard in each.hazards):
         yield Mark("alert")
@@ -346,11 +352,11 @@ def _marks(view: JobView, slot: Slot) -> Iterator[Mark]:
     if part.sits and isinstance(part.sits.clock, Clock):
         yield Mark("dial", wording.hour_words(part))
     if captured:
-        yield Mark("words", f"+{len(captured)} inside")
+        yield Mark("words", _("+{count} inside").format(count=len(captured)))
     if slot.cut[1] > slot.cut[0]:
         yield Mark("words", wording.size_words(part.form))
     if slot.stands != "axis" and (seat := seat_of(view, slot.bin)):
-        yield Mark("words", f"on {seat}")
+        yield Mark("words", _("on {step}").format(step=seat))
 
 
 def doubt(slot: Slot) -> str:
@@ -358,10 +364,10 @@ def doubt(slot: Slot) -> str:
     part = slot.bin.part
     way = wording.way(part)
     if way.known == "missing":
-        return "UP ?"
+        return _(UP)
     told = way.known == "free" or way.opens is not None
     screw = part.form is not None and part.form.kind in ("bolt", "plug") and slot.standing
-    return "END ?" if part.form and forms.direction(part.form) and not screw and (slot.standing or not told) else ""
+    return _(END) if part.form and forms.direction(part.form) and not screw and (slot.standing or not told) else ""
 
 
 def seat_of(view: JobView, each: Bin) -> str:

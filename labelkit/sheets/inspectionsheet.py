@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from labelkit.calc.steps import Bin, Inside
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import NOW, check_cells, check_table
@@ -15,18 +17,18 @@ from labelkit.sheets.worksheetfacts import cautions, hazards_of, part_pieces, st
 from labelkit.sheets.worksheettable import Table
 
 _CLEAN: Final = ("clean", None)
-_VERDICT: Final = ("reuse", "new", "ask")
+_VERDICT: Final = (noop("reuse"), noop("new"), noop("ask"))
 
 
 def inspection_sheet(view: JobView, width: float) -> Sheet:
     """Return the inspection of every bin, and of what stays inside it, in removal order."""
-    return Sheet("INSPECTION", list(_inspection(view, width)))
+    return Sheet(_("INSPECTION"), list(_inspection(view, width)))
 
 
 def _inspection(view: JobView, width: float) -> Iterator[Strip]:
     yield from unit_cautions(view, width, "inspection")
     table = check_table(width, "inspect")
-    told = "Clean, dry and cold. One part out of its limits: the verdict says what becomes of it, nobody guesses."
+    told = _("Clean, dry and cold. One part out of its limits: the verdict says what becomes of it, nobody guesses.")
     yield note_strip(told, width)
     yield table.head
     for each in view.teardown.bins:
@@ -53,7 +55,7 @@ def _part(view: JobView, table: Table, each: Bin | Inside) -> Iterator[Strip]:
         step_pieces(each) if isinstance(each, Bin) else [],
         what,
         _new(view, each),
-        [Ticks(_VERDICT)],
+        [Ticks(tuple(map(_, _VERDICT)))],
     ]
     yield from table.row(name, cells, boxes=False, rule=not hazards, kept=bool(checks))
     for number, check in enumerate(checks):
@@ -67,11 +69,12 @@ def _new(view: JobView, each: Bin | Inside) -> list[Piece]:
     """Return when a part is renewed, and where else it is judged; where nothing is known, that."""
     part = each.part
     words = wording.renew_words(part, view.profile.names)
-    pieces: list[Piece] = [bold(words) if words else Say(f"renewed when: {wording.not_recorded()}")]
+    unknown = wording.not_recorded()
+    pieces: list[Piece] = [bold(words) if words else Say(_("renewed when: {unknown}").format(unknown=unknown))]
     if any(check.at in NOW for check in part.check):
-        pieces.append(Say("and see MEASURE NOW", SMALL))
+        pieces.append(Say(_("and see MEASURE NOW"), SMALL))
     if any(check.at == "assembled" for check in part.check):
-        pieces.append(Say("and see ASSEMBLY, last checks", SMALL))
+        pieces.append(Say(_("and see ASSEMBLY, last checks"), SMALL))
     if not part.check and part.renew != "always":
-        pieces.append(Say(f"points to check: {wording.not_recorded()}", SMALL))
+        pieces.append(Say(_("points to check: {unknown}").format(unknown=unknown), SMALL))
     return pieces

@@ -40,6 +40,7 @@ from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 
 NOT_READ: Final = "not read"
 NOT_SIGNED: Final = "NOT SIGNED"
+OPEN_TITLE: Final = "What is open"
 # Lines of a cell stand below each other.
 _BREAK: Final = "\n"
 _IN_AGAIN: Final = ("installed", "verified")
@@ -73,12 +74,14 @@ class Report:
         signature: who signed what and when, in lines; what it says where nobody did.
         signed: whether somebody did.
         tables: in the order in which they are read.
+        points: what is open; empty once it is signed.
     """
 
     facts: tuple[tuple[str, str], ...]
     signature: tuple[str, ...]
     signed: bool
     tables: tuple[ReportTable, ...]
+    points: tuple[str, ...] = ()
 
 
 def local_time(moment: datetime) -> str:
@@ -97,12 +100,16 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
     maker = _Maker(view, record, told)
     signature = record.signed
     points = () if signature else open_points(record)
-    tables = [maker.readings(), maker.replaced(), maker.deviations(), maker.holds(), maker.torques()]
-    if points:
-        rows = tuple((point.text,) for point in points)
-        tables.insert(0, ReportTable(f"{len(points)} points are open", ("POINT",), (0,), rows, ""))
-    tables.append(maker.corrections())
-    return Report(tuple(maker.facts()), tuple(maker.signature(signature)), signature is not None, tuple(tables))
+    tables = (
+        maker.readings(),
+        maker.replaced(),
+        maker.deviations(),
+        maker.holds(),
+        maker.torques(),
+        maker.corrections(),
+    )
+    signed = tuple(maker.signature(signature, len(points)))
+    return Report(tuple(maker.facts()), signed, signature is not None, tables, tuple(point.text for point in points))
 
 
 @dataclass(frozen=True)
@@ -123,9 +130,10 @@ class _Maker:
         if (closed := self.record.closed) is not None:
             yield "Closed", self._by(closed)
 
-    def signature(self, event: Event | None) -> Iterator[str]:
+    def signature(self, event: Event | None, points: int) -> Iterator[str]:
         if event is None or not isinstance(event.act, Signature):
-            yield NOT_SIGNED
+            are = "point is" if points == 1 else "points are"
+            yield f"{NOT_SIGNED}: {points} {are} open, listed at the end" if points else NOT_SIGNED
             return
         yield event.act.statement
         if event.act.note:
@@ -206,7 +214,7 @@ class _Maker:
         heads = ("STEP", "PART", "PIECES", "NUMBER", "WHY", "NOW")
         widths = (17.0, 76.0, 18.0, 34.0, 0.0, 44.0)
         rows = tuple(self._replaced(place) for place in self.record.places.values() if self._is_new(place))
-        return ReportTable("What was replaced, and why", heads, widths, rows, "Nothing was replaced.")
+        return ReportTable("What is replaced, and why", heads, widths, rows, "Nothing is replaced.")
 
     def _is_new(self, place: PlaceRecord) -> bool:
         condemned = place.finding is not None and place.finding.verdict != "ok"

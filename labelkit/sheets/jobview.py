@@ -109,7 +109,7 @@ class JobView:
 
     def code(self, each: Bin) -> str:
         """Return the code of a bin: eleven characters."""
-        return make_code(self.secret, self.job.block * BLOCK_SIZE + each.ordinal * CODES_PER_PLACE)
+        return make_code(self.secret, self._serial(each))
 
     def url(self, each: Bin) -> str:
         """Return what a bin's symbol says when a server answers it."""
@@ -117,7 +117,12 @@ class JobView:
 
     def new_code(self, place: Bin | Inside) -> str:
         """Return the code of the new part that goes where a part was: eleven characters."""
-        return make_code(self.secret, self.job.block * BLOCK_SIZE + place.ordinal * CODES_PER_PLACE + 1)
+        return make_code(self.secret, self._serial(place) + 1)
+
+    def _serial(self, place: Bin | Inside) -> int:
+        """Return the serial of a place's first code; a captured part keeps its own wherever it is moved to."""
+        index = self.job.indices[place.ordinal] if self.job.indices else place.ordinal
+        return self.job.block * BLOCK_SIZE + index * CODES_PER_PLACE
 
     def new_url(self, place: Bin | Inside) -> str:
         """Return what the symbol of a new part's sticker says."""

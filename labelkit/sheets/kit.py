@@ -15,6 +15,7 @@ from typing import Any, Final
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Page
 from labelkit.errors import CapacityError, OutputError
+from labelkit.language import gettext as _
 from labelkit.model.media import Paper
 from labelkit.model.printer import Factors
 from labelkit.model.stock import Printable
@@ -160,7 +161,7 @@ def _labels(order: KitOrder, printed: Printed) -> dict[str, bytes]:
         card=order.offline_cards,
     )
     try:
-        content = _written(order.view, "bin labels", ".pdf", sheets.pages())
+        content = _written(order.view, _("bin labels"), ".pdf", sheets.pages())
     except CapacityError as error:
         raise CapacityError(f"label stock {order.label_stock.name}: {error}") from error
     printed.labels += sheets.placed
@@ -174,7 +175,8 @@ def _written(view: JobView, what: str, ending: str, pages: Iterable[Page]) -> by
     """Return one document of a job as the kind of file of this ending, named for what it is."""
     header, job = view.profile.unit, view.job
     stream = io.BytesIO()
-    title = f"{header.mark} {what}, job {job.number}, revision {header.revision}"
+    revision = _("revision {revision}").format(revision=header.revision)
+    title = f"{header.mark} {what}, {wording.job_words(job.number)}, {revision}"
     write(pages, ending, stream, title=title, subject=header.name)
     return stream.getvalue()
 
@@ -213,10 +215,12 @@ def _trays(order: KitOrder, printed: Printed) -> dict[str, bytes]:
     if not order.map_only:
         pages = chain(pages, tiles_of(order).pages())
     if plan.trays or plan.floor:
-        files["trays.pdf"] = _written(view, "trays", ".pdf", pages)
+        files["trays.pdf"] = _written(view, _("trays"), ".pdf", pages)
     for tray in plan.trays:
         whole = whole_tray(view, plan, tray)
-        files[f"tray-{tray.letter}.svg"] = _written(view, f"tray {tray.letter}", ".svg", [whole])
+        files[f"tray-{tray.letter}.svg"] = _written(
+            view, _("tray {letter}").format(letter=tray.letter), ".svg", [whole]
+        )
     return files
 
 
@@ -224,15 +228,15 @@ def _exploded(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the exploded view: on sheets, and in one piece."""
     view = ExplodedView(order.view, order.paper)
     return {
-        "exploded.pdf": _written(order.view, "exploded view", ".pdf", view.pages()),
-        "exploded.svg": _written(order.view, "exploded view", ".svg", [view.whole()]),
+        "exploded.pdf": _written(order.view, _("exploded view"), ".pdf", view.pages()),
+        "exploded.svg": _written(order.view, _("exploded view"), ".svg", [view.whole()]),
     }
 
 
 def _packs(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the plate packs; nothing of a unit without any."""
     pages = list(pack_pages(order.view, order.paper))
-    return {"packs.pdf": _written(order.view, "plate packs", ".pdf", pages)} if pages else {}
+    return {"packs.pdf": _written(order.view, _("plate packs"), ".pdf", pages)} if pages else {}
 
 
 def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
@@ -246,7 +250,7 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
     files = {}
     if sheets.picks:
         try:
-            files["stickers.pdf"] = _written(view, "stickers for new parts", ".pdf", sheets.pages())
+            files["stickers.pdf"] = _written(view, _("stickers for new parts"), ".pdf", sheets.pages())
         except CapacityError as error:
             raise CapacityError(f"sticker stock {stock.name}: {error}") from error
     printed.stickers += sheets.placed
@@ -255,7 +259,7 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
         for sticker in sheets.placed
         for words in sticker.shortened
     )
-    blank = _written(view, "blank stickers", ".pdf", [blank_page(view, stock)])
+    blank = _written(view, _("blank stickers"), ".pdf", [blank_page(view, stock)])
     return files | {"stickers-blank.pdf": blank}
 
 
@@ -265,14 +269,14 @@ def _picklist(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
         return {}
     pages = picklist_pages(order.view, order.new, order.paper)
     return {
-        "picklist.pdf": _written(order.view, "pick list", ".pdf", pages),
+        "picklist.pdf": _written(order.view, _("pick list"), ".pdf", pages),
         "picklist.csv": picklist_csv(order.view, order.new.picks, order.new.needs, delimiter=order.delimiter),
     }
 
 
 def _worksheets(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the worksheets, for a shop that wants paper only."""
-    return {"worksheets.pdf": _written(order.view, "worksheets", ".pdf", worksheet_pages(order.view, order.paper))}
+    return {"worksheets.pdf": _written(order.view, _("worksheets"), ".pdf", worksheet_pages(order.view, order.paper))}
 
 
 def _cards(order: KitOrder, _printed: Printed) -> dict[str, bytes]:

@@ -173,7 +173,7 @@ class Face:
         name = wording.short_name(self.each.part)
         if self.each.copies > 1:
             copy = _("{copy} of {copies}").format(copy=self.each.copy, copies=self.each.copies)
-            name += f" ({copy})".replace(" ", "\u00a0").replace("\u00a0(", " (", 1)
+            name += " (" + copy.replace(" ", "\u00a0") + ")"
         return [
             tuple(Form(rank, min(height, most), most, self._step) for rank, height in steps),
             name_row(name, to, lambda: self.loudest * cap_height(BOLD)),

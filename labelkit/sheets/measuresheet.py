@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from labelkit.calc.steps import Bin, Inside
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.part import Check
 from labelkit.model.profile import Fit
 from labelkit.sheets import wording
@@ -14,33 +16,40 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheet import SMALL, WORDS, Sheet, Strip, note_strip, title_strip
 from labelkit.sheets.worksheetcells import Boxes, Piece, Say, bold
 from labelkit.sheets.worksheetfacts import checks_of as checks_at
-from labelkit.sheets.worksheetfacts import part_pieces, reading_pieces, series_boxes, step_cautions, step_pieces
+from labelkit.sheets.worksheetfacts import (
+    part_pieces,
+    reading_pieces,
+    series_boxes,
+    spread_words,
+    step_cautions,
+    step_pieces,
+)
 from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 from labelkit.sheets.worksheettable import Column, Table
 
 # When it is too late afterwards.
 NOW: Final = ("before", "removal", "apart")
 _TITLES: Final = {
-    "before": "Before the teardown",
-    "removal": "While it comes out",
-    "apart": "When it is apart, before it goes into the basket",
+    "before": noop("Before the teardown"),
+    "removal": noop("While it comes out"),
+    "apart": noop("When it is apart, before it goes into the basket"),
 }
 
 
 def measure_sheet(view: JobView, width: float) -> Sheet:
     """Return the sheet of what is measured at the teardown; plays and preloads as they are found stand first."""
-    return Sheet("MEASURE NOW", list(_measure(view, width)))
+    return Sheet(_("MEASURE NOW"), list(_measure(view, width)))
 
 
 def check_table(width: float, name: str) -> Table:
     """Return the table in which checks stand: what, its limits, boxes for readings, the verdict."""
     columns = (
-        Column("STEP", 16.5),
-        Column("WHAT", 70),
-        Column("LIMITS, TOOL", 49),
-        Column("READINGS", 0),
-        Column("OK", 11.5, "tick"),
-        Column("OUT", 11.5, "tick"),
+        Column(_("STEP"), 16.5),
+        Column(_("WHAT"), 70),
+        Column(_("LIMITS, TOOL"), 49),
+        Column(_("READINGS"), 0),
+        Column(_("OK"), 11.5, "tick"),
+        Column(_("OUT"), 11.5, "tick"),
     )
     return Table(columns, width, name)
 
@@ -58,21 +67,22 @@ def check_cells(view: JobView, each: Bin | Inside, check: Check, *, named: bool)
     if named:
         what += part_pieces(view, each, shout=False)
     if check.look:
-        what.append(Say(f"Look: {check.look}"))
+        what.append(Say(_("Look: {look}").format(look=check.look)))
     else:
-        of = f", at each of {check.each}" if check.each else ""
-        what.append(Say(f"Measure {check.measure}{of}"))
+        of = _(", at each of {count}").format(count=check.each) if check.each else ""
+        what.append(Say(_("Measure {what}").format(what=check.measure) + of))
     feeds = ", ".join(share.name for share in view.profile.fits_of(each.part.id))
     if check.keep and feeds:
-        what.append(Say(f"kept for the fit sheet: {feeds}", SMALL))
+        what.append(Say(_("kept for the fit sheet: {fits}").format(fits=feeds), SMALL))
     if check.otherwise:
-        what.append(bold(f"if not: {check.otherwise}", SMALL))
+        what.append(bold(_("if not: {what}").format(what=check.otherwise), SMALL))
     limits: list[Piece] = []
     if check.measure:
         own, other = check_limits(check)
         limits += [bold(own), Say(f"= {other}" if other else "")]
     if check.tool or check.measure:
-        limits.append(Say(f"with {check.tool}" if check.tool else f"tool {wording.not_recorded()}", SMALL))
+        unknown = _("tool {unknown}").format(unknown=wording.not_recorded())
+        limits.append(Say(_("with {tool}").format(tool=check.tool) if check.tool else unknown, SMALL))
     step = step_pieces(each) if named and isinstance(each, Bin) else []
     return [step, what, limits, reading_pieces(check, each.part)]
 
@@ -80,9 +90,9 @@ def check_cells(view: JobView, each: Bin | Inside, check: Check, *, named: bool)
 def _measure(view: JobView, width: float) -> Iterator[Strip]:
     table = check_table(width, "measure")
     fits = [(name, fit) for name, fit in view.profile.fits.items() if fit.kind != "stack" and has_fit(view, fit)]
-    told = "Cold, seated and zeroed; every reading is written down, also one that looks wrong."
+    told = _("Cold, seated and zeroed; every reading is written down, also one that looks wrong.")
     if fits:
-        yield title_strip("As found, with everything still in place", width)
+        yield title_strip(_("As found, with everything still in place"), width)
         yield note_strip(told, width)
         yield table.head
         for name, fit in fits:
@@ -92,7 +102,7 @@ def _measure(view: JobView, width: float) -> Iterator[Strip]:
         found = list(checks_at(view, time))
         if not found:
             continue
-        yield title_strip(_TITLES[time], width)
+        yield title_strip(_(_TITLES[time]), width)
         yield table.head
         for holder, each, checks in found:
             hazards = step_cautions(view, holder, table, "removal") if holder and each is holder else []
@@ -107,20 +117,20 @@ def _measure(view: JobView, width: float) -> Iterator[Strip]:
 
 def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
     own, other = fit_limits(fit)
-    what: list[Piece] = [bold(f"{name.replace('-', ' ')}: {fit.kind.replace('_', ' ')}")]
+    what: list[Piece] = [bold(f"{name.replace('-', ' ')}: {_(wording.FIT_KINDS[fit.kind])}")]
     if fit.state:
-        what.append(Say(f"state: {fit.state}"))
+        what.append(Say(_("state: {state}").format(state=fit.state)))
     what += [Say(f"{number}. {step}", SMALL) for number, step in enumerate(fit.seat, start=1)]
     if not fit.seat:
-        what.append(Say(f"how to seat it: {wording.not_recorded()}", SMALL))
+        what.append(Say(_("how to seat it: {unknown}").format(unknown=wording.not_recorded()), SMALL))
     parts = [each for name in (fit.set_by, *fit.chain, fit.of) if name for each in view.teardown.of(name)]
     last = min(parts, key=lambda each: view.teardown.places[each.step], default=None)
     if last:
-        what.append(bold(f"at the latest before step {last.step} comes out", SMALL))
-    spread = f"spread, at most {fit.spread}" if fit.spread else "spread"
+        what.append(bold(_("at the latest before step {step} comes out").format(step=last.step), SMALL))
+    spread = spread_words(fit.spread)
     return [
-        [Say("FIT", WORDS, "bold")],
+        [Say(_("FIT"), WORDS, "bold")],
         what,
         [bold(own), Say(f"= {other}" if other else "")],
-        [Boxes((*series_boxes(fit.readings or 3, spread).labels, "gauge"))],
+        [Boxes((*series_boxes(fit.readings or 3, spread).labels, _("gauge")))],
     ]

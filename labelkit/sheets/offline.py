@@ -7,7 +7,9 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from labelkit.sheets.cards import Card, Line
+from labelkit.language import gettext as _
+from labelkit.language import noop
+from labelkit.sheets.cards import Card, Caution
 
 # Bytes that a symbol of about 30 mm holds in modules that a phone reads well. Common practice, no source.
 LONGEST: Final = 240
@@ -18,15 +20,9 @@ _FOR_THE_REST: Final = 60  # what the first line leaves free at least
 _LEAST: Final = 40
 _MORE: Final = "…"
 # How the line begins that names what found no room: whoever reads it knows that the phone does not show all.
-_READ: Final = "READ THE CARD: "
-# Labels of a card's lines that are said in short.
-_TIGHTEN: Final = "Tighten"
-_FIRST: Final = "Must be in first"
-_SET: Final = "Set"  # the section of what is set by the part
+_READ: Final = noop("READ THE CARD: {kinds}")
 _GRAVE: Final = ("danger", "warning")
 _CODE_AT_END: Final = re.compile(r"(?:^|\s)([0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3})\s*$")
-# What a measurement must be, as cards say it.
-_LIMIT: Final = re.compile(r"Measure .*: (?:at least|at most|[\d.]+ (?:\S+ )?to) ")
 _OTHER_UNITS: Final = re.compile(r" \([^()]*(?:lbf|N·m)[^()]*\)")
 
 
@@ -77,9 +73,9 @@ def offline_card(shown: Card) -> OfflineCard:
     longest = max(_LEAST // 2, min(_LONGEST_HEAD, room - _FOR_THE_REST))
     head = _cut(f"{shown.step} {shown.name} {shown.quantity}", longest)
     room -= _size((head,))
-    cautions = [_Piece(words, words, signal, by_words=True) for signal, words in _cautions(shown)]
-    grave = [piece for piece in cautions if piece.kind.lower() in _GRAVE]
-    rest = [*_needed(shown), *(piece for piece in cautions if piece not in grave), *_further(shown)]
+    cautions = [(each.signal in _GRAVE, _caution(each)) for each in shown.hazards]
+    grave = [piece for is_grave, piece in cautions if is_grave]
+    rest = [*_needed(shown), *(piece for is_grave, piece in cautions if not is_grave), *_further(shown)]
     above, below, missing = _chosen(grave, rest, room)
     return OfflineCard(shown.step, "\n".join((head, *above, *fixed, *below, shown.code_text)), missing)
 
@@ -116,49 +112,43 @@ def code_in(text: str) -> str:
 
 
 def _way(shown: Card) -> str:
-    return f"WAY UP {shown.way.text}" if shown.way.known == "missing" else shown.way.text
+    return _("WAY UP {way}").format(way=shown.way.text) if shown.way.known == "missing" else shown.way.text
 
 
 def _clock(shown: Card) -> str:
-    return f"AT {shown.clock}" if shown.clock_known == "known" else f"CLOCK {shown.clock}"
+    words = _("AT {clock}") if shown.clock_known == "known" else _("CLOCK {clock}")
+    return words.format(clock=shown.clock)
 
 
-def _cautions(shown: Card) -> Iterator[tuple[str, str]]:
-    """Yield signal word and words, the worst first; a notice may drop out and has no signal word to be named by."""
-    for each in shown.hazards:
-        signal = each.signal.upper()
-        yield ("" if each.signal == "notice" else signal), f"{signal} {each.text}"
+def _caution(each: Caution) -> _Piece:
+    """Return signal word and words; a notice may drop out and has no signal word to be named by."""
+    words = f"{each.word} {each.text}"
+    return _Piece(words, words, "" if each.signal == "notice" else each.word, by_words=True)
 
 
 def _needed(shown: Card) -> Iterator[_Piece]:
     """Yield torque, what must be in first, and limits, in short and as the card has them."""
     lines = [line for section in shown.sections for line in section.lines]
     for line in lines:
-        if line.label == _TIGHTEN:
-            yield _Piece(f"{_TIGHTEN}: {_OTHER_UNITS.sub('', line.text)}", f"{_TIGHTEN}: {line.words}", "torque")
-    first = [line for line in lines if line.label == _FIRST]
+        if line.kind == "tighten":
+            short = f"{line.label}: {_OTHER_UNITS.sub('', line.text)}"
+            yield _Piece(short, f"{line.label}: {line.words}", _("torque"))
+    first = [line for line in lines if line.kind == "first"]
     if first:
-        steps = [line.text.partition(" · ")[0].removeprefix("step ") for line in first]
-        named = [step for step in steps if not step.startswith(f"{shown.step}.")]
-        if len(named) < len(steps):
-            named.append("its own parts")
-        full = "\n".join(f"{_FIRST}: {line.words}" for line in first)
-        yield _Piece(f"In first: {', '.join(named)}", full, "in first")
-    for line in _limits(shown):
-        yield _Piece(f"{line.label}: {line.text}", f"{line.label}: {line.words}", "limits")
-
-
-def _limits(shown: Card) -> list[Line]:
-    """Return the lines that say how large something must be, measured or set."""
-    lines = [(section.title, line) for section in shown.sections for line in section.lines]
-    return [line for title, line in lines if _LIMIT.match(line.text) or (title == _SET and line.tone == "loud")]
+        named = [line.bin_step for line in first if not line.bin_step.startswith(f"{shown.step}.")]
+        if len(named) < len(first):
+            named.append(_("its own parts"))
+        full = "\n".join(f"{line.label}: {line.words}" for line in first)
+        yield _Piece(_("In first: {steps}").format(steps=", ".join(named)), full, _("in first"))
+    for line in lines:
+        if line.kind == "limits":
+            yield _Piece(f"{line.label}: {line.text}", f"{line.label}: {line.words}", _("limits"))
 
 
 def _further(shown: Card) -> Iterator[_Piece]:
     lines = [line for section in shown.sections for line in section.lines]
-    said = _limits(shown)
     for line in sorted(lines, key=lambda line: line.tone != "loud"):
-        if line.label not in (_TIGHTEN, _FIRST) and line not in said:
+        if not line.kind:
             words = f"{line.label}: {line.words}"
             yield _Piece(words, words, by_words=True)
 
@@ -205,7 +195,7 @@ def _kinds(pieces: Sequence[_Piece], kept: Container[int], cut: Container[int]) 
 
 
 def _tail(missing: tuple[str, ...]) -> str:
-    return _READ + ", ".join(missing) if missing else _MORE
+    return _(_READ).format(kinds=", ".join(missing)) if missing else _MORE
 
 
 def _size(pieces: Iterable[str]) -> int:

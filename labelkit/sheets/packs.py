@@ -32,6 +32,7 @@ from labelkit.drawing.page import (
 )
 from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
 from labelkit.model.media import Paper
 from labelkit.model.part import Part
 from labelkit.sheets import wording
@@ -132,9 +133,11 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     name = fit_line(each.name, room.right - left - 60, (size_for_cap(5, "bold"), em(LEAST, "bold")), "bold")
     yield name.at(left, room.y + 5)
     against = each.part.stack_from or wording.not_recorded()
-    said = f"{len(each.part.stack)} plates in the order they come out; the first lies against: {against}"
+    told = _("{count} plates in the order they come out; the first lies against: {end}")
+    said = told.format(count=len(each.part.stack), end=against)
     yield fit_line(said, room.right - left, (size_for_cap(2.8), em(LEAST))).at(left, room.y + 11)
-    whose = f"{header.mark} revision {header.revision or wording.not_recorded()}, job {job.number}"
+    revision = _("revision {revision}").format(revision=header.revision or wording.not_recorded())
+    whose = f"{header.mark} {revision}, {wording.job_words(job.number)}"
     yield text_line(whose, room.right, room.y + 5, em(2.2), "regular", "end")
     yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, Pen(0.5))
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))
@@ -177,11 +180,11 @@ def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box, laid: Container[int
     x = box.x + _END
     for place, part, width, (high, low) in zip(places, shown, widths, edges, strict=True):
         room = Box(x, level(high), width, level(low) - level(high))
-        if laid is not None and place not in laid:
+        if laid is None or place in laid:
+            yield from _plate(part, room)
+            yield from _thick(part, x, width, (top + bottom) / 2)
+        else:
             yield Group((rectangle(room, _ABSENT),), f"not in {place}")
-            x += width + _APART
-            continue
-        yield from _plate(part, room)
         yield text_line(
             kinds[part.id].letter,
             x + width / 2,
@@ -190,7 +193,6 @@ def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box, laid: Container[int
             "bold",
             "middle",
         )
-        yield from _thick(part, x, width, (top + bottom) / 2)
         x += width + _APART
 
 

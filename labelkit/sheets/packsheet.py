@@ -8,6 +8,7 @@ from typing import Final
 from labelkit.calc.assembly import partners
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
+from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.packs import is_pack, pack_drawing
@@ -23,7 +24,7 @@ _ROW: Final = 5.2  # of the list of kinds below them
 def pack_sheet(view: JobView, width: float) -> Sheet:
     """Return the plate order of every pack; no strip where there is no pack."""
     return Sheet(
-        "PLATE ORDER",
+        _("PLATE ORDER"),
         [strip for each in view.teardown.bins if is_pack(each.part) for strip in _pack(view, each, width)],
     )
 
@@ -33,16 +34,14 @@ def _pack(view: JobView, each: Bin, width: float) -> Iterator[Strip]:
     kinds = list(dict.fromkeys(plate.step for plate in plates if plate))
     against = each.part.stack_from or wording.not_recorded()
     yield title_strip(f"{each.step} {each.name}", width, f"pack title {each.step}")
-    yield note_strip(
-        f"{len(plates)} plates in the order they come out; the first lies against: {against}. Tie them in this order.",
-        width,
-    )
+    told = _("{count} plates in the order they come out; the first lies against: {end}. Tie them in this order.")
+    yield note_strip(told.format(count=len(plates), end=against), width)
     height = _PLATES + 3 + _ROW * len(kinds)
     drawing = Drawing(height, (pack_drawing(view, each, Box(0, 0, width, height)),))
     yield from pieces_strip([drawing], width, name=f"pack drawing {each.step}", kept=True)
     labels = tuple(f"{number}: {plate.step if plate else '?'}" for number, plate in enumerate(plates, start=1))
-    rows: list[Piece] = [bold("OUT: a tick for each plate as it comes, in this order"), _places(labels, "out")]
-    rows += [bold("IN: a tick for each plate as it goes in, the last one first"), _places(labels, "in")]
+    rows: list[Piece] = [bold(_("OUT: a tick for each plate as it comes, in this order")), _places(labels, "out")]
+    rows += [bold(_("IN: a tick for each plate as it goes in, the last one first")), _places(labels, "in")]
     yield from pieces_strip(rows, width, name=f"pack places {each.step}")
     yield from _kinds(each, [view.teardown.at(step) for step in kinds], width)
 
@@ -53,14 +52,14 @@ def _places(labels: tuple[str, ...], name: str) -> Boxes:
 
 def _kinds(pack: Bin, kinds: list[Bin], width: float) -> Iterator[Strip]:
     columns = (
-        Column("STEP", 16.5),
-        Column("PLATE", 80),
-        Column("WHICH WAY", 62),
-        Column("IN THE PACK", 22),
-        Column("OUT", 20, "count"),
-        Column("IN", 20, "count"),
-        Column("WAY SEEN", 14, "tick"),
-        Column("REMARK", 0, "write"),
+        Column(_("STEP"), 16.5),
+        Column(_("PLATE"), 80),
+        Column(_("WHICH WAY"), 62),
+        Column(_("IN THE PACK"), 22),
+        Column(_("OUT"), 20, "count"),
+        Column(_("IN"), 20, "count"),
+        Column(_("WAY SEEN"), 14, "tick"),
+        Column(_("REMARK"), 0, "write"),
     )
     table = Table(columns, width, f"plates {pack.step}")
     yield table.head
@@ -70,7 +69,7 @@ def _kinds(pack: Bin, kinds: list[Bin], width: float) -> Iterator[Strip]:
         cells: list[list[Piece]] = [
             step_pieces(each),
             [bold(each.part.name), Say(size, SMALL)],
-            [bold(wording.way(each.part).text), Say(clock if known != "free" else "clock free", SMALL)],
+            [bold(wording.way(each.part).text), Say(clock if known != "free" else _("clock free"), SMALL)],
             [bold(f"× {pack.part.stack.count(each.part.id)}", WORDS)],
         ]
         yield from table.row(each.step, cells)

@@ -9,9 +9,11 @@ from typing import Final
 from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import Box, Group, Item, Pen, line
 from labelkit.drawing.text import FittedLine, fit_line
+from labelkit.language import gettext as _
+from labelkit.language import noop, pgettext
 from labelkit.model.part import Part, RenewWith
 from labelkit.sheets import wording
-from labelkit.sheets.explodedslots import seat_of
+from labelkit.sheets.explodedslots import NEW, seat_of
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 
@@ -32,15 +34,15 @@ _STEP_CAPS: Final = (0.5, 2.4, 3.2)
 _THICK, _THIN = Pen(0.35), Pen(0.13)
 # Columns: what stands over them, and their width, mm; the name takes what is left. SITS is in wide lists only.
 _COLUMNS: Final = (
-    ("STEP", 15.0),
-    ("PART", 0.0),
-    ("QTY", 8.5),
-    ("SIZE", 28.0),
-    ("SITS", 40.0),
-    ("TRAY", 10.0),
-    ("ON", 10.5),
-    ("RENEW", 13.0),
-    ("SHEET", 9.0),
+    (noop("STEP"), 15.0),
+    (noop("PART"), 0.0),
+    (noop("QTY"), 8.5),
+    (noop("SIZE"), 28.0),
+    (noop("SITS"), 40.0),
+    (noop("TRAY"), 10.0),
+    (noop("ON"), 10.5),
+    (noop("RENEW"), 13.0),
+    (noop("SHEET"), 9.0),
 )
 _SITS: Final = 4
 
@@ -102,10 +104,10 @@ def _cells(view: JobView, each: Bin, sheets: Mapping[str, int]) -> Iterator[str]
     part = each.part
     yield each.step + "?" * each.doubtful
     yield wording.short_name(part)
-    yield "set" if part.qty == "set" else str(part.qty)
+    yield pgettext("count", "set") if part.qty == "set" else str(part.qty)
     yield wording.size_words(part.form)
     yield " ".join(wording.sits_words(part)[0])
-    yield view.tray_words(each) or "floor"
+    yield view.tray_words(each) or _("floor")
     yield seat_of(view, each)
     yield _renewed(view, part)
     yield str(sheets[each.step])
@@ -114,19 +116,21 @@ def _cells(view: JobView, each: Bin, sheets: Mapping[str, int]) -> Iterator[str]
 def _captured(inside: Inside) -> Iterator[str]:
     part = inside.part
     yield ""
-    yield f"inside: {wording.short_name(part)}"
-    yield "set" if part.qty == "set" else str(part.qty)
+    yield _("inside: {part}").format(part=wording.short_name(part))
+    yield pgettext("count", "set") if part.qty == "set" else str(part.qty)
     yield wording.size_words(part.form)
-    yield from ("", "stays", "", "", "")
+    yield from ("", _("stays"), "", "", "")
 
 
 def _renewed(view: JobView, part: Part) -> str:
     if isinstance(part.renew, RenewWith):
         steps = [other.step for other in view.teardown.of(part.renew.part)]
-        return f"with {steps[0]}" if steps else "see card"
+        return _("with {step}").format(step=steps[0]) if steps else _("see card")
     if part.renew == "always" or part.one_time:
-        return "NEW"
-    return {"if_worn": "if worn", "never": "no"}.get(part.renew or "", "")
+        return _(NEW)
+    if part.renew == "if_worn":
+        return _("if worn")
+    return pgettext("renewed", "no") if part.renew == "never" else ""
 
 
 def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]:
@@ -138,7 +142,7 @@ def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]
     widths = [width or room.width - sum(given) for width in given]
     at = [room.x + sum(widths[:number]) for number in range(len(widths))]
     for name, x, width in zip(names, at, widths, strict=True):
-        yield _fitted(name, width, 1.7, "bold").at(x, room.y + 2.4)
+        yield _fitted(_(name), width, 1.7, "bold").at(x, room.y + 2.4)
     y = room.y + _HEAD
     step, plain = (min(max(share * high, least), most) for share, least, most in (_STEP_CAPS, _CAPS))
     for entry in entries:
@@ -147,7 +151,7 @@ def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]
         for number, x, width in zip(shown, at, widths, strict=True):
             text = entry.cells[number]
             indent = _INDENT * entry.level if number == 1 else 0.0
-            face = "bold" if number == 0 or text == "NEW" else "regular"
+            face = "bold" if number == 0 or text == _(NEW) else "regular"
             if text:
                 fitted = _fitted(text, width - indent, step if number == 0 else plain, face)
                 words.append(fitted.at(x + indent, y + (high + step) / 2))

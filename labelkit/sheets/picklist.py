@@ -9,21 +9,24 @@ from typing import Any, Final
 from labelkit.calc.needs import Line, Missing, Needs, Shortage, Way
 from labelkit.calc.renewal import Choices, Reason, Use
 from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.load.table import Cell, csv_bytes
 from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.wording import not_recorded
 
 FLOOR: Final = "floor"
-AS_NEEDED: Final = "as needed"
+AS_NEEDED: Final = noop("as needed")
 _REASONS: Final[Mapping[Reason, str]] = {
-    "always": "always renewed",
-    "one_time": "used once only",
-    "condemned": "condemned",
-    "lost": "lost",
-    "size": "size chosen by measuring",
-    "with": "renewed with",
-    "pair": "matched with",
+    "always": noop("always renewed"),
+    "one_time": noop("used once only"),
+    "condemned": noop("condemned"),
+    "lost": noop("lost"),
+    "size": noop("size chosen by measuring"),
+    "with": noop("renewed with"),
+    "pair": noop("matched with"),
 }
 _HEADER: Final = (
     *("picked", "tray", "place", "group", "step", "number", "name", "size", "pieces", "missing", "from", "supplier"),
@@ -109,13 +112,13 @@ def when_words(profile: Profile, when: Iterable[Choices]) -> str:
     told = []
     for choices in when:
         options = ((profile.options[group], choice) for group, choice in choices)
-        told.append(" and ".join(f"{option.name} = {option.choices[choice]}" for option, choice in options))
-    return " or ".join(filter(None, told))
+        told.append(_(" and ").join(f"{option.name} = {option.choices[choice]}" for option, choice in options))
+    return _(" or ").join(filter(None, told))
 
 
 def short_when(when: Iterable[Choices]) -> str:
     """Return choices of open options by their ids, as labels name them: `breather remote`; empty: whatever they are."""
-    return " or ".join(", ".join(f"{group} {choice}" for group, choice in choices) for choices in when)
+    return _(" or ").join(", ".join(f"{group} {choice}" for group, choice in choices) for choices in when)
 
 
 def pair_words(view: JobView, use: Use) -> str:
@@ -127,10 +130,11 @@ def pair_words(view: JobView, use: Use) -> str:
 def reason_words(use: Use) -> str:
     """Return why a part is renewed: `renewed with Input bearing`."""
     if use.reason == "one_time" and use.causes:
-        return f"used once only, and comes out for {', '.join(use.causes)}"
-    words = " ".join(filter(None, (_REASONS[use.reason], ", ".join(use.causes))))
+        return _("used once only, and comes out for {parts}").format(parts=", ".join(use.causes))
+    words = " ".join(filter(None, (_(_REASONS[use.reason]), ", ".join(use.causes))))
     pairs = [name for name in use.pairs if name not in use.causes]
-    return f"{words}; order as a pair with {', '.join(pairs)}" if pairs else words
+    pair = _("order as a pair with {parts}").format(parts=", ".join(pairs))
+    return f"{words}; {pair}" if pairs else words
 
 
 def group_waits(short: Shortage) -> Iterator[tuple[str, str]]:
@@ -142,9 +146,9 @@ def group_waits(short: Shortage) -> Iterator[tuple[str, str]]:
 def number_words(line: Line) -> str:
     """Return a line's order number; where the size decides it, which sizes there are."""
     if not line.sizes:
-        return line.number or "NOT RECORDED"
+        return line.number or not_recorded()
     known = [f"{size} {number or '?'}" for size, number in line.sizes]
-    return f"by size: {', '.join(known)}"
+    return _("by size: {sizes}").format(sizes=", ".join(known))
 
 
 def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimiter: str = ",") -> bytes:
@@ -163,7 +167,7 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
             (
                 *(None, pick.tray, pick.place, pick.group, _step(pick.step), number_words(pick.line), use.name),
                 str(use.size or ""),
-                AS_NEEDED if use.pieces is None else use.pieces,
+                _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,
                 *((entry.location, entry.supplier) if entry else (None, None)),
                 *(_step(use.step or ""), pick.blocks, reason_words(use), when_words(view.profile, needs.when(use))),

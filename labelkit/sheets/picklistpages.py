@@ -14,7 +14,10 @@ from typing import Final
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Pen, line, moved, rectangle
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.media import Paper
+from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, em
@@ -39,15 +42,15 @@ _TICK: Final = 4.0  # side of a box to tick
 _GAP: Final = 2.0
 # Columns: what stands over them, and their width, mm; the part takes what is left.
 _COLUMNS: Final = (
-    ("HERE", 9.0),
-    ("ON TRAY", 13.0),
-    ("PLACE", 12.0),
-    ("STEP", 14.0),
-    ("PIECES", 13.0),
-    ("NUMBER", 28.0),
-    ("PART", 0.0),
-    ("SHORT", 12.0),
-    ("BLOCKS", 28.0),
+    (noop("HERE"), 9.0),
+    (noop("ON TRAY"), 13.0),
+    (noop("PLACE"), 12.0),
+    (noop("STEP"), 14.0),
+    (noop("PIECES"), 13.0),
+    (noop("NUMBER"), 28.0),
+    (noop("PART"), 0.0),
+    (noop("SHORT"), 12.0),
+    (noop("BLOCKS"), 28.0),
 )
 _PART: Final = 6
 _GROUP: Final = 62.0  # width of the names of groups
@@ -117,11 +120,13 @@ def _sheets(blocks: Sequence[_Block], room: float) -> Iterator[list[_Block]]:
 
 def _title(view: JobView, room: Box, number: int, count: int) -> Iterator[Item]:
     header, job = view.profile.unit, view.job
-    title = text_line("PICK LIST", room.x, room.y + 6, size_for_cap(5, BOLD), BOLD)
+    title = text_line(_("PICK LIST"), room.x, room.y + 6, size_for_cap(5, BOLD), BOLD)
     yield title
-    serial = f", serial {job.serial}" if job.serial else ""
-    whose = f"job {job.number}{serial} · {header.mark} revision {header.revision}" + " · invented" * header.invented
-    page = text_line(f"page {number} of {count}", room.right, room.y + 3.0, em(_SMALL), "regular", "end")
+    revision = _("revision {revision}").format(revision=header.revision)
+    whose = f"{wording.job_words(job.number, job.serial)} · {header.mark} {revision}"
+    whose += " · " + _("invented") if header.invented else ""
+    turn = _("page {number} of {count}").format(number=number, count=count)
+    page = text_line(turn, room.right, room.y + 3.0, em(_SMALL), "regular", "end")
     yield page
     left = title.box.right + 5
     yield fit_line(whose, page.left - left - 3, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD).at(left, room.y + 3.0)
@@ -135,13 +140,15 @@ def _summary(new: NewParts, width: float) -> Iterator[_Block]:
     """Yield what the list comes to: what is short and whom it blocks, what can be built, what is not settled."""
     yield from _words(_short_words(new), BOLD, width)
     for name, waits in group_waits(new.short):
-        said = wrap(f"waits for {waits}" if waits else "can be built", width - _GROUP, em(_SMALL), 9).lines
-        items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(_SMALL)) for k, words in enumerate(said)]
+        said = _("waits for {parts}").format(parts=waits) if waits else _("can be built")
+        lines = wrap(said, width - _GROUP, em(_SMALL), 9).lines
+        items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(_SMALL)) for k, words in enumerate(lines)]
         fitted = fit_line(name, _GROUP - 2, (em(_SMALL, BOLD), em(LEAST, BOLD)), BOLD)
-        yield _Block(len(said) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
+        yield _Block(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
     if new.needs.unjudged:
         count = len(new.needs.unjudged)
-        yield from _words(f"Not final: {count} parts that are renewed if worn are not judged yet", "regular", width)
+        told = _("Not final: {count} parts that are renewed if worn are not judged yet").format(count=count)
+        yield from _words(told, "regular", width)
     for note in new.needs.notes:
         yield from _words(note, "regular", width)
     yield _Block(_GAP, ())
@@ -149,13 +156,15 @@ def _summary(new: NewParts, width: float) -> Iterator[_Block]:
 
 def _short_words(new: NewParts) -> str:
     missing = new.short.missing
-    places = f"{len(new.picks)} place{'s'[: len(new.picks) != 1]} to fill"
+    places = ngettext("{count} place to fill", "{count} places to fill", len(new.picks)).format(count=len(new.picks))
     if not missing:
-        return f"{places}; nothing is short"
+        return f"{places}; " + _("nothing is short")
     count = len({id(each.use) for each in missing})
     first = next((each.use for each in missing if each.use.step), None)
-    waits = f"the first step that waits is {first.step}, for {first.name}" if first else "no step waits"
-    return f"{places}, {count} of them short; {waits}"
+    waits = _("no step waits")
+    if first:
+        waits = _("the first step that waits is {step}, for {part}").format(step=first.step, part=first.name)
+    return places + ", " + _("{count} of them short").format(count=count) + f"; {waits}"
 
 
 def _words(words: str, face: str, width: float) -> Iterator[_Block]:
@@ -167,10 +176,10 @@ def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
     """Yield headings and rows."""
     for tray, on_tray in groupby(new.picks, key=lambda pick: pick.tray):
         here = [*on_tray]
-        said = f"{len(here)} place{'s'[: len(here) != 1]}"
+        said = ngettext("{count} place", "{count} places", len(here)).format(count=len(here))
         yield _tray(tray, said, width)
         for group, members in groupby(here, key=lambda pick: pick.group):
-            continued, heading = _tray(tray, "continued", width), _group(group, width)
+            continued, heading = _tray(tray, _("continued"), width), _group(group, width)
             under = (continued, heading)
             yield replace(heading, under=(continued,))
             yield from (replace(_row(view, new, pick, width), under=under) for pick in members)
@@ -179,28 +188,28 @@ def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
 
 def _tray(tray: str, said: str, width: float) -> _Block:
     """Return the heading of a tray, with the names of the columns below it."""
-    name = "ON NO TRAY" if tray == FLOOR else f"TRAY {tray}"
+    name = _("ON NO TRAY") if tray == FLOOR else _("TRAY {letter}").format(letter=tray)
     items: list[Item] = [
         rectangle(Box(0.0, 0.6, width, 6.0), None, BLACK),
         text_line(name, 1.5, 5.4, size_for_cap(3.6, BOLD), BOLD, fill=WHITE),
         text_line(said, width - 1.5, 5.0, em(_CAP), "regular", "end", WHITE),
     ]
-    for (column, _), (x, _) in zip(_COLUMNS, _columns(width), strict=True):
-        items.append(text_line(column, x, 9.4, em(LEAST, BOLD), BOLD))
+    for (column, _given), (x, _room) in zip(_COLUMNS, _columns(width), strict=True):
+        items.append(text_line(_(column), x, 9.4, em(LEAST, BOLD), BOLD))
     return _Block(10.4, tuple(items), f"tray {tray}", heading=True)
 
 
 def _group(group: str, width: float) -> _Block:
-    words = f"For {group}" if group else "Straight into the unit"
+    words = _("For {group}").format(group=group) if group else _("Straight into the unit")
     fitted = fit_line(words, width, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD)
     return _Block(4.6, (line(0.0, 0.3, width, 0.3, _THICK), fitted.at(0.0, 3.9)), f"group {group}", heading=True)
 
 
 def _columns(width: float) -> list[tuple[float, float]]:
     """Return where each column begins, and its width, mm."""
-    rest = width - sum(given for _, given in _COLUMNS)
+    rest = width - sum(given for _name, given in _COLUMNS)
     found, x = [], 0.0
-    for _, given in _COLUMNS:
+    for _name, given in _COLUMNS:
         found.append((x, (given or rest) - _GAP))
         x += given or rest
     return found
@@ -210,12 +219,13 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
     use, columns = pick.use, _columns(width)
     base = 1.3 + _CAP
     short = "?" if pick.missing is None else str(pick.missing) if pick.missing else ""
-    inside = "in " if pick.step and use.step != pick.step and use.item.part.captured else ""
+    inside = pick.step and use.step != pick.step and use.item.part.captured
+    step = _("in {step}").format(step=pick.step) if inside else pick.step
     cells = (
-        *("", "", pick.place, f"{inside}{pick.step}", AS_NEEDED if use.pieces is None else str(use.pieces)),
-        "by size" if pick.line.sizes else number_words(pick.line),
+        *("", "", pick.place, step, _(AS_NEEDED) if use.pieces is None else str(use.pieces)),
+        _("by size") if pick.line.sizes else number_words(pick.line),
         use.name + (f", {use.size}" if use.size else ""),
-        *(short, f"step {use.step}" if use.step else ""),
+        *(short, _("step {step}").format(step=use.step) if use.step else ""),
     )
     items: list[Item] = [line(0.0, 0.0, width, 0.0, _THIN)]
     items += [rectangle(Box(x + 1, 0.8, _TICK, _TICK), _BOX) for x, _ in columns[:2]]
@@ -255,11 +265,13 @@ def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator
     use, entry = pick.use, pick.line.entry
     when = when_words(view.profile, new.needs.when(use))
     shelf = ", ".join(filter(None, (entry.location, entry.supplier))) if entry else ""
-    for words in (reason_words(use), f"? only if {when}" * bool(when), f"from {shelf}" * bool(shelf)):
+    only = _("? only if {when}").format(when=when) if when else ""
+    where = pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
+    for words in (reason_words(use), only, where):
         yield from wrap(words, width, em(_SMALL), 4).lines
     if pick.line.sizes:
         sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)
         yield from wrap(sizes, width, em(_SMALL), 8).lines
-        yield "Size chosen:"
+        yield _("Size chosen:")
     if use.pairs:
-        yield "Serial:"
+        yield _("Serial:")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.profile import Fit
 from labelkit.sheets import wording
 from labelkit.sheets.fitsheet import has_fit
@@ -16,19 +18,19 @@ from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 from labelkit.sheets.worksheettable import Column, Table, pieces_strip
 
 _DEVIATIONS: Final = 3
-_SIGN: Final = ("Taken apart by", "Put together by", "Inspected by", "Owner")
+_SIGN: Final = (noop("Taken apart by"), noop("Put together by"), noop("Inspected by"), noop("Owner"))
 
 
 def sign_off_sheet(view: JobView, width: float) -> Sheet:
     """Return what is looked at before anybody signs."""
-    return Sheet("SIGN-OFF", list(_sign_off(view, width)))
+    return Sheet(_("SIGN-OFF"), list(_sign_off(view, width)))
 
 
 def _sign_off(view: JobView, width: float) -> Iterator[Strip]:
-    yield title_strip("Every bin is empty: a tick for each", width)
+    yield title_strip(_("Every bin is empty: a tick for each"), width)
     steps = tuple(each.step + "?" * each.doubtful for each in view.teardown.bins)
     yield from pieces_strip([Ticks(steps, columns=ticks_across(steps, width), face="bold")], width, name="bins empty")
-    yield title_strip("Before anybody signs", width)
+    yield title_strip(_("Before anybody signs"), width)
     yield from pieces_strip([Ticks(tuple(_points(view)), columns=2)], width, name="points")
     yield from _readings(view, width)
     yield from _deviations(width)
@@ -36,17 +38,18 @@ def _sign_off(view: JobView, width: float) -> Iterator[Strip]:
 
 
 def _points(view: JobView) -> Iterator[str]:
-    yield "nothing is left over on bench, trays or floor"
-    yield "old parts kept and tagged until this is signed"
-    yield "no option is open any more; what was found is written down"
-    yield "every torque and every last check has its ticks"
+    yield _("nothing is left over on bench, trays or floor")
+    yield _("old parts kept and tagged until this is signed")
+    yield _("no option is open any more; what was found is written down")
+    yield _("every torque and every last check has its ticks")
     oil = view.profile.unit.oil
     if oil is None:
-        yield f"oil filled, kind and quantity {wording.not_recorded()}: ____________"
+        yield _("oil filled, kind and quantity {unknown}").format(unknown=wording.not_recorded()) + ": ____________"
     else:
-        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.not_recorded()}: ________"
-        yield f"oil filled: {oil.kind}, {much}"
-    yield "unit turned by hand, no leak, no noise; serial plate on"
+        unknown = _("quantity {unknown}").format(unknown=wording.not_recorded()) + ": ________"
+        much = f"{oil.volume_l} l" if oil.volume_l else unknown
+        yield _("oil filled: {oil}").format(oil=f"{oil.kind}, {much}")
+    yield _("unit turned by hand, no leak, no noise; serial plate on")
 
 
 def _readings(view: JobView, width: float) -> Iterator[Strip]:
@@ -56,16 +59,16 @@ def _readings(view: JobView, width: float) -> Iterator[Strip]:
     if not fits and not kept:
         return
     columns = (
-        Column("STEP", 16.5),
-        Column("WHAT", 92),
-        Column("LIMITS", 62),
-        Column("BEFORE", 24, "count"),
-        Column("AFTER", 24, "count"),
-        Column("OK", 12, "tick"),
-        Column("REMARK", 0, "write"),
+        Column(_("STEP"), 16.5),
+        Column(_("WHAT"), 92),
+        Column(_("LIMITS"), 62),
+        Column(_("BEFORE"), 24, "count"),
+        Column(_("AFTER"), 24, "count"),
+        Column(_("OK"), 12, "tick"),
+        Column(_("REMARK"), 0, "write"),
     )
     table = Table(columns, width, "readings")
-    yield title_strip("Readings before and after", width)
+    yield title_strip(_("Readings before and after"), width)
     yield table.head
     for name, fit in fits.items():
         if has_fit(view, fit):
@@ -80,19 +83,19 @@ def _readings(view: JobView, width: float) -> Iterator[Strip]:
 
 def _fit(name: str, fit: Fit) -> list[list[Piece]]:
     own, other = fit_limits(fit)
-    what: list[Piece] = [bold(name.replace("-", " ")), Say(fit.kind.replace("_", " "), SMALL)]
-    return [[bold("FIT")], what, [bold(own), Say(f"= {other}" if other else "", SMALL)]]
+    what: list[Piece] = [bold(name.replace("-", " ")), Say(_(wording.FIT_KINDS[fit.kind]), SMALL)]
+    return [[bold(_("FIT"))], what, [bold(own), Say(f"= {other}" if other else "", SMALL)]]
 
 
 def _deviations(width: float) -> Iterator[Strip]:
     columns = (
-        Column("STEP", 22, "write"),
-        Column("WHAT IS NOT AS THE PROFILE SAYS, AND WHY", 0, "write"),
-        Column("AGREED BY", 50, "write"),
-        Column("DATE", 30, "write"),
+        Column(_("STEP"), 22, "write"),
+        Column(_("WHAT IS NOT AS THE PROFILE SAYS, AND WHY"), 0, "write"),
+        Column(_("AGREED BY"), 50, "write"),
+        Column(_("DATE"), 30, "write"),
     )
     table = Table(columns, width, "deviation")
-    yield title_strip("Deviations", width)
+    yield title_strip(_("Deviations"), width)
     yield table.head
     for number in range(1, _DEVIATIONS + 1):
         yield from table.row(str(number), [])
@@ -100,13 +103,13 @@ def _deviations(width: float) -> Iterator[Strip]:
 
 def _signatures(width: float) -> Iterator[Strip]:
     columns = (
-        Column("WHO", 50),
-        Column("NAME", 80, "write"),
-        Column("DATE", 36, "write"),
-        Column("SIGNATURE", 0, "write"),
+        Column(_("WHO"), 50),
+        Column(_("NAME"), 80, "write"),
+        Column(_("DATE"), 36, "write"),
+        Column(_("SIGNATURE"), 0, "write"),
     )
     table = Table(columns, width, "signature")
-    yield title_strip("Signatures: what these sheets say was seen, not supposed", width)
+    yield title_strip(_("Signatures: what these sheets say was seen, not supposed"), width)
     yield table.head
     for who in _SIGN:
-        yield from table.row(who, [[bold(who)]], kept=who != _SIGN[-1])
+        yield from table.row(who, [[bold(_(who))]], kept=who != _SIGN[-1])

@@ -19,13 +19,14 @@ from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, Symbol, line, re
 from labelkit.drawing.text import cap_for_size, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, em
-from labelkit.sheets.picklist import FLOOR, Pick, pair_words
+from labelkit.sheets.picklist import AS_NEEDED, FLOOR, Pick, pair_words
 
-NEW: Final = "NEW"
+NEW: Final = noop("NEW")
 _LARGEST_SYMBOL: Final = 30.0
 # The head: share of the height, least and largest height, share of it that letters take.
 _HEAD: Final = (0.3, 4.2, 14.0, 0.74)
@@ -125,9 +126,11 @@ class StickerFace:
     def _wanted(self) -> Iterator[_Row]:
         """Yield the rows, the most needed first."""
         use = self.pick.use
-        yield _Row(self._number(), _(AS_NEEDED) if use.pieces is None else f"× {use.pieces}", BOLD, _NUMBER)
+        many = _(AS_NEEDED) if use.pieces is None else f"× {use.pieces}"
+        job = _("job {number}").format(number=self.view.job.number)
+        yield _Row(self._number(), many, BOLD, _NUMBER)
         yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
-        code, place, job = grouped(self.view.new_code(use.item)), self._place(), _("job {number}").format(number=self.view.job.number)
+        code, place = grouped(self.view.new_code(use.item)), self._place()
         beside = next((words for words in (code, job) if self._fits(place, words)), "")
         yield _Row(place, beside, BOLD, most=_LARGEST_WORDS)
         if self.when:
@@ -237,14 +240,14 @@ def head_items(head: Box, step: str) -> Iterator[Item]:
     pad = head.height * 0.16
     cap = head.height * _HEAD[3]
     step_width = measure(step, BOLD, em(LEAST, BOLD))[0] + pad if step else 0.0
-    new = fit_line(NEW, head.width - 2 * pad - step_width, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD)
+    new = fit_line(_(NEW), head.width - 2 * pad - step_width, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD)
     room = head.width - 2 * pad - new.width - pad
     both = fit_line(step, room, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD) if step else None
     if both and both.size < new.size:
         # Neither is louder than the other.
-        ems = measure(f"{NEW} {step}", BOLD, 1.0)[0]
+        ems = measure(f"{_(NEW)} {step}", BOLD, 1.0)[0]
         size = max(em(LEAST, BOLD), min(size_for_cap(cap, BOLD), (head.width - 2 * pad) / ems))
-        new = fit_line(NEW, head.width, (size, size), BOLD)
+        new = fit_line(_(NEW), head.width, (size, size), BOLD)
         both = fit_line(step, head.width - 2 * pad - new.width, (size, em(LEAST, BOLD)), BOLD)
     base = head.y + (head.height + cap_for_size(new.size, BOLD)) / 2
     yield new.at(head.x + pad, base, fill=WHITE)

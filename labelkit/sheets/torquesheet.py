@@ -13,6 +13,8 @@ from labelkit.drawing.page import WHITE, Group, Item, Path, Pen, closed
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop
 from labelkit.model.part import Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -33,22 +35,26 @@ _APART: Final = 1.2  # between two of them
 _EDGE: Final = 0.2  # from the outermost to the edge of the drawing
 _SPREAD: Final = 12.0  # from one to the next in a row, at most
 _PLACE: Final = 2.4  # from the edge of a screw to the middle of its place number
-_WRENCH: Final = ("wrench no.", "set to", "unit", "paint mark, by")
+_WRENCH: Final = (noop("wrench no."), noop("set to"), noop("unit"), noop("paint mark, by"))
 _WRENCH_BOX: Final = (26.0, WRITE[1])
+_OWN: Final = noop("Places as the unit's own list numbers them")
+_TORQUE: Final = noop("torque {unknown}: write it at set to")
 _NUMBERED: Final = {
-    "circle": "Places are counted round the circle, seen as the cover is screwed on; 1 is where you like: mark it",
-    "row": "Places are counted from one end",
-    "two_rows": "Places are counted along the first row, then along the second from the same end",
+    "circle": noop(
+        "Places are counted round the circle, seen as the cover is screwed on; 1 is where you like: mark it"
+    ),
+    "row": noop("Places are counted from one end"),
+    "two_rows": noop("Places are counted along the first row, then along the second from the same end"),
 }
 
 
 def torque_sheet(view: JobView, width: float) -> Sheet:
     """Return the groups of screws in the order of assembly; no strip where the unit has none."""
     columns = (
-        Column("STEP", 16.5),
-        Column("SCREWS", 62),
-        Column("PATTERN: BIG NUMBERS ARE THE ORDER, SMALL ONES THE PLACES", _WIDE + 4),
-        Column("PASSES: A TICK FOR EACH SCREW, IN THIS ORDER", 0),
+        Column(_("STEP"), 16.5),
+        Column(_("SCREWS"), 62),
+        Column(_("PATTERN: BIG NUMBERS ARE THE ORDER, SMALL ONES THE PLACES"), _WIDE + 4),
+        Column(_("PASSES: A TICK FOR EACH SCREW, IN THIS ORDER"), 0),
     )
     table = Table(columns, width, "torque")
     strips: list[Strip] = []
@@ -56,12 +62,12 @@ def torque_sheet(view: JobView, width: float) -> Sheet:
         if is_screwed(placed.bin.part):
             strips += _group(view, table, placed.bin)
     if not strips:
-        return Sheet("TORQUE", [])
-    told = (
+        return Sheet(_("TORQUE"), [])
+    told = _(
         "In the order of assembly. The wrench's unit is read before it is set; N·m, lbf·ft and lbf·in are three "
         "different scales. A pattern in the unit's own manual comes before the one drawn here."
     )
-    return Sheet("TORQUE", [note_strip(told, width), table.head, *strips, table.line_strip()])
+    return Sheet(_("TORQUE"), [note_strip(told, width), table.head, *strips, table.line_strip()])
 
 
 def is_screwed(part: Part) -> bool:
@@ -92,27 +98,26 @@ def _screws(view: JobView, each: Bin) -> list[Piece]:
     part, fasten = each.part, each.part.fasten
     pieces = part_pieces(view, each)
     if part.thread == "left":
-        pieces.append(bold("turn ANTICLOCKWISE to tighten"))
+        pieces.append(bold(_("turn ANTICLOCKWISE to tighten")))
     if part.one_time or part.renew == "always":
-        pieces.append(bold("an old one is never used again"))
+        pieces.append(bold(_("an old one is never used again")))
     if words := wording.size_words(part.form):
         pieces.append(Say(words))
     if fasten is None or fasten.torque is None:
-        pieces.append(bold(f"torque {wording.not_recorded()}"))
+        pieces.append(bold(_("torque {unknown}").format(unknown=wording.not_recorded())))
     else:
         pieces.append(bold(wording.torque_words(fasten.torque)))
     if fasten and fasten.angle and fasten.angle.value:
-        degrees = wording.plain(fasten.angle.value)
-        pieces.append(bold(f"then {degrees}° further: {_flats(fasten.angle)} of a hexagon"))
+        degrees, flats = wording.plain(fasten.angle.value), round(fasten.angle.base / 60, 2)
+        told = ngettext(
+            "then {degrees}° further: {flats} flat of a hexagon",
+            "then {degrees}° further: {flats} flats of a hexagon",
+            1 if flats == 1 else 2,
+        )
+        pieces.append(bold(told.format(degrees=degrees, flats=wording.plain(flats))))
     oiled = fasten.oiled if fasten else None
-    words = f"dry or oiled: {wording.not_recorded()}" if oiled is None else "OILED" if oiled else "DRY"
-    return [*pieces, bold(words)]
-
-
-def _flats(angle: Quantity) -> str:
-    """Return an angle in flats of a hexagon, 60° each: `1.5 flats`."""
-    flats = round(angle.base / 60, 2)
-    return f"{wording.plain(flats)} flat{'s' * (flats != 1)}"
+    unknown = _("dry or oiled: {unknown}").format(unknown=wording.not_recorded())
+    return [*pieces, bold(unknown if oiled is None else _("OILED") if oiled else _("DRY"))]
 
 
 def _pattern(part: Part) -> list[Piece]:
@@ -122,16 +127,17 @@ def _pattern(part: Part) -> list[Piece]:
     order = order_of(part)
     if not order:
         if pattern is None:
-            return [Say(f"order of tightening: {wording.not_recorded()}")]
+            return [Say(_("order of tightening: {unknown}").format(unknown=wording.not_recorded()))]
         told = pattern if isinstance(pattern, str) else "-".join(map(str, pattern))
-        return [bold(f"pattern {told.replace('_', ' ')} does not suit {part.qty} screws: ask")]
+        wrong = _("pattern {pattern} does not suit {count} screws: ask")
+        return [bold(wrong.format(pattern=told.replace("_", " "), count=part.qty))]
     pieces: list[Piece] = []
     kind = pattern if isinstance(pattern, str) else "own"
     drawn = pattern_drawing(kind, order)
     if drawn:
         pieces.append(drawn)
-    pieces.append(bold(f"places: {'-'.join(map(str, order))}", SMALL))
-    pieces.append(Say(_NUMBERED.get(kind, "Places as the unit's own list numbers them"), SMALL))
+    pieces.append(bold(_("places: {places}").format(places="-".join(map(str, order))), SMALL))
+    pieces.append(Say(_(_NUMBERED.get(kind, _OWN)), SMALL))
     return pieces
 
 
@@ -206,28 +212,29 @@ def _passes(part: Part) -> Iterator[Piece]:
     shares = fasten.passes if fasten else ()
     turned = fasten is not None and fasten.angle is not None and bool(fasten.angle.value)
     if part.qty == 1 and len(shares) <= 1 and not turned:
-        yield bold(wording.torque_words(torque) if torque else f"torque {wording.not_recorded()}: write it at set to")
-        yield Boxes(("tight", *_WRENCH), _WRENCH_BOX)
+        yield bold(wording.torque_words(torque) if torque else _(_TORQUE).format(unknown=wording.not_recorded()))
+        yield Boxes((_("tight"), *map(_, _WRENCH)), _WRENCH_BOX)
         return
     for number, share in enumerate(shares or (None,), start=1):
         if torque is None:
-            told = f"torque {wording.not_recorded()}: write it at set to"
+            told = _(_TORQUE).format(unknown=wording.not_recorded())
         elif share is None:
             told = wording.torque_words(torque)
         else:
             value = Quantity(Decimal(wording.plain(torque.value * share)), torque.unit)
             told = f"{wording.plain(share * 100)} %: {wording.torque_words(value)}"
-        yield bold(f"pass {number}: {told}" if len(shares) > 1 else told)
+        yield bold(_("pass {number}: {torque}").format(number=number, torque=told) if len(shares) > 1 else told)
         yield _ticks(part, f"pass {number}")
     if turned and fasten and fasten.angle:
-        yield bold(f"then {wording.plain(fasten.angle.value)}° each, in the same order")
+        degrees = wording.plain(fasten.angle.value)
+        yield bold(_("then {degrees}° each, in the same order").format(degrees=degrees))
         yield _ticks(part, "angle")
-    yield Boxes(_WRENCH, _WRENCH_BOX)
+    yield Boxes(tuple(map(_, _WRENCH)), _WRENCH_BOX)
 
 
 def _ticks(part: Part, name: str) -> Boxes:
     count = 0 if part.qty == "set" else part.qty
     if not 1 <= count <= MOST_BOXES:
-        return Boxes(("all of them",), (WRITE[0], TICK), name)
-    labels = tuple(map(str, range(1, count + 1))) if count > 1 else ("tight",)
+        return Boxes((_("all of them"),), (WRITE[0], TICK), name)
+    labels = tuple(map(str, range(1, count + 1))) if count > 1 else (_("tight"),)
     return Boxes(labels, (TICK, TICK), name)

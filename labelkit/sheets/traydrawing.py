@@ -20,6 +20,8 @@ from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap, w
 from labelkit.drawing.text import line as text_line
 from labelkit.forms import Plan
 from labelkit.forms.geometry import Contour, Point
+from labelkit.language import gettext as _
+from labelkit.language import spoken
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
 from labelkit.sheets.legible import LEAST
@@ -64,7 +66,6 @@ class Pens:
         return self.of(0.12, 0.08)
 
 
-@lru_cache(maxsize=64)
 def tray_drawing(tray: LaidTray, scale: float = 1.0) -> tuple[Group, ...]:
     """Return the picture of a tray in layers, from the ground up.
 
@@ -72,6 +73,11 @@ def tray_drawing(tray: LaidTray, scale: float = 1.0) -> tuple[Group, ...]:
         tray: what lies where.
         scale: at which it will be printed; 1 is true to size.
     """
+    return _tray_drawing(tray, scale, spoken())
+
+
+@lru_cache(maxsize=64)
+def _tray_drawing(tray: LaidTray, scale: float, _language: str) -> tuple[Group, ...]:
     pens = Pens(scale)
     width, depth = tray.stock.size_mm
     wall = Box(0, 0, width, depth)
@@ -214,23 +220,26 @@ def doubts(place: Place) -> tuple[str, ...]:
     part = place.bin.part
     found = []
     if wording.way(part).known == "missing":
-        found.append("which way up NOT RECORDED")
+        found.append(_("which way up NOT RECORDED"))
     if wording.clock_words(part)[1] == "missing":
-        found.append("clock NOT RECORDED")
+        found.append(_("clock NOT RECORDED"))
     if part.form is None:
-        found.append("size NOT RECORDED")
+        found.append(_("size NOT RECORDED"))
     if place.bin.doubtful:
-        found.append("option open")
+        found.append(_("option open"))
     return tuple(found)
 
 
 def place_words(place: Place) -> str:
     """Return how the things of a place lie, in words; empty where it is one piece that shows it."""
     part, thing = place.bin.part, place.thing
-    count = "" if part.qty == "set" else f" OF {part.qty}"
     if thing.lay == "stack" and part.qty != 1:
-        return f"PILE{count}"
-    return f"{'CUP' if thing.round else 'BOX'}{count}" if thing.lay == "cup" else ""
+        return _("PILE") if part.qty == "set" else _("PILE OF {count}").format(count=part.qty)
+    if thing.lay != "cup":
+        return ""
+    if thing.round:
+        return _("CUP") if part.qty == "set" else _("CUP OF {count}").format(count=part.qty)
+    return _("BOX") if part.qty == "set" else _("BOX OF {count}").format(count=part.qty)
 
 
 def _name(place: Place, tick: list[Point] | None) -> tuple[list[Item], bool]:
@@ -287,8 +296,8 @@ def lines(tray: LaidTray) -> list[list[Place]]:
 
 def _arrows(tray: LaidTray) -> Iterator[Item]:
     """Yield a small arrow where a line begins: there the reader goes on."""
-    for first, *_ in lines(tray):
-        x, y, *_ = first.cell
+    for first, *_others in lines(tray):
+        x, y, *_size = first.cell
         room = min([first.flag[0], *(px for points in first.outlines for px, _ in points)]) - x
         if room >= _ARROW_ROOM:
             yield Path(closed([(x + 0.8, y + 7), (x + 3.4, y + 10), (x + 0.8, y + 13)]), None, BLACK)

@@ -13,6 +13,8 @@ from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pe
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.stock import Paper
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -35,8 +37,12 @@ _ROW: Final = (4.1, 8.2)
 _OFF_THE_MIDDLE: Final = 0.15
 
 READING: Final = (
-    "Lay down from the left, line by line; inside a column from its top; then the next column, then the next band.",
-    "Put back the same way backwards, from the last place to the first, and as the cards say what must be in first.",
+    noop(
+        "Lay down from the left, line by line; inside a column from its top; then the next column, then the next band."
+    ),
+    noop(
+        "Put back the same way backwards, from the last place to the first, and as the cards say what must be in first."
+    ),
 )
 
 
@@ -84,21 +90,17 @@ class TrayMaps:
         """Yield the title block: which tray of which job, what it weighs, how it is lifted."""
         header, job = self.view.profile.unit, self.view.job
         cap = 15.0
-        letter = text_line(f"TRAY {tray.letter}", page.x, page.y + cap, size_for_cap(cap, "bold"), "bold")
+        name, count = _("TRAY {letter}").format(letter=tray.letter), _("of {count}").format(count=len(self.plan.trays))
+        letter = text_line(name, page.x, page.y + cap, size_for_cap(cap, "bold"), "bold")
         yield letter
-        yield text_line(f"of {len(self.plan.trays)}", letter.box.right + 3, page.y + cap, size_for_cap(5))
+        yield text_line(count, letter.box.right + 3, page.y + cap, size_for_cap(5))
         left = max(letter.box.right + 24, page.x + 100)
         advised = page.right - 76
+        whose = f"{wording.revision_words(header)}, {header.source or ''}".rstrip(", ")
         words = [
             (header.name, "bold", 4.0),
-            (
-                f"{header.mark}, revision {header.revision or wording.not_recorded()}, {header.source or ''}".rstrip(
-                    ", "
-                ),
-                "regular",
-                2.6,
-            ),
-            (f"job {job.number}" + (f", serial {job.serial}" if job.serial else ""), "regular", 2.6),
+            (whose, "regular", 2.6),
+            (wording.job_words(job.number, job.serial), "regular", 2.6),
             (self.view.option_words(), "regular", 2.2),
         ]
         y = page.y
@@ -117,9 +119,10 @@ class TrayMaps:
         mass = "" if nothing else f"{_kg(float(tray.mass))} kg"
         found = text_line(mass, room.x, room.y + size, size_for_cap(size, "bold"), "bold")
         yield found
-        unknown = f"{'+ ' if mass else ''}{len(tray.unweighed)} NOT RECORDED" if tray.unweighed else ""
+        unknown = _("{count} NOT RECORDED").format(count=len(tray.unweighed)) if tray.unweighed else ""
+        unknown = f"+ {unknown}" if mass and unknown else unknown
         yield text_line(unknown, found.box.right + 2, room.y + size, size_for_cap(2.2, "bold"), "bold")
-        said = f"{_lift_words(tray)} {DEFERRAL}"
+        said = f"{_lift_words(tray)} {_(DEFERRAL)}"
         if off := _off_the_middle(tray):
             said = f"{off} {said}"
         y = room.y + size + 3.4
@@ -142,7 +145,8 @@ class TrayMaps:
         yield from self._keys(tray, Box(foot.x, foot.y + 8, room.width, foot.height - 8))
 
     def _scale_bar(self, reduced: float, foot: Box) -> Iterator[Item]:
-        yield text_line(f"MAP 1:{reduced:g}", foot.x, foot.y + 2.6, size_for_cap(2.6, "bold"), "bold")
+        name = _("MAP 1:{scale}").format(scale=f"{reduced:g}")
+        yield text_line(name, foot.x, foot.y + 2.6, size_for_cap(2.6, "bold"), "bold")
         step = 100 / reduced
         x = foot.x + 26
         for number in range(2):
@@ -156,7 +160,7 @@ class TrayMaps:
         """Yield how the tray is read, and what the signs and patterns mean."""
         size = em(1.8)
         y = room.y
-        for words in (*READING, *self._exceptions(tray)):
+        for words in (*map(_, READING), *self._exceptions(tray)):
             for each in wrap(words, room.width, size, 2).lines:
                 y += 1.8
                 yield text_line(each, room.x, y, size)
@@ -183,7 +187,8 @@ class TrayMaps:
         here = {place.bin.step for place in tray.places}
         pairs = [pair for pair in self.view.out_of_turn if here & {pair.first, pair.then}]
         if pairs:
-            yield "NOT BACKWARDS: " + ", ".join(f"{pair.first} goes in before {pair.then}" for pair in pairs) + "."
+            told = (_("{first} goes in before {then}").format(first=pair.first, then=pair.then) for pair in pairs)
+            yield _("NOT BACKWARDS: {pairs}.").format(pairs=", ".join(told))
 
     def _floor(self) -> Iterator[Page]:
         holds = int((self.page.height - _HEAD - 6) / 9)
@@ -196,10 +201,11 @@ class TrayMaps:
 
     def _standing(self, entries: Sequence[Standing]) -> Iterator[Item]:
         page, header, job = self.page, self.view.profile.unit, self.view.job
-        yield text_line("ON NO TRAY", page.x, page.y + 11, size_for_cap(11, "bold"), "bold")
-        where = f"{header.name}, {header.mark}, job {job.number}"
+        yield text_line(_("ON NO TRAY"), page.x, page.y + 11, size_for_cap(11, "bold"), "bold")
+        where = f"{header.name}, {header.mark}, {wording.job_words(job.number)}"
         yield text_line(where, page.right, page.y + 11, size_for_cap(3), "regular", "end")
-        said = f"Give each its own place on the floor, a pallet or the bench, with its bin label on it. {DEFERRAL}"
+        said = _("Give each its own place on the floor, a pallet or the bench, with its bin label on it.")
+        said = f"{said} {_(DEFERRAL)}"
         yield fit_line(said, page.width, (size_for_cap(2.4), em(LEAST))).at(page.x, page.y + 17)
         y = page.y + _HEAD - 6
         for entry in entries:
@@ -221,9 +227,9 @@ def _signs(x: float, y: float, size: float) -> Iterator[Item]:
     arrow = [(0.0, 0.0), (1.8, -1.0), (0.0, -2.0)]
     wedge = [(0.0, 0.0), (1.0, -2.0), (2.0, 0.0)]
     for shape, words in (
-        (arrow, "a line begins"),
-        (wedge, "clock position of the part, 12 at the back; at the walls: centre of mass"),
-        (None, "?  not recorded, or an option is open"),
+        (arrow, _("a line begins")),
+        (wedge, _("clock position of the part, 12 at the back; at the walls: centre of mass")),
+        (None, _("?  not recorded, or an option is open")),
     ):
         if shape:
             yield Path(closed([(x + dx, y + dy) for dx, dy in shape]), None, BLACK)
@@ -261,7 +267,7 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
     row = max(_ROW[0], min(_ROW[1], (column.height - 6) / len(places)))
     x, y = column.x, column.y
     step_at, name_at = x + 11, x + 24
-    for words, at in (("PLACE", x), ("STEP", step_at), ("PART", name_at)):
+    for words, at in ((_("PLACE"), x), (_("STEP"), step_at), (_("PART"), name_at)):
         yield text_line(words, at, y + 2, em(LEAST, "bold"), "bold")
     y += 3.4
     for place in places:
@@ -288,10 +294,10 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
 def _lift_words(tray: LaidTray) -> str:
     """Say how a tray is lifted, as far as the recorded masses tell."""
     if len(tray.unweighed) == len(tray.places):
-        return "No mass is recorded: weigh the tray before it is lifted."
+        return _("No mass is recorded: weigh the tray before it is lifted.")
     told = advice(float(tray.mass), tray.stock.size_mm[1]).text.partition(": ")[2]
-    known = f"By the recorded masses alone: {told}" if tray.unweighed else told[:1].upper() + told[1:]
-    return f"{known} The tray itself is not counted."
+    known = _("By the recorded masses alone: {advice}").format(advice=told) if tray.unweighed else wording.capital(told)
+    return _("{advice} The tray itself is not counted.").format(advice=known)
 
 
 def _off_the_middle(tray: LaidTray) -> str:
@@ -302,10 +308,10 @@ def _off_the_middle(tray: LaidTray) -> str:
     across, along = x / width - 0.5, y / depth - 0.5
     sides = []
     if abs(across) > _OFF_THE_MIDDLE:
-        sides.append("right" if across > 0 else "left")
+        sides.append(_("right") if across > 0 else _("left"))
     if abs(along) > _OFF_THE_MIDDLE:
-        sides.append("front" if along > 0 else "back")
-    return f"Heavy at the {' and '.join(sides)}: keep it level." if sides else ""
+        sides.append(_("front") if along > 0 else _("back"))
+    return _("Heavy at the {sides}: keep it level.").format(sides=_(" and ").join(sides)) if sides else ""
 
 
 def _kg(mass: float) -> str:

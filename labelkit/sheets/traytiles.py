@@ -16,8 +16,10 @@ from labelkit.drawing.page import BLACK, Box, Group, Item, Page, Pen, line, move
 from labelkit.drawing.text import fit_line, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
+from labelkit.language import gettext as _
 from labelkit.model.media import Paper
 from labelkit.model.printer import CHECK_MM, Factors
+from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.ruler import ARM, cross, ruler_x, ruler_y
@@ -136,10 +138,12 @@ class TrayTiles:
         On a sheet on its long side there is little room there; what to do with it then stands at its foot.
         """
         header, job = self.view.profile.unit, self.view.job
-        name = f"TRAY {tray.letter}  row {row + 1}/{len(tiling.rows)}  column {column + 1}/{len(tiling.columns)}"
+        rows, columns = f"{row + 1}/{len(tiling.rows)}", f"{column + 1}/{len(tiling.columns)}"
+        name = _("TRAY {letter}  row {row}  column {column}").format(letter=tray.letter, row=rows, column=columns)
         first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
         yield first.at(0, 4.6)
-        where = f"1:1, print at 100 %   {header.mark}, revision {header.revision}, job {job.number}"
+        whose = f"{wording.revision_words(header)}, {wording.job_words(job.number)}"
+        where = _("1:1, print at 100 %") + f"   {whose}"
         yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
         if not tiling.landscape:
             yield fit_line(_todo(tiling, row, column), room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
@@ -147,10 +151,10 @@ class TrayTiles:
 
 def _todo(tiling: Tiling, row: int, column: int) -> str:
     front, left = row + 1 < len(tiling.rows), column > 0
-    sheets = " and ".join(["the sheet on its left"] * left + ["the sheet in front"] * front)
+    sheets = _(" and ").join([_("the sheet on its left")] * left + [_("the sheet in front")] * front)
     if not sheets:
-        return "lay this sheet down first; check crosses 140.0 mm apart both ways"
-    return f"cut along the dashes, lay on the crosses of {sheets}, tape"
+        return _("lay this sheet down first; check crosses 140.0 mm apart both ways")
+    return _("cut along the dashes, lay on the crosses of {sheets}, tape").format(sheets=sheets)
 
 
 def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
@@ -196,12 +200,13 @@ def whole_tray(view: JobView, plan: TrayPlan, tray: LaidTray) -> Page:
     width, depth = tray.stock.size_mm
     header, job = view.profile.unit, view.job
     items: list[Item] = list(tray_drawing(tray))
-    letter = fit_line(f"TRAY {tray.letter}", width * 0.4, (size_for_cap(11, "bold"), em(LEAST, "bold")), "bold")
+    name = _("TRAY {letter}").format(letter=tray.letter)
+    letter = fit_line(name, width * 0.4, (size_for_cap(11, "bold"), em(LEAST, "bold")), "bold")
     items.append(letter.at(4, depth + 15))
     left = 4 + letter.width + 8
     words = (
-        (f"of {len(plan.trays)}   {header.name}", 3.6, "bold"),
-        (f"{header.mark}, revision {header.revision}, job {job.number}, {tray.stock.name}, 1:1", 2.8, "regular"),
+        (_("of {count}").format(count=len(plan.trays)) + f"   {header.name}", 3.6, "bold"),
+        (f"{wording.revision_words(header)}, {wording.job_words(job.number)}, {tray.stock.name}, 1:1", 2.8, "regular"),
     )
     y = depth + 4.0
     for text, cap, face in words:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheet import Sheet, Strip, note_strip, title_strip
@@ -15,19 +17,19 @@ from labelkit.sheets.worksheettable import Column, Table, beside, doubled
 
 _GAP: Final = 6.0
 _TITLES: Final = {
-    "before": "Out before the wash: the washer does not start before every line is ticked",
-    "no_solvent": "No solvent: hand wipe or clean oil only",
-    "not_washed": "Not washed",
-    "wipe": "Wiped by hand",
-    None: f"How it is washed: {wording.not_recorded()}. Ask before it goes in",
-    "small_basket": "Small parts basket, with a lid",
-    "basket": "Basket",
+    "before": noop("Out before the wash: the washer does not start before every line is ticked"),
+    "no_solvent": noop("No solvent: hand wipe or clean oil only"),
+    "not_washed": noop("Not washed"),
+    "wipe": noop("Wiped by hand"),
+    None: noop("How it is washed: {unknown}. Ask before it goes in"),
+    "small_basket": noop("Small parts basket, with a lid"),
+    "basket": noop("Basket"),
 }
 
 
 def wash_sheet(view: JobView, width: float) -> Sheet:
     """Return the list, what must be out first at its top."""
-    return Sheet("BEFORE THE WASH", list(_wash(view, width)))
+    return Sheet(_("BEFORE THE WASH"), list(_wash(view, width)))
 
 
 def _wash(view: JobView, width: float) -> Iterator[Strip]:
@@ -37,19 +39,19 @@ def _wash(view: JobView, width: float) -> Iterator[Strip]:
         bins = [each for each in view.teardown.bins if each.part.wash == wash]
         if not bins:
             if wash == "before":
-                yield title_strip("Out before the wash", width)
-                yield note_strip("The profile names no part that must be out before the wash.", width, kept=False)
+                yield title_strip(_("Out before the wash"), width)
+                yield note_strip(_("The profile names no part that must be out before the wash."), width, kept=False)
             continue
-        yield title_strip(title, width)
+        yield title_strip(_(title).format(unknown=wording.not_recorded()), width)
         for each in bins:
             hazards = [hazard for hazard in hazards_of(view, each, "wash") if hazard.at == "wash"]
             yield from cautions(hazards, width, step=each.step)
-        last = ("BACK", 20.0, "count") if wash in ("small_basket", "basket") else ("DONE", 20.0, "tick")
+        last = (_("BACK"), 20.0, "count") if wash in ("small_basket", "basket") else (_("DONE"), 20.0, "tick")
         columns = (
-            Column("STEP", 16.5),
-            Column("PART", 0),
-            Column("COUNT", 13),
-            Column("OUT" if wash == "before" else "SORTED", 13, "tick"),
+            Column(_("STEP"), 16.5),
+            Column(_("PART"), 0),
+            Column(_("COUNT"), 13),
+            Column(_("OUT") if wash == "before" else _("SORTED"), 13, "tick"),
             Column(*last),
         )
         table = Table(columns, half, f"wash {wash or 'unknown'}")
@@ -63,5 +65,5 @@ def _cells(view: JobView, each: Bin) -> list[list[Piece]]:
         [bold(name_of(each.part))] if not each.doubtful else part_pieces(view, each, count=False, shout=False)
     )
     if each.part.wash == "before" and each.part.sits and each.part.sits.on:
-        name.append(Say(f"on {view.profile.names.get(each.part.sits.on, each.part.sits.on)}"))
+        name.append(Say(_("on {part}").format(part=view.profile.names.get(each.part.sits.on, each.part.sits.on))))
     return [step_pieces(each), name, [bold(wording.quantity_words(each.part))]]

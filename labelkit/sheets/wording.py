@@ -12,7 +12,7 @@ from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
 from labelkit.model.form import Form
 from labelkit.model.part import Check, Fasten, Part, RenewWith
-from labelkit.model.profile import Fit
+from labelkit.model.profile import Fit, Header
 from labelkit.model.scalars import Clock
 from labelkit.units import Quantity
 
@@ -93,11 +93,45 @@ _AIMS: Final = {
     "middle": noop("aim for the middle"),
     "high": noop("aim for the high"),
 }
+# As `model.relations` says them.
+_WHY: Final = (noop("it lies on {part}"), noop("it holds {part}"), noop("it belongs to {part}"))
 _PATTERNS: Final = {"circle": noop("crosswise"), "row": noop("middle first"), "two_rows": noop("middle first")}
 
 
 # Forms whose end has a name that everybody in the trade uses; of the others the profile's own words say more.
 _OWN_WORDS: Final = ("lip_seal", "thrust_bearing", "taper_cone", "taper_cup", "disc_spring", "snap_ring")
+
+
+def capital(words: str) -> str:
+    """Return words with a capital letter at their beginning, the others as they are."""
+    return words[:1].upper() + words[1:]
+
+
+def job_words(number: int, serial: str | None = None) -> str:
+    """Return which job it is: `job 3, serial A-17`."""
+    job = _("job {number}").format(number=number)
+    return f"{job}, " + _("serial {serial}").format(serial=serial) if serial else job
+
+
+def revision_words(header: Header) -> str:
+    """Return which profile it is: `KR2, revision 5`."""
+    revision = _("revision {revision}").format(revision=header.revision or not_recorded())
+    return f"{header.mark}, {revision}"
+
+
+def frame_words(header: Header) -> str:
+    """Return which end of the unit is up, and from where the clock is read."""
+    told = _("Up is the {up}; clock read from {end}.")
+    return told.format(up=header.up, end=header.clock_from or not_recorded())
+
+
+def why_words(why: str) -> str:
+    """Return why something must be in first (`calc.assembly.Need.why`); a profile's own words stay as they are."""
+    for told in _WHY:
+        start = told.partition("{")[0]
+        if why.startswith(start):
+            return _(told).format(part=why.removeprefix(start))
+    return why
 
 
 def not_recorded() -> str:

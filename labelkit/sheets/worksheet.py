@@ -14,6 +14,8 @@ from labelkit.drawing.page import Box, Group, Item, Page, Pen, line, moved, rect
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.media import Paper
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -35,13 +37,13 @@ BOX_PEN: Final = Pen(0.35)
 RULE: Final = Pen(0.15)
 THICK: Final = Pen(0.5)
 
-FIRST: Final = "Local rules, the shop's own rules and trained, licensed people come before this sheet."
-MISSING: Final = f"{wording.not_recorded()}: the profile does not say; find out and write it down."
+FIRST: Final = noop("Local rules, the shop's own rules and trained, licensed people come before this sheet.")
+MISSING: Final = noop("{unknown}: the profile does not say; find out and write it down.")
 
 _HEAD: Final = 25.0
 _FOOT: Final = 6.0
 _LEAST_PAPER: Final = (270.0, 190.0)
-_FIELDS: Final = (("SERIAL", 54.0), ("BY", 34.0), ("DATE", 34.0))
+_FIELDS: Final = ((noop("SERIAL"), 54.0), (noop("BY"), 34.0), (noop("DATE"), 34.0))
 _APART: Final = 2.0
 
 
@@ -114,7 +116,8 @@ def sheet_pages(view: JobView, sheets: Iterable[Sheet], frame: Frame) -> Iterato
     """Yield the pages of worksheets, numbered through; a sheet without strips has none."""
     bodies = [(sheet.title, strips) for sheet in sheets for strips in broken(sheet.strips, frame.body.height)]
     for number, (title, strips) in enumerate(bodies, start=1):
-        items: list[Item] = [*_head(view, frame.page, title, f"page {number} of {len(bodies)}"), *_foot(frame.page)]
+        turn = _("page {number} of {count}").format(number=number, count=len(bodies))
+        items: list[Item] = [*_head(view, frame.page, title, turn), *_foot(frame.page)]
         y = frame.body.y
         for strip in strips:
             room = Box(0, 0, frame.body.width, strip.height)
@@ -159,7 +162,7 @@ def _blocks(strips: Iterable[Strip]) -> Iterator[list[Strip]]:
 
 def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
     header, job = view.profile.unit, view.job
-    fields = sum(width for _, width in _FIELDS) + _APART * (len(_FIELDS) - 1)
+    fields = sum(width for _name, width in _FIELDS) + _APART * (len(_FIELDS) - 1)
     turn = text_line(number, page.right, page.y + TITLE, size_for_cap(HEADING, "bold"), "bold", "end")
     yield turn
     sizes = (size_for_cap(TITLE, "bold"), em(LEAST, "bold"))
@@ -167,16 +170,20 @@ def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
     room = page.width - fields - 6
     y = page.y + 13.0
     yield fit_line(header.name, room, (size_for_cap(2.6, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
-    told = f"{header.mark} · revision {header.revision} · job {job.number} · {header.source or 'source not recorded'}"
+    revision = _("revision {revision}").format(revision=header.revision)
+    source = header.source or _("source not recorded")
     options = view.option_words()
-    for words in (told, f"options: {options}" if options else ""):
+    for words in (
+        " · ".join((header.mark, revision, wording.job_words(job.number), source)),
+        _("options: {options}").format(options=options) if options else "",
+    ):
         y += 3.6
         yield fit_line(words, room, (em(SMALL), em(LEAST))).at(page.x, y)
     x = page.right - fields
     for name, width in _FIELDS:
         box = Box(x, page.y + 11.0, width, 11.0)
         yield rectangle(box, BOX_PEN)
-        yield text_line(name, box.x + 1.0, box.y + 2.3, em(LEAST, "bold"), "bold")
+        yield text_line(_(name), box.x + 1.0, box.y + 2.3, em(LEAST, "bold"), "bold")
         if name == "SERIAL" and job.serial:
             said = fit_line(job.serial, width - 3, (size_for_cap(4.0, "bold"), em(LEAST, "bold")), "bold")
             yield said.at(box.x + 1.5, box.bottom - 2.2)
@@ -186,8 +193,9 @@ def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
 
 def _foot(page: Box) -> Iterator[Item]:
     yield line(page.x, page.bottom - 4.2, page.right, page.bottom - 4.2, RULE)
-    yield text_line(FIRST, page.x, page.bottom - 1.0, em(LEAST))
-    yield text_line(MISSING, page.right, page.bottom - 1.0, em(LEAST), "regular", "end")
+    yield text_line(_(FIRST), page.x, page.bottom - 1.0, em(LEAST))
+    missing = _(MISSING).format(unknown=wording.not_recorded())
+    yield text_line(missing, page.right, page.bottom - 1.0, em(LEAST), "regular", "end")
 
 
 def title_strip(words: str, width: float, name: str = "") -> Strip:

@@ -10,6 +10,7 @@ from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, line, rectangle
 from labelkit.drawing.text import fit_line, wrap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
 from labelkit.model.part import SIGNALS, Check, Hazard, Moment, Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -43,9 +44,10 @@ def part_pieces(view: JobView, each: Bin | Inside, *, count: bool = True, shout:
     many = f" {wording.quantity_words(part)}" if count and part.qty != 1 else ""
     pieces: list[Piece] = [bold(name + many)]
     if isinstance(each, Inside):
-        pieces.append(Loud(("STAYS INSIDE",)))
+        pieces.append(Loud((_("STAYS INSIDE"),)))
     elif each.doubtful:
-        pieces.append(Say(f"only if {condition(view.profile, part)}: this option is still open", SMALL))
+        told = _("only if {condition}: this option is still open").format(condition=condition(view.profile, part))
+        pieces.append(Say(told, SMALL))
     # Cautions stand above the row in full, and nothing here is scanned.
     if shout and (loud := wording.loud_words(part, on_card=True)):
         pieces.append(Loud(loud))
@@ -71,8 +73,8 @@ def way_pieces(view: JobView, each: Bin, *, full: bool = False) -> list[Piece]:
     part, sits = each.part, each.part.sits
     words, known = wording.clock_words(part)
     way = wording.way(part)
-    pieces: list[Piece] = [bold("way " * (way.known == "missing") + way.text)]
-    clock = {"known": words, "free": "clock free", "missing": f"clock {words}"}[known]
+    pieces: list[Piece] = [bold(_("way {way}").format(way=way.text) if way.known == "missing" else way.text)]
+    clock = {"known": words, "free": _("clock free"), "missing": _("clock {clock}").format(clock=words)}[known]
     feature = sits.feature if sits else None
     pieces.append(Say(f"{clock}{':' if known == 'known' else ';'} {feature}" if feature else clock))
     if sits is None:
@@ -80,9 +82,9 @@ def way_pieces(view: JobView, each: Bin, *, full: bool = False) -> list[Piece]:
     if sits.tell:
         pieces.append(Say(sits.tell, SMALL))
     if full and sits.on:
-        pieces.append(Say(f"on {steps_words(view, each, sits.on)}", SMALL))
+        pieces.append(Say(_("on {part}").format(part=steps_words(view, each, sits.on)), SMALL))
     if full and sits.if_wrong:
-        pieces.append(bold(f"if wrong: {sits.if_wrong}", SMALL))
+        pieces.append(bold(_("if wrong: {what}").format(what=sits.if_wrong), SMALL))
     return pieces
 
 
@@ -133,7 +135,8 @@ def cautions(
         items: list[Item] = []
         if step and not number:
             items.append(line(0, 0, width, 0, RULE))
-            first = fit_line(f"before {step}", left - 1.5, (em(SMALL, "bold"), em(LEAST, "bold")), "bold")
+            before = _("before {step}").format(step=step)
+            first = fit_line(before, left - 1.5, (em(SMALL, "bold"), em(LEAST, "bold")), "bold")
             items.append(first.at(0.8, 3.7))
         injury = hazard.signal != "notice"
         if injury:
@@ -143,7 +146,7 @@ def cautions(
         base = tag.y + (tag.height + WORDS) / 2
         colour = WHITE if injury else BLACK
         middle = tag.x + tag.width / 2
-        items.append(text_line(hazard.signal.upper(), middle, base, strong, "bold", "middle", colour))
+        items.append(text_line(wording.signal_word(hazard.signal), middle, base, strong, "bold", "middle", colour))
         for row, words in enumerate(told):
             items.append(text_line(words, left + _SIGN + _SIGNAL + 1, base + row * pitch, size))
         last = number == len(hazards) - 1
@@ -183,28 +186,35 @@ def reading_pieces(check: Check, part: Part) -> list[Piece]:
     A look gets one to write in: a number, a count, where it was.
     """
     if check.look is not None:
-        return [Boxes(("seen, written down",), (60.0, WRITE[1]))]
+        return [Boxes((_("seen, written down"),), (60.0, WRITE[1]))]
     readings = check.readings or 1
     pieces = check.each or 1
     if part.qty == "set" and check.each is None and readings == 1:
-        return [Boxes((*map(str, range(1, SHIMS + 1)), "sum"))]
+        return [Boxes((*map(str, range(1, SHIMS + 1)), _("sum")))]
     if readings * pieces > MOST_BOXES:
-        told = f"{pieces} pieces" + (f", {readings} readings of each" if readings > 1 else "")
-        return [Boxes(("least", "most", "mean")), Say(f"{told}: write all of them on the back", SMALL)]
-    spread = f"spread, at most {check.spread}" if check.spread else "spread"
+        told = _("{count} pieces").format(count=pieces)
+        told += _(", {count} readings of each").format(count=readings) if readings > 1 else ""
+        back = _("{what}: write all of them on the back").format(what=told)
+        return [Boxes((_("least"), _("most"), _("mean"))), Say(back, SMALL)]
+    spread = spread_words(check.spread)
     if pieces == 1:
         return [series_boxes(readings, spread)]
     if readings == 1:
-        return [Boxes((*map(str, range(1, pieces + 1)), "least", "most"))]
+        return [Boxes((*map(str, range(1, pieces + 1)), _("least"), _("most")))]
     found: list[Piece] = []
     for piece in range(1, pieces + 1):
         first, *rest = map(str, range(1, readings + 1))
-        found.append(Boxes((f"no. {piece}: {first}", *rest, "mean", spread)))
+        found.append(Boxes((_("no. {piece}: {first}").format(piece=piece, first=first), *rest, _("mean"), spread)))
     return found
 
 
-def series_boxes(readings: int, spread: str = "spread", size: tuple[float, float] = WRITE) -> Boxes:
+def spread_words(most: object) -> str:
+    """Return what stands over the box of a spread; `most`: what it may be, None where nobody says."""
+    return _("spread, at most {spread}").format(spread=most) if most else _("spread")
+
+
+def series_boxes(readings: int, spread: str = "", size: tuple[float, float] = WRITE) -> Boxes:
     """Return boxes for readings of one thing, with their mean and spread where there are several."""
     if readings == 1:
-        return Boxes(("reading",), size)
-    return Boxes((*map(str, range(1, readings + 1)), "mean", spread), size)
+        return Boxes((_("reading"),), size)
+    return Boxes((*map(str, range(1, readings + 1)), _("mean"), spread or spread_words(None)), size)

@@ -12,6 +12,7 @@ from labelkit.sheets.inspectionsheet import inspection_sheet
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import measure_sheet
 from labelkit.sheets.packsheet import pack_sheet
+from labelkit.sheets.seatsheet import seat_sheet
 from labelkit.sheets.signoffsheet import sign_off_sheet
 from labelkit.sheets.torquesheet import torque_sheet
 from labelkit.sheets.travellersheet import start_sheet, traveller_sheet
@@ -28,6 +29,7 @@ def worksheets(view: JobView, width: float) -> Iterator[Sheet]:
     yield inspection_sheet(view, width)
     yield pack_sheet(view, width)
     yield from fit_sheets(view, width)
+    yield seat_sheet(view, width)
     yield assembly_sheet(view, width)
     yield torque_sheet(view, width)
     yield sign_off_sheet(view, width)

@@ -44,12 +44,13 @@ class Table:
         columns: from the left.
         width: of the whole, mm.
         name: of its rows, before their own.
+        least: height of a row, mm: room for a pencil, where something may be written in it.
     """
 
-    def __init__(self, columns: Sequence[Column], width: float, name: str) -> None:
+    def __init__(self, columns: Sequence[Column], width: float, name: str, least: float = _ROW) -> None:
         rest = width - sum(column.width for column in columns)
         self.columns = [(column, column.width or rest) for column in columns]
-        self.width, self.name = width, name
+        self.width, self.name, self.least = width, name, least
         self.head = self._head()
 
     def _head(self) -> Strip:
@@ -112,7 +113,7 @@ class Table:
                     y += each.height
                 height = max(height, y + _PAD)
             if first:
-                height = max(height, WRITE[1] + 2 * _PAD if free and boxes else _ROW)
+                height = max(height, WRITE[1] + 2 * _PAD if free and boxes else self.least)
             if boxes and first:
                 items += [_free(kind, Box(x, 0, width, height)) for kind, x, width in free]
             more = any(lines for _, lines in placed)

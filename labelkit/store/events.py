@@ -119,9 +119,10 @@ class Journal:
     def glances(self) -> dict[int, Glance]:
         """Return what a list tells of every job that has events, by its number."""
         # The last number of each job is the end of its stretch of the primary key: nothing is counted through.
-        top = sa.select(sa.func.max(_events.c.number)).where(_events.c.job == _jobs.c.number).scalar_subquery()
-        lasts = sa.select(_events.c.job, _events.c.number, _events.c.who, _events.c.at).join(
-            _jobs, sa.and_(_events.c.job == _jobs.c.number, _events.c.number == top)
+        own = _events.alias()
+        top = sa.select(sa.func.max(own.c.number)).where(own.c.job == _jobs.c.number).correlate(_jobs).scalar_subquery()
+        lasts = sa.select(_events.c.job, _events.c.number, _events.c.who, _events.c.at).where(
+            sa.tuple_(_events.c.job, _events.c.number).in_(sa.select(_jobs.c.number, top))
         )
         ends = sa.select(_events.c.job, _events.c.kind).where(_events.c.kind.in_(("closed", "reopened")))
         with self._database.transaction() as connection:

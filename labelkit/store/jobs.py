@@ -19,6 +19,7 @@ from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.store import tables
 from labelkit.store.database import Database
 from labelkit.store.doorway import Doorway
+from labelkit.store.drafts import Drafts
 from labelkit.store.events import Journal
 from labelkit.store.tables import ADDED, ONE_AT_A_TIME, SCHEMA
 from labelkit.store.tables import jobs as _jobs
@@ -53,6 +54,7 @@ class Store:
         secret: the key.
         journal: the events of its jobs.
         doorway: who may come in.
+        drafts: profiles that are captured at the bench.
     """
 
     def __init__(self, where: str, *, secret: bytes | None = None, create: bool = True) -> None:
@@ -60,6 +62,7 @@ class Store:
         self.where = self._database.where
         self.journal = Journal(self._database, self._changed)
         self.doorway = Doorway(self._database)
+        self.drafts = Drafts(self._database, self._changed)
         if not create and self._database.is_missing:
             raise self._not_there()
         try:
@@ -246,6 +249,7 @@ class Store:
             "address": address,
             "blocks": max(1, -(-codes // BLOCK_SIZE)),
             "laying": _laying_text(laying),
+            "captured": None,
         }
         with self._changed() as connection:
             highest = connection.execute(sa.select(sa.func.max(_jobs.c.number))).scalar() or 0
@@ -333,7 +337,14 @@ def _job(row: Any) -> Job:
         # A job of a store of version 1 has neither.
         numbering=_options(row["numbering"] or row["options"]),
         laying=Laying.of_plain(json.loads(row["laying"])) if row["laying"] else DEFAULT_LAYING,
+        **_captured(row["captured"]),
     )
+
+
+def _captured(text: str | None) -> dict[str, Any]:
+    """Return what a job says of its capture; a job whose profile came from a file says nothing."""
+    data = json.loads(text) if text else {"version": 0, "indices": []}
+    return {"version": int(data["version"]), "indices": tuple(map(int, data["indices"]))}
 
 
 def open_store(*, create: bool = True) -> Store:

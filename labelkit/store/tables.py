@@ -29,6 +29,7 @@ jobs: Final = sa.Table(
     sa.Column("blocks", sa.Integer, nullable=False),
     sa.Column("numbering", sa.Text),
     sa.Column("laying", sa.Text),
+    sa.Column("captured", sa.Text),
 )
 photos: Final = sa.Table(
     "photos",
@@ -58,6 +59,27 @@ pictures: Final = sa.Table(
     sa.Column("sha256", sa.String(64), primary_key=True),
     sa.Column("data", sa.LargeBinary, nullable=False),
 )
+drafts: Final = sa.Table(
+    "drafts",
+    tables,
+    sa.Column("job", sa.Integer, sa.ForeignKey(jobs.c.number), primary_key=True, autoincrement=False),
+    sa.Column("current", sa.Integer, nullable=False),
+    sa.Column("given", sa.Integer, nullable=False),
+    sa.Column("done", sa.Boolean, nullable=False),
+)
+versions: Final = sa.Table(
+    "versions",
+    tables,
+    sa.Column("job", sa.Integer, sa.ForeignKey(drafts.c.job), primary_key=True, autoincrement=False),
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("parent", sa.Integer),
+    sa.Column("words", sa.String(200), nullable=False),
+    sa.Column("who", sa.String(60), nullable=False),
+    sa.Column("at", sa.String(40), nullable=False),
+    sa.Column("token", sa.String(64), nullable=False),
+    sa.Column("body", sa.LargeBinary, nullable=False),
+    sa.UniqueConstraint("job", "token"),
+)
 guesses: Final = sa.Table(
     "guesses",
     tables,
@@ -69,7 +91,10 @@ guesses: Final = sa.Table(
 )
 
 # What a store of the version before lacks: columns of `jobs`. Tables that it lacks are made.
-ADDED: Final[dict[str, tuple[sa.Column[str], ...]]] = {"1": (jobs.c.numbering, jobs.c.laying), "2": ()}
+ADDED: Final[dict[str, tuple[sa.Column[str], ...]]] = {
+    "1": (jobs.c.numbering, jobs.c.laying, jobs.c.captured),
+    "2": (jobs.c.captured,),
+}
 
 # Every change begins with this row, so that a change waits for another one to end and no number is given twice.
 ONE_AT_A_TIME: Final = sa.select(meta.c.value).where(meta.c.key == "schema").with_for_update()

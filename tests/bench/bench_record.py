@@ -5,7 +5,7 @@ Kill: 20 times, 8 clients write 1,000 scans and are killed (SIGKILL) somewhere i
 PostgreSQL server dies with them. Every acknowledged event must be there, without a gap, and the store must take
 the next one at once.
 
-Run by hand: python -m tests.bench.bench_record [JOBS] [ROUNDS]
+Run by hand: python -m tests.bench.bench_record [JOBS] [ROUNDS] [sqlite | postgresql]
 """
 
 from __future__ import annotations
@@ -117,16 +117,18 @@ def killed_round(where: str, job: int, turn: int, server: Server | None) -> int:
         for file, name in zip(files, names, strict=True):
             with file.open("wb") as out:
                 arguments = [*command, name, str(SCANS // CLIENTS)]
-                running.append(subprocess.Popen(arguments, stdout=out, stderr=subprocess.DEVNULL))
+                running.append(subprocess.Popen(arguments, stdout=out, stderr=subprocess.PIPE, text=True))
         aim = random.Random(turn).randrange(50, SCANS - 50)
         while sum(file.read_bytes().count(b"\n") for file in files) < aim:
+            if failed := [process for process in running if process.poll()]:
+                raise SystemExit(f"round {turn}: a client ended: {failed[0].communicate()[1][-400:]}")
             time.sleep(0.005)
         if server is not None:
             server.stop("immediate")
         for process in running:
             process.kill()
         for process in running:
-            process.wait()
+            process.communicate()
         if server is not None:
             server.start()
         lines = [line for file in files for line in file.read_text().splitlines(keepends=True) if line.endswith("\n")]
@@ -177,8 +179,9 @@ def main() -> None:
     """Run everything on both."""
     jobs = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     rounds = int(sys.argv[2]) if len(sys.argv) > 2 else 20
+    only = sys.argv[3].lower() if len(sys.argv) > 3 else ""
     with stores() as kinds:
-        for name, place, server in kinds:
+        for name, place, server in (kind for kind in kinds if only in kind[0].lower()):
             print(name)
             speed(place(), jobs)
             killed(place(), rounds, server)

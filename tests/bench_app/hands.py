@@ -139,7 +139,9 @@ def person(app: Flask, name: str = "Ann") -> Person:
     return Person(client, name)
 
 
-def record(store: Store, view: JobView, clock: object, *acts: tuple[str | None, dict[str, object]], who: str = "Bo") -> list[Event]:
+def record(
+    store: Store, view: JobView, clock: object, *acts: tuple[str | None, dict[str, object]], who: str = "Bo"
+) -> list[Event]:
     """Write acts straight into the record, each with the step of its place; what came before a test begins."""
     last = store.journal.last(view.job.number)
     entries = []

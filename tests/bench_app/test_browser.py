@@ -11,6 +11,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.store.jobs import Store
+from tests.bench_app.hands import all_out, person, record, with_pin
 from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
 from tests.shop import demo
 
@@ -65,7 +67,9 @@ class Shop:
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     folder = tmp_path_factory.mktemp("shop")
     with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
-        server = waitress.create_server(create_app(store), host="127.0.0.1", port=0, threads=4)
+        with_pin(store)
+        app = create_app(store)
+        server = waitress.create_server(app, host="127.0.0.1", port=0, threads=4)
         address = f"http://127.0.0.1:{server.effective_port}"
         reducer = open_job(store, demo("planetary-reducer"), options={"output": "splined"}, address=address)
         small = open_job(store, pump(), address=address, photos={"photos/cover.png": png(640, 480)})
@@ -83,6 +87,12 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
         for name, content in kit.items():
             (folder / name).write_bytes(content)
         (folder / "pump.html").write_text(cards_document(small, lambda path: store.photo(2, path)), encoding="utf-8")
+        pack = [act for act in all_out(reducer) if act[0] not in ("1", "2", "31")]
+        record(store, reducer, datetime.now(UTC), *pack)
+        record(store, reducer, datetime.now(UTC), ("11", {"kind": "noted", "note": "scratched"}))
+        cookie = person(app).client.get_cookie("labelkit")
+        assert cookie is not None
+        SIGNED[:] = [{"name": "labelkit", "value": cookie.value, "url": address}]
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()
         yield Shop(address, reducer, small, kit, folder)
@@ -95,6 +105,7 @@ def browser() -> Iterator[Any]:
     with playwright.sync_playwright() as running:
         opened = running.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         yield opened
+        KEPT.clear()
         opened.close()
 
 
@@ -107,14 +118,30 @@ class Watched:
     said: list[str] = field(default_factory=list)
 
 
+# The cookie of somebody who is signed in at the bench.
+SIGNED: list[dict[str, str]] = []
+# A page starts a process of its own, which costs more than most tests: one page serves all with the same settings.
+KEPT: dict[tuple[Any, ...], Watched] = {}
+
+
 @contextmanager
-def phone(browser: Any, **settings: Any) -> Iterator[Watched]:
-    context = browser.new_context(viewport=PHONE, **settings)
-    watched = Watched(context.new_page())
-    watched.page.on("request", lambda request: watched.asked.append(request.url))
-    watched.page.on("console", lambda message: watched.said.append(message.text))
+def phone(browser: Any, *, fresh: bool = False, signed: bool = True, **settings: Any) -> Iterator[Watched]:
+    """Open a page as a phone has it; a fresh one knows nothing of what was shown before."""
+    key = (signed, *settings.items())
+    watched = None if fresh else KEPT.get(key)
+    if watched is None:
+        context = browser.new_context(viewport=PHONE, **settings)
+        context.add_cookies(SIGNED if signed else [])
+        watched = Watched(context.new_page())
+        watched.page.on("request", lambda request: watched.asked.append(request.url))
+        watched.page.on("console", lambda message: watched.said.append(message.text))
+    if not fresh:
+        KEPT[key] = watched
+        watched.page.set_viewport_size(PHONE)
+        watched.page.emulate_media(color_scheme="light")
     yield watched
-    context.close()
+    if fresh:
+        watched.page.context.close()
 
 
 def symbols_of(pdf: bytes) -> list[str]:
@@ -140,7 +167,7 @@ def test_the_symbol_on_the_printed_page_opens_the_card(shop: Shop, browser: Any)
 
 def test_no_request_leaves_the_machine(shop: Shop, browser: Any) -> None:
     """Cards, messages and letters come from the bench alone, and the browser complains of nothing."""
-    with phone(browser) as opened:
+    with phone(browser, fresh=True) as opened:
         for path in (shop.code("10"), shop.code("34"), code_of(shop.pump, "cover"), ""):
             opened.page.goto(f"{shop.address}/{path}", wait_until="networkidle")
 
@@ -154,7 +181,7 @@ def test_no_request_leaves_the_machine(shop: Shop, browser: Any) -> None:
 def test_the_file_of_cards_needs_nothing_else(shop: Shop, browser: Any) -> None:
     """cards.html opens from a folder or a stick: it asks for no file and no address beside itself."""
     address = (shop.folder / "cards.html").as_uri()
-    with phone(browser) as opened:
+    with phone(browser, fresh=True) as opened:
         opened.page.goto(f"{address}#{shop.code('10')}", wait_until="networkidle")
 
     assert {address} == {url.partition("#")[0] for url in opened.asked if not url.startswith("data:")}
@@ -168,14 +195,26 @@ def barriers(page: Any) -> str:
     return "\n".join(f"{each['id']}: {node['html']}" for each in results["violations"] for node in each["nodes"])
 
 
-@pytest.mark.parametrize("place", ["10", "34", "cover", "home", "job", "message", "file", "list"])
+PAGES = {
+    "home": "",
+    "job": "job/1",
+    "next": "job/1/next",
+    "wash": "job/1/wash",
+    "fits": "job/1/fits",
+    "parts": "job/1/parts",
+    "sign-off": "job/1/sign-off",
+    "correct": "job/1/correct/1",
+    "sign-in": "sign-in",
+    "message": "7K3M-9Q2X-F4H",
+}
+
+
+@pytest.mark.parametrize("place", ["10", "34", "cover", "file", "list", *PAGES])
 def test_axe_finds_no_barrier(shop: Shop, browser: Any, place: str) -> None:
     """Contrast, names, structure and target sizes hold by WCAG 2.2 A and AA, in light and dark, cautions unfolded."""
     file = (shop.folder / "pump.html").as_uri()
     address = {
-        "home": shop.address,
-        "job": f"{shop.address}/job/1",
-        "message": f"{shop.address}/7K3M-9Q2X-F4H",
+        **{name: f"{shop.address}/{path}" for name, path in PAGES.items()},
         "cover": f"{shop.address}/{code_of(shop.pump, 'cover')}",
         "file": f"{file}#{code_of(shop.pump, 'cover-screws')}",
         "list": file,
@@ -194,7 +233,7 @@ def test_axe_would_find_a_barrier(shop: Shop, browser: Any) -> None:
     with phone(browser, bypass_csp=True) as opened:
         opened.page.goto(f"{shop.address}/{code_of(shop.pump, 'cover')}")
         opened.page.add_style_tag(content="dl.lines dt { color: #bbb !important }")
-        opened.page.locator("label").evaluate("each => each.remove()")
+        opened.page.locator("form.find label").evaluate("each => each.remove()")
         found = barriers(opened.page)
 
     assert {"color-contrast", "label"} == {line.partition(":")[0] for line in found.splitlines()}
@@ -205,7 +244,7 @@ def test_nothing_runs_over_the_side(shop: Shop, browser: Any) -> None:
     codes = [shop.reducer.code(each) for each in shop.reducer.teardown.bins[::9]] + [shop.code(step) for step in STEPS]
     addresses = [
         shop.address,
-        f"{shop.address}/job/1",
+        *(f"{shop.address}/{path}" for path in PAGES.values()),
         f"{shop.address}/{'Z' * 200}",
         (shop.folder / "cards.html").as_uri(),
     ]
@@ -274,33 +313,21 @@ def test_links_in_the_file_change_the_card(shop: Shop, browser: Any) -> None:
 
 
 def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
-    """Links, buttons and fields measure at least 24 by 24 CSS pixels: WCAG 2.2, success criterion 2.5.8."""
+    """Buttons, fields and ways measure at least 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5); no target is
+    smaller than 24 by 24 (2.5.8)."""
     with phone(browser) as opened:
-        for address in (
-            shop.address,
-            f"{shop.address}/job/1",
-            *(f"{shop.address}/{shop.code(step)}" for step in ("10", "15")),
-            (shop.folder / "cards.html").as_uri(),
-        ):
-            opened.page.goto(address)
+        for path in (*PAGES.values(), shop.code("10"), shop.code("31")):
+            opened.page.goto(f"{shop.address}/{path}")
+            opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
             boxes = opened.page.evaluate(
-                """[...document.querySelectorAll('a, button, input, summary')].filter(e => e.checkVisibility())
-                   .map(e => [e.textContent, e.getBoundingClientRect()]).map(([t, b]) => [t, b.width, b.height])"""
+                """[...document.querySelectorAll('a, button, input:not([type=hidden]), textarea, summary, label')]
+                   .filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()])
+                   .map(([e, b]) => [e.matches('button, summary, textarea, nav a, input:not([type=checkbox],[type=radio])'),
+                                     e.outerHTML.slice(0, 90), b.width, b.height])"""
             )
             assert boxes
-            assert [] == [box for box in boxes if min(box[1:]) < 24]
-
-
-def test_the_way_to_the_neighbours_is_wide(shop: Shop, browser: Any) -> None:
-    """Back, Next out, Open and the ways to the lists are 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5)."""
-    with phone(browser) as opened:
-        opened.page.goto(f"{shop.address}/{shop.code('10')}")
-        heights = opened.page.locator("nav.steps a, nav.lists a, button, input").evaluate_all(
-            "all => all.map(each => each.getBoundingClientRect().height)"
-        )
-
-    assert 6 == len(heights)
-    assert min(heights) >= 44
+            assert [] == [box for box in boxes if not box[1].startswith("<label") and min(box[2:]) < 24], path
+            assert [] == [box for box in boxes if box[0] and box[3] < 44], path
 
 
 def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
@@ -310,7 +337,7 @@ def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
         opened.page.fill("#code", shop.code("34").lower())
         opened.page.press("#code", "Enter")
         assert "34" == opened.page.locator(".step").inner_text()
-        opened.page.locator("details > summary").click()
+        opened.page.locator("summary", has_text="Cautions for the whole unit").click()
         assert "136 kg: lift and turn" in opened.page.locator("details .hazard").first.inner_text()
         opened.page.locator("nav.steps a").last.click()
         assert "35" == opened.page.locator(".step").inner_text()
@@ -321,9 +348,10 @@ def test_from_the_list_of_jobs_to_a_card(shop: Shop, browser: Any) -> None:
     with phone(browser, java_script_enabled=False) as opened:
         opened.page.goto(shop.address)
         opened.page.locator("nav.jobs a", has_text="Orvexal").click()
-        opened.page.locator("nav.bins a").nth(10).click()
-        assert shop.reducer.teardown.bins[10].step == opened.page.locator(".step").inner_text()
-        opened.page.locator("nav.lists a").first.click()
+        opened.page.locator("#trays summary").first.click()
+        opened.page.locator("#trays details[open] a").first.click()
+        assert shop.reducer.teardown.bins[0].step == opened.page.locator(".step").inner_text()
+        opened.page.locator("nav.bar a", has_text="Job 1").click()
         assert opened.page.url == f"{shop.address}/job/1"
 
 
@@ -352,7 +380,7 @@ def test_the_photo_is_shown(shop: Shop, browser: Any) -> None:
 def test_the_letters_are_the_bench_s_own(shop: Shop, browser: Any) -> None:
     """Card and file are set in the faces that tell 0 from O and 1 from l, not in what the phone has."""
     for address in (f"{shop.address}/{shop.code('10')}", f"{(shop.folder / 'cards.html').as_uri()}#{shop.code('10')}"):
-        with phone(browser) as opened:
+        with phone(browser, fresh=True) as opened:
             opened.page.goto(address)
             loaded = opened.page.evaluate(
                 "document.fonts.ready.then(all => [...all].filter(f => f.status == 'loaded').map(f => f.weight))"
@@ -364,7 +392,8 @@ def test_dark_pages_are_dark(shop: Shop, browser: Any) -> None:
     """Where a phone is set to dark, the page is dark and its drawings light: seen in the pixels."""
     from PIL import Image
 
-    with phone(browser, color_scheme="dark") as opened:
+    with phone(browser) as opened:
+        opened.page.emulate_media(color_scheme="dark")
         opened.page.goto(f"{shop.address}/{shop.code('34')}")
         picture = Image.open(io.BytesIO(opened.page.locator(".sits").screenshot())).convert("L")
     levels = picture.histogram()

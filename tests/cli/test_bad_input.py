@@ -15,11 +15,11 @@ import pytest
 
 from labelkit.cli.main import run
 from labelkit.store.jobs import Store
-from tests.bench_app.workshop import called, png
+from tests.bench_app.workshop import PUMP, called, png
 from tests.shop import ROOT
 
 LONG_HOST = "http://" + "a" * 200
-KIT = "kit planetary-reducer --serial 4711"
+KIT = "kit pump.yaml --serial 4711"
 # A folder is refused in the same words whatever is to be written there: one label is made quickly.
 SMALL = f"{KIT} --steps 1 --only labels"
 DAMAGED = b"\x89PNG\r\n\x1a\n" + b"\0" * 40
@@ -37,6 +37,7 @@ class Done(NamedTuple):
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a store, the kit of its one job, and files that are wrong in one way each."""
     folder = tmp_path_factory.mktemp("shop")
+    (folder / "pump.yaml").write_text(PUMP.replace("    photo: photos/cover.png\n", ""))
     (folder / "empty.yaml").touch()
     (folder / "damaged.png").write_bytes(DAMAGED)
     (folder / "white.png").write_bytes(png(200, 200))
@@ -100,12 +101,12 @@ def contents() -> dict[str, bytes | None]:
         (f"{KIT} --label-stock ./gone.yaml", "gone.yaml: there is no such file", 1),
         ("stock a4-nothing", "a4-nothing", 1),
         # options
-        (f"{KIT} --option output=splinde", "did you mean splined", 2),
-        (f"{KIT} --option outptu=splined", "did you mean output", 2),
-        (f"{KIT} --option output", "GROUP=CHOICE", 2),
+        (f"{KIT} --option drive=splinde", "did you mean splined", 2),
+        (f"{KIT} --option drvie=splined", "did you mean drive", 2),
+        (f"{KIT} --option drive", "GROUP=CHOICE", 2),
         (f"{KIT} --option =splined", "GROUP=CHOICE", 2),
         (
-            f"{KIT} --option output=splined --option brake=b16 --option output=flange",
+            "kit planetary-reducer --serial 4711 --option output=splined --option brake=b16 --option output=flange",
             "--option output=splined and --option output=flange: a group has one choice",
             2,
         ),
@@ -119,11 +120,11 @@ def contents() -> dict[str, bytes | None]:
         (f"{KIT} --label-stock a4-3x8-70x37 --first-label 0", "allowed: 1 to 24", 2),
         (f"{KIT} --label-stock a4-3x8-70x37 --first-label -1", "allowed: 1 to 24", 2),
         (f"{KIT} --first-label two", "Invalid value for '--first-label'", 2),
-        (f"{KIT} --steps 999", 'there is no step "999"; allowed: 1 to 36', 2),
+        (f"{KIT} --steps 999", 'there is no step "999"; allowed: 1 to 10', 2),
         (f"{KIT} --steps nonsense", 'there is no step "nonsense"', 2),
         (f"{KIT} --steps 9-5", "is not from a lower to a higher whole step", 2),
-        (f"{KIT} --steps ,", "names no step; allowed: 1 to 36, and steps inside one", 2),
-        (f"{KIT} --steps=", "names no step; allowed: 1 to 36, and steps inside one", 2),
+        (f"{KIT} --steps ,", "names no step; allowed: 1 to 10, and steps inside one", 2),
+        (f"{KIT} --steps=", "names no step; allowed: 1 to 10, and steps inside one", 2),
         (f"{KIT} --only lables", "did you mean labels", 2),
         (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, exploded, packs, ', 2),
         (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, exploded, packs, ', 2),
@@ -150,11 +151,11 @@ def contents() -> dict[str, bytes | None]:
         # jobs
         ("kit --job 7", "job 7 is not in the store store.sqlite; it holds 1 job, 1 to 1", 1),
         ("kit --job one", "Invalid value for '--job'", 2),
-        ("kit planetary-reducer --job 0", "job 0; allowed: a number from 1 to 999999", 2),
-        ("kit planetary-reducer --job -1", "allowed: a number from 1 to 999999", 2),
-        ("kit planetary-reducer --job 1000000", "allowed: a number from 1 to 999999", 2),
-        ("kit planetary-reducer --job 1 --serial 4712", "job 1 is of serial number 4711, not 4712", 2),
-        ("kit --job 1 --option output=splinde", "did you mean splined", 2),
+        ("kit pump.yaml --job 0", "job 0; allowed: a number from 1 to 999999", 2),
+        ("kit pump.yaml --job -1", "allowed: a number from 1 to 999999", 2),
+        ("kit pump.yaml --job 1000000", "allowed: a number from 1 to 999999", 2),
+        ("kit pump.yaml --job 1 --serial 4712", "job 1 is of serial number 4711, not 4712", 2),
+        ("kit --job 1 --option drive=splinde", "did you mean splined", 2),
         # codes and pictures
         ("scan 7K3M-9Q2X-F4H", "this label is of a job that is not in the store", 1),
         ("scan 7K3M-9Q2X-F4J", "its check character does not fit", 1),
@@ -249,7 +250,7 @@ def test_a_full_disk_leaves_the_old_kit(labelkit: Callable[..., Done], monkeypat
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "fsync", full)
-    done = labelkit(*["kit", "--job", "1", "--steps", "1-3", "--out", "kit", "--option", "output=splined"])
+    done = labelkit(*["kit", "--job", "1", "--steps", "1-3", "--out", "kit", "--option", "drive=splined"])
 
     assert len(written) == 3
     assert (done.status, done.out) == (1, "")
@@ -275,7 +276,7 @@ def test_a_full_disk_below_the_store_is_told(labelkit: Callable[..., Done]) -> N
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(sqlite3, "connect", small)
         patch.setattr(sqlite3.dbapi2, "connect", small)
-        done = labelkit("kit", "planetary-reducer", "--serial", "99")
+        done = labelkit("kit", "pump.yaml", "--serial", "99")
 
     assert done.status == 1
     assert done.err == "labelkit: the store store.sqlite cannot be used: database or disk is full\n"

@@ -71,6 +71,15 @@ def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
     assert "job 13, 2 events" in shell("job", "import", "-", "--job", "13", stdin=piped.encode()).out
 
 
+def test_the_report_is_a_pdf_that_says_whether_it_is_signed(shell: Shell) -> None:
+    """Into the folder, or where it is wanted; what is open is counted on the terminal too."""
+    said = shell("job", "report", "1")
+
+    assert "job-1.pdf: report of job 1, NOT SIGNED, " in said.out
+    assert (shell.folder / "job-1.pdf").read_bytes().startswith(b"%PDF-")
+    assert "one.pdf: " in shell("job", "report", "1", "--out", "one.pdf", "--paper", "letter").out
+
+
 def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) -> None:
     """What is open is listed and the answer is no; with a reason and who agreed it is closed, and both are shown."""
     refused = shell("job", "close", "1", "--by", "Ana")
@@ -103,6 +112,9 @@ def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) ->
         (("close", "1", "--by", "A", "--because", "", "--agreed", "B"), 1, "closed, override.reason"),
         (("close", "1", "--by", "A", "--reopen", "x"), 1, "the job is open"),
         (("list", "--what"), 2, "No such option"),
+        (("report", "99"), 1, "job 99"),
+        (("report", "1", "--paper", "a5"), 1, "a5"),
+        (("report", "1", "--out", "nowhere/one.pdf"), 1, "nowhere"),
     ],
 )
 def test_bad_input_is_one_sentence(shell: Shell, words: tuple[str, ...], status: int, message: str) -> None:
@@ -114,7 +126,7 @@ def test_bad_input_is_one_sentence(shell: Shell, words: tuple[str, ...], status:
     assert "Traceback" not in said.err
 
 
-@pytest.mark.parametrize("words", [(), ("list",), ("show",), ("export",), ("import",), ("close",)])
+@pytest.mark.parametrize("words", [(), ("list",), ("show",), ("export",), ("import",), ("close",), ("report",)])
 def test_help_has_an_example(shell: Shell, words: tuple[str, ...]) -> None:
     """Of every command."""
     assert "Example: labelkit job" in shell("job", *words, "--help").out

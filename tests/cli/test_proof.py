@@ -238,7 +238,7 @@ def test_a_printer_s_own_error_is_only_told(shop: Shell) -> None:
 
 def test_a_photograph_has_no_scale(shop: Shell) -> None:
     """Whatever its file says about dots: its labels are judged, its size is not."""
-    pixels = scan_of(shop, 2)
+    pixels = scan_of(shop, 2, rows=2)
     height, width = pixels.shape
     lean = (1, 0.12, 0, 0, 1, 0, 0, 0.0001)
     Image.fromarray(pixels).transform((width, height), Image.Transform.PERSPECTIVE, lean, fillcolor=200).save(
@@ -289,8 +289,8 @@ def test_a_wrong_kit_is_named_without_its_store_too(shop: Shell) -> None:
 
 def test_an_earlier_print_of_the_same_job_is_told_apart(shop: Shell) -> None:
     """Labels that carry another address open the same cards; they are not what this kit printed."""
-    save_scan(shop.folder / "scan.png", scan_of(shop, 2), DPI)
-    assert 0 == shop("kit", "--job", "1", "--address", "http://10.9.8.7", "--out", "again").status
+    save_scan(shop.folder / "scan.png", scan_of(shop, 2, rows=1), DPI)
+    assert 0 == shop("kit", "--job", "1", "--address", "http://10.9.8.7", "--only", "labels", "--out", "again").status
     said = shop("proof", "scan.png", "--kit", "again")
 
     assert 1 == said.status
@@ -369,7 +369,7 @@ def test_pages_of_ours_without_symbols_are_not_searched_by_all_means(
 
 def test_a_scan_on_which_nothing_is_read_does_not_pass(shop: Shell) -> None:
     """An empty page proves nothing about labels."""
-    Image.new("L", (1240, 1754), 255).save(shop.folder / "white.png", dpi=(DPI, DPI))
+    Image.new("L", (620, 874), 255).save(shop.folder / "white.png", dpi=(DPI, DPI))
     said = shop("proof", "white.png", "--kit", "kit-1")
 
     assert 1 == said.status

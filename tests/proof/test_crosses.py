@@ -62,7 +62,7 @@ def test_any_resolution_and_lie(dpi: float, turn: float) -> None:
 @pytest.mark.parametrize(("x", "y"), [(0.898, 0.898), (0.941, 0.941), (1.03, 1.03)])
 def test_a_page_that_the_dialog_scaled_is_measured_too(x: float, y: float) -> None:
     """An A4 page fitted to Letter, within margins and without, and a borderless print: told, not missed."""
-    found = measure(scanned(A4, print_x=x, print_y=y), (300, 300))
+    found = measure(scanned(A4, print_x=x, print_y=y, dpi=150), (150, 150))
 
     assert (140 * x, 140 * y) == pytest.approx(found, rel=0.0005)
 
@@ -70,7 +70,7 @@ def test_a_page_that_the_dialog_scaled_is_measured_too(x: float, y: float) -> No
 @pytest.mark.parametrize(("blur", "noise", "contrast"), [(2.0, 4, 0.8), (0.6, 18, 0.8), (0.8, 4, 0.25)])
 def test_a_poor_scan(blur: float, noise: float, contrast: float) -> None:
     """Out of focus, in the dark, or with little toner."""
-    found = measure(scanned(A4, blur=blur, noise=noise, contrast=contrast), (300, 300))
+    found = measure(scanned(A4, blur=blur, noise=noise, contrast=contrast, dpi=200), (200, 200))
 
     assert (140, 140) == pytest.approx(found, rel=0.001)
 
@@ -83,8 +83,8 @@ def test_dots_need_not_be_square() -> None:
 
 
 def drawn(places: Iterable[tuple[float, float]], *more: tuple[float, float, float, float]) -> NDArray[Any]:
-    """Draw crosses of 8 mm, and more rectangles, on 180 x 180 mm at 300 dpi."""
-    return lines((180, 180), [*(arm for place in places for arm in cross(*place)), *more])
+    """Draw crosses of 8 mm, and more rectangles, on 176 x 171 mm at 300 dpi."""
+    return lines((176, 171), [*(arm for place in places for arm in cross(*place)), *more])
 
 
 def test_the_middles_are_where_they_were_drawn() -> None:
@@ -159,9 +159,9 @@ def test_other_crosses_do_not_mislead(turns: int) -> None:
     """On the page of a tray, crosses that lay pages on each other may stand in a square of nearly 140 mm too."""
     check = [(11.5, 285.5), (151.5, 285.5), (11.5, 145.5)]
     match = [(x, y) for x in (59.5, 198.0) for y in (21.0, 159.4, 252.0)]
-    picture = lines((210, 297), [arm for place in check + match for arm in cross(*place)])
+    picture = lines((210, 297), [arm for place in check + match for arm in cross(*place)], dpi=150)
 
-    assert (140, 140) == pytest.approx(measure(np.rot90(picture, turns).copy(), (300, 300)), rel=1e-4)
+    assert (140, 140) == pytest.approx(measure(np.rot90(picture, turns).copy(), (150, 150)), rel=2e-4)
 
 
 @pytest.mark.parametrize("shape", [(1, 1), (40, 3000), (300, 300)])

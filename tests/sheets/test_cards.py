@@ -9,7 +9,8 @@ from dataclasses import replace
 
 import pytest
 
-from labelkit.sheets.cards import Card, Caution, Line, Section, card, card_data, card_lines, cards
+from labelkit.sheets.cardlines import card_lines
+from labelkit.sheets.cards import Card, Caution, Line, Section, card, card_data, cards
 from labelkit.sheets.jobview import JobView
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of

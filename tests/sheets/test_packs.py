@@ -10,7 +10,7 @@ from labelkit.drawing.page import Box, Group, Item, Page, Path, Text, apply
 from labelkit.load.stock import find_stock
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
-from labelkit.sheets.packs import pack_drawing, pack_pages
+from labelkit.sheets.packs import kinds_of, pack_drawing, pack_pages, plates_drawing
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
 
 PACK = """
@@ -51,6 +51,22 @@ def test_letters_stand_in_the_order_of_the_stack() -> None:
     letters = [text for text in texts(drawn(view()).items) if text.anchor == "middle" and len(text.string) == 1]
 
     assert [text.string for text in sorted(letters, key=lambda text: text.x)] == ["A", "B", "C", "D", "C", "D"]
+
+
+def test_plates_that_are_not_in_are_only_outlined() -> None:
+    """Of six plates the last two are in: four broken outlines where the others will lie, every letter in its place."""
+    job = view()
+    pack = job.teardown.at("1")
+    kinds = kinds_of(job, pack)
+
+    some = plates_drawing(pack.part, kinds, BOX, range(4, 6))
+    outlined = [item for item in walked((some,)) if isinstance(item, Path) and item.pen and item.pen.dash]
+
+    assert len(outlined) == 4
+    assert not any(isinstance(item, Path) and item.pen and item.pen.dash
+                   for item in walked((plates_drawing(pack.part, kinds, BOX),)))  # fmt: skip
+    letters = sorted((text.x, text.string) for text in texts((some,)) if len(text.string) == 1)
+    assert [letter for _, letter in letters] == ["A", "B", "C", "D", "C", "D"]
 
 
 def test_each_kind_is_listed_with_its_step_and_how_many() -> None:

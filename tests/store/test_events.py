@@ -6,6 +6,7 @@ import itertools
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
 
@@ -90,6 +91,24 @@ def test_entries_are_written_together_or_not_at_all(store: Store, job: int) -> N
     with pytest.raises(UsageError, match="two entries have the same token"):
         store.journal.append(job, [entry(token="twice-0001"), entry(token="twice-0001")])
     assert () == store.journal.events(job)
+
+
+def test_an_option_is_set_with_the_event_that_says_why_or_not_at_all(store: Store, job: int) -> None:
+    """The record is part of the change around it."""
+    before = store.job(job)
+
+    def decide(fails: bool) -> None:
+        with store.changing():
+            write(store, job, entry("option_seen", None, option="drive", choice="keyed", how="looked"))
+            store.update_job(replace(before, options={"drive": "keyed"}))
+            if fails:
+                raise OutputError("no room")
+
+    with pytest.raises(OutputError):
+        decide(fails=True)
+    assert ((), before) == (store.journal.events(job), store.job(job))
+    decide(fails=False)
+    assert (1, {"drive": "keyed"}) == (store.journal.last(job), store.job(job).options)
 
 
 def test_two_people_at_one_bin_are_both_kept_and_the_second_is_told(store: Store, job: int) -> None:

@@ -1,0 +1,161 @@
+"""Capture: a unit without a profile is told part by part as it comes apart, and becomes a job with a profile."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from flask import Flask, Response, flash, redirect, request, session, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.acting import Asked, shown
+from labelkit.bench.capturefiles import add_capture_files
+from labelkit.bench.captureparts import add_capture_parts
+from labelkit.bench.captureprofile import header_faults
+from labelkit.bench.capturetree import Unit
+from labelkit.bench.capturework import Captures, Draft, renamed
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.calc.codes import MistypedCode, read_code
+from labelkit.errors import InputErrors, NotFoundError, UsageError
+
+_HEADER = ("mark", "name", "up", "clock_from", "lengths")
+
+
+def add_capture(app: Flask, bench: Bench) -> None:
+    """Add the pages of the capture."""
+    captures = Captures(bench)
+    add_capture_parts(app, bench, captures)
+    add_capture_files(app, bench, captures)
+
+    @app.before_request
+    def finish_first() -> AnyResponse | None:
+        """Keep the record of a job empty as long as its parts may still change places."""
+        number = _job_asked(bench) if request.method == "POST" else None
+        if number is None or not bench.store.drafts.is_open(number):
+            return None
+        words = f"Job {number} is still being captured. Finish the capture first: then its record begins."
+        page = bench.fill("told.html", title="Finish the capture first", words=words, job=None)
+        return Response(page, 409, mimetype="text/html")
+
+    @app.get("/capture")
+    def captures_list() -> str | AnyResponse:
+        return needs_person(bench) or _list_page(bench, captures, Asked(0, "start"))
+
+    @app.post("/capture")
+    def start_capture() -> AnyResponse:
+        form = {name: " ".join(value.split()) for name, value in request.form.items()}
+        told = {name: form.get(name, "") for name in _HEADER}
+        unit = renamed(Unit("", "", ""), **(told | {"mark": told["mark"].upper(), "lengths": told["lengths"] or "mm"}))
+        faults = header_faults(unit)
+        serial = form.get("serial", "")
+        if len(serial) > 60:
+            faults["serial"] = "allowed: up to 60 letters and digits"
+        if faults:
+            asked = Asked(0, "start", True, form, faults=faults)
+            return shown(_list_page(bench, captures, asked), asked)
+        # Gloves tap twice: the second form finds the capture that the first one began.
+        token = request.form.get("token", "")
+        again = next((each.job for each in captures.all() if captures.written(each.job, token)), None)
+        address = f"{request.scheme}://{request.host.upper()}"
+        number = again or captures.start(unit, serial or None, address, token)
+        return redirect(url_for("capture_next", number=number), 303)
+
+    @app.get("/capture/<int:number>")
+    def capture(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        return _unit_page(bench, captures.draft(number), Asked(0, "header"))
+
+    @app.post("/capture/<int:number>/header")
+    def capture_header(number: int) -> AnyResponse:
+        form = {name: " ".join(value.split()) for name, value in request.form.items()}
+
+        def act(unit: Unit, given: int) -> tuple[Unit, int, str]:
+            return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, "the unit"
+
+        draft = captures.draft(number)
+        faults = header_faults(act(draft.unit, 1)[0])
+        if not faults:
+            try:
+                if not captures.written(number, request.form.get("token", "")):
+                    captures.change(number, request.form["token"], act)
+                flash("The unit is told anew")
+                return redirect(url_for("capture", number=number), 303)
+            except InputErrors as error:  # sizes that are no lengths in the other unit
+                faults[""] = error.problems[0].message
+        asked = Asked(draft.version.number, "header", True, form, faults=faults)
+        return shown(_unit_page(bench, draft, asked), asked)
+
+    @app.post("/capture/<int:number>/<any(undo, redo):way>")
+    def capture_step(number: int, way: str) -> AnyResponse:
+        draft = captures.draft(number)
+        words = draft.version.undo if way == "undo" else draft.version.redo
+        try:
+            seen = request.form.get("seen", "")
+            captures.step(number, back=way == "undo", seen=int(seen) if seen.isascii() and seen.isdigit() else 0)
+            if words:
+                flash(f"{'Undone' if way == 'undo' else 'Done again'}: {words}")
+        except UsageError as error:
+            flash(str(error), "meanwhile")
+        return redirect(url_for("capture", number=number), 303)
+
+    @app.get("/capture/<int:number>/end")
+    def capture_end(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        draft = captures.draft(number)
+        if draft.made is None:
+            flash("Nothing is captured yet", "meanwhile")
+            return redirect(url_for("capture_next", number=number), 303)
+        return bench.fill("capture_end.html", title=f"{draft.unit.mark}: end of the capture", **shared(draft))
+
+    @app.post("/capture/<int:number>/<any(done, goon):way>")
+    def capture_done(number: int, way: str) -> AnyResponse:
+        try:
+            captures.finish(number, done=way == "done")
+        except UsageError as error:
+            flash(str(error), "meanwhile")
+            return redirect(url_for("capture", number=number), 303)
+        flash(f"The capture of job {number} {'is finished' if way == 'done' else 'goes on'}")
+        return redirect(url_for("capture_end" if way == "done" else "capture", number=number), 303)
+
+
+def shared(draft: Draft) -> dict[str, object]:
+    """Return what every page of a capture shows."""
+    rows = list(draft.unit.walk())
+    points = draft.made.open if draft.made else {}
+    return {
+        "number": draft.job,
+        "unit": draft.unit,
+        "version": draft.version,
+        "rows": rows,
+        "steps": draft.unit.steps(),
+        "points": points,
+        "whole": draft.made,
+        "job": None,
+        "stock": session.get("label_stock", ""),
+    }
+
+
+def _list_page(bench: Bench, captures: Captures, asked: Asked) -> str:
+    return bench.fill("captures.html", title="Capture a unit", captures=captures.all(), asked=asked)
+
+
+def _unit_page(bench: Bench, draft: Draft, asked: Asked) -> str:
+    unit = draft.unit
+    typed = {name: getattr(unit, name) for name in _HEADER} | dict(asked.typed)
+    asked = replace(asked, typed=typed, seen=draft.version.number)
+    return bench.fill("capture.html", title=f"{unit.mark}: capture", asked=asked, **shared(draft))
+
+
+def _job_asked(bench: Bench) -> int | None:
+    """Return the number of the job whose record this request would write to; None for the capture itself."""
+    values = request.view_args or {}
+    if (request.endpoint or "").startswith("capture"):
+        return None
+    if isinstance(values.get("number"), int):
+        return int(values["number"])
+    try:
+        return bench.store.job_of(read_code(str(values["code"]))).number if "code" in values else None
+    except (MistypedCode, NotFoundError):
+        return None

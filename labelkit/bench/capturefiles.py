@@ -1,0 +1,96 @@
+"""What comes out of a capture: labels, one or all; the profile's file; the same with its photos; the photos."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from flask import Flask, Response, request, session
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.capturelabels import label_pdf, label_stocks, labels_pdf
+from labelkit.bench.captureprofile import Made, archive, file_name
+from labelkit.bench.capturework import Captures
+from labelkit.bench.signin import needs_person
+from labelkit.bench.web import Bench
+from labelkit.errors import NotFoundError
+
+_USUAL: Final = "roll-100x50"
+
+
+def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
+    """Add the files of a capture."""
+
+    def whole_of(number: int) -> Made:
+        whole = captures.draft(number).made
+        if whole is None:
+            raise NotFoundError(f"nothing is captured of job {number} yet: tell the first part")
+        return whole
+
+    def stock() -> str:
+        """Return the stock that is asked for, and keep it for the next label."""
+        if wanted := request.args.get("stock", ""):
+            session["label_stock"] = wanted
+        kept = str(session.get("label_stock", ""))
+        return kept if kept in label_stocks() else _USUAL
+
+    @app.get("/capture/<int:number>/labels")
+    def capture_labels(number: int) -> str | AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        whole_of(number)
+        unit = captures.draft(number).unit
+        stocks = label_stocks()
+        return bench.fill(
+            "capture_labels.html",
+            title=f"{unit.mark}: labels",
+            number=number,
+            unit=unit,
+            stocks=stocks,
+            chosen=session.get("label_stock", _USUAL),
+            job=None,
+        )
+
+    @app.get("/capture/<int:number>/labels.pdf")
+    def capture_labels_pdf(number: int) -> AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        whole_of(number)
+        steps = request.args.get("steps", "").strip() or None
+        return _pdf(labels_pdf(bench.lookup.view(number), steps, stock(), _first()), f"job-{number}-labels.pdf")
+
+    @app.get("/capture/<int:number>/part/<int:part>/label.pdf")
+    def capture_label(number: int, part: int) -> AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        captures.draft(number).unit.find(part)
+        ordinal = whole_of(number).indices.index(part - 1)
+        return _pdf(label_pdf(bench.lookup.view(number), ordinal, stock(), _first()), f"job-{number}-label.pdf")
+
+    @app.get("/capture/<int:number>/profile.<any(yaml, zip):kind>")
+    def capture_file(number: int, kind: str) -> AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        whole, unit = whole_of(number), captures.draft(number).unit
+        name = file_name(unit).removesuffix("yaml") + kind
+        if kind == "yaml":
+            data, what = whole.loaded.source, "application/yaml"
+        else:
+            pictures = {each: bench.store.journal.picture(each) for each in whole.photos.values()}
+            data, what = archive(unit, whole, pictures), "application/zip"
+        return Response(data, mimetype=what, headers={"Content-Disposition": f'attachment; filename="{name}"'})
+
+    @app.get("/capture/picture/<sha256>")
+    def capture_picture(sha256: str) -> AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
+        data = bench.store.journal.picture(sha256)
+        return Response(data, mimetype="image/jpeg", headers={"Cache-Control": "private, max-age=86400, immutable"})
+
+
+def _first() -> int:
+    text = request.args.get("first", "1")
+    return int(text) if text.isascii() and text.isdigit() else 1
+
+
+def _pdf(data: bytes, name: str) -> Response:
+    return Response(data, mimetype="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'})

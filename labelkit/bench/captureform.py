@@ -1,0 +1,249 @@
+"""What somebody tells of one part, read from the form of the capture; and what the form asks, by the kind of part."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal, get_args, get_origin
+
+from labelkit.bench.captureprofile import as_part, lacking, step_pairs
+from labelkit.bench.capturetree import NEXT, Captured, Unit
+from labelkit.bench.typed import figures
+from labelkit.errors import UsageError
+from labelkit.load.validate import validate
+from labelkit.load.yamltree import Tree
+from labelkit.model.form import FORMS
+from labelkit.model.formwords import first_sizes, form_words
+from labelkit.model.part import Part
+
+# Asked for in this order where nothing else says it. A free outline cannot be told by three figures.
+KINDS: Final = tuple(kind for kind in FORMS if kind != "outline")
+_WORDS: Final = {
+    "od": "Outside Ø",
+    "id": "Inside Ø",
+    "t": "Thickness",
+    "h": "Height",
+    "w": "Width",
+    "b": "Width",
+    "l": "Length",
+    "d": "Ø",
+    "section": "Section Ø",
+    "wall": "Wall",
+    "floor": "Floor",
+    "bore": "Bore Ø",
+    "flange_od": "Flange Ø",
+    "flange_t": "Flange thickness",
+    "teeth": "Teeth",
+    "module": "Module",
+    "width": "Width",
+    "planets": "Planets",
+    "planet_od": "Planet Ø",
+    "wire": "Wire Ø",
+    "length": "Free length",
+    "coils": "Coils",
+    "gap": "Gap",
+    "lugs": "Lugs",
+    "waves": "Waves",
+    "fits": "Sits on or in",
+    "head": "Head",
+    "lip": "Lip",
+    "ears": "Ears",
+    "steps": "Steps, Ø x length",
+    "splines": "Steps with splines",
+}
+_OWN_WORDS: Final = {
+    ("snap_ring", "d"): "Shaft or bore Ø",
+    ("wave_spring", "h"): "Free height",
+    ("disc_spring", "h"): "Free height",
+}
+_PLAIN: Final = ("teeth", "planets", "coils", "lugs", "waves", "ears")
+_LEFT_OUT: Final = ("splines", "points", "holes")
+_HOURS: Final = tuple(f"{hour}:00" for hour in (12, *range(1, 12)))
+_SOME: Final = ("1", "2", "3", "4", "5", "6", "8", "10", "12", "set")
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One size that the form asks for.
+
+    Attributes:
+        name: of the field: `od`.
+        words: for people, with the unit where it is a length.
+        choices: where it is one of a few words; empty for a figure.
+        first: it is one of those without which there is no drawing and no outline.
+        plain: a whole number, not a length.
+    """
+
+    name: str
+    words: str
+    choices: tuple[str, ...]
+    first: bool
+    plain: bool
+
+
+def sizes_of(kind: str, lengths: str) -> tuple[Size, ...]:
+    """Return what is asked of a kind, what it cannot be without before the rest; nothing where it is not known."""
+    if not kind:
+        return ()
+    needed = {name for name, info in FORMS[kind].model_fields.items() if info.is_required()}
+    found = []
+    for name, info in FORMS[kind].model_fields.items():
+        if name in _LEFT_OUT:
+            continue
+        choices = tuple(str(each) for each in _words(info.annotation))
+        plain = name in _PLAIN
+        words = _OWN_WORDS.get((kind, name), _WORDS[name])
+        shown = words if plain or choices or name == "steps" else f"{words}, {lengths}"
+        found.append(Size(name, shown, choices, name in needed or name in first_sizes(kind), plain))
+    return tuple(sorted(found, key=lambda each: not each.first))
+
+
+def _words(annotation: object) -> Iterator[object]:
+    """Yield the words of a field that is one of a few."""
+    if get_origin(annotation) is Literal:
+        yield from get_args(annotation)
+    else:
+        for inner in get_args(annotation):
+            yield from _words(inner)
+
+
+def kind_words(kind: str) -> str:
+    """Return what the trade calls a kind: its first word."""
+    word = next(word for word, of, language in form_words() if of == kind and language == "en")
+    return {"ring": "washer, ring", "block": "block, box", "drum": "drum, cup"}.get(kind, word)
+
+
+def hours() -> tuple[str, ...]:
+    """Return the hours of the dial, from the top clockwise."""
+    return _HOURS
+
+
+def counts() -> tuple[str, ...]:
+    """Return the quantities that have a button."""
+    return _SOME
+
+
+def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
+    """Return the fields of the form as they stand for a part that is told already."""
+    steps = {str(number): step for number, step in unit.steps().items()}
+    before = unit.before(part.number)
+    near = {"", NEXT, str(before.number) if before else ""}
+    some = part.qty in _SOME
+    return {
+        "name": part.name,
+        **{f"size-{name}": text for name, text in part.sizes.items()},
+        "qty": part.qty if some else "other",
+        "qty_other": "" if some else part.qty,
+        "way": part.way,
+        "face": part.face,
+        "clock": part.clock if part.clock in (*_HOURS, "free", "") else "other",
+        "clock_other": "" if part.clock in (*_HOURS, "free") else part.clock,
+        "on": part.on if part.on in near else "other",
+        "on_step": "" if part.on in near else steps.get(part.on, ""),
+        "along": part.along if part.along in near else "other",
+        "along_step": "" if part.along in near else steps.get(part.along, ""),
+        "mass": part.mass,
+        "order": part.order,
+        "remark": part.remark,
+    }
+
+
+def told(
+    form: Mapping[str, str], unit: Unit, part: Captured, kind: str, photos: Sequence[str]
+) -> tuple[Captured, dict[str, str]]:
+    """Return a part as the form tells it, and what is wrong with which field.
+
+    Args:
+        form: what was sent.
+        unit: what is captured so far.
+        part: as it was told before; a new one has its number and nothing else.
+        kind: of form.
+        photos: SHA-256 of each.
+    """
+    text = {key: " ".join(value.split()) for key, value in form.items()}
+    faults: dict[str, str] = {}
+    sizes = {}
+    for size in sizes_of(kind, unit.lengths):
+        typed = form.get(f"size-{size.name}", "").strip() if size.name == "steps" else text.get(f"size-{size.name}", "")
+        if typed:
+            sizes[size.name] = typed
+            _check_size(size, typed, unit.lengths, faults)
+    steps = {step: str(number) for number, step in unit.steps().items()}
+    qty = text.get("qty_other", "") if text.get("qty", "1") == "other" else text.get("qty", "1")
+    clock = text.get("clock_other", "") if text.get("clock") == "other" else text.get("clock", "")
+    new = replace(
+        part,
+        name=text.get("name", ""),
+        kind=kind,
+        sizes=sizes,
+        qty=qty or "1",
+        way=text.get("way", ""),
+        face=text.get("face", "") if text.get("way", "") == "" else "",
+        clock=f"{clock}:00" if clock.isdigit() else clock,
+        on=_other(text, "on", steps, faults),
+        along=_other(text, "along", steps, faults),
+        mass=text.get("mass", ""),
+        order=text.get("order", ""),
+        remark=text.get("remark", ""),
+        photos=tuple(photos),
+    )
+    if not new.name:
+        faults["name"] = "type what it is called, also in your own words"
+    for relation in ("on", "along"):
+        if getattr(new, relation) == str(part.number):
+            faults[f"{relation}_step"] = "this is the part itself"
+    if not faults:
+        faults |= dict(_faults_of(new, unit))
+    return new, faults
+
+
+def _check_size(size: Size, typed: str, lengths: str, faults: dict[str, str]) -> None:
+    field = f"size-{size.name}"
+    try:
+        if size.name == "steps":
+            for pair in step_pairs(typed):
+                ends = re.split(r"\s*[x×*]\s*", pair)
+                if len(ends) != 2:
+                    raise UsageError(f'found "{pair}"; allowed: diameter x length, as 40 x 20; 30 x 55')
+                for end in ends:
+                    figures(end, lengths)
+        elif not size.plain and not size.choices and len(figures(typed, lengths)) != 1:
+            raise UsageError(f'found "{typed}"; allowed: one figure, as 72.1, or with its unit, as 3/32 in')
+    except UsageError as error:
+        faults[field] = str(error)
+
+
+def _other(text: Mapping[str, str], name: str, steps: Mapping[str, str], faults: dict[str, str]) -> str:
+    """Return which part another one is named by: a button, or the step that was typed."""
+    chosen = text.get(name, "")
+    step = text.get(f"{name}_step", "")
+    if chosen != "other" and not (chosen == "" and step):
+        known = chosen in ("", NEXT) or chosen in steps.values()
+        return chosen if known else ""  # what it lay on was taken out meanwhile
+    if step in steps:
+        return steps[step]
+    faults[f"{name}_step"] = f'there is no step "{step}"' if step else "type the step of that part"
+    return ""
+
+
+def _faults_of(part: Captured, unit: Unit) -> Iterator[tuple[str, str]]:
+    """Yield what a profile would say against a part, by the field of the form."""
+    data = as_part(replace(part, on="", along="", parts=()), {str(part.number): "part"})
+    context = {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
+    _, problems = validate(Tree("part", data), Part, context)
+    for problem in problems:
+        path = problem.path.replace("[", ".").split(".")
+        names = {"qty": "qty_other", "clock": "clock_other", "number": "order", "note": "remark", "up": "face"}
+        if path[0] == "form" and len(path) > 2:
+            yield f"size-{path[2]}", problem.message
+        elif path[0] == "form":
+            first = next(iter(part.sizes))
+            yield f"size-{first}", problem.message
+        else:
+            yield names.get(path[-1], path[-1]), problem.message
+
+
+def still_open(part: Captured) -> list[str]:
+    """Return the sizes without which a part has no drawing, in words."""
+    return [_OWN_WORDS.get((part.kind, name), _WORDS.get(name, name)) for name in lacking(part)]

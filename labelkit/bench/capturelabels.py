@@ -1,0 +1,60 @@
+"""Labels of a capture: of one part as soon as it is told, or of all in one go, through the ordinary label sheets."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from typing import Final
+
+from labelkit.calc.steps import select_steps
+from labelkit.errors import NotFoundError
+from labelkit.load.stock import PRINTABLE, all_stock, find_stock
+from labelkit.model.laying import Laying
+from labelkit.model.stock import Printable, Roll
+from labelkit.render import write
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.labels import LabelSheets
+
+_KINDS: Final = (Printable,)
+
+
+def label_stocks() -> tuple[str, ...]:
+    """Return the names of the stock that labels can be printed on, rolls first."""
+    found = {name: stock for name, stock in all_stock().items() if isinstance(stock, _KINDS)}
+    return tuple(sorted(found, key=lambda name: (not isinstance(found[name], Roll), list(found).index(name))))
+
+
+def labels_pdf(view: JobView, steps: str | None, stock: str, first: int = 1) -> bytes:
+    """Return labels as a PDF file. They name no tray: that is laid out when all parts are told.
+
+    Args:
+        view: the job.
+        steps: `5`, or `5-9,12`; a step brings its parts. None: all.
+        stock: name of label sheets or a roll.
+        first: place of the first label on a started sheet, from 1.
+
+    Raises:
+        NotFoundError: no such stock.
+        UsageError: no such step, or place on the sheet.
+    """
+    plain = JobView(replace(view.job, laying=Laying(())), view.profile, view.secret)
+    bins = plain.teardown.bins if steps is None else select_steps(plain.teardown.bins, steps)
+    return _pdf(plain, bins, stock, first)
+
+
+def label_pdf(view: JobView, ordinal: int, stock: str, first: int = 1) -> bytes:
+    """Return the label of one place as a PDF file; arguments and errors as for `labels_pdf`."""
+    plain = JobView(replace(view.job, laying=Laying(())), view.profile, view.secret)
+    bins = tuple(each for each in plain.teardown.bins if each.ordinal == ordinal)
+    if not bins:
+        raise NotFoundError("this part is not in the capture any more: somebody took it out, or undid it")
+    return _pdf(plain, bins, stock, first)
+
+
+def _pdf(view: JobView, bins: tuple, stock: str, first: int) -> bytes:  # type: ignore[type-arg]
+    sheets = LabelSheets(
+        view, bins, find_stock(stock, PRINTABLE), first=first, texts={each.step: view.url(each) for each in bins}
+    )
+    written = io.BytesIO()
+    write(sheets.pages(), ".pdf", written, title=f"{view.profile.unit.mark}: bin labels of job {view.job.number}")
+    return written.getvalue()

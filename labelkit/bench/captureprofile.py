@@ -1,0 +1,202 @@
+"""From what is captured to a profile: its file, its photos, which code each part has, and what is still open."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final
+
+from labelkit.bench.capturetree import NEXT, Captured, Unit
+from labelkit.errors import InputErrors
+from labelkit.load.profile import LoadedProfile, parse_profile
+from labelkit.load.validate import validate
+from labelkit.load.writer import profile_yaml
+from labelkit.load.yamltree import Tree
+from labelkit.model.form import FORMS
+from labelkit.model.formwords import folded
+from labelkit.model.profile import Header, Profile
+from labelkit.model.unrecorded import of_part, of_unit
+from labelkit.units import pointed
+
+_LONGEST_ID: Final = 40
+# The same picture gives the same bytes, also inside an archive: the earliest time that a ZIP file can say.
+_NO_TIME: Final = (1980, 1, 1, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class Made:
+    """A profile that was captured.
+
+    Attributes:
+        loaded: the profile with its file.
+        photos: SHA-256 of each picture by its path beside the file, those that the profile does not name included.
+        indices: which number of the job's codes each part has, in the order of the profile.
+        open: what is not recorded, by the number of the part, 0 the unit; parts that lack nothing are left out.
+    """
+
+    loaded: LoadedProfile
+    photos: Mapping[str, str]
+    indices: tuple[int, ...]
+    open: Mapping[int, tuple[str, ...]]
+
+    @property
+    def shown(self) -> dict[str, str]:
+        """The pictures that the profile names."""
+        named = {part.photo for _, part in self.loaded.profile.walk()}
+        return {path: name for path, name in self.photos.items() if path in named}
+
+
+@lru_cache(16)
+def _of_text(source: bytes, file: str) -> LoadedProfile:
+    return parse_profile(source, file, None)
+
+
+def made(unit: Unit) -> Made:
+    """Return the profile of a unit that has one part at least.
+
+    Raises:
+        InputErrors: parts contradict each other: sizes, or what lies on what.
+    """
+    ids = _ids(unit)
+    photos = {path: name for _, part, _ in unit.walk() for path, name in _paths(part, ids)}
+    data = {"format": "1", "unit": _header(unit), "parts": [as_part(each, ids) for each in unit.parts]}
+    context = {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
+    profile, problems = validate(Tree(file_name(unit), data), Profile, context)
+    if profile is None:
+        raise InputErrors(problems)
+    source = profile_yaml(profile, heading="\n".join(_heading(unit)))
+    numbers = [part.number for _, part, _ in unit.walk()]
+    points: dict[int, tuple[str, ...]] = {0: tuple(point.words for point in of_unit(profile.unit))}
+    for number, (_, part), (_, told, _) in zip(numbers, profile.walk(), unit.walk(), strict=True):
+        missing = tuple(_unsized(told))
+        points[number] = tuple(", ".join(missing) if p.field == "form" and missing else p.words for p in of_part(part))
+    loaded = _of_text(source, file_name(unit))
+    open_points = {number: words for number, words in points.items() if words}
+    return Made(loaded, photos, tuple(number - 1 for number in numbers), open_points)
+
+
+def file_name(unit: Unit) -> str:
+    """Return the name of the profile's file."""
+    return f"{unit.mark.strip('-').lower() or 'unit'}.yaml"
+
+
+def archive(unit: Unit, whole: Made, pictures: Mapping[str, bytes]) -> bytes:
+    """Return a ZIP file of the profile with its photos; the same capture gives the same bytes.
+
+    Args:
+        unit: what was captured.
+        whole: its profile.
+        pictures: the pictures by SHA-256.
+    """
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr(zipfile.ZipInfo(file_name(unit), _NO_TIME), whole.loaded.source)
+        for path, name in whole.photos.items():
+            packed.writestr(zipfile.ZipInfo(path, _NO_TIME), pictures[name])
+    return written.getvalue()
+
+
+def form_of(part: Captured) -> dict[str, dict[str, Any]] | None:
+    """Return the form as a profile says it; None as long as a size is missing that it cannot be without."""
+    if not part.kind or lacking(part):
+        return None
+    return {part.kind: {name: _size(name, text) for name, text in part.sizes.items() if text}}
+
+
+def _size(name: str, text: str) -> Any:
+    if name == "steps":
+        return [[pointed(each) for each in re.split(r"\s*[x×*]\s*", pair)] for pair in step_pairs(text)]
+    return pointed(text)
+
+
+def step_pairs(text: str) -> list[str]:
+    """Return the steps of a shaft, typed as `40 x 20; 30 x 50`: semicolons or line breaks between them."""
+    return [piece.strip() for piece in re.split(r"[;\n]", text) if piece.strip()]
+
+
+def lacking(part: Captured) -> list[str]:
+    """Return the sizes that the form cannot be without and that are not recorded."""
+    fields = FORMS[part.kind].model_fields if part.kind else {}
+    return [name for name, info in fields.items() if info.is_required() and not part.sizes.get(name)]
+
+
+def _unsized(part: Captured) -> Iterator[str]:
+    """Yield what is not recorded of a form whose kind is."""
+    if part.kind:
+        yield from (f"{part.kind.replace('_', ' ')}: {name}" for name in lacking(part))
+
+
+def _heading(unit: Unit) -> Iterator[str]:
+    yield f"{unit.name}: captured at the bench, part by part, as it came apart."
+    for step, part, _ in unit.walk():
+        if part.kind and lacking(part):
+            known = ", ".join(f"{name} {text}" for name, text in part.sizes.items() if text)
+            has = f"{part.kind}, {known}" if known else part.kind
+            yield f"Step {step}, {part.name}: {has}; not recorded: {', '.join(lacking(part))}"
+
+
+def _header(unit: Unit) -> dict[str, Any]:
+    header = {"mark": unit.mark, "name": unit.name, "up": unit.up, "lengths": unit.lengths}
+    return header | ({"clock_from": unit.clock_from} if unit.clock_from else {})
+
+
+def as_part(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
+    """Return a part as a profile says it, without what is not recorded."""
+    up = "free" if part.way == "free" else part.face
+    opens = part.way if part.way in ("up", "down") else ""
+    on = ids.get(part.on, "") if part.on != NEXT else ""
+    out = {"with": ids.get(part.along, ""), "note": part.remark}
+    sits = {"up": up, "opens": opens, "on": on, "clock": part.clock}
+    named = next(iter(_paths(part, ids)), None)
+    told: dict[str, Any] = {
+        "id": ids[str(part.number)],
+        "name": part.name,
+        "qty": part.qty or "1",
+        "form": form_of(part),
+        "mass": pointed(part.mass),
+        "number": part.order,
+        "out": {key: value for key, value in out.items() if value},
+        "sits": {key: value for key, value in sits.items() if value},
+        "photo": named[0] if named else "",
+        "parts": [as_part(each, ids) for each in part.parts],
+    }
+    return {key: value for key, value in told.items() if value}
+
+
+def _paths(part: Captured, ids: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    for name in part.photos:
+        yield f"photos/{ids[str(part.number)]}-{name[:8]}.jpg", name
+
+
+def _ids(unit: Unit) -> dict[str, str]:
+    """Return the id of every part by its number: its name, and which one of that name in the order of capture."""
+    names = {part.number: _slug(part.name) for _, part, _ in unit.walk()}
+    seen: Counter[str] = Counter()
+    taken: set[str] = set()
+    ids: dict[str, str] = {}
+    for number in sorted(names):
+        name = names[number]
+        while True:
+            seen[name] += 1
+            each = name if seen[name] == 1 else f"{name}-{seen[name]}"
+            if each not in taken:
+                break
+        taken.add(each)
+        ids[str(number)] = each
+    return ids
+
+
+def _slug(name: str) -> str:
+    plain = re.sub(r"[^a-z0-9]+", "-", folded(name)).strip("-")
+    return plain[:_LONGEST_ID].strip("-") or "part"
+
+
+def header_faults(unit: Unit) -> dict[str, str]:
+    """Return what is wrong with the header of a unit, by the field."""
+    _, problems = validate(Tree(file_name(unit), _header(unit)), Header, {})
+    return {problem.path: problem.message for problem in problems}

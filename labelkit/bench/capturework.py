@@ -1,0 +1,201 @@
+"""The drafts of captures behind their pages: read, changed one step at a time, and made the snapshot of their job."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Final
+
+from labelkit.bench.captureprofile import Made, file_name, made
+from labelkit.bench.capturetree import MOST_PARTS, Unit, unit_of, unit_text
+from labelkit.bench.web import Bench
+from labelkit.calc.codes import BLOCK_SIZE
+from labelkit.calc.suggest import names_before
+from labelkit.errors import LabelkitError, UsageError
+from labelkit.model.profile import Profile
+from labelkit.sheets.jobview import CODES_PER_PLACE
+from labelkit.store.drafts import Version
+
+# Names are suggested from so many jobs, the latest first.
+_RECENT: Final = 12
+# Every part that is ever captured has codes of its own, from the first one on.
+CODES: Final = MOST_PARTS * CODES_PER_PLACE // BLOCK_SIZE * BLOCK_SIZE
+
+Names = Counter[tuple[str, str | None]]
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A capture as it is now.
+
+    Attributes:
+        version: of the store.
+        unit: what it says.
+    """
+
+    version: Version
+    unit: Unit
+
+    @property
+    def job(self) -> int:
+        """Number of its job."""
+        return self.version.job
+
+    @property
+    def made(self) -> Made | None:
+        """Its profile; None as long as there is no part."""
+        return _made(self.version.body) if self.unit.parts else None
+
+
+@lru_cache(16)
+def _made(body: str) -> Made:
+    return made(unit_of(body))
+
+
+class Captures:
+    """The captures of a bench."""
+
+    def __init__(self, bench: Bench) -> None:
+        self._bench = bench
+        self._drafts = bench.store.drafts
+
+    def start(self, unit: Unit, serial: str | None, address: str, token: str) -> int:
+        """Reserve a job with its codes, begin its capture and return its number."""
+        with self._bench.store.changing():
+            job = self._bench.store.create_job(
+                number=None,
+                serial=serial,
+                file=file_name(unit),
+                source=b"",
+                options={},
+                address=address,
+                codes=CODES,
+                photos={},
+            )
+            self._drafts.start(job.number, unit_text(unit), who=self._who, at=self._now, token=token)
+        return job.number
+
+    def all(self) -> list[Draft]:
+        """Return every capture, the latest first."""
+        return [Draft(version, unit_of(version.body)) for version in self._drafts.all().values()]
+
+    def draft(self, job: int) -> Draft:
+        """Return a capture.
+
+        Raises:
+            NotFoundError: there is none.
+        """
+        version = self._drafts.current(job)
+        return Draft(version, unit_of(version.body))
+
+    def written(self, job: int, token: str) -> bool:
+        """Say whether a form was kept already: gloves tap twice, and networks send again."""
+        return self._drafts.written(job, token)
+
+    def change(self, job: int, token: str, act: Callable[[Unit, int], tuple[Unit, int, str]]) -> Draft:
+        """Change a capture as it is at this moment, whoever else is at it, and keep it as a new version.
+
+        Args:
+            job: number of its job.
+            token: of the form.
+            act: takes the unit and the number for a new part; returns the unit as it is then, the highest number that
+                has been given, and what was done, in words.
+
+        Raises:
+            UsageError: it cannot be done; nothing is changed.
+            InputErrors: the parts would contradict each other; nothing is changed.
+        """
+        with self._bench.store.changing():
+            now = self.draft(job)
+            unit, given, words = act(now.unit, now.version.given + 1)
+            if given > CODES // CODES_PER_PLACE:
+                raise UsageError(
+                    f"a capture has room for {CODES // CODES_PER_PLACE} parts; import the rest as a profile"
+                )
+            self._check_order(now, unit)
+            self._drafts.append(
+                job, unit_text(unit), words=words[:200], given=given, who=self._who, at=self._now, token=token
+            )
+            return self._published(job)
+
+    def step(self, job: int, *, back: bool, seen: int) -> Draft:
+        """Undo, or do again what was undone.
+
+        Raises:
+            UsageError: somebody has changed something since this page was made, or the record forbids it.
+        """
+        with self._bench.store.changing():
+            now = self.draft(job)
+            if now.version.number != seen:
+                raise UsageError(f"something was changed since ({now.version.words}); look at the list again first")
+            self._drafts.step(job, back=back)
+            after = self._published(job)
+            self._check_order(now, after.unit)
+            return after
+
+    def finish(self, job: int, *, done: bool) -> None:
+        """Finish a capture, or go on with it."""
+        if done and not self.draft(job).unit.parts:
+            raise UsageError("nothing is captured yet: a profile has one part at least")
+        self._drafts.finish(job, done=done)
+
+    def names(self, unit: Unit) -> Names:
+        """Return the names that parts were given before, here and in the latest jobs, with their kinds."""
+        found: Names = names_before(self._profiles())
+        found.update((part.name, part.kind or None) for _, part, _ in unit.walk())
+        return found
+
+    def _profiles(self) -> list[Profile]:
+        found: dict[str, Profile] = {}
+        for job in reversed(self._bench.store.jobs()):
+            if len(found) == _RECENT:
+                break
+            try:
+                found.setdefault(job.sha256, self._bench.lookup.of_job(job).profile)
+            except LabelkitError:  # it cannot be read any more, or has no part yet
+                continue
+        return list(found.values())
+
+    def _check_order(self, now: Draft, unit: Unit) -> None:
+        """Refuse to move what the record of the job speaks of: it knows parts by their place in the profile."""
+        before = [part.number for _, part, _ in now.unit.walk()]
+        after = [part.number for _, part, _ in unit.walk()]
+        if after[: len(before)] != before and self._bench.store.journal.last(now.job):
+            raise UsageError(
+                f"job {now.job} has a record already, so its parts keep their order; "
+                "what is told of a part can still be changed, and a new one added as the last"
+            )
+
+    def _published(self, job: int) -> Draft:
+        draft = self.draft(job)
+        if whole := draft.made:
+            self._drafts.publish(
+                job,
+                whole.loaded.source,
+                file=whole.loaded.file,
+                version=draft.version.number,
+                indices=whole.indices,
+                photos=whole.shown,
+            )
+        return draft
+
+    @property
+    def _who(self) -> str:
+        return self._bench.people.name or ""
+
+    @property
+    def _now(self) -> str:
+        return self._bench.clock().isoformat()
+
+
+def moved(before: Unit, after: Unit) -> list[str]:
+    """Return the steps, as they are now, of parts that had another one: what was printed of them says the old one."""
+    old = before.steps()
+    return [step for number, step in after.steps().items() if old.get(number, step) != step]
+
+
+def renamed(unit: Unit, **header: str) -> Unit:
+    """Return a unit whose header is told anew."""
+    return replace(unit, **header)  # type: ignore[arg-type]

@@ -1,0 +1,180 @@
+"""What `labelkit scan` writes at a sticker: a new part came, it was measured, it lies ready at its place."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import wraps
+from typing import Any, Final
+
+import click
+
+from labelkit.bench.delivery import SIZE, delivery
+from labelkit.bench.parts import tray_of
+from labelkit.calc.codes import grouped
+from labelkit.calc.gate import judge
+from labelkit.calc.newsizes import size_named, sizes_of
+from labelkit.calc.record import Record, record_of
+from labelkit.calc.steps import Bin, Inside
+from labelkit.calc.supply import Supply, supply
+from labelkit.errors import UsageError
+from labelkit.model.events import Entry, Event, act_of
+from labelkit.sheets.actwords import event_words
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.lookup import Lookup, read_scan
+from labelkit.store.jobs import open_store
+
+ALL: Final = "all"
+_OPTIONS: Final = {"pieces": "--received", "accept": "--accept", "serial": "--serial", "note": "--serial"}
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What was asked for.
+
+    Attributes:
+        received: how many came, `all` that the place gets; None: nothing is said to have come.
+        staged: they lie ready.
+        measured: sizes as `thickness=2.35`.
+        serial: of a matched part.
+        accepted: it is the right part although it differs.
+        who: says so.
+    """
+
+    received: str | None
+    staged: bool
+    measured: tuple[str, ...]
+    serial: str | None
+    accepted: bool
+    who: str | None
+
+    @property
+    def wanted(self) -> bool:
+        """Whether anything is to be written."""
+        return self.received is not None or self.staged
+
+    def check(self) -> None:
+        """Refuse what belongs together and does not stand together.
+
+        Raises:
+            UsageError: no name, or nothing that came.
+        """
+        if self.wanted and self.who is None:
+            raise UsageError("--received and --staged need --by NAME: the record says who did it")
+        rest = {"--measured": self.measured, "--serial": self.serial, "--accept": self.accepted}
+        lonely = [name for name, given in rest.items() if given and self.received is None]
+        if lonely or (self.who is not None and not self.wanted):
+            raise UsageError(f"{lonely[0] if lonely else '--by'}: say what came with --received N")
+
+
+def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
+    """Write what came at a sticker, all of it or nothing, and return it in words.
+
+    Args:
+        code: of the sticker, as for `Lookup.find`.
+        arrival: what was asked for.
+        as_json: as the events of the record.
+
+    Raises:
+        UsageError: not a sticker, wrong figures, or a part that differs and was not accepted.
+    """
+    with open_store(create=False) as store:
+        view, found = Lookup(store).find(code)
+        new = view.new_part(read_scan(code))
+        if new is None:
+            raise UsageError(
+                f"{code}: this is the label of the bin of {found.name}; scan the sticker of the new part, "
+                f"{grouped(view.new_code(found))}"
+            )
+        number = view.job.number
+        record = _record(view, store.journal.events(number))
+        came = delivery(record, new.ordinal, _form(record, new, arrival))
+        if came.faults:
+            raise UsageError("\n".join(f"{_option(name)}: {text}" for name, text in came.faults.items()))
+        stem, now = uuid.uuid4().hex, datetime.now(UTC)
+        entries = [
+            Entry(
+                act_of({name: value for name, value in act.items() if value}),
+                arrival.who or "",
+                now,
+                f"{stem}.{k}",
+                new.ordinal,
+            )
+            for k, act in enumerate(came.acts)
+        ]
+        for entry in entries:
+            if refusal := judge(record, entry.act, new.ordinal, entry.who).refusal:
+                raise UsageError(refusal)
+        kept = [each.event for each in store.journal.append(number, entries)]
+        if as_json:
+            return "\n".join(json.dumps({"job": number, **event.data()}, ensure_ascii=False) for event in kept)
+        words = [f"event {event.number}: {event_words(event, view.profile, view.teardown)}" for event in kept]
+        after = _record(view, store.journal.events(number))
+    return "\n".join((f"Job {number}", *words, *_standing(view, supply(after), new)))
+
+
+def _record(view: JobView, events: Sequence[Event]) -> Record:
+    return record_of(view.profile, view.teardown, view.order, events)
+
+
+def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]:
+    """Return what was asked for as the page of a sticker would send it."""
+    what = "both" if arrival.received is not None and arrival.staged else "received"
+    form = {"do": what if arrival.received is not None else "staged", "accept": "yes" if arrival.accepted else ""}
+    form["serial"] = arrival.serial or ""
+    wanted = supply(record).pieces_wanted(new.ordinal) or record.at(new.ordinal).expected or 1
+    here, staged = record.received.get(new.ordinal, 0), record.at(new.ordinal).staged or 0
+    usual = max(wanted - here, 1) if arrival.received is not None else max(here - staged, 0) or wanted
+    form["pieces"] = str(usual) if arrival.received in (None, ALL) else str(arrival.received)
+    sizes = sizes_of(record, new.ordinal)
+    for text in arrival.measured:
+        name, equals, figures = text.partition("=")
+        if not equals or not figures.strip():
+            raise UsageError(f'--measured "{text}": allowed: SIZE=FIGURE, as thickness=2.35')
+        form[f"{SIZE}{size_named(sizes, name.strip()).name}"] = figures
+    return form
+
+
+def _option(name: str) -> str:
+    return "--measured" if name.startswith(SIZE) else _OPTIONS[name]
+
+
+def _standing(view: JobView, found: Supply, new: Bin | Inside) -> Iterator[str]:
+    """Yield how far the place and its tray are."""
+    wanted = found.pieces_wanted(new.ordinal)
+    if wanted:
+        yield f"{found.pieces_ready(new.ordinal)} of {wanted} ready"
+    if tray := tray_of(view, found, new.ordinal):
+        yield f"{tray.name}: {'COMPLETE' if tray.complete else f'{tray.ready} of {tray.wanted} ready'}"
+
+
+_CLICKS: Final = (
+    click.option(
+        "--received", is_flag=False, flag_value=ALL, metavar="[N]", help="N new pieces came; without N all that lack."
+    ),
+    click.option("--staged", is_flag=True, help="They lie ready at their place; the old label is retired."),
+    click.option(
+        "--measured", multiple=True, metavar="SIZE=FIGURE", help="A size of the new part, as thickness=2.35; repeat."
+    ),
+    click.option("--serial", metavar="TEXT", help="Serial number or pair mark of a matched part."),
+    click.option("--accept", "accepted", is_flag=True, help="It is the right part although it differs."),
+    click.option("--by", "who", metavar="NAME", help="Who says so."),
+)
+
+
+def arrival_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Add the options of a new part that came; the command takes them all as `arrival`."""
+
+    @wraps(command)
+    def packed(**given: Any) -> None:
+        names = ("received", "staged", "measured", "serial", "accepted", "who")
+        arrival = Arrival(**{name: given.pop(name) for name in names})
+        arrival.check()
+        command(arrival=arrival, **given)
+
+    for option in reversed(_CLICKS):
+        packed = option(packed)
+    return packed

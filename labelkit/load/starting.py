@@ -1,0 +1,97 @@
+"""A profile's first lines: from a few answers, or as a skeleton that says what may be written where."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from labelkit.errors import InputErrors, Problem
+from labelkit.load.profile import unit_context
+from labelkit.load.validate import validate
+from labelkit.load.writer import profile_yaml
+from labelkit.load.yamltree import Tree
+from labelkit.model.profile import Profile
+
+_PLACEHOLDERS: Final = {"mark": "XX", "name": "Unit", "up": "input side"}
+_HEADING: Final = """Parts stand in removal order. A field left out is not recorded; free means any position is right.
+labelkit check --hints says what is still open."""
+
+SKELETON: Final = """\
+# A unit profile: what comes apart, in which order, and how it sits. Write over what is here; `labelkit check FILE`
+# names every fault with its line, `labelkit schema profile` makes an editor help. A field left out is not recorded.
+
+format: 1
+
+unit:
+  mark: XX                     # 2 to 8 of A-Z, 0-9 and -, printed on every label
+  name: Unit without a name
+  revision: "1"                # of this file; part of every label
+  # source: shop notes, 2026   # where the figures come from
+  lengths: mm                  # of bare figures: mm or in; one with a unit says so: "0.104 in"
+  masses: kg                   # kg, g or lb
+  torques: N·m                 # N·m, lbf·ft or lbf·in
+  up: input side               # which end "up" means in every field below
+  # clock_from: above          # from where clock positions are read
+  # twelve: fill plug          # what is at 12 o'clock
+  # mass: 136                  # of the whole unit
+  # nameplate: [serial, ratio] # what is written down from the unit
+  # oil: {kind: ISO VG 150 gear oil, volume_l: "3.1"}
+
+# options:                     # where versions of the unit differ
+#   output:
+#     name: Output end
+#     tell: look at the output end
+#     choices: {flange: Flange shaft, splined: Splined shaft}
+
+# hazards:                     # danger, warning, caution or notice; at teardown, removal, wash, inspection or assembly
+#   - {signal: warning, at: teardown, text: "136 kg: hoist and checked slings only"}
+
+parts:                         # in the order in which they come out
+  - id: first-part             # a-z, 0-9 and -, each once
+    name: First part
+    # qty: 1                   # or set, where there is no fixed count
+    # form: {ring: {od: 72, id: 50, t: "2.60"}}     # kind and sizes, for outline and drawings
+    # mass: "0.04"             # of one
+    # number: XX-1107          # to order it by
+    # renew: if_worn           # always, if_worn, never or {with: id}
+    # out: {by: lift, look_under: "a thin washer may cling to it"}
+    # sits: {up: ground face, on: other-id, clock: "6:00", if_wrong: "play reads false"}
+    # check: [{measure: thickness, at: apart, min: "2.55"}]
+    # held: {by: slip}         # loose, slip, pressed, staked, screwed; ring or behind name a part
+    # wash: basket             # basket, small_basket, wipe, no_solvent, not_washed or before
+    # parts:                   # of a sub-assembly, opened later on the bench
+    #   - {id: inner-part, name: Inner part}
+
+# fits:                        # plays that are measured and set
+#   end-play: {kind: end_play, target: ["0.40", "0.60"], set_by: first-part, thicker: reduces}
+
+# assembly:                    # where the rebuild is not the plain reverse
+#   - {first: one-id, then: other-id, because: it cannot be reached afterwards}
+"""
+
+
+def start_profile(header: Mapping[str, str], first_part: str) -> bytes:
+    """Return a profile of one part, with its open points as comments.
+
+    Args:
+        header: fields of the header: mark, name, up, and others.
+        first_part: name of what comes out first.
+
+    Raises:
+        InputErrors: what of it cannot be written so.
+    """
+    profile, faults = _read(header, first_part)
+    if profile is None:
+        raise InputErrors(faults)
+    return profile_yaml(profile, heading=_HEADING)
+
+
+def header_fault(field: str, text: str) -> str | None:
+    """Return why a text cannot stand in a field of the header, None when it can."""
+    _, faults = _read(_PLACEHOLDERS | {field: text}, "Part")
+    return faults[0].message if faults else None
+
+
+def _read(header: Mapping[str, str], first_part: str) -> tuple[Profile | None, list[Problem]]:
+    data = {"format": "1", "unit": dict(header), "parts": [{"id": "part-1", "name": first_part}]}
+    return validate(Tree("the new profile", data), Profile, unit_context(data))

@@ -1,0 +1,386 @@
+"""The pages of the bench: what comes out next, the card by its stage, out before the wash, where a job is, photos."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import struct
+import zlib
+from dataclasses import replace
+
+import pytest
+from flask.testing import FlaskClient
+from PIL import Image
+
+from labelkit.bench.app import create_app
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import Store
+from tests.bench_app.conftest import NOON
+from tests.bench_app.hands import Page, Person, all_out, record
+from tests.bench_app.workshop import bin_of, code_of, png
+
+NEXT = "/job/1/next"
+
+
+def path_of(view: JobView, part: str) -> str:
+    return f"/{code_of(view, part)}"
+
+
+def test_next_leads_through_the_whole_teardown(store: Store, view: JobView, ann: Person) -> None:
+    """One button after the other, in removal order; what can be measured only now is asked for in between."""
+    seen: list[str] = []
+    for _ in range(40):
+        page = ann.open(NEXT)
+        names = {form.name for form in page.forms}
+        if "removed" in names:
+            typed = {"count": "7"} if "× " not in page.text.partition("next out")[0] else {"counted": "all"}
+            seen.append(page.text.partition(" ")[2].partition(" ")[0])
+            assert 303 == ann.send(NEXT, "removed", page=page, **typed).status_code
+        elif "points" in names:
+            seen.append("measure")
+            assert 303 == ann.send(NEXT, "points", page=page, **{"value-0": "5,00 5.01 5.00"}).status_code
+        else:
+            break
+    steps = [each.step + "?" * each.doubtful for each in view.teardown.bins]
+    steps.insert(steps.index("3") + 1, "measure")
+
+    assert "Everything is out or left in" in page.text
+    assert steps == [each.rstrip(":") for each in _steps(store, view)]
+    assert len(seen) == len(steps)
+
+
+def _steps(store: Store, view: JobView) -> list[str]:
+    """Return the steps in the order in which they came out, and where something was measured."""
+    by_ordinal = {each.ordinal: each for each in view.teardown.bins}
+    found = []
+    for event in store.journal.events(1):
+        each = by_ordinal[event.place or 0]
+        if event.act.kind == "removed":
+            found.append(each.step + "?" * each.doubtful)
+        elif event.act.kind == "reading":
+            found.append("measure")
+    return found
+
+
+def test_next_shows_what_to_look_out_for_before_the_button(view: JobView, ann: Person) -> None:
+    """Look-alikes, how it comes out and the cautions stand above the way to say that it is out."""
+    text = ann.open(NEXT).text
+
+    for words in (
+        "the plug has no head",
+        "By unscrew",
+        "LEFT-HAND thread: turn clockwise",
+        "WARNING: Oil under pressure",
+    ):
+        assert text.index(words) < text.index("Out: all 6 counted")
+
+
+def test_what_a_profile_does_not_know_is_asked_while_it_comes_out(store: Store, view: JobView, ann: Person) -> None:
+    """Which face was up and what was at which hour are written down in the same act."""
+    record(store, view, NOON, *[act for act in all_out(view) if act[0] in ("1", "2", "2.1")])
+    ann.does(NEXT, "removed", counted="all", up="chamfer", clock="6:00 the hole")
+    out, seen = store.journal.events(1)[-2:]
+
+    assert ("removed", "side_seen") == (out.act.kind, seen.act.kind)
+    assert ("chamfer", "6:00 the hole") == (seen.act.up, seen.act.clock)
+
+
+def test_a_sub_assembly_that_is_not_opened_keeps_its_parts(store: Store, view: JobView, ann: Person) -> None:
+    """They are not asked for any more."""
+    ann.does(path_of(view, "cover-screws"), "removed", counted="all")
+    ann.does(path_of(view, "cover"), "left_closed")
+    ann.does(path_of(view, "cover"), "removed", counted="all")
+
+    assert "3 × 1 Selective side plate" in ann.open(NEXT).text
+
+
+def test_a_count_and_the_button_for_all_contradict_each_other(store: Store, view: JobView, ann: Person) -> None:
+    """Five typed and six pressed: it asks which of the two was counted."""
+    answer = ann.send(path_of(view, "cover-screws"), "removed", count="5", counted="all")
+
+    assert 422 == answer.status_code
+    assert "found 5 and the button for all 6; which of the two was counted?" in Page(answer.text).text
+    assert () == store.journal.events(1)
+
+
+def test_a_count_that_is_not_right_stays_a_question(view: JobView, ann: Person) -> None:
+    """On the card and among what is open, until it is corrected or agreed on."""
+    page = ann.does(path_of(view, "cover-screws"), "removed", count="5")
+    asked = "Cover screw M8 x 30: 5 came out, the profile has 6"
+
+    assert asked in page.text
+    assert asked in ann.open("/job/1").text.partition("Counts: 1")[2]
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept", "unit", "verdict"),
+    [
+        ("5,00 5.01 5.00", ("5.00", "5.01", "5.00"), "mm", "ok"),
+        ("0.197 0.197 0.197 in", ("0.197", "0.197", "0.197"), "in", "ok"),
+        ("4.94 5.00 5.00", ("4.94", "5.00", "5.00"), "mm", "out"),
+        ("4.95 4.95 4.95", ("4.95", "4.95", "4.95"), "mm", "ok"),
+    ],
+)
+def test_readings_are_kept_as_typed_and_judged(
+    store: Store, view: JobView, ann: Person, typed: str, kept: tuple[str, ...], unit: str, verdict: str
+) -> None:
+    """A comma is a decimal mark, a unit behind the last counts for all, exactly at the limit is inside (4.95)."""
+    record(store, view, NOON, ("3", {"kind": "removed", "count": 1}))
+    ann.does(path_of(view, "side-plate"), "points", **{"value-0": typed})
+    act = store.journal.events(1)[-1].act
+
+    assert (kept, unit, verdict) == (tuple(map(str, act.values)), act.unit, act.verdict)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("5.00 5.01 5.00 5.02", "4 readings for 3"),
+        ("five", '"five" is not a length'),
+        ("12 N·m", "is not a unit of length"),
+        ("1,250 1.2 1.2", "write the decimal mark as a point"),
+    ],
+)
+def test_what_is_no_reading_comes_back_as_typed(
+    store: Store, view: JobView, ann: Person, typed: str, words: str
+) -> None:
+    """With the reason at its field; nothing is kept."""
+    record(store, view, NOON, ("3", {"kind": "removed", "count": 1}))
+    answer = ann.send(path_of(view, "side-plate"), "points", **{"value-0": typed})
+    page = Page(answer.text)
+
+    assert (422, 1) == (answer.status_code, store.journal.last(1))
+    assert typed in {attrs.get("value") for tag, attrs in page.elements if attrs.get("name") == "value-0"}
+    assert words in page.text
+
+
+def test_a_reading_outside_its_limits_says_what_to_do_and_stays_open(store: Store, view: JobView, ann: Person) -> None:
+    """Until somebody decides: here by a verdict on the part."""
+    record(store, view, NOON, ("3", {"kind": "removed", "count": 1}))
+    path = path_of(view, "side-plate")
+    page = ann.does(path, "points", **{"value-0": "4.94 5.00 5.00"})
+
+    assert "thickness: OUT OF LIMITS" in page.text
+    assert "Otherwise: take a thicker one" in page.text
+    assert "read 4.94 mm, allowed at least 4.95 mm; replace, repair or agree on it" in page.text
+    assert (
+        "agree on it"
+        not in ann.does(path, "points", verdict="replace").text.partition("History")[0].partition("Where")[2]
+    )
+
+
+def test_a_card_offers_what_comes_next(store: Store, view: JobView, ann: Person) -> None:
+    """From in the unit to verified: the first form of the card is the next act."""
+    path = path_of(view, "body")
+    firsts = []
+    for name, typed in (
+        ("removed", {"counted": "all"}),
+        ("points", {"verdict": "reuse"}),
+        ("installed", {}),
+        ("verified", {}),
+    ):
+        firsts.append(next(form.name for form in ann.open(path).forms if form.action.endswith("/act")))
+        if name == "points":
+            record(store, view, NOON, ("10", {"kind": "washed"}))
+            firsts[-1] = next(form.name for form in ann.open(path).forms if form.action.endswith("/act"))
+        page = ann.does(path, name, **typed)
+
+    assert ["removed", "points", "installed", "verified"] == firsts
+    assert "Where it is in and verified" in page.text
+
+
+def test_a_torque_is_signed_in_the_order_of_its_pattern(store: Store, view: JobView, ann: Person) -> None:
+    """Pass by pass; the order stands there as a drawing and as numbers, in three units.
+
+    Opposite ones first, 1-4 then 2-5 and 3-6 of six: star lists of six screws, from memory.
+    25 N·m = 18.4 lbf·ft = 221 lbf·in: factors of NIST SP 811.
+    """
+    record(store, view, NOON, *all_out(view), ("1", {"kind": "installed"}))
+    path = path_of(view, "cover-screws")
+    page = ann.open(path)
+
+    assert "Order by place: 1-4-2-5-3-6" in page.text
+    assert "25 N·m (18.4 lbf·ft, 221 lbf·in), oiled" in page.text
+    page = ann.does(path, "torque", torque="12.5")
+    assert ("0.5", "12.5") == tuple(str(getattr(store.journal.events(1)[-1].act, n)) for n in ("share", "torque"))
+    ann.does(path, "torque", torque="18,4", unit="lbf·ft")
+    act = store.journal.events(1)[-1].act
+    assert (1, "18.4", "lbf·ft") == (act.share, str(act.torque), act.unit)
+
+
+def test_a_torque_in_the_wrong_unit_is_asked_about(store: Store, view: JobView, ann: Person) -> None:
+    """25 lbf·ft is 33.9 N·m, 36 % over (NIST SP 811); the form keeps what was typed."""
+    record(store, view, NOON, *all_out(view), ("1", {"kind": "installed"}))
+    page = ann.is_refused(path_of(view, "cover-screws"), "torque", torque="25", unit="lbf·ft", share="1.0")
+
+    assert "25 lbf·ft is 33.9 N·m, 36 % over 25.0 N·m. Is the unit of the wrench right?" in page.text
+    assert ("torque", "25") in page.form("torque").fields
+
+
+def test_a_hold_stops_a_part_until_it_is_released(store: Store, view: JobView, ann: Person) -> None:
+    """It stands on the card and on the job's page; who releases it says why."""
+    record(store, view, NOON, *all_out(view))
+    path = path_of(view, "body")
+    ann.does(path, "hold", why="crack test")
+
+    assert "body".upper() in ann.is_refused(path, "installed").text.upper()
+    assert "ON HOLD 10 Body: HOLD: crack test" in ann.open("/job/1").text
+    ann.does(path, "released", why="no crack found")
+    assert "ON HOLD" not in ann.open("/job/1").text
+    assert 303 == ann.send(path, "installed").status_code
+
+
+def test_parts_out_of_the_washer_are_marked_clean_together(store: Store, view: JobView, ann: Person) -> None:
+    """One button for all that is ticked; what is not ticked stays dirty."""
+    acts = [act for act in all_out(view) if act[1]["kind"] == "removed"]
+    record(store, view, NOON, *acts)
+    chosen = [bin_of(view, part).ordinal for part in ("cover", "body")]
+    ann.does("/job/1/wash", "washed", places=chosen)
+    washed = [event.place for event in store.journal.events(1) if event.act.kind == "washed"]
+
+    assert chosen == washed
+    assert "3 Selective side plate" in ann.open("/job/1/wash").text
+
+
+def test_an_option_that_is_seen_is_set(store: Store, view: JobView, ann: Person) -> None:
+    """What it drops is said, with the labels to print again; a part of the other choice has no card any more."""
+    page = ann.does("/job/1", "option-drive", choice="splined", how="looked at the shaft end")
+
+    assert "Drive: Splined shaft is set; not in this unit: 5 Key 6 x 6 x 20" in page.text
+    assert "labelkit kit --job 1 --steps 6 --only labels" in page.text
+    assert ("splined", "option_seen") == (store.job(1).options["drive"], store.journal.events(1)[0].act.kind)
+    assert 404 == ann.client.get(path_of(view, "key")).status_code
+
+
+def test_an_option_that_could_not_be_told_stays_open(store: Store, view: JobView, ann: Person) -> None:
+    """It is kept that somebody looked."""
+    ann.does("/job/1", "option-drive", how="too dirty to see")
+
+    assert (None, "option_seen") == (store.job(1).options["drive"], store.journal.events(1)[0].act.kind)
+
+
+def test_an_event_of_a_part_that_the_options_leave_out_can_be_corrected(
+    store: Store, view: JobView, ann: Person
+) -> None:
+    """Otherwise such a job could never be signed."""
+    record(store, view, NOON, ("5", {"kind": "removed", "count": 1}))
+    store.update_job(replace(view.job, options={"drive": "splined"}))
+    ann.does("/job/1/correct/1", "correct", why="it was the hub")
+
+    assert "At a part that is not there" not in ann.open("/job/1").text
+
+
+def test_where_a_job_is_counts_tray_by_tray(store: Store, view: JobView, ann: Person) -> None:
+    """What lies on each tray, and where each part is."""
+    record(store, view, NOON, *all_out(view), ("10", {"kind": "installed"}), ("10", {"kind": "verified"}))
+    trays = ann.open("/job/1").text.partition("Tray by tray")[2]
+
+    assert "10 Body in and verified" in trays
+    assert "1 Cover screw M8 x 30 inspected, 6 of 6 counted: good" in trays
+
+
+def test_a_new_part_that_is_missing_is_short(store: Store, view: JobView, ann: Person) -> None:
+    """The seal is always renewed: it is missing until it lies ready."""
+    record(store, view, NOON, *all_out(view))
+    assert "2.1 Radial shaft seal 25 x 40 x 7 1 missing" in ann.open("/job/1").text.partition("Short")[2]
+    ann.does(f"/{view.new_code(bin_of(view, 'seal'))}", "staged")
+
+    assert "Radial shaft seal" not in ann.open("/job/1").text.partition("Short")[2].partition("Tray by tray")[0]
+
+
+def photo(kind: str = "JPEG", size: tuple[int, int] = (2400, 1200)) -> bytes:
+    """Return a picture whose left half is light, with a note of the camera's place, turned by its EXIF orientation."""
+    picture = Image.new("RGB", size, "black")
+    picture.paste("white", (0, 0, size[0] // 2, size[1]))
+    exif = Image.Exif()
+    exif[0x0112] = 6  # EXIF 2.32, orientation: to be turned by 90 degrees clockwise
+    exif[0x8825] = {1: "N", 2: (52.0, 31.0, 12.0)}
+    written = io.BytesIO()
+    picture.save(written, kind, **({"exif": exif} if kind != "PNG" else {}))
+    return written.getvalue()
+
+
+def take(ann: Person, path: str, data: bytes, name: str = "IMG_1.jpg", **more: str) -> tuple[int, str]:
+    form = ann.open(path).form("photo")
+    fields = {**dict(form.fields), **more, "picture": (io.BytesIO(data), name)}
+    answer = ann.client.post(form.action, data=fields, content_type="multipart/form-data")
+    return answer.status_code, answer.text
+
+
+def test_a_photo_is_kept_without_what_the_camera_wrote(store: Store, view: JobView, ann: Person) -> None:
+    """Upright, at most 2000 pixels, no place and no maker in it; it stands on the card and nowhere else."""
+    path = path_of(view, "cover")
+    assert 303 == take(ann, path, photo(), note="drain notch")[0]
+    act = store.journal.events(1)[0].act
+    kept = store.journal.picture(act.sha256)
+    picture = Image.open(io.BytesIO(kept))
+
+    assert ("JPEG", (1000, 2000), {}) == (picture.format, picture.size, dict(picture.getexif()))
+    assert picture.getpixel((500, 100))[0] > 250 > 5 > picture.getpixel((500, 1900))[0]
+    assert hashlib.sha256(kept).hexdigest() == act.sha256
+    assert f"{path}/picture/{act.sha256}" in ann.open(path).addresses()
+    assert kept == ann.client.get(f"{path}/picture/{act.sha256}").data
+    assert 404 == ann.client.get(f"{path_of(view, 'body')}/picture/{act.sha256}").status_code
+
+
+def bomb() -> bytes:
+    """Return a PNG of 30 000 by 30 000 pixels in a few bytes."""
+    head = b"IHDR" + struct.pack(">IIBBBBB", 30_000, 30_000, 8, 0, 0, 0, 0)
+    return png(1, 1)[:8] + struct.pack(">I", 13) + head + struct.pack(">I", zlib.crc32(head)) + png(1, 1)[33:]
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "the file is empty"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg' onload='x()'/>", "this is an SVG drawing"),
+        (b"%PDF-1.7 anything", "this is no picture"),
+        (photo()[:3000], "damaged or cut short"),
+        (bomb(), "too many"),
+        (b"\x00\x00\x00\x18ftypheic....", "set the camera to JPEG"),
+    ],
+    ids=["empty", "svg", "pdf", "cut", "bomb", "heic"],
+)
+def test_what_is_no_photo_is_refused(store: Store, view: JobView, ann: Person, data: bytes, words: str) -> None:
+    """Told by decoding, whatever the name says; the note that was typed is kept."""
+    status, text = take(ann, path_of(view, "cover"), data, "../../IMG.jpg", note="drain notch")
+
+    assert (422, ()) == (status, store.journal.events(1))
+    assert words in Page(text).text
+    assert "drain notch" in text
+
+
+def test_only_a_photo_may_be_large(store: Store, view: JobView, ann: Person) -> None:
+    """16 MB for a photo, 64 kB for anything else, and nothing large from somebody who is not signed in."""
+    path = path_of(view, "cover")
+    form = ann.open(path).form("photo")
+    fields = dict(form.fields)
+    big = b"x" * 200_000
+    stranger = create_app(store).test_client()
+
+    assert 413 == ann.client.post(f"{path}/act", data=fields | {"form": "noted", "note": "x" * 200_000}).status_code
+    assert 422 == take(ann, path, big)[0]
+    kind = "multipart/form-data; boundary=a"
+    assert 413 == ann.client.post(f"{path}/photo", data=b"x" * 16_000_001, content_type=kind).status_code
+    answer = stranger.post(f"{path}/photo", data={"picture": (io.BytesIO(big), "a.jpg")})
+    assert (303, True) == (answer.status_code, answer.location.startswith("/sign-in"))
+
+
+def test_a_card_without_a_sign_in_is_for_reading(store: Store, view: JobView, client: FlaskClient) -> None:
+    """Who has the code reads the card; forms and history are for who is signed in."""
+    record(store, view, NOON, ("10", {"kind": "noted", "note": "secret of the shop"}))
+    page = Page(create_app(store).test_client().get(path_of(view, "body")).text)
+
+    assert "Sign in to record what you do" in page.text
+    assert [] == [form for form in page.forms if form.action.endswith("/act")]
+    assert "secret of the shop" not in page.text
+
+
+def test_the_last_event_is_told_for_the_live_refresh(store: Store, view: JobView, ann: Person) -> None:
+    """Pages that wait for news ask for one number; nobody else is told it."""
+    live = [a for _, a in ann.open("/job/1").elements if "data-live" in a]
+    record(store, view, NOON, ("10", {"kind": "noted", "note": "news"}))
+
+    assert [("/job/1/last", "0")] == [(a["data-live"], a["data-last"]) for a in live]
+    assert "1" == ann.client.get("/job/1/last").text
+    assert 401 == create_app(store).test_client().get("/job/1/last").status_code

@@ -1,0 +1,337 @@
+"""The parts person at the bench: what to order, what came, what lies ready, and what waits for it.
+
+What the pages must mean is common practice, no source, unless a test names one.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from typing import Any
+from urllib.parse import urlencode
+
+import pytest
+
+from labelkit.bench.app import create_app
+from labelkit.calc.steps import Bin, Inside
+from labelkit.model.catalogue import Catalogue, CatalogueEntry
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import Store
+from tests.bench_app.hands import Page, Person, all_out, person, record, with_pin
+from tests.bench_app.workshop import open_job, pump
+from tests.shop import demo
+
+START = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
+PRELOAD: dict[str, object] = {
+    "kind": "reading",
+    "fit": "output-preload",
+    "at": "assembled",
+    "values": ["3.2"],
+    "unit": "N·m",
+}
+SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", pack=5, shelf=1)})
+
+
+@pytest.fixture
+def reducer(store: Store) -> JobView:
+    with_pin(store)
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    record(store, view, START, *all_out(view))
+    return view
+
+
+@pytest.fixture
+def petra(store: Store, reducer: JobView) -> Person:
+    return person(create_app(store, catalogue=SHELF), "Petra")
+
+
+def place(view: JobView, part: str) -> Bin | Inside:
+    everything: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
+    return next(each for each in everything if each.part.id == part)
+
+
+def put_in(each: Bin) -> Iterator[tuple[str | None, dict[str, object]]]:
+    """Yield the acts by which a part, new where it must be, is in and verified."""
+    new = each.part.renew == "always" or each.part.one_time
+    yield each.step, {"kind": "installed", "new": new, "sizes": ["2.00"] if each.part.series else []}
+    if each.part.fasten:
+        yield each.step, {"kind": "torque_signed"}
+    yield each.step, {"kind": "verified"}
+
+
+def sticker(view: JobView, part: str) -> str:
+    return f"/{view.new_code(place(view, part))}/receive"
+
+
+def data(petra: Person) -> dict[str, Any]:
+    """Return the list of the first job as data."""
+    told: dict[str, Any] = json.loads(petra.client.get("/job/1/parts.json").data)
+    return told
+
+
+def listed(petra: Person, part: str) -> str:
+    """Return the state of a part in the list of the first job."""
+    return str(next(pick["state"] for pick in data(petra)["picks"] if pick["part"] == part))
+
+
+def test_three_condemned_parts_are_ordered_received_and_staged(petra: Person, reducer: JobView) -> None:
+    """From the card of each old part to a tray that is complete; the step that waited waits no more."""
+    condemned = {"friction-disc": None, "cover-screws": 2, "thrust-button": None}
+    for part, pieces in condemned.items():
+        card = f"/{reducer.code(place(reducer, part))}"  # type: ignore[arg-type]
+        petra.does(card, "condemned", why="worn", **({"pieces": pieces} if pieces else {}))
+    page = petra.open("/job/1/parts")
+    assert "G2B-1203 Friction disc 2.50 mm (inner spline) order 1 pack of 5: 5 needed" in page.text
+    assert "G2B-1108 Input-cover screw M12 x 35, 10.9 order 2: 2 needed" in page.text
+    assert {"short"} == {listed(petra, part) for part in condemned}
+
+    petra.does("/job/1/parts", "all")
+    assert {"coming"} == {listed(petra, part) for part in condemned}
+    assert "Everything that has a number is ordered or here." in petra.open("/job/1/parts").text
+
+    page = petra.does(sticker(reducer, "cover-screws"), "receive", do="received")
+    assert "2 here, not at their place" in page.text
+    assert "here" == listed(petra, "cover-screws")
+    page = petra.does(sticker(reducer, "cover-screws"), "receive", do="staged")
+    assert "2 of 2 ready" in page.text
+    for part in ("friction-disc", "thrust-button"):
+        petra.does(sticker(reducer, part), "receive", do="both")
+    assert {"ready"} == {listed(petra, part) for part in condemned}
+    assert "Tray A: 1 of" in page.text
+
+
+def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
+    """Moment 19: 212 × 3.55 is used 1 + 2 times, one is on the shelf: 1 pack of 5."""
+    page = petra.open("/job/1/parts")
+
+    assert "O-ring 212 x 3.55, ring-gear housing order 1 pack of 5: 3 needed, 1 on the shelf" in page.text
+    (line,) = (each for each in data(petra)["lines"] if each["number"] == "G2B-1107")
+    assert [{"when": {}, "need": 3, "short": 2, "packs": 1, "spare": 3, "cost": None}] == line["ways"]
+    page = petra.does("/job/1/parts", "order-G2B-1107")
+    assert "5 of G2B-1107 ordered" in page.text
+    assert "G2B-1107 O-ring 212 x 3.55, ring-gear housing 5 of 5 on the way" in page.text
+    page = petra.does("/job/1/parts", "came-G2B-1107", pieces=4)
+    assert "1 of 5 on the way" in page.text
+    assert "here" == listed(petra, "cover-oring")
+
+
+def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(petra: Person, reducer: JobView) -> None:
+    """Moment 20: circlip and guide ring with it; the brake core waits, first stage and output side go on."""
+    housing = reducer.bin_holding(place(reducer, "input-bearing"))  # type: ignore[arg-type]
+    assert housing is not None
+    inside = place(reducer, "input-bearing").ordinal
+    petra.does(f"/{reducer.code(housing)}?inside={inside}", "condemned", why="rough")
+    pulled = ("input-bearing", "input-bearing-circlip", "oil-guide-ring")
+    assert {"short"} == {listed(petra, part) for part in pulled}
+    for pick in data(petra)["picks"]:
+        if pick["part"] not in pulled:
+            petra.does(sticker(reducer, pick["part"]), "receive", do="both")
+
+    page = petra.open("/job/1/parts")
+
+    waits = "waits for Oil guide ring; Internal circlip DIN 472 - 80 x 2.5; Deep-groove ball bearing 50 x 80 x 16"
+    assert f"Brake core {waits}" in page.text
+    for name in ("First stage", "Output housing", "Output shaft, flange"):
+        assert f"{name} can be built" in page.text
+    assert "First step that waits 15.1" in page.text
+    for part in pulled:
+        petra.does(sticker(reducer, part), "receive", do="both")
+    page = petra.open("/job/1/parts")
+    assert "No step waits for a part" in page.text
+    assert "Brake core can be built" in page.text
+
+
+def test_an_old_through_bolt_is_refused_and_a_new_one_goes_in(petra: Person, reducer: JobView, store: Store) -> None:
+    """Moment 22: a one-time part; how many new ones, and whether they are ordered or here."""
+    bolts = reducer.teardown.of("through-bolts")[0]
+    old = f"/{reducer.code(bolts)}"
+
+    refused = petra.is_refused(old, "installed")
+    assert (
+        "not the old 14 Through bolt M12 x 240, 12.9: it is used once only; 12 new needed, not ordered yet"
+        in refused.text
+    )
+    petra.does("/job/1/parts", "order-G2B-1207")
+    assert "12 ordered, not here yet" in petra.is_refused(old, "installed").text
+    petra.does(sticker(reducer, "through-bolts"), "receive", do="both")
+    assert "they are here" in petra.is_refused(old, "installed").text
+    before = itertools.takewhile(lambda placed: placed.bin is not bolts, reducer.order)
+    record(store, reducer, START, *itertools.chain(*(put_in(placed.bin) for placed in before)))
+    record(store, reducer, START, (None, PRELOAD))
+    assert "it is used once only" in petra.is_refused(old, "installed").text, "everything before it is in"
+    page = petra.does(f"/{reducer.new_code(bolts)}", "installed")
+    assert "14 Through bolt M12 x 240, 12.9: in, new" in page.text
+    assert "in" == listed(petra, "through-bolts")
+
+
+def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, reducer: JobView, store: Store) -> None:
+    """Old beside new: thickness and teeth; nothing is kept before somebody says that it is the right part."""
+    record(
+        store,
+        reducer,
+        START,
+        ("11.3", {"kind": "reading", "check": 0, "at": "apart", "values": ["2.52"] * 15, "unit": "mm"}),
+    )
+    path = sticker(reducer, "friction-disc")
+    assert "profile 2.50 mm, old one 2.52 mm" in petra.open(path).text
+    before = store.journal.last(1)
+    typed = {"pieces": 5, "size-t": "2,35 2,36 2,35 2,35 2,35", "size-teeth": "35"}
+
+    answer = petra.send(path, "receive", **typed)  # type: ignore[arg-type]
+
+    page = Page(answer.text)
+    assert 422 == answer.status_code
+    for words in ("thickness 2.35 mm, the profile has 2.50 mm: 0.15 mm thinner", "35 teeth, the profile has 36"):
+        assert words in page.text
+    assert typed.items() <= {name: int(v) if name == "pieces" else v for name, v in page.form("receive").fields}.items()
+    assert before == store.journal.last(1)
+
+    back = petra.send(path, "receive", page=page, do="back")
+    assert 303 == back.status_code
+    assert "sent back: thickness 2.35 mm" in store.journal.events(1)[-1].act.note  # type: ignore[operator]
+    petra.does(path, "receive", accept="yes", do="both", **{"pieces": 5, "size-t": "2.35", "size-teeth": "36"})
+    came, staged = store.journal.events(1)[-2:]
+    assert ("t 2.35 mm; teeth 36", 5) == (came.act.measured, came.act.pieces)  # type: ignore[attr-defined]
+    assert came.act.note is not None
+    assert "0.15 mm thinner" in came.act.note
+    assert ("staged", 5, "Petra") == (staged.act.kind, staged.act.pieces, staged.who)  # type: ignore[attr-defined]
+
+
+def test_new_discs_as_they_measured_set_the_brake(petra: Person, reducer: JobView, store: Store) -> None:
+    """Moment 11: old discs of 2.52 and new ones of 2.37, five of them: 0.75 more, so 2.60 and 1.77, 0.03 inside 1.80.
+
+    Depth 34.22, steels 5 × 2.01, pressure plate 7.95. Source: arithmetic, worked by hand.
+    """
+    for step, figures in (("11.1", ["7.95"] * 3), ("11.2", ["2.01"] * 5), ("11.3", ["2.52"] * 15)):
+        act = {"kind": "reading", "check": 0, "at": "apart", "values": figures, "unit": "mm"}
+        record(store, reducer, START, (step, act))
+    code = f"/{reducer.code(reducer.teardown.of('friction-disc')[0])}"
+    petra.does(code, "condemned", why="burnt")
+    petra.does(sticker(reducer, "friction-disc"), "receive", accept="yes", **{"size-t": "2.37"})
+
+    page = petra.open("/job/1/fits/brake-stroke?at=apart")
+    filled = {
+        attrs["name"]: attrs.get("value", "") for tag, attrs in page.elements if tag == "input" and "name" in attrs
+    }
+    plates = {name: value for name, value in filled.items() if name.startswith("plate-")}
+    assert {
+        "plate-friction-disc": "2.37 mm",
+        "plate-steel-disc": "2.01 mm",
+        "plate-pressure-plate": "7.95 mm",
+    } == plates
+    page = petra.open("/job/1/fits/brake-stroke?" + urlencode({**plates, "at": "apart", "sum": "1"}))
+
+    assert "2.60 mm, then 1.77 mm" in page.text
+
+
+def test_the_serial_number_of_a_matched_part_is_kept(petra: Person, reducer: JobView, store: Store) -> None:
+    """A cone is matched with its cup; a part that is matched with none is not asked."""
+    page = petra.open(sticker(reducer, "upper-cone"))
+    assert "matched with Tapered bearing cup 125 (upper)" in page.text
+    petra.does(sticker(reducer, "upper-cone"), "receive", do="received", serial="K 4711/a")
+
+    assert "serial number K 4711/a" == store.journal.events(1)[-1].act.note
+    assert "serial" not in petra.open(sticker(reducer, "input-seal")).form("receive").names
+
+
+WRONG = (
+    ({"pieces": "0"}, "pieces"),
+    ({"pieces": "many"}, "pieces"),
+    ({"pieces": ""}, "pieces"),
+    ({"size-t": "thin"}, "size-t"),
+    ({"size-t": "-2.5"}, "size-t"),
+    ({"size-t": "2.50 kg"}, "size-t"),
+    ({"size-t": "2.50 0.1 in 2.5 mm"}, "size-t"),
+    ({"size-t": " ".join(f"2.{number}" for number in range(41, 60)), "accept": "yes"}, "size-t"),
+    ({"size-teeth": "35.5"}, "size-teeth"),
+    ({"do": "back"}, "note"),
+)
+
+
+def test_a_wrong_delivery_comes_back_filled(petra: Person, reducer: JobView) -> None:
+    """The message stands at its field, everything typed is still there, and nothing is written."""
+    path = sticker(reducer, "friction-disc")
+    before, fresh = petra.client.get("/job/1/last").text, petra.open(path)
+    for typed, name in WRONG:
+        answer = petra.send(path, "receive", page=fresh, **{"note": "", "size-od": "132", **typed})
+
+        page = Page(answer.text)
+        assert 422 == answer.status_code, typed
+        faulty = [attrs.get("id") for tag, attrs in page.elements if tag == "strong"]
+        assert f"e-receive-{name}" in faulty, (typed, faulty)
+        fields = dict(page.form("receive").fields)
+        assert (typed.get("size-t", ""), "132") == (fields["size-t"], fields["size-od"])
+    assert before == petra.client.get("/job/1/last").text
+
+
+def test_a_list_that_has_changed_meanwhile_is_not_ordered(petra: Person, reducer: JobView, store: Store) -> None:
+    """Two order at once: the second is told, and nothing is ordered twice; nor does a form that is not there."""
+    page = petra.open("/job/1/parts")
+    petra.does("/job/1/parts", "order-G2B-1207")
+    ordered = store.journal.last(1)
+
+    answer = petra.send("/job/1/parts", "all", page=page)
+
+    assert 422 == answer.status_code
+    assert "somebody has changed what is to be ordered meanwhile" in Page(answer.text).text
+    form = page.form("all")
+    answer = petra.client.post("/job/1/parts", data={**dict(form.fields), "form": "<b>none</b>"})
+    assert 422 == answer.status_code
+    assert "<b>none" not in answer.text
+    assert ordered == store.journal.last(1)
+
+
+def test_the_label_of_the_bin_receives_nothing(petra: Person, reducer: JobView) -> None:
+    """It names the sticker of the new part; an unknown code opens nothing, and nobody writes without a name."""
+    bolts = reducer.teardown.of("through-bolts")[0]
+    code, new = reducer.code(bolts), reducer.new_code(bolts)
+
+    answer = petra.client.get(f"/{code}/receive")
+
+    assert 404 == answer.status_code
+    assert f"{new[:4]}-{new[4:8]}-{new[8:]}" in answer.text
+    stranger = petra.client.application.test_client()
+    assert 303 == stranger.get(f"/{new}/receive").status_code
+    assert 303 == stranger.get("/job/1/parts").status_code
+    assert 401 == stranger.post(f"/{new}/receive", data={"pieces": "1"}).status_code
+
+
+def test_parts_of_a_job_that_need_nothing_or_cannot_be_told(store: Store) -> None:
+    """A unit without anything to renew says so; a part without a number is named, and never ordered by none."""
+    with_pin(store)
+    plain = "format: 1\nunit: {mark: PL1, name: Plain, up: top}\nparts: [{id: a, name: Body}]\n"
+    open_job(store, pump(plain))
+    open_job(store, pump(), options={"drive": "keyed"})
+    petra = person(create_app(store), "Petra")
+
+    assert "This job needs no new part." in petra.open("/job/1/parts").text
+    page = petra.open("/job/2/parts")
+    assert "NOT RECORDED Radial shaft seal 25 x 40 x 7 order 1: 1 needed the order number is not recorded" in page.text
+    assert {"other"} == {form.name for form in page.forms if form.action.startswith("/job")}, (
+        "nothing here can be ordered by its number"
+    )
+    page = petra.does("/job/2/parts", "other", number="S-25", pieces=2, note="spare seals")
+    assert "2 of S-25 ordered; spare seals" in page.text
+
+
+def test_with_too_many_open_options_parts_still_come(store: Store) -> None:
+    """The list says what to settle first; at its sticker a part is received all the same, and a kiosk only shows."""
+    with_pin(store)
+    groups = "".join(f"  g{k}: {{name: G{k}, choices: {{a: A, b: B}}}}\n" for k in range(11))
+    parts = "".join(f"  - {{id: p{k}, name: Part {k}, renew: always, only: {{g{k}: a}}}}\n" for k in range(11))
+    head = "format: 1\nunit: {mark: OP1, name: Open, up: top}\n"
+    view = open_job(store, pump(f"{head}options:\n{groups}parts:\n{parts}"))
+    petra = person(create_app(store), "Petra")
+
+    assert "over 1024 ways to order; choose some first" in petra.open("/job/1/parts").text
+    page = petra.does(sticker(view, "p3"), "receive", do="received")
+    assert "1 here" in page.text
+    kiosk = create_app(store, read_only=True).test_client()
+    assert [] == [
+        form
+        for form in Page(kiosk.get(sticker(view, "p3")).text).forms
+        if form.action.startswith("/" + view.new_code(place(view, "p3")))
+    ]
+    assert 403 == kiosk.post(sticker(view, "p3"), data={"pieces": "1"}).status_code

@@ -1,0 +1,189 @@
+"""The report of a job: what the record holds, and the same on the page and in the PDF.
+
+The PDF is read back with pypdfium2, which shares no code with what wrote it.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+
+import pypdfium2
+import pytest
+
+from labelkit.bench.app import create_app
+from labelkit.model.events import Entry
+from labelkit.sheets.jobreport import Report, job_report
+from labelkit.sheets.lookup import Lookup
+from labelkit.store.jobs import Store
+from tests.bench_app.hands import Page, Person, person, with_pin
+from tests.bench_app.workshop import open_job
+from tests.shop import demo
+from tests.walk import START, Walk
+
+BREATHER = {"breather": "std"}
+
+
+def told(moment: datetime) -> str:
+    return f"{moment:%H:%M} UTC"
+
+
+@pytest.fixture(scope="module")
+def walk() -> Walk:
+    """A rebuild that went wrong in most ways: held, condemned, out of limits, corrected, overridden, not signed."""
+    walk = Walk("planetary-reducer", BREATHER)
+    read = {"fit": "carrier-end-play", "unit": "mm"}
+    walk.do("reading", at="before", values=["0.55", "0.56", "0.54"], verdict="ok", cold=True, tool="DI-07", **read)
+    walk.take_apart()
+    held = walk.do("hold", "brake-hub", why="inspector looks at the splines")
+    walk.do("released", "brake-hub", of=held.number, why="looked at: good", who="Olga")
+    walk.do("hold", "sun-2", why="waits for the owner")
+    walk.do("condemned", "thrust-needles", why="pitted rollers")
+    walk.do("reading", "input-cover", check=0, at="clean", values=["0.35"], unit="mm")
+    walk.do("deviation", "input-cover", what="pockets worn", reason="overhaul next year", agreed="J. Owner")
+    slip = walk.do("side_seen", "brake-hub", up="long hub")
+    walk.do("correction", of=slip.number, why="it was the other way")
+    walk.do("reading", at="apart", values=["0.58", "0.60", "0.59"], fitted=["2.60"], verdict="ok", **read)
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.41")
+    walk.put_in("thrust-needles", new=True)
+    walk.do("installed", "tab-washer")
+    walk.do("installed", "carrier-bolt")
+    walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
+    walk.do("reading", at="assembled", values=["1.41", "1.42", "1.40"], verdict="out", **read)
+    refusal = {"reason": "trial fit", "agreed": "Olga", "refusal": "Not yet the ring-gear housing"}
+    walk.do("installed", "ring-housing", override=refusal)
+    return walk
+
+
+@pytest.fixture(scope="module")
+def report(walk: Walk) -> Report:
+    return job_report(walk.view, walk.record, told)
+
+
+@pytest.fixture
+def ann(store: Store, walk: Walk) -> Person:
+    open_job(store, demo("planetary-reducer"), options=BREATHER)
+    with_pin(store)
+    store.journal.append(1, [Entry(e.act, e.who, e.when, e.token, e.place) for e in walk.events])
+    return person(create_app(store, clock=lambda: START + timedelta(hours=9)))
+
+
+def row(report: Report, title: str, *words: str) -> list[str]:
+    """Return the one row of a table that has all of these words, each of its texts on one line."""
+    table = next(table for table in report.tables if table.title.startswith(title))
+    found = [cells for cells in table.rows if all(any(word in cell for cell in cells) for word in words)]
+    assert len(found) == 1, (title, words, table.rows)
+    return [" | ".join(cell.split("\n")) for cell in found[0]]
+
+
+def test_readings_stand_before_and_after_with_what_was_chosen(report: Report) -> None:
+    """All of one fit in one row: before, dry, chosen and predicted, after, and what the difference looks like."""
+    _, what, limits, before, chosen, after, judged = row(report, "Readings", "carrier end play")
+
+    assert ("carrier end play | end play", "0.30 to 0.60 mm") == (what, limits.split(" | ")[0])
+    assert "0.55 0.56 0.54 mm = 0.55 mm | cold, DI-07 | Ana, 07:31 UTC" in before
+    assert "apart: 0.58 0.60 0.59 mm = 0.59 mm | with 2.60 mm" in before
+    assert chosen.startswith("2.75 mm | predicted 0.41 mm | Ana")
+    assert after.startswith("1.41 1.42 1.40 mm = 1.41 mm | Ana")
+    assert judged.startswith("OUT of limits | ")
+    assert "difference +1.00 mm" in judged
+    assert "not read" in row(report, "Readings", "brake stroke")[-1]
+
+
+def test_a_reading_out_of_limits_says_what_was_decided(report: Report) -> None:
+    """0.35 where at most 0.30 is allowed, agreed as a deviation."""
+    assert row(report, "Readings", "wear of the spring pockets")[2].startswith("at most 0.30 mm")
+    assert row(report, "Readings", "wear of the spring pockets")[-1] == "OUT of limits | agreed, see deviations"
+
+
+def test_what_is_replaced_says_why_and_whether_it_is_in(report: Report, walk: Walk) -> None:
+    """Condemned and new; always renewed and the old one in; pulled by another part and not in."""
+    needles = row(report, "What is replaced", "pitted rollers")
+    assert needles[2:4] == ["1", walk.bin("thrust-needles").part.number]
+    assert needles[4].startswith("pitted rollers (Ana, ")
+    assert needles[5] == "new"
+    assert row(report, "What is replaced", "Tab washer")[4:] == ["always renewed", "THE OLD PART IS IN"]
+    assert row(report, "What is replaced", "Thrust race")[4].startswith("renewed with Thrust needle cage")
+    assert row(report, "What is replaced", "Thrust race")[5] == "not in"
+
+
+def test_deviations_and_overrides_name_reason_and_consent(report: Report) -> None:
+    """What a person agreed to, and what was done although the gate refused."""
+    assert row(report, "Deviations", "pockets worn")[3:5] == ["overhaul next year", "J. Owner"]
+    done = row(report, "Deviations", "trial fit")
+    assert "although: Not yet the ring-gear housing" in done[2]
+    assert done[3:5] == ["trial fit", "Olga"]
+
+
+def test_holds_say_whether_they_are_over(report: Report) -> None:
+    """One released by another person, one still on."""
+    assert row(report, "Holds", "inspector looks")[4].startswith("looked at: good | Olga")
+    assert row(report, "Holds", "waits for the owner")[4] == "STILL HELD"
+
+
+def test_torques_that_are_not_signed_are_listed(report: Report) -> None:
+    """What was signed with which wrench, and what is wanted and was not."""
+    signed = row(report, "Torques", "Carrier bolt")
+    assert signed[2:5] == ["210 N·m", "210 N·m", "TW-3 | dry"]
+    assert row(report, "Torques", "Input-cover screw")[3] == "NOT SIGNED"
+
+
+def test_what_was_taken_back_stays_visible(report: Report) -> None:
+    """The event that does not count, who took it back and why."""
+    taken = row(report, "What was taken back", "long hub")
+    assert "it was the other way" == taken[3]
+
+
+def test_an_unsigned_job_says_so_and_lists_what_is_open(report: Report) -> None:
+    """As many points as are listed; the race that is missing among them."""
+    assert not report.signed
+    assert f"NOT SIGNED: {len(report.points)} points are open" in report.signature[0]
+    assert any("is one Thrust race 50 x 70 x 1: is it missing?" in point for point in report.points)
+
+
+def test_a_signature_is_told_with_what_it_says() -> None:
+    """Statement, who and when; an override of it is not hidden; nothing is listed as open."""
+    walk = Walk("planetary-reducer", BREATHER)
+    refusal = {"reason": "owner takes it as it is", "agreed": "J. Owner", "refusal": "NO: 60 points open"}
+    walk.do("signature", statement="Everything is in.", override=refusal)
+
+    report = job_report(walk.view, walk.record, told)
+
+    assert report.signed
+    assert ("Everything is in.", "Signed: Ana, 07:31 UTC") == (report.signature[0], report.signature[-1])
+    assert "NO: 60 points open" in report.signature[1]
+    assert report.points == ()
+    assert row(report, "Deviations", "owner takes it")[4] == "J. Owner"
+
+
+def test_the_page_and_the_pdf_say_the_same(ann: Person, store: Store, walk: Walk) -> None:
+    """Every line of the report stands on the page, and every one of its words in the PDF, in the same order."""
+    expected = job_report(Lookup(store).view(1), walk.record)
+    page = ann.open("/job/1/report")
+    answer = ann.client.get("/job/1/report.pdf")
+    document = pypdfium2.PdfDocument(answer.data)
+    printed = " ".join(" ".join(document[k].get_textpage().get_text_bounded() for k in range(len(document))).split())
+
+    lines = [*expected.signature, *expected.points, *(text for _, text in expected.facts)]
+    lines += [line for table in expected.tables for cells in table.rows for text in cells for line in text.split("\n")]
+    assert len(lines) > 300
+    assert "application/pdf" == answer.mimetype
+    for line in lines:
+        assert " ".join(line.split()) in page.text
+    missing = {word for line in lines for word in re.findall(r"\S+", line) if word not in printed}
+    assert missing == set()
+    for table in expected.tables:
+        assert table.title in page.text
+        assert table.title in printed
+
+
+def test_the_report_needs_a_sign_in_and_a_job(ann: Person, store: Store) -> None:
+    """Nobody reads it without one; a job or paper that is not there is told."""
+    stranger = create_app(store).test_client()
+
+    for path in ("/job/1/report", "/job/1/report.pdf"):
+        assert stranger.get(path).location.startswith("/sign-in")
+    assert ann.client.get("/job/99/report.pdf").status_code == 404
+    wrong = ann.client.get("/job/1/report.pdf?paper=a5")
+    assert wrong.status_code in (400, 404)
+    assert "a5" in Page(wrong.text).text

@@ -1,0 +1,110 @@
+"""Where the new parts of a job are: to be ordered, on their way, here, ready, in."""
+
+from __future__ import annotations
+
+from labelkit.calc.supply import Standing, Supply, supply
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
+from tests.walk import Walk
+
+SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", pack=5, shelf=1)})
+
+
+def reducer(breather: str | None = "std") -> Walk:
+    walk = Walk("planetary-reducer", {"breather": breather} if breather else {})
+    walk.take_apart()
+    return walk
+
+
+def standing(found: Supply, number: str) -> Standing:
+    return next(each for each in found.standings if each.line.number == number)
+
+
+def states(found: Supply, part: str) -> list[str]:
+    return [found.state(use) for use in found.needs.uses if use.part.id == part]
+
+
+def test_a_shared_number_is_one_line_from_order_to_tray() -> None:
+    """Moment 19: 1 + 2 needed, 1 on the shelf, so one pack of 5; then ordered, received, staged, in."""
+    walk = reducer()
+    ring = standing(supply(walk.record, SHELF), "G2B-1107")
+    assert (3, 1, 5, 0) == (ring.need, ring.line.shelf, ring.buy, ring.coming)
+    assert ["short"] == states(supply(walk.record, SHELF), "ring-oring"), "the one on the shelf is not enough"
+
+    walk.do("ordered", number="G2B-1107", pieces=5)
+    ring = standing(supply(walk.record, SHELF), "G2B-1107")
+    assert (0, 5, ()) == (ring.buy, ring.coming, ring.to_order)
+    walk.do("received", number="G2B-1107", pieces=5)
+    ring = standing(supply(walk.record, SHELF), "G2B-1107")
+    assert (5, 0, 0) == (ring.came, ring.coming, ring.buy)
+    assert ["here"] == states(supply(walk.record, SHELF), "cover-oring")
+    walk.do("staged", "cover-oring", pieces=1)
+    walk.do("staged", "ring-oring", pieces=1)
+    found = supply(walk.record, SHELF)
+    assert (["ready"], ["here"]) == (states(found, "cover-oring"), states(found, "ring-oring")), "one of two is missing"
+    walk.do("staged", "ring-oring", pieces=1)
+    assert 3 == standing(supply(walk.record, SHELF), "G2B-1107").ready
+    walk.do("installed", "cover-oring", new=True)
+    assert ["in"] == states(supply(walk.record, SHELF), "cover-oring")
+
+
+def test_a_piece_from_the_shelf_is_not_counted_twice() -> None:
+    """One ring is taken from the shelf to its place: two are still short, and none is on the shelf any more."""
+    walk = reducer()
+    walk.do("received", "cover-oring", pieces=1)
+
+    found = supply(walk.record, SHELF)
+
+    ring = standing(found, "G2B-1107")
+    assert (3, 5) == (ring.need, ring.buy), "two more are needed: a pack"
+    assert [("ring-oring", 2)] == [
+        (each.use.part.id, each.pieces) for each in found.now.missing if each.use.number == "G2B-1107"
+    ]
+
+
+def test_what_is_ordered_is_on_its_way_and_still_stops_its_step() -> None:
+    """It is not short any more, and its step waits until it comes."""
+    walk = reducer()
+    walk.do("ordered", number="G2B-1207", pieces=12)
+
+    found = supply(walk.record)
+
+    assert ["coming"] == states(found, "through-bolts")
+    assert "through-bolts" in {each.use.part.id for each in found.now.missing}
+    assert "through-bolts" not in {each.use.part.id for each in found.later.missing}
+
+
+def test_a_condemned_captured_part_stops_its_groups_only() -> None:
+    """Moment 20: a rejected input bearing pulls circlip and guide ring; the brake core waits, the others go on."""
+    walk = reducer()
+    walk.do("condemned", "input-bearing", why="rough")
+    for use in supply(walk.record).needs.uses:
+        if use.part.id not in ("input-bearing", "input-bearing-circlip", "oil-guide-ring"):
+            walk.do("staged", use.part.id, pieces=use.pieces)
+
+    found = supply(walk.record)
+
+    assert {"input-bearing", "input-bearing-circlip", "oil-guide-ring"} == {e.use.part.id for e in found.now.missing}
+    waiting = {group.name for group in found.now.groups if group.missing}
+    assert {"Brake core", "Brake housing"} == waiting
+    assert {"First stage", "Output housing"} <= {group.name for group in found.now.groups} - waiting
+    assert not found.is_complete(found.needs.uses)
+    for part in ("input-bearing", "input-bearing-circlip", "oil-guide-ring"):
+        walk.do("staged", part)
+    found = supply(walk.record)
+    assert found.is_complete(found.needs.uses)
+
+
+def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
+    """What nobody can say yet is neither ready nor short."""
+    walk = reducer(None)
+    walk.do("condemned", "end-play-washer", why="scored")
+    walk.do("condemned", "breather-remote", why="cracked")
+
+    found = supply(walk.record, NO_CATALOGUE)
+
+    assert ["size"] == states(found, "end-play-washer")
+    remote = standing(found, "G2B-1104")
+    assert ((("breather", "remote"),), 1) == (remote.to_order[0].when, remote.buy)
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.45"], predicted="0.45")
+    assert ["short"] == states(supply(walk.record), "end-play-washer")
+    assert 1 == standing(supply(walk.record), "G2B-1334").buy

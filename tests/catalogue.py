@@ -1,0 +1,81 @@
+"""The messages of the code, and what the catalogues make of them. As a program it brings the catalogues up to date:
+
+    python -m tests.catalogue
+
+New messages come in untranslated, messages that are gone are taken out, translations stay; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import DEFAULT_KEYWORDS, extract_from_dir
+from babel.messages.pofile import read_po, write_po
+
+from labelkit.language import LANGUAGES, WORDS
+
+PACKAGE = WORDS.parent
+METHODS = [("**.py", "python"), ("**.html", "jinja2")]
+# jinja2's own extractor needs to know what its templates leave out.
+OPTIONS = {"**.html": {"trimmed": "true", "newstyle_gettext": "true", "silent": "false"}}
+KEYWORDS = {**DEFAULT_KEYWORDS, "noop": None}
+
+
+def messages() -> Catalog:
+    """Return every message of the package, without translations."""
+    catalog = Catalog(charset="utf-8")
+    for file, line, message, _comments, context in extract_from_dir(
+        PACKAGE, METHODS, OPTIONS, KEYWORDS, comment_tags=()
+    ):
+        if file != "language.py":
+            catalog.add(message, None, [(file, line)], context=context)
+    return catalog
+
+
+def translated() -> list[str]:
+    """Return the languages that have a catalogue."""
+    return [code for code in LANGUAGES if code != "en"]
+
+
+def read(code: str) -> Catalog:
+    """Return the catalogue of a language."""
+    with (WORDS / f"{code}.po").open("rb") as file:
+        return read_po(file, locale=code, abort_invalid=True)
+
+
+def renewed(code: str) -> bytes:
+    """Return the catalogue of a language as it must be for the messages that there are, in the order of their files."""
+    path = WORDS / f"{code}.po"
+    old = read(code) if path.exists() else Catalog(locale=code)
+    new = Catalog(locale=code, charset="utf-8", header_comment=f"# {LANGUAGES[code]}: what labelkit says.", fuzzy=False)
+    for message in messages():
+        if message.id:
+            was = old.get(message.id, message.context)
+            files = sorted({(file, 0) for file, _ in message.locations})
+            new.add(message.id, was.string if was else None, files, message.flags, context=message.context)
+    stream = io.BytesIO()
+    write_po(stream, new, width=120, sort_by_file=False, include_lineno=False, omit_header=False)
+    return b"".join(_without_dates(stream.getvalue()))
+
+
+def _without_dates(text: bytes) -> Iterator[bytes]:
+    """Yield the lines of a catalogue but for those that change with the day or with Babel."""
+    for line in text.splitlines(keepends=True):
+        if not line.startswith((b'"POT-Creation-Date', b'"PO-Revision-Date', b'"Generated-By', b'"Last-Translator')):
+            yield line
+
+
+def refresh() -> None:
+    """Write the catalogues anew, and say what is left to translate."""
+    for code in translated():
+        path: Path = WORDS / f"{code}.po"
+        path.write_bytes(renewed(code))
+        left = [message.id for message in read(code) if message.id and not message.string]
+        print(f"{path}: {len(left)} messages to translate")
+
+
+if __name__ == "__main__":
+    refresh()

@@ -1,0 +1,102 @@
+"""`labelkit scan CODE --received`: the parts person at the counter's computer."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from labelkit.calc.codes import grouped
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import Store, open_store
+from tests.bench_app.workshop import SECRET, Shell, open_job
+from tests.shop import demo
+
+
+@pytest.fixture
+def view(tmp_path: Path) -> JobView:
+    with Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET) as store:
+        return open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+
+
+@pytest.fixture
+def labelkit(
+    tmp_path: Path, view: JobView, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Shell:
+    monkeypatch.delenv("LABELKIT_STORE", raising=False)
+    return Shell(tmp_path, monkeypatch, capsys)
+
+
+def sticker(view: JobView, part: str) -> str:
+    return view.new_code(view.teardown.of(part)[0])
+
+
+def events(labelkit: Shell) -> int:
+    labelkit.patch.chdir(labelkit.folder)
+    with open_store(create=False) as store:
+        return store.journal.last(1)
+
+
+def test_a_sticker_is_received_and_staged(labelkit: Shell, view: JobView) -> None:
+    """Without a number all that the place lacks; the tray says how far it is, and the record who did it."""
+    said = labelkit("scan", grouped(sticker(view, "through-bolts")), "--received", "--staged", "--by", "Petra")
+
+    assert (0, "") == (said.status, said.err)
+    lines = said.out.splitlines()
+    assert "event 1: 14 Through bolt M12 x 240, 12.9: 12 new came" == lines[1]
+    assert ["12 of 12 ready", "Tray C: 1 of 2 ready"] == lines[3:]
+    labelkit("scan", sticker(view, "brake-port-seal"), "--received", "2", "--by", "Petra")
+    said = labelkit("scan", sticker(view, "brake-port-seal"), "--staged", "--by", "Paul", "--json")
+    (event,) = (json.loads(line) for line in said.out.splitlines())
+    assert {"kind": "staged", "pieces": 2} == event["act"]
+    assert (1, 4, "Paul") == (event["job"], event["number"], event["who"])
+
+
+def test_a_part_that_differs_is_refused_until_it_is_accepted(labelkit: Shell, view: JobView) -> None:
+    """Old beside new; the difference and the serial number stay in the record."""
+    command = ("scan", sticker(view, "upper-cone"), "--received", "1", "--measured", "inside diameter=90", "--by", "P")
+
+    said = labelkit(*command)
+
+    assert (2, "") == (said.status, said.out)
+    assert "--measured: inside diameter 90 mm, the profile has 80 mm: 10 mm larger" in said.err
+    assert "--accept: it differs" in said.err
+    assert 0 == events(labelkit)
+    said = labelkit(*command, "--accept", "--serial", "K 4711")
+    assert "1 new came, measured id 90 mm; inside diameter 90 mm, the profile has 80 mm: 10 mm larger" in said.out
+    assert "serial number K 4711" in said.out
+
+
+WRONG = (
+    (("--staged",), "--received and --staged need --by NAME"),
+    (("--by", "P"), "--by: say what came with --received N"),
+    (("--staged", "--by", "P", "--measured", "t=2"), "--measured: say what came with --received N"),
+    (("--received", "x", "--by", "P"), "pieces"),
+    (("--received", "0", "--by", "P"), "pieces"),
+    (("--received", "1", "--by", " "), "who"),
+    (("--received", "1", "--by", "P", "--measured", "t"), "allowed: SIZE=FIGURE, as thickness=2.35"),
+    (("--received", "1", "--by", "P", "--measured", "wobble=2"), '"wobble" is no size of this part'),
+    (("--received", "1", "--by", "P", "--measured", "thickness=2.5 kg"), "--measured: "),
+)
+
+
+def test_what_cannot_be_written_is_said(labelkit: Shell, view: JobView) -> None:
+    """Nothing is written, and the message names the option."""
+    for words, message in WRONG:
+        said = labelkit("scan", sticker(view, "friction-disc"), *words)
+
+        assert said.status != 0, words
+        assert message in said.err, (words, said.err)
+        assert "Traceback" not in said.err
+    assert 0 == events(labelkit)
+
+
+def test_the_label_of_a_bin_names_its_sticker(labelkit: Shell, view: JobView) -> None:
+    """The old part is not what came."""
+    bolts = view.teardown.of("through-bolts")[0]
+
+    said = labelkit("scan", view.code(bolts), "--received", "--by", "Petra")
+
+    assert 2 == said.status
+    assert f"scan the sticker of the new part, {grouped(view.new_code(bolts))}" in said.err
