@@ -195,13 +195,17 @@ def _drawn(part: Group, matrix: Affine, row: str) -> Drawn:
     groups = {item.name.partition(" ")[0]: (item, m) for item, m in walk(part.items, matrix) if isinstance(item, Group)}
     view, inner = groups["view"]
     paths = [(item, m) for item, m in walk(view.items, inner) if isinstance(item, Path)]
-    boxes = []
+    reaches, filled = [], []
     for path, m in paths:
-        line = shapely.MultiPoint(points_of(path, m)).envelope
-        boxes.append(line.buffer((path.pen.width / 2) if path.pen else 0.0, join_style="mitre").envelope)
-    ink = shapely.union_all(boxes).envelope
-    filled = [Polygon(points_of(path, m)) for path, m in paths if path.fill and len(path.d) > 3]
-    solid = shapely.union_all([shape.buffer(0) for shape in filled])
+        points = points_of(path, m)
+        xs, ys = zip(*points, strict=True)
+        pen = path.pen.width / 2 if path.pen else 0.0
+        reaches.append((min(xs) - pen, min(ys) - pen, max(xs) + pen, max(ys) + pen))
+        if path.fill and len(path.d) > 3:
+            filled.append(Polygon(points))
+    lefts, tops, rights, bottoms = zip(*reaches, strict=True)
+    ink = shapely.box(min(lefts), min(tops), max(rights), max(bottoms))
+    solid = shapely.union_all([shape if shape.is_valid else shape.buffer(0) for shape in filled])
     leader, m = groups["leader"]
     thread = leader.items[0]
     assert isinstance(thread, Path)

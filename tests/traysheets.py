@@ -66,6 +66,8 @@ class Words:
 
 def box_of(box: Box, matrix: Affine = IDENTITY) -> Polygon:
     """Return a box of some frame on the page."""
+    if matrix == IDENTITY:
+        return shapely.box(box.x, box.y, box.right, box.bottom)
     corners = ((box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom))
     return Polygon([apply(matrix, x, y) for x, y in corners])
 

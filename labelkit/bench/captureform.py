@@ -7,56 +7,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args, get_origin
 
-from labelkit.bench.captureprofile import as_part, lacking, step_pairs
+from labelkit.bench.captureprofile import as_part, step_pairs
 from labelkit.bench.capturetree import NEXT, Captured, Unit
+from labelkit.bench.capturewords import size_words
 from labelkit.bench.typed import figures
 from labelkit.errors import UsageError
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import Tree
 from labelkit.model.form import FORMS
-from labelkit.model.formwords import first_sizes, form_words
+from labelkit.model.formwords import first_sizes
 from labelkit.model.part import Part
 
 # Asked for in this order where nothing else says it. A free outline cannot be told by three figures.
 KINDS: Final = tuple(kind for kind in FORMS if kind != "outline")
-_WORDS: Final = {
-    "od": "Outside Ø",
-    "id": "Inside Ø",
-    "t": "Thickness",
-    "h": "Height",
-    "w": "Width",
-    "b": "Width",
-    "l": "Length",
-    "d": "Ø",
-    "section": "Section Ø",
-    "wall": "Wall",
-    "floor": "Floor",
-    "bore": "Bore Ø",
-    "flange_od": "Flange Ø",
-    "flange_t": "Flange thickness",
-    "teeth": "Teeth",
-    "module": "Module",
-    "width": "Width",
-    "planets": "Planets",
-    "planet_od": "Planet Ø",
-    "wire": "Wire Ø",
-    "length": "Free length",
-    "coils": "Coils",
-    "gap": "Gap",
-    "lugs": "Lugs",
-    "waves": "Waves",
-    "fits": "Sits on or in",
-    "head": "Head",
-    "lip": "Lip",
-    "ears": "Ears",
-    "steps": "Steps, Ø x length",
-    "splines": "Steps with splines",
-}
-_OWN_WORDS: Final = {
-    ("snap_ring", "d"): "Shaft or bore Ø",
-    ("wave_spring", "h"): "Free height",
-    ("disc_spring", "h"): "Free height",
-}
 _PLAIN: Final = ("teeth", "planets", "coils", "lugs", "waves", "ears")
 _LEFT_OUT: Final = ("splines", "points", "holes")
 _HOURS: Final = tuple(f"{hour}:00" for hour in (12, *range(1, 12)))
@@ -69,7 +32,7 @@ class Size:
 
     Attributes:
         name: of the field: `od`.
-        words: for people, with the unit where it is a length.
+        words: for people.
         choices: where it is one of a few words; empty for a figure.
         first: it is one of those without which there is no drawing and no outline.
         plain: a whole number, not a length.
@@ -82,7 +45,7 @@ class Size:
     plain: bool
 
 
-def sizes_of(kind: str, lengths: str) -> tuple[Size, ...]:
+def sizes_of(kind: str) -> tuple[Size, ...]:
     """Return what is asked of a kind, what it cannot be without before the rest; nothing where it is not known."""
     if not kind:
         return ()
@@ -93,9 +56,7 @@ def sizes_of(kind: str, lengths: str) -> tuple[Size, ...]:
             continue
         choices = tuple(str(each) for each in _words(info.annotation))
         plain = name in _PLAIN
-        words = _OWN_WORDS.get((kind, name), _WORDS[name])
-        shown = words if plain or choices or name == "steps" else f"{words}, {lengths}"
-        found.append(Size(name, shown, choices, name in needed or name in first_sizes(kind), plain))
+        found.append(Size(name, size_words(kind, name), choices, name in needed or name in first_sizes(kind), plain))
     return tuple(sorted(found, key=lambda each: not each.first))
 
 
@@ -106,12 +67,6 @@ def _words(annotation: object) -> Iterator[object]:
     else:
         for inner in get_args(annotation):
             yield from _words(inner)
-
-
-def kind_words(kind: str) -> str:
-    """Return what the trade calls a kind: its first word."""
-    word = next(word for word, of, language in form_words() if of == kind and language == "en")
-    return {"ring": "washer, ring", "block": "block, box", "drum": "drum, cup"}.get(kind, word)
 
 
 def hours() -> tuple[str, ...]:
@@ -164,7 +119,7 @@ def told(
     text = {key: " ".join(value.split()) for key, value in form.items()}
     faults: dict[str, str] = {}
     sizes = {}
-    for size in sizes_of(kind, unit.lengths):
+    for size in sizes_of(kind):
         typed = form.get(f"size-{size.name}", "").strip() if size.name == "steps" else text.get(f"size-{size.name}", "")
         if typed:
             sizes[size.name] = typed
@@ -242,8 +197,3 @@ def _faults_of(part: Captured, unit: Unit) -> Iterator[tuple[str, str]]:
             yield f"size-{first}", problem.message
         else:
             yield names.get(path[-1], path[-1]), problem.message
-
-
-def still_open(part: Captured) -> list[str]:
-    """Return the sizes without which a part has no drawing, in words."""
-    return [_OWN_WORDS.get((part.kind, name), _WORDS.get(name, name)) for name in lacking(part)]

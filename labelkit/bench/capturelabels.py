@@ -3,24 +3,27 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
-from typing import Final
 
-from labelkit.calc.steps import select_steps
+from labelkit.calc.steps import Bin, select_steps
 from labelkit.errors import NotFoundError
 from labelkit.load.stock import PRINTABLE, all_stock, find_stock
-from labelkit.model.laying import Laying
 from labelkit.model.stock import Printable, Roll
 from labelkit.render import write
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets
 
-_KINDS: Final = (Printable,)
+
+class Untrayed(JobView):
+    """A job whose trays are not laid out yet: what is captured later may move every place on them."""
+
+    def place_words(self, each: Bin) -> str:  # noqa: ARG002  # whatever the bin
+        """Return no place."""
+        return ""
 
 
 def label_stocks() -> tuple[str, ...]:
     """Return the names of the stock that labels can be printed on, rolls first."""
-    found = {name: stock for name, stock in all_stock().items() if isinstance(stock, _KINDS)}
+    found = {name: stock for name, stock in all_stock().items() if isinstance(stock, Printable)}
     return tuple(sorted(found, key=lambda name: (not isinstance(found[name], Roll), list(found).index(name))))
 
 
@@ -37,21 +40,21 @@ def labels_pdf(view: JobView, steps: str | None, stock: str, first: int = 1) -> 
         NotFoundError: no such stock.
         UsageError: no such step, or place on the sheet.
     """
-    plain = JobView(replace(view.job, laying=Laying(())), view.profile, view.secret)
+    plain = Untrayed(view.job, view.profile, view.secret)
     bins = plain.teardown.bins if steps is None else select_steps(plain.teardown.bins, steps)
     return _pdf(plain, bins, stock, first)
 
 
 def label_pdf(view: JobView, ordinal: int, stock: str, first: int = 1) -> bytes:
     """Return the label of one place as a PDF file; arguments and errors as for `labels_pdf`."""
-    plain = JobView(replace(view.job, laying=Laying(())), view.profile, view.secret)
+    plain = Untrayed(view.job, view.profile, view.secret)
     bins = tuple(each for each in plain.teardown.bins if each.ordinal == ordinal)
     if not bins:
         raise NotFoundError("this part is not in the capture any more: somebody took it out, or undid it")
     return _pdf(plain, bins, stock, first)
 
 
-def _pdf(view: JobView, bins: tuple, stock: str, first: int) -> bytes:  # type: ignore[type-arg]
+def _pdf(view: JobView, bins: tuple[Bin, ...], stock: str, first: int) -> bytes:
     sheets = LabelSheets(
         view, bins, find_stock(stock, PRINTABLE), first=first, texts={each.step: view.url(each) for each in bins}
     )

@@ -12,9 +12,10 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit import forms
 from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked, shown
-from labelkit.bench.captureform import KINDS, counts, hours, kind_words, sizes_of, still_open, told, typed_of
+from labelkit.bench.captureform import KINDS, counts, hours, sizes_of, told, typed_of
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
+from labelkit.bench.capturewords import kind_words
 from labelkit.bench.capturework import Captures, Draft, moved
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
@@ -25,6 +26,8 @@ from labelkit.proof.raster import photo_jpeg
 LARGEST_PHOTOS: Final = 48_000_000
 """Bytes of a request that brings photos of one part."""
 MOST_PHOTOS: Final = 12
+# A photo is read in pieces of 64 kB, one of which may wait while the next one comes.
+_CHUNKS: Final = 256_000
 _ON_BUTTONS: Final = 8
 _NAMES: Final = 200
 
@@ -39,6 +42,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         if bench.people.name is None:
             return redirect(url_for("sign_in_form", then=request.path), 303)
         request.max_content_length = LARGEST_PHOTOS
+        request.max_form_memory_size = _CHUNKS
         return None
 
     # Before anything reads the form, since that reads the photos.
@@ -203,7 +207,7 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
         kind=kind,
         kind_words=kind_words(kind) if kind else "",
         picture=kind_picture(kind) if kind else "",
-        sizes=sizes_of(kind, unit.lengths),
+        sizes=sizes_of(kind),
         counts=counts(),
         ways=ways,
         ends=ends,
@@ -213,7 +217,6 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
         asked=replace(asked, seen=draft.version.number),
         where=where,
         action=request.path,
-        missing=still_open(part),
         photos=request.form.getlist("kept") if asked.sent else part.photos,
         **_shared(draft),
     )

@@ -76,7 +76,8 @@ def way_picture(kind: str, way: str) -> tuple[str, Markup]:
     form = specimen(kind) if kind else None
     sits = Sits(opens=way) if way in ("up", "down") else Sits(up="free") if way == "free" else None
     words = wording.way(Part(id="specimen", name="specimen", form=form, sits=sits)).text
-    return words, _drawn(form, sits, words)
+    # Both arrows say more than the form one way up, which is how a label shows it.
+    return words, _drawn(None if way == "free" else form, sits, words)
 
 
 def _drawn(form: Form | None, sits: Sits | None, title: str) -> Markup:

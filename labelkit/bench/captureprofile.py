@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from labelkit.bench.capturetree import NEXT, Captured, Unit
+from labelkit.bench.capturewords import size_words
 from labelkit.errors import InputErrors
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.load.validate import validate
@@ -19,6 +20,7 @@ from labelkit.load.writer import profile_yaml
 from labelkit.load.yamltree import Tree
 from labelkit.model.form import FORMS
 from labelkit.model.formwords import folded
+from labelkit.model.part import Part
 from labelkit.model.profile import Header, Profile
 from labelkit.model.unrecorded import of_part, of_unit
 from labelkit.units import pointed
@@ -26,6 +28,24 @@ from labelkit.units import pointed
 _LONGEST_ID: Final = 40
 # The same picture gives the same bytes, also inside an archive: the earliest time that a ZIP file can say.
 _NO_TIME: Final = (1980, 1, 1, 0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """What is not recorded of a part.
+
+    Attributes:
+        asked: of what the capture asks: sizes, which way up, clock, what it lies on.
+        later: of the rest.
+    """
+
+    asked: tuple[str, ...]
+    later: tuple[str, ...]
+
+    @property
+    def all(self) -> tuple[str, ...]:
+        """Everything that is not recorded."""
+        return (*self.asked, *self.later)
 
 
 @dataclass(frozen=True)
@@ -42,7 +62,7 @@ class Made:
     loaded: LoadedProfile
     photos: Mapping[str, str]
     indices: tuple[int, ...]
-    open: Mapping[int, tuple[str, ...]]
+    open: Mapping[int, Open]
 
     @property
     def shown(self) -> dict[str, str]:
@@ -71,13 +91,19 @@ def made(unit: Unit) -> Made:
         raise InputErrors(problems)
     source = profile_yaml(profile, heading="\n".join(_heading(unit)))
     numbers = [part.number for _, part, _ in unit.walk()]
-    points: dict[int, tuple[str, ...]] = {0: tuple(point.words for point in of_unit(profile.unit))}
-    for number, (_, part), (_, told, _) in zip(numbers, profile.walk(), unit.walk(), strict=True):
-        missing = tuple(_unsized(told))
-        points[number] = tuple(", ".join(missing) if p.field == "form" and missing else p.words for p in of_part(part))
-    loaded = _of_text(source, file_name(unit))
-    open_points = {number: words for number, words in points.items() if words}
-    return Made(loaded, photos, tuple(number - 1 for number in numbers), open_points)
+    points: dict[int, Open] = {0: Open((), tuple(point.words for point in of_unit(profile.unit)))}
+    for (_, part), (_, captured, _) in zip(profile.walk(), unit.walk(), strict=True):
+        points[captured.number] = _open(part, captured)
+    still = {number: each for number, each in points.items() if each.all}
+    return Made(_of_text(source, file_name(unit)), photos, tuple(number - 1 for number in numbers), still)
+
+
+def _open(part: Part, captured: Captured) -> Open:
+    points = {point.field: point.words for point in of_part(part)}
+    if captured.kind and (missing := lacking(captured)):
+        points["form"] = ", ".join(size_words(captured.kind, name) for name in missing)
+    asked = [field for field in points if field == "form" or field.startswith("sits.")]
+    return Open(tuple(points[field] for field in asked), tuple(points[field] for field in points if field not in asked))
 
 
 def file_name(unit: Unit) -> str:
@@ -123,12 +149,6 @@ def lacking(part: Captured) -> list[str]:
     """Return the sizes that the form cannot be without and that are not recorded."""
     fields = FORMS[part.kind].model_fields if part.kind else {}
     return [name for name, info in fields.items() if info.is_required() and not part.sizes.get(name)]
-
-
-def _unsized(part: Captured) -> Iterator[str]:
-    """Yield what is not recorded of a form whose kind is."""
-    if part.kind:
-        yield from (f"{part.kind.replace('_', ' ')}: {name}" for name in lacking(part))
 
 
 def _heading(unit: Unit) -> Iterator[str]:
@@ -199,4 +219,13 @@ def _slug(name: str) -> str:
 def header_faults(unit: Unit) -> dict[str, str]:
     """Return what is wrong with the header of a unit, by the field."""
     _, problems = validate(Tree(file_name(unit), _header(unit)), Header, {})
-    return {problem.path: problem.message for problem in problems}
+    wanted = {
+        "mark": "2 to 8 letters and digits",
+        "name": "what people call it",
+        "up": "an end of the unit, in your words",
+    }
+    faults = {problem.path: problem.message for problem in problems}
+    return {
+        name: message if getattr(unit, name) else f"nothing is typed; needed: {wanted[name]}"
+        for name, message in faults.items()
+    }

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Final
 
-from flask import request, session
+from flask import g, request, session
 from werkzeug.security import check_password_hash, generate_password_hash
 
 from labelkit.bench.guard import Guard
@@ -70,11 +70,14 @@ class People:
             session[_KEY] = secrets.token_urlsafe(18)
         return str(session[_KEY])
 
-    def form_is_ours(self) -> bool:
-        """Say whether the form that was sent carries this browser's key, and comes from one of our pages."""
+    @staticmethod
+    def is_from_elsewhere() -> bool:
+        """Say whether the browser tells that the form stood on a page of another site."""
         origin = request.headers.get("Origin")
-        if origin is not None and origin != request.host_url.rstrip("/"):
-            return False
+        return origin is not None and origin != request.host_url.rstrip("/")
+
+    def form_is_ours(self) -> bool:
+        """Say whether the form that was sent carries this browser's key."""
         known, given = session.get(_KEY), request.form.get("csrf", "")
         return isinstance(known, str) and hmac.compare_digest(known.encode(), given.encode())
 
@@ -90,14 +93,15 @@ class People:
             TooManyGuesses: it is not looked at.
         """
         client = request.remote_addr or ""
-        self._guard.check("pin", client)
-        if "/" in pin:
-            name, right = pin.rpartition("/")[0], self._is_label(pin)
-        else:
-            right = check_password_hash(self._store.doorway.pin_hash or "", pin)
-        if not right:
-            self._guard.wrong("pin", client)
-            raise WrongSignIn("pin", "this is not the bench's PIN, nor a sign-in label printed for it")
+        with self._guard.turn:
+            self._guard.check("pin", client)
+            if "/" in pin:
+                name, right = pin.rpartition("/")[0], self._is_label(pin)
+            else:
+                right = check_password_hash(self._store.doorway.pin_hash or "", pin)
+            if not right:
+                self._guard.wrong("pin", client)
+                raise WrongSignIn("pin", "this is not the bench's PIN, nor a sign-in label printed for it")
         name = signer_name(name)
         session.clear()
         session.permanent = True
@@ -109,7 +113,9 @@ class People:
         session.clear()
 
     def _stamp(self) -> str:
-        return hashlib.sha256((self._store.doorway.pin_hash or "").encode()).hexdigest()[:16]
+        if "pin_stamp" not in g:  # read once for each request
+            g.pin_stamp = hashlib.sha256((self._store.doorway.pin_hash or "").encode()).hexdigest()[:16]
+        return str(g.pin_stamp)
 
     def _is_label(self, text: str) -> bool:
         name = " ".join(text.rpartition("/")[0].split())

@@ -9,6 +9,7 @@ from flask import Flask, Response, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, send, shown
+from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.steps import Bin
@@ -73,7 +74,9 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         return answer
 
     @app.get("/<code>/picture/<sha256>")
-    def picture(code: str, sha256: str) -> Response:
+    def picture(code: str, sha256: str) -> AnyResponse:
+        if elsewhere := needs_person(bench):
+            return elsewhere
         view, found = bench.find(code)
         record = bench.record(view)
         places = {found.ordinal, *(each.ordinal for each in view.inside.get(found.step, ()))}

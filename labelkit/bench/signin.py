@@ -22,6 +22,9 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
             return None
         if bench.read_only:
             return _page(bench.fill("told.html", title="This screen only shows", words=_READ_ONLY), 403)
+        if bench.people.is_from_elsewhere():
+            # What it holds is not offered to be sent once more: somebody else wrote it.
+            return _page(bench.fill("told.html", title="This form is of another site", words=_ELSEWHERE), 403)
         typed = request.form.to_dict(flat=False)
         if request.endpoint in _OPEN_TO_ALL:
             return None if bench.people.form_is_ours() else _page(_sign_in_page(bench, {}, {"pin": _OLD_FORM}), 403)
@@ -57,6 +60,10 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
 
 
 _READ_ONLY = "Nothing can be written from here. Go to a bench, or to your phone."
+_ELSEWHERE = (
+    "Nothing was written. Open the page at the bench's own address and send the form from there. Where a proxy stands "
+    "in front of the bench, start it with --behind-proxy."
+)
 _OLD_FORM = "this form is from an earlier visit; fill it in once more"
 
 

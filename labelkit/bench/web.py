@@ -98,16 +98,16 @@ class Bench:
             LabelkitError: as for `Lookup.find`.
         """
         client = request.remote_addr or ""
-        known = self.people.name is not None
-        if not known:
-            self.guard.check("code", client)
-        read_scan(text)  # what cannot be a code is a slip, not a guess
-        try:
+        if self.people.name is not None:
             return self.lookup.find(text)
-        except NotFoundError:
-            if not known:
+        with self.guard.turn:
+            self.guard.check("code", client)
+            read_scan(text)  # what cannot be a code is a slip, not a guess
+            try:
+                return self.lookup.find(text)
+            except NotFoundError:
                 self.guard.wrong("code", client)
-            raise
+                raise
 
     def fill(self, template: str, **values: Any) -> str:
         """Return a page for the person who asks."""

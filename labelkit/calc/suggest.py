@@ -50,7 +50,7 @@ def suggest(typed: str, before: Counter[tuple[str, str | None]], *, most: int = 
         before: names of parts with their forms, and how often.
         most: how many.
 
-    >>> [each.name for each in suggest("lip", Counter({("Lip seal 40 x 60 x 8", "lip_seal"): 1}))]
+    >>> [each.name for each in suggest("lip s", Counter({("Lip seal 40 x 60 x 8", "lip_seal"): 1}))]
     ['Lip seal 40 x 60 x 8', 'Lip seal']
     """
     wanted = folded(typed)

@@ -119,7 +119,7 @@ def _pin(store: Store, *, new: bool) -> str | None:
     """Give the bench a PIN where it has none, or another one is wanted; return it when nobody chose it."""
     if store.doorway.pin_hash is not None and not new:
         return None
-    if sys.stdin.isatty():
+    if _is_asked():
         while True:
             asked = f"PIN of the bench, {SHORTEST_PIN} digits or more"
             typed = click.prompt(asked, hide_input=True, confirmation_prompt=True)
@@ -131,6 +131,11 @@ def _pin(store: Store, *, new: bool) -> str | None:
     made = "".join(secrets.choice("0123456789") for _ in range(SHORTEST_PIN))
     set_pin(store, made)
     return made
+
+
+def _is_asked() -> bool:
+    """Say whether somebody sits at a terminal who can be asked."""
+    return sys.stdin.isatty()
 
 
 def _print_label(store: Store, name: str, out: Path) -> None:

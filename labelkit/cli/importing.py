@@ -115,7 +115,7 @@ def _print_table(base: LoadedProfile | None, delimiter: str, decimal: DecimalSig
         write_new(out, table)
         click.echo(f"{out}: written", err=True)
         return
-    click.get_binary_stream("stdout").write(table)
+    click.echo(table, nl=False)
 
 
 def _show(found: ImportedTable, as_json: bool) -> None:

@@ -49,9 +49,14 @@ def new(file: Path, first_part: str | None, skeleton: bool, **header: str | None
     click.echo(f"{path}: written; labelkit check --hints {path} says what is open", err=True)
 
 
+def asks() -> bool:
+    """Say whether somebody is there to answer."""
+    return sys.stdin.isatty()
+
+
 def _answered(given: dict[str, str], first_part: str | None) -> bytes:
     if not all(field in given for field in _NEEDED):
-        if not sys.stdin.isatty():
+        if not asks():
             missing = ", ".join(f"--{field}" for field in _NEEDED if field not in given)
             raise UsageError(f"nobody is here to ask; give {missing}, or --skeleton")
         for field in _QUESTIONS:

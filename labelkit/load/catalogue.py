@@ -118,8 +118,8 @@ class _Reader:
 
     def _fault(self, row: Row, column: str | int, message: str) -> None:
         """Note a fault of a cell."""
-        named = isinstance(column, str)
-        self.table.fault(row, self.columns[column] if named else column, column if named else "", message)
+        index, name = (self.columns[column], column) if isinstance(column, str) else (column, "")
+        self.table.fault(row, index, name, message)
 
     def _header(self, row: Row) -> None:
         self.width = len(row.cells)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from labelkit.errors import Problem, allowed_text
@@ -132,7 +132,7 @@ class _Importer:
         faults = sorted([*self.table.told(), *problems])
         return ImportedTable(
             tuple(lines),
-            {name: header.cells[at] for name, (at, _, _) in self.columns.items()},
+            {name: self.headings.shown[at] for name, (at, _, _) in self.columns.items()},
             tuple(self.headings.ignored),
             tuple(sorted(self._doubt(header, *doubt) for doubt in self.doubts)),
             tuple(faults),
@@ -144,8 +144,11 @@ class _Importer:
         """The columns by their names in the template."""
         return self.headings.columns
 
+    def _fault(self, row: Row, index: int, message: str) -> None:
+        self.table.fault(row, index, self.headings.shown[index], message)
+
     def _doubt(self, header: Row, row: Row, index: int, words: str) -> Problem:
-        title = header.cells[index] if row is not header and index < len(header.cells) else ""
+        title = "" if row is header else self.headings.shown[index]
         return Problem(self.table.file, *self.table.place(row, index), printable(title), printable(words))
 
     def _top(self) -> None:
@@ -168,14 +171,14 @@ class _Importer:
                 continue
             if text[0] in "=@" and column.kind in ("size", "sizes", "figure", "qty"):
                 message = f'found "{text[:40]}": a formula is never run; save the table with its values'
-                self.table.fault(row, index, column.name, message)
+                self._fault(row, index, message)
                 continue
             if text[0] in "=@":
                 self.doubts.append((row, index, f'"{text[:40]}" looks like a formula; it is kept as text, never run'))
             try:
                 value = read_cell(column, text, unit, cells)
             except CellError as error:
-                self.table.fault(row, index, column.name, str(error))
+                self._fault(row, index, str(error))
                 continue
             if column.kind in ("size", "sizes", "form"):
                 sizes[column.name] = index, value
@@ -190,7 +193,7 @@ class _Importer:
             if doubt:
                 self.doubts.append((row, fault_at, words))
             else:
-                self.table.fault(row, fault_at, "", words)
+                self._fault(row, fault_at, words)
         return line
 
     def _set(self, line: Line, column: Column, index: int, value: Any) -> None:
@@ -233,8 +236,9 @@ class _Importer:
         for line in lines:
             by_id.setdefault(line.data["id"], line)
         top: list[Line] = []
+        stood = {inner["id"]: part["id"] for part in self.base.values() for inner in part.get("parts") or []}
         for line in lines:
-            line.within = line.data.pop("in", None) if "in" in self.columns else self._stood_in(line)
+            line.within = line.data.pop("in", None) if "in" in self.columns else stood.get(line.data["id"])
         for line in lines:
             parent = by_id.get(line.within or "")
             fault = ""
@@ -243,14 +247,9 @@ class _Importer:
             elif parent is not None and self._too_deep(line, by_id):
                 fault = f"{line.data['id']} would stand inside itself, or more than {_DEEPEST} deep"
             if fault:
-                self.table.fault(line.row, self.columns["in"][0] if "in" in self.columns else 0, "in", fault)
+                self._fault(line.row, self.columns["in"][0] if "in" in self.columns else 0, fault)
             (parent.inside if parent and not fault else top).append(line)
         return top
-
-    def _stood_in(self, line: Line) -> str | None:
-        """Return the sub-assembly that a part stands in where the table is put onto."""
-        own = line.data["id"]
-        return next((part["id"] for part in self.base.values() if own in map(_id, part.get("parts") or [])), None)
 
     def _too_deep(self, line: Line, by_id: Mapping[str, Line]) -> bool:
         at: Line | None = line
@@ -274,7 +273,7 @@ class _Importer:
                 places[here] = starts[0]
                 for field_path, index in line.cells.items():
                     place = places[(*here, *field_path)] = starts[min(index, len(starts) - 1)]
-                    self.titles[place] = header.cells[index]
+                    self.titles[place] = self.headings.shown[index]
                 left.discard(line.data["id"])
                 part = _joined(self.base.get(line.data["id"], {}), line.data, self._read_paths())
                 if inside := put(line.inside, (*here, "parts")):
@@ -315,10 +314,6 @@ def _walk(parts: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
     for part in parts:
         yield part
         yield from _walk(part.get("parts") or [])
-
-
-def _id(part: Mapping[str, Any]) -> str:
-    return str(part["id"])
 
 
 def _fresh(text: str, taken: Any, otherwise: str) -> str:

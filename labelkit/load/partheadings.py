@@ -9,6 +9,7 @@ from typing import Final
 from labelkit.errors import InputErrors, allowed_text
 from labelkit.load.partcolumns import COLUMNS, NAMES, TWO_WAYS, Column, column_of
 from labelkit.load.table import Row, Table, slip_of
+from labelkit.load.textfile import printable
 from labelkit.load.yamltree import parse
 from labelkit.model.formwords import folded
 
@@ -52,12 +53,14 @@ class Headings:
         columns: by its name in the template, the number of each column, the column and the unit in its heading.
         ignored: headings of columns that are not read.
         doubts: those that nobody left out on purpose, by their number.
+        shown: every heading as the table has it.
     """
 
     known: Mapping[str, str]
     columns: dict[str, tuple[int, Column, str]] = field(default_factory=dict)
     ignored: list[str] = field(default_factory=list)
     doubts: list[tuple[int, str]] = field(default_factory=list)
+    shown: list[str] = field(default_factory=list)
 
     def names(self, heading: str) -> bool:
         """Say whether a heading is one of a column."""
@@ -69,6 +72,7 @@ class Headings:
         Raises:
             InputErrors: none of them is the name of the parts.
         """
+        self.shown = [printable(heading) for heading in header.cells]
         taken = {column.name for heading in header.cells if (column := self._column(heading)[0])}
         inside = "outside diameter" in taken and "inside diameter" not in taken
         for index, heading in enumerate(header.cells):

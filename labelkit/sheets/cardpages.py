@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -16,7 +16,6 @@ from labelkit.render.html import Markup, page
 from labelkit.render.svg import font_face_css, svg_fragment
 from labelkit.sheets import wording
 from labelkit.sheets.cards import Card, card
-from labelkit.sheets.joblist import BinEntry, JobEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.packs import Kind, is_pack, kinds_of, plates_drawing, plates_width
 from labelkit.sheets.seat import neighbour
@@ -110,47 +109,6 @@ def cards_document(view: JobView, photo: Callable[[str], bytes]) -> str:
     letters = set(text)
     fonts = font_face_css(dict.fromkeys(("regular", "bold"), letters))
     return text.replace("<style>\n", f"<style>\n{fonts}\n", 1)
-
-
-def bench_page(
-    shown: Entry | None,
-    *,
-    title: str,
-    message: str = "",
-    neighbours: tuple[tuple[str, str, str], ...] = (),
-    job: int | None = None,
-) -> str:
-    """Return a page of the bench: a card, or a message, and always the field for the next code.
-
-    Args:
-        shown: the card, None for a message.
-        title: of the window.
-        message: what to say when there is no card.
-        neighbours: (label, code, words) of links to other cards.
-        job: number of the job whose bins are listed elsewhere; None for a page that is of no job.
-    """
-    return page(
-        (TEMPLATES,),
-        "bench.html",
-        entry=shown,
-        title=title,
-        message=message,
-        neighbours=neighbours,
-        job=job,
-        triangle=TRIANGLE,
-        href=lambda code: f"/{code}",
-    )
-
-
-def home_page(jobs: Sequence[JobEntry]) -> str:
-    """Return the bench's first page: the field for a code, and the jobs in the order given."""
-    return page((TEMPLATES,), "home.html", title=_("labelkit bench"), jobs=jobs)
-
-
-def job_page(job: JobEntry, bins: Sequence[BinEntry]) -> str:
-    """Return the page of a job: what it is, and all its bins with the ways to their cards."""
-    title = _("Job {number}, {unit}").format(number=job.number, unit=job.unit)
-    return page((TEMPLATES,), "job.html", title=title, job=job, bins=bins)
 
 
 def css() -> str:

@@ -228,7 +228,8 @@ class Face:
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):
                 yield _("NOT step {step}").format(step=other.step)
-        yield _("Place {place}").format(place=view.place_words(self.each))
+        if place := view.place_words(self.each):
+            yield _("Place {place}").format(place=place)
         for other in partners(view.teardown, self.each, together or ""):
             yield _("Comes out with step {step}").format(step=other.step)
         if self.each.parent:

@@ -187,7 +187,9 @@ def way(part: Part) -> Way:
 
 
 def _end_words(end: str, opens: str) -> str:
-    return _(ENDS[end][opens == "down"])
+    up, down = ENDS[end]
+    words = down if opens == "down" else up
+    return _(words)
 
 
 def clock_words(part: Part) -> tuple[str, Known]:

@@ -343,7 +343,7 @@ def _job(row: Any) -> Job:
 
 def _captured(text: str | None) -> dict[str, Any]:
     """Return what a job says of its capture; a job whose profile came from a file says nothing."""
-    data = json.loads(text) if text else {"version": 0, "indices": []}
+    data: dict[str, Any] = json.loads(text) if text else {"version": 0, "indices": []}
     return {"version": int(data["version"]), "indices": tuple(map(int, data["indices"]))}
 
 

@@ -78,6 +78,10 @@ class Page(HTMLParser):
         kinds = ("href", "src", "action", "srcset", "data", "poster", "xlink:href", "formaction")
         return [attrs[kind] for _, attrs in self.elements for kind in kinds if kind in attrs]
 
+    def form_with(self, name: str) -> Form:
+        """Return the form that has a field."""
+        return next(form for form in self.forms if name in form.names)
+
     def form(self, name: str) -> Form:
         found = [form for form in self.forms if form.name == name]
         assert found, f"no form {name}; there are {[form.name for form in self.forms]}"

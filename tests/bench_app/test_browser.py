@@ -221,7 +221,8 @@ def test_axe_finds_no_barrier(shop: Shop, browser: Any, place: str) -> None:
     }.get(place) or f"{shop.address}/{shop.code(place)}"
     with phone(browser, bypass_csp=True) as opened:
         opened.page.goto(address)
-        opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
+        folded = "details:visible > summary" if place in ("10", "file") else "details:has(> .hazard) > summary"
+        opened.page.locator(folded).evaluate_all("all => all.forEach(each => each.click())")
         for scheme in ("light", "dark"):
             opened.page.emulate_media(color_scheme=scheme)
 
@@ -258,7 +259,7 @@ def test_nothing_runs_over_the_side(shop: Shop, browser: Any) -> None:
 
 def test_the_step_is_the_loudest(shop: Shop, browser: Any) -> None:
     """On a phone the step is set largest, then quantity and name; all of it is on the screen at once."""
-    with phone(browser) as opened:
+    with phone(browser, signed=False) as opened:
         for step in ("10", "25.3", "7"):
             opened.page.goto(f"{shop.address}/{shop.code(step)}")
             sizes = opened.page.evaluate(
@@ -277,7 +278,7 @@ def test_no_loud_word_is_broken(shop: Shop, browser: Any, width: int) -> None:
     with phone(browser) as opened:
         opened.page.set_viewport_size({"width": width, "height": 844})
         opened.page.goto(f"{shop.address}/{shop.code('34')}")
-        opened.page.locator("summary").click()
+        opened.page.locator("summary", has_text="Cautions for the whole unit").click()
         lines = opened.page.locator(".hazard strong span, .loud li, figcaption .missing").evaluate_all(
             """all => all.map(each => { const range = document.createRange(); range.selectNodeContents(each);
                return [each.textContent, new Set([...range.getClientRects()].map(box => box.top)).size] })"""
@@ -320,14 +321,13 @@ def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
             opened.page.goto(f"{shop.address}/{path}")
             opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
             boxes = opened.page.evaluate(
-                """[...document.querySelectorAll('a, button, input:not([type=hidden]), textarea, summary, label')]
-                   .filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()])
-                   .map(([e, b]) => [e.matches('button, summary, textarea, nav a, input:not([type=checkbox],[type=radio])'),
+                """[...document.querySelectorAll('a, button, input:not([type=hidden]), textarea, summary')]
+                   .filter(e => e.checkVisibility() && !e.matches('p a')).map(e => [e, e.getBoundingClientRect()])
+                   .map(([e, b]) => [e.matches('button, summary, textarea, nav a, input[type=text]'),
                                      e.outerHTML.slice(0, 90), b.width, b.height])"""
             )
             assert boxes
-            assert [] == [box for box in boxes if not box[1].startswith("<label") and min(box[2:]) < 24], path
-            assert [] == [box for box in boxes if box[0] and box[3] < 44], path
+            assert [] == [box for box in boxes if box[2] < 24 or box[3] < (44 if box[0] else 24)], path
 
 
 def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
@@ -364,6 +364,34 @@ def test_what_a_hand_scanner_types_opens_the_card(shop: Shop, browser: Any) -> N
         opened.page.wait_for_url(f"**/{shop.code('11')}")
 
         assert "Input cover (motor flange)" == opened.page.locator("h1").inner_text()
+        opened.page.keyboard.type(shop.code("12"))
+        opened.page.keyboard.press("Enter")
+        opened.page.wait_for_url(f"**/{shop.code('12')}")
+
+
+def test_what_others_record_is_seen_without_a_tap(shop: Shop, browser: Any) -> None:
+    """A page that lists renews itself, at once while nobody types; where somebody does it only offers to."""
+
+    def note(words: str) -> None:
+        with Store(str(shop.folder / "shop.sqlite")) as store:
+            record(store, shop.pump, datetime.now(UTC), ("1", {"kind": "noted", "note": words}))
+
+    look = "document.dispatchEvent(new Event('visibilitychange'))"
+    with phone(browser) as opened:
+        opened.page.goto(f"{shop.address}/job/2", wait_until="networkidle")
+        note("a first remark")
+        opened.page.evaluate(look)
+        opened.page.get_by_text("a first remark").first.wait_for()
+        opened.page.locator("summary", has_text="Put the job on hold").click()
+        opened.page.fill("#f-hold-why", "waits for")
+        note("a second remark")
+        opened.page.evaluate(look)
+        opened.page.locator("#news").wait_for()
+
+        assert 0 == opened.page.get_by_text("a second remark").count()
+        assert "waits for" == opened.page.input_value("#f-hold-why")
+        opened.page.click("#news")
+        opened.page.get_by_text("a second remark").first.wait_for()
 
 
 def test_the_photo_is_shown(shop: Shop, browser: Any) -> None:

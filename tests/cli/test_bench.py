@@ -13,9 +13,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
+import zxingcpp
+from werkzeug.security import check_password_hash
 
+from labelkit.bench.app import create_app
 from labelkit.store.jobs import Store
+from tests.bench_app.hands import PIN, Page, with_pin
 from tests.bench_app.workshop import SECRET, Answer, Shell, code_of, open_job, pump
 
 ROOT = Path(__file__).parents[2]
@@ -28,9 +33,11 @@ def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Cap
     return Shell(tmp_path, monkeypatch, capsys)
 
 
-def shop(folder: Path, *addresses: str) -> list[str]:
-    """Make a store with a job for each address; return the code of each job's cover."""
+def shop(folder: Path, *addresses: str, pin: bool = True) -> list[str]:
+    """Make a store with a job for each address, and a PIN; return the code of each job's cover."""
     with Store(str(folder / "labelkit.sqlite"), secret=SECRET) as store:
+        if pin:
+            with_pin(store)
         return [code_of(open_job(store, pump(), address=address), "cover") for address in addresses]
 
 
@@ -228,3 +235,123 @@ def test_the_store_that_is_named_is_the_one_that_is_served(
     said = started(Shell(tmp_path / "elsewhere", labelkit.patch, labelkit.capture))
 
     assert f"(1 job in {tmp_path / 'labelkit.sqlite'})" in said.out
+
+
+def pin_hash(folder: Path) -> str:
+    with Store(str(folder / "labelkit.sqlite"), create=False) as store:
+        return store.doorway.pin_hash or ""
+
+
+def made_pin(out: str) -> str:
+    found = re.search(r"PIN of this bench: (\d+) ", out)
+    return found[1] if found else ""
+
+
+def test_a_first_start_makes_a_pin_and_tells_it_once(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
+    """Six digits that sign in, told where nobody can be asked; the next start says nothing of it."""
+    shop(tmp_path, "http://127.0.0.1:8080", pin=False)
+    first, second = (started(labelkit, "--host", "127.0.0.1") for _ in range(2))
+
+    assert re.fullmatch(r"\d{6}", made_pin(first.out))
+    assert check_password_hash(pin_hash(tmp_path), made_pin(first.out))
+    assert "PIN" not in second.out + second.err
+
+
+def test_a_new_pin_takes_the_place_of_the_old_one(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
+    """And signs in; the old one does not any more."""
+    shop(tmp_path, "http://127.0.0.1:8080")
+    made = made_pin(started(labelkit, "--host", "127.0.0.1", "--new-pin").out)
+
+    assert check_password_hash(pin_hash(tmp_path), made)
+    assert made == PIN or not check_password_hash(pin_hash(tmp_path), PIN)
+
+
+def test_a_pin_is_asked_for_on_a_terminal(
+    labelkit: Shell, server: NoServer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One that is too short is asked for again; what is typed is not shown."""
+    shop(tmp_path, "http://127.0.0.1:8080", pin=False)
+    typed = iter(["123", "longer than that"])
+    monkeypatch.setattr("labelkit.cli.bench._is_asked", lambda: True)
+    monkeypatch.setattr("click.prompt", lambda _text, **_settings: next(typed))
+
+    said = started(labelkit, "--host", "127.0.0.1")
+
+    assert check_password_hash(pin_hash(tmp_path), "longer than that")
+    assert "a PIN has 6 to 64 digits or letters" in said.err
+    assert "longer than that" not in said.out + said.err
+
+
+def test_a_screen_on_the_wall_needs_no_pin(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
+    """It takes nothing from anybody."""
+    shop(tmp_path, "http://127.0.0.1:8080", pin=False)
+
+    assert "PIN" not in started(labelkit, "--host", "127.0.0.1", "--read-only").out
+    assert "" == pin_hash(tmp_path)
+
+
+def test_a_sign_in_label_signs_its_name_in(labelkit: Shell, tmp_path: Path) -> None:
+    """Read back from the PDF by zxing-cpp, an independent decoder, it opens the bench under the name on it."""
+    shop(tmp_path, "http://a:1")
+    said = labelkit("bench", "--sign-in-label", "Ann Example", "--out", "ann.pdf")
+    assert 0 == said.status, said.err
+    document = pypdfium2.PdfDocument((tmp_path / "ann.pdf").read_bytes())
+    picture = document[0].render(scale=300 / 72, grayscale=True).to_numpy()
+    document.close()
+    (symbol,) = zxingcpp.read_barcodes(picture)
+    with Store(str(tmp_path / "labelkit.sqlite"), create=False) as store:
+        client = create_app(store).test_client()
+        key = dict(Page(client.get("/sign-in").text).forms[0].fields)["csrf"]
+        answer = client.post("/sign-in", data={"csrf": key, "pin": symbol.text})
+        shown = Page(client.get("/").text).text
+
+    assert 303 == answer.status_code
+    assert "Signed in as Ann Example" in shown
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--sign-in-label", "Ann"), "--sign-in-label NAME and --out FILE.pdf belong together"),
+        (("--out", "ann.pdf"), "--sign-in-label NAME and --out FILE.pdf belong together"),
+        (("--sign-in-label", " ", "--out", "ann.pdf"), "write your name, 1 to 60 letters"),
+        (("--sign-in-label", "Ann", "--out", "ann.png"), "did you mean ann.pdf?"),
+    ],
+)
+def test_a_sign_in_label_that_cannot_be_says_why(
+    labelkit: Shell, tmp_path: Path, words: tuple[str, ...], said: str
+) -> None:
+    """And nothing is written."""
+    shop(tmp_path, "http://a:1")
+    answer = labelkit("bench", *words)
+
+    assert 2 == answer.status
+    assert said in answer.err
+    assert ["labelkit.sqlite"] == [
+        path.name for path in tmp_path.iterdir() if path.suffix in (".sqlite", ".pdf", ".png")
+    ]
+
+
+def test_behind_a_proxy_its_word_on_the_client_counts(tmp_path: Path) -> None:
+    """Forms come from the proxy's https address, and cookies only travel encrypted; without a proxy nobody is believed.
+
+    Source: headers X-Forwarded-Proto and -Host as proxies set them; werkzeug's ProxyFix reads them.
+    """
+    shop(tmp_path)
+    told = {"X-Forwarded-Proto": "https", "X-Forwarded-Host": "bench.shop", "X-Forwarded-For": "10.0.0.9"}
+    sent = {}
+    with Store(str(tmp_path / "labelkit.sqlite"), create=False) as store:
+        for behind in (True, False):
+            client = create_app(store, behind_proxy=behind).test_client()
+            page = client.get("/sign-in", headers=told, base_url="https://localhost" if behind else "http://localhost")
+            key = dict(Page(page.text).forms[0].fields)["csrf"]
+            data = {"csrf": key, "name": "Ann", "pin": PIN}
+            answer = client.post(
+                "/sign-in",
+                data=data,
+                headers={**told, "Origin": "https://bench.shop"},
+                base_url="https://localhost" if behind else "http://localhost",
+            )
+            sent[behind] = (answer.status_code, "Secure" in answer.headers.get("Set-Cookie", ""))
+
+    assert {True: (303, True), False: (403, False)} == sent

@@ -10,7 +10,7 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from labelkit.errors import NotFoundError
-from labelkit.sheets.cardpages import bench_page, cards_document, css, entry, picture_type
+from labelkit.sheets.cardpages import cards_document, css, entry, picture_type
 from labelkit.sheets.jobview import JobView
 from tests.bench_app.workshop import PUMP, bin_of, code_of, png, pump
 from tests.shop import demo, view_of
@@ -100,16 +100,6 @@ def test_drawings_take_the_colours_of_the_page(view: JobView) -> None:
     for each in view.teardown.bins:
         drawn = entry(view, each, None)
         assert [] == re.findall(r'(?:fill|stroke)="#', drawn.way_svg + drawn.dial_svg)
-
-
-def test_a_message_has_no_card(view: JobView) -> None:
-    """A message page has its words, the field for a code, and no link but the one to the jobs."""
-    page = bench_page(None, title="Not here", message="It is <elsewhere>")
-
-    assert "<h1>Not here</h1>" in page
-    assert "It is &lt;elsewhere&gt;" in page
-    assert "<input" in page
-    assert ["/"] == re.findall(r'<a href="([^"]*)"', page)
 
 
 @pytest.mark.parametrize(

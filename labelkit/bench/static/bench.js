@@ -42,6 +42,7 @@ if (live) {
     if (typing) document.getElementById("news").hidden = false;
     else location.reload();
   };
+  document.getElementById("news").addEventListener("click", () => location.reload());
   setInterval(look, 5000);
   document.addEventListener("visibilitychange", look);
 }

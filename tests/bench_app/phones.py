@@ -1,0 +1,159 @@
+"""Somebody at the bench with a phone: a real browser that is tapped and typed at, on a server of its own."""
+
+from __future__ import annotations
+
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+import waitress
+from flask import Flask
+
+from tests.bench_app.hands import PIN, person
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+SIZE = {"width": 390, "height": 844}  # CSS pixels of a common phone. Source: common practice, no source
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+    # A camera that shows a test picture, and a browser that lets pages use it.
+    "--use-fake-device-for-media-stream",
+    "--use-fake-ui-for-media-stream",
+)
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+# Taps every closed fold around an element, the outermost last.
+_UNFOLD = """element => { for (let fold = element.closest('details'); fold; fold = fold.parentElement.closest('details'))
+  if (!fold.open) fold.querySelector('summary').click() }"""
+
+
+@contextmanager
+def serving(app: Flask) -> Iterator[str]:
+    """Serve an application as the bench does, and give its address."""
+    server = waitress.create_server(app, host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.close()
+    thread.join(5)
+
+
+@contextmanager
+def a_browser() -> Iterator[Any]:
+    """Start Chromium; the test is skipped where it or Playwright is not installed."""
+    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    if CHROMIUM is None:
+        pytest.skip("chromium is not installed")
+    with playwright.sync_playwright() as running:
+        opened = running.chromium.launch(executable_path=CHROMIUM, args=[*ARGUMENTS])
+        yield opened
+        opened.close()
+
+
+class Phone:
+    """A phone, and what its owner does with it.
+
+    Attributes:
+        page: of the browser.
+        address: of the bench.
+    """
+
+    def __init__(self, page: Any, address: str) -> None:
+        self.page, self.address = page, address
+        page.set_default_timeout(10_000)
+
+    def belongs_to(self, app: Flask, name: str) -> None:
+        """Give the phone to somebody who has just signed in, and works on no job yet."""
+        cookie = person(app, name).client.get_cookie("labelkit")
+        assert cookie is not None
+        self.page.context.clear_cookies()
+        self.page.context.add_cookies([{"name": "labelkit", "value": cookie.value, "url": self.address}])
+
+    def signs_in(self, name: str) -> None:
+        self.open("/sign-in")
+        self.page.get_by_label("Your name").fill(name)
+        self.page.get_by_label("PIN of the bench").fill(PIN)
+        self.taps("Sign in")
+
+    def open(self, path: str) -> str:
+        """Open a page of the bench and return what is to be read on it."""
+        self.page.goto(f"{self.address}{path}")
+        return self.text
+
+    def scans(self, code: str) -> str:
+        """Scan a label with a hand scanner, which types the code and Enter, at whatever has the focus."""
+        with self.page.expect_navigation():
+            self.page.keyboard.type(code)
+            self.page.keyboard.press("Enter")
+        return self.text
+
+    def taps(self, words: str, form: str = "") -> str:
+        """Tap the button of these words, in one of the forms when it is named, and return the page that answers."""
+        within = self.form(form) if form else self.page
+        with self.page.expect_navigation():
+            within.get_by_role("button", name=words, exact=True).click()
+        return self.text
+
+    def follows(self, words: str) -> str:
+        """Tap a link with these words."""
+        with self.page.expect_navigation():
+            self.page.get_by_role("link", name=words).first.click()
+        return self.text
+
+    def form(self, name: str) -> Any:
+        """Return a form of the page by its name, unfolded when it lies in a fold."""
+        found = self.page.locator(f"#form-{name}")
+        found.evaluate(_UNFOLD)
+        return found
+
+    def ticks(self, form: str) -> list[str]:
+        """Tick every caution of a form; what was ticked."""
+        boxes = self.form(form).locator("input[name=ticked]").all()
+        for box in boxes:
+            box.check()
+        return [box.get_attribute("value") for box in boxes]
+
+    def types(self, form: str, **typed: str) -> None:
+        """Type into fields of a form by their names."""
+        for name, text in typed.items():
+            field = self.form(form).locator(f"[name={name}]")
+            field.evaluate(_UNFOLD)
+            field.fill(text)
+
+    def chooses(self, form: str, name: str, value: str) -> None:
+        """Tap a choice of a form."""
+        choice = self.form(form).locator(f"input[name={name}][value='{value}']")
+        choice.evaluate(_UNFOLD)
+        choice.check()
+
+    @property
+    def text(self) -> str:
+        """All that is to be read on the page; what is folded away is not."""
+        return " ".join(self.page.locator("main").inner_text().split())
+
+    @property
+    def refusal(self) -> str:
+        """What stands in the loud field; its beginning must be seen without scrolling."""
+        box = self.page.locator("div.refused").first
+        assert box.bounding_box()["y"] < SIZE["height"] * 2 / 3, "the refusal is not seen at once"
+        return " ".join(box.inner_text().split())
+
+    def barriers(self) -> list[str]:
+        """Return what axe-core finds against WCAG 2.2 A and AA in both themes, one place a line."""
+        from axe_playwright_python.sync_playwright import Axe
+
+        found = []
+        for scheme in ("light", "dark"):
+            self.page.emulate_media(color_scheme=scheme)
+            answer = Axe().run(self.page, options=WCAG).response
+            assert answer["passes"]
+            places = ((each["id"], node["html"]) for each in answer["violations"] for node in each["nodes"])
+            found += [f"{scheme} {rule}: {html[:200]}" for rule, html in places]
+        self.page.emulate_media(color_scheme="light")
+        return found

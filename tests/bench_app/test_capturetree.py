@@ -1,0 +1,226 @@
+"""The order of a capture against a plain list: every act does to the tree what it does to a list of depths."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
+
+from labelkit.bench import capturetree as tree
+from labelkit.bench.captureprofile import made
+from labelkit.bench.capturetree import NEXT, Captured, Unit, unit_of, unit_text
+from labelkit.errors import UsageError
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import SECRET
+
+Row = tuple[int, int]  # depth from 0, number
+EMPTY = Unit("T1", "Test unit", "input side")
+
+
+def rows(unit: Unit) -> list[Row]:
+    return [(step.count("."), part.number) for step, part, _ in unit.walk()]
+
+
+def stretch(model: list[Row], place: int) -> int:
+    """Return where what is inside the row of a place ends."""
+    end = place + 1
+    while end < len(model) and model[end][0] > model[place][0]:
+        end += 1
+    return end
+
+
+def neighbour(model: list[Row], place: int) -> int | None:
+    """Return the place of the row before one in the same sub-assembly."""
+    depth = model[place][0]
+    for before in range(place - 1, -1, -1):
+        if model[before][0] <= depth:
+            return before if model[before][0] == depth else None
+    return None
+
+
+class Capture(RuleBasedStateMachine):
+    """A draft in a store, and beside it a list of (depth, number), with a list of all the lists it was."""
+
+    store: Store
+
+    @initialize()
+    def start(self) -> None:
+        self.drafts = self.store.drafts
+        self.job = self.store.create_job(
+            number=None, serial=None, file="t1.yaml", source=b"", options={}, address="http://H", codes=9, photos={}
+        ).number
+        self.drafts.start(self.job, unit_text(EMPTY), who="Ann", at="2026-01-01", token="0")
+        self.past: list[list[Row]] = [[]]
+        self.now = 0
+        self.fresh = 0
+
+    @property
+    def model(self) -> list[Row]:
+        return self.past[self.now]
+
+    @property
+    def unit(self) -> Unit:
+        return unit_of(self.drafts.current(self.job).body)
+
+    def keep(self, unit: Unit, model: list[Row]) -> None:
+        self.past = [*self.past[: self.now + 1], model]
+        self.now += 1
+        token = f"{len(self.past)}-{self.fresh}-{id(model)}"
+        self.drafts.append(
+            self.job, unit_text(unit), words="", given=self.fresh, who="Ann", at="2026-01-01", token=token
+        )
+
+    def new(self) -> Captured:
+        self.fresh = self.drafts.current(self.job).given + 1
+        return Captured(self.fresh, f"Part {self.fresh}")
+
+    @rule()
+    def append(self) -> None:
+        part = self.new()
+        self.keep(tree.add(self.unit, part), [*self.model, (0, part.number)])
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def insert_between(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        part, (depth, before) = self.new(), self.model[place]
+        model = [*self.model[:place], (depth, part.number), *self.model[place:]]
+        self.keep(tree.add(self.unit, part, before=before), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def tell_what_is_inside(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        part, (depth, holder), end = self.new(), self.model[place], stretch(self.model, place)
+        model = [*self.model[:end], (depth + 1, part.number), *self.model[end:]]
+        self.keep(tree.add(self.unit, part, inside=holder), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def take_out(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        model = [*self.model[:place], *self.model[stretch(self.model, place) :]]
+        self.keep(tree.remove(self.unit, self.model[place][1]), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def earlier(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        before, end = neighbour(self.model, place), stretch(self.model, place)
+        model = list(self.model)
+        if before is not None:
+            model[before:end] = [*self.model[place:end], *self.model[before:place]]
+        self.keep(tree.nudge(self.unit, self.model[place][1], up=True), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def move_to_a_step(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        end = stretch(self.model, place)
+        own = self.model[place:end]
+        others = [row for index, row in enumerate(self.model) if not place <= index < end]
+        tops = [index for index, row in enumerate(others) if row[0] == 0]
+        wanted = data.draw(st.integers(0, len(tops)))
+        at = tops[wanted] if wanted < len(tops) else len(others)
+        moved = [(depth - own[0][0], number) for depth, number in own]
+        model = [*others[:at], *moved, *others[at:]]
+        self.keep(tree.move(self.unit, own[0][1], str(wanted + 1)), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def into_the_one_before(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        end = stretch(self.model, place)
+        if neighbour(self.model, place) is None:
+            with pytest.raises(UsageError, match="nothing comes out before"):
+                tree.into(self.unit, self.model[place][1])
+            return
+        model = [(row[0] + (place <= index < end), row[1]) for index, row in enumerate(self.model)]
+        self.keep(tree.into(self.unit, self.model[place][1]), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def out_of_its_sub_assembly(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        depth, number = self.model[place]
+        if not depth:
+            with pytest.raises(UsageError, match="inside no sub-assembly"):
+                tree.out_of(self.unit, number)
+            return
+        holder = max(index for index in range(place) if self.model[index][0] == depth - 1)
+        end, last = stretch(self.model, place), stretch(self.model, holder)
+        own = [(row[0] - 1, row[1]) for row in self.model[place:end]]
+        model = [*self.model[:place], *self.model[end:last], *own, *self.model[last:]]
+        self.keep(tree.out_of(self.unit, number), model)
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
+    def split_off(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        depth = self.model[place][0]
+        ends = [place]
+        while (after := stretch(self.model, ends[-1])) < len(self.model) and self.model[after][0] == depth:
+            ends.append(after)
+        last = data.draw(st.sampled_from(ends))
+        whole, end = self.new(), stretch(self.model, last)
+        inside = [(row[0] + 1, row[1]) for row in self.model[place:end]]
+        model = [*self.model[:place], (depth, whole.number), *inside, *self.model[end:]]
+        self.keep(tree.gather(self.unit, self.model[place][1], self.model[last][1], whole), model)
+
+    @rule(back=st.booleans())
+    def undo_or_redo(self, back: bool) -> None:
+        self.drafts.step(self.job, back=back)
+        self.now = max(0, self.now - 1) if back else min(len(self.past) - 1, self.now + 1)
+
+    @invariant()
+    def the_same(self) -> None:
+        if not hasattr(self, "past"):
+            return
+        version = self.drafts.current(self.job)
+        assert self.model == rows(unit_of(version.body))
+        assert len({number for _, number in self.model}) == len(self.model)
+        assert all(number <= version.given for _, number in self.model)
+
+    def teardown(self) -> None:
+        if self.model:
+            assert [number - 1 for _, number in self.model] == list(made(self.unit).indices)
+
+
+def test_the_order_of_a_capture_is_that_of_a_plain_list(tmp_path: Path) -> None:
+    """Adding, inserting, moving, splitting, taking out, undo and redo in any order; and each is a valid profile."""
+    with Store(str(tmp_path / "shop.sqlite"), secret=SECRET) as Capture.store:
+        run_state_machine_as_test(Capture, settings=settings(max_examples=10, stateful_step_count=12, deadline=None))
+
+
+def test_what_lies_on_the_next_one_out_lies_on_it_when_it_comes() -> None:
+    """A part that is told later, but came out before it, changes nothing of that."""
+    unit = tree.add(EMPTY, Captured(1, "Shim", on=NEXT))
+    assert made(unit).loaded.profile.parts[0].sits is None
+
+    unit = tree.add(unit, Captured(2, "Cover"))
+    unit = tree.add(unit, Captured(3, "Washer", on=NEXT), before=2)
+    assert ["2", NEXT, ""] == [part.on for part in (unit.find(1), unit.find(3), unit.find(2))]
+
+
+def test_nothing_lies_on_a_part_that_was_taken_out_of_the_list() -> None:
+    unit = tree.add(tree.add(EMPTY, Captured(1, "Shim", on=NEXT)), Captured(2, "Cover", along="1"))
+    assert "" == tree.remove(unit, 2).find(1).on
+    assert "" == tree.remove(unit, 1).find(2).along
+
+
+@pytest.mark.parametrize("step", ["0", "4", "1.1", "2.2", "x", "", "1.", "²"])
+def test_a_part_goes_to_no_step_that_is_not_there(step: str) -> None:
+    unit = replace(EMPTY, parts=(Captured(1, "A", parts=(Captured(4, "D"),)), Captured(2, "B"), Captured(3, "C")))
+    with pytest.raises(UsageError, match="step"):
+        tree.move(unit, 1, step)

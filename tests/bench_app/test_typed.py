@@ -1,0 +1,45 @@
+"""Figures as people type them into a form."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from labelkit.bench.typed import figures
+from labelkit.errors import UsageError
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "read"),
+    [
+        ("1,10", "mm", ["1.10 mm"]),
+        ("1.10 1.12 1.08", "mm", ["1.10 mm", "1.12 mm", "1.08 mm"]),
+        ("1,10 1,12", "mm", ["1.10 mm", "1.12 mm"]),
+        ("1,10; 1.12\n1.08", "mm", ["1.10 mm", "1.12 mm", "1.08 mm"]),
+        ("3/32 in", "mm", ["0.09375 in"]),
+        ("1 1/4 in", "mm", ["1.25 in"]),
+        ("0.060 0.061 in", "mm", ["0.060 in", "0.061 in"]),
+        ("48 N·m", "lbf·ft", ["48 N·m"]),
+        ("-0.05", "mm", ["-0.05 mm"]),
+    ],
+)
+def test_every_way_of_typing_is_read_with_its_zeros(text: str, unit: str, read: list[str]) -> None:
+    """Points and commas, blanks and line breaks, fractions of an inch, a unit behind the last."""
+    assert read == [str(each) for each in figures(text, unit)]
+
+
+@pytest.mark.parametrize("text", ["", "  ", "1,250", "1.2.3", "one", "1.0 kg", "1" * 61, "1 " * 501, "1e400", "NaN"])
+def test_what_is_no_figure_is_refused(text: str) -> None:
+    """With a sentence; a comma that may be a thousands mark is no decimal mark."""
+    with pytest.raises(UsageError, match=r"\w+ \w+"):
+        figures(text, "mm")
+
+
+@settings(max_examples=50)
+@given(st.lists(st.decimals(-999, 999, places=3), min_size=1, max_size=9), st.sampled_from([" ", "; ", "\n", "  "]))
+def test_figures_come_back_as_they_were(values: list[Decimal], between: str) -> None:
+    """Whatever stands between them."""
+    assert [f"{value} mm" for value in values] == [str(each) for each in figures(between.join(map(str, values)), "mm")]

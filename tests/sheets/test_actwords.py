@@ -1,0 +1,93 @@
+"""Acts in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+
+from labelkit.calc.steps import choose, teardown
+from labelkit.model.acts import KINDS
+from labelkit.model.events import Event, act_of
+from labelkit.sheets.actwords import act_words, event_words
+from tests.bench_app.workshop import pump
+
+SAID: list[tuple[dict[str, Any], str]] = [
+    ({"kind": "removed"}, "out, not counted yet"),
+    ({"kind": "removed", "count": 6, "note": "one is bent"}, "out, 6 counted; one is bent"),
+    ({"kind": "left_in"}, "left in"),
+    ({"kind": "left_closed"}, "not opened, its parts stay in it"),
+    ({"kind": "count_found", "count": 2}, "2 counted"),
+    ({"kind": "side_seen", "up": "hat", "clock": "6:00"}, "seen: hat up, at 6:00"),
+    ({"kind": "photo", "sha256": "0" * 64}, "photo"),
+    (
+        {"kind": "reading", "check": 0, "at": "apart", "values": ["5.00", "4.9"], "unit": "mm", "verdict": "out"},
+        "thickness: 5.00 4.9 mm: OUT",
+    ),
+    (
+        {"kind": "reading", "fit": "end-play", "at": "before", "values": ["0.50"], "unit": "mm", "state": "wave flat"},
+        "end play: 0.50 mm, wave flat",
+    ),
+    (
+        {"kind": "fit_chosen", "fit": "end-play", "sizes": ["3.20"], "predicted": "0.50"},
+        "end play: 3.20 mm chosen, then 0.50 mm",
+    ),
+    ({"kind": "wash_started", "places": [1]}, "washer started with 1 place"),
+    ({"kind": "washed"}, "clean and dry"),
+    ({"kind": "inspected", "verdict": "replace"}, "replace"),
+    ({"kind": "inspected", "verdict": "reuse", "check": 1}, "scoring, by fingernail: good, goes in again"),
+    ({"kind": "condemned", "why": "cracked", "pieces": 2}, "condemned (2 pieces): cracked"),
+    ({"kind": "condemned", "why": "rolled away", "lost": True}, "lost: rolled away"),
+    ({"kind": "ordered", "number": "P7-01", "pieces": 6}, "6 of P7-01 ordered"),
+    ({"kind": "received", "number": "P7-01", "pieces": 6, "measured": "7.98"}, "6 new of P7-01 came, measured 7.98"),
+    ({"kind": "staged", "pieces": 1}, "new (1 piece) lies ready, the old label is retired"),
+    ({"kind": "joined", "new": True}, "built into its group, new"),
+    (
+        {"kind": "installed", "new": True, "pieces": 2, "sizes": ["5.05"], "side": "HAT UP"},
+        "in, 2 pieces, new, 5.05 mm, HAT UP",
+    ),
+    ({"kind": "verified"}, "verified: in, and right"),
+    (
+        {"kind": "torque_signed", "torque": "12.5", "share": "0.5", "angle": "90", "wrench": "W3", "oiled": False},
+        "tightened to 12.5 N·m and 90° on, pass of 0.5, wrench W3, dry",
+    ),
+    ({"kind": "hold", "why": "inspector"}, "HOLD: inspector"),
+    ({"kind": "released", "of": 3, "why": "seen"}, "hold 3 is over: seen"),
+    ({"kind": "deviation", "what": "a", "reason": "b", "agreed": "Cleo"}, "deviation: a; b (agreed: Cleo)"),
+    ({"kind": "option_seen", "option": "drive", "how": "looked"}, "option drive: could not be told, looked"),
+    ({"kind": "noted", "note": "oily"}, "note: oily"),
+    ({"kind": "correction", "of": 4, "why": "miscounted"}, "event 4 does not count: miscounted"),
+    ({"kind": "signature", "statement": "all in"}, "signed: all in"),
+    ({"kind": "closed"}, "job closed"),
+    ({"kind": "reopened", "why": "leak"}, "reopened: leak"),
+    (
+        {"kind": "verified", "override": {"reason": "no time", "agreed": "Cleo", "refusal": "NO: x"}},
+        'verified: in, and right; although the gate said "NO: x": no time (agreed: Cleo)',
+    ),
+]
+PART = next(part for _, part in pump().profile.walk() if part.id == "side-plate")
+
+
+@pytest.mark.parametrize(("data", "words"), SAID)
+def test_an_act_is_said_in_one_line(data: dict[str, Any], words: str) -> None:
+    """With its figures as they were typed, and the name of the point or fit."""
+    assert words == act_words(act_of(data), PART)
+
+
+def test_every_kind_of_act_has_been_said() -> None:
+    """A new kind needs its words."""
+    assert set(KINDS) == {data["kind"] for data, _ in SAID}
+
+
+def test_an_event_names_its_part_also_where_the_options_leave_it_out() -> None:
+    """By its step and name; a part of the other choice by its name alone."""
+    profile = pump().profile
+    order = teardown(profile, choose(profile, {"drive": "splined"}))
+    key = next(each for each in teardown(profile, {"drive": None}).bins if each.part.id == "key")
+    screws = Event(1, 1, act_of({"kind": "removed", "count": 6}), "Ann", datetime.now(UTC), "a" * 8, 0)
+
+    assert "1 Cover screw M8 x 30: out, 6 counted" == event_words(screws, profile, order)
+    stray = replace(screws, place=key.ordinal)
+    assert "Key 6 x 6 x 20, which the options leave out: out, 6 counted" == event_words(stray, profile, order)
