@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -24,6 +25,7 @@ OPTIONS = {"**.html": {"trimmed": "true", "newstyle_gettext": "true", "silent": 
 KEYWORDS = {**DEFAULT_KEYWORDS, "noop": None}
 
 
+@cache
 def messages() -> Catalog:
     """Return every message of the package, without translations."""
     catalog = Catalog(charset="utf-8")

@@ -224,6 +224,12 @@ def _filled(wish: Wish) -> dict[str, Any]:
     }
 
 
+def _field(wish: Wish, name: str) -> str:
+    """Return the form's own name of a field; of one in a list, `values.0`, that of the list."""
+    whole = name.partition(".")[0]
+    return wish.fields.get(name) or wish.fields.get(whole, whole)
+
+
 def _read(record: Record, wishes: Sequence[Wish]) -> tuple[list[Act], dict[str, str]]:
     """Return the acts, with the cautions that were ticked, or what is wrong by the names of the form's fields."""
     acts: list[Act] = []
@@ -233,7 +239,7 @@ def _read(record: Record, wishes: Sequence[Wish]) -> tuple[list[Act], dict[str, 
         try:
             act = act_of(_filled(wish))
         except ActFaults as error:
-            wrong.update({wish.fields.get(name, name): text for name, text in error.faults.items()})
+            wrong.update({_field(wish, name): text for name, text in error.faults.items()})
             continue
         if isinstance(act, Gated) and (wish.place is None or wish.place in record.places):
             own, general = cautions(record, act, wish.place)

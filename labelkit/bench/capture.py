@@ -7,7 +7,7 @@ from dataclasses import replace
 from flask import Flask, Response, flash, redirect, request, session, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, shown
+from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
 from labelkit.bench.capturefiles import add_capture_files
 from labelkit.bench.captureparts import add_capture_parts
 from labelkit.bench.captureprofile import header_faults
@@ -107,7 +107,24 @@ def add_capture(app: Flask, bench: Bench) -> None:
         if draft.made is None:
             flash("Nothing is captured yet", "meanwhile")
             return redirect(url_for("capture_next", number=number), 303)
-        return bench.fill("capture_end.html", title=f"{draft.unit.mark}: end of the capture", **shared(draft))
+        return _end_page(bench, draft, None)
+
+    @app.post("/capture/<int:number>/out")
+    def capture_out(number: int) -> AnyResponse:
+        """Record that everything is out: each part was in somebody's hand when it was captured."""
+        draft = captures.draft(number)
+        if draft.made is None or not draft.version.done:
+            flash("Finish the capture first: then the record begins", "meanwhile")
+            return redirect(url_for("capture_end", number=number), 303)
+        view = bench.lookup.view(number)
+        record = bench.record(view)
+        wishes = [
+            Wish({"kind": "removed", "count": str(each.part.qty) if each.part.qty != "set" else ""}, each.ordinal)
+            for each in view.teardown.bins
+            if record.at(each.ordinal).stage == "in_unit"
+        ]
+        answer = send(bench, view, wishes, form="out", then=url_for("job", number=number))
+        return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer
 
     @app.post("/capture/<int:number>/<any(done, goon):way>")
     def capture_done(number: int, way: str) -> AnyResponse:
@@ -135,6 +152,20 @@ def shared(draft: Draft) -> dict[str, object]:
         "job": None,
         "stock": session.get("label_stock", ""),
     }
+
+
+def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
+    """Return the page with everything that comes out of a capture, and what is open."""
+    view = bench.lookup.view(draft.job)
+    record = bench.record(view)
+    left = sum(record.at(each.ordinal).stage == "in_unit" for each in view.teardown.bins)
+    return bench.fill(
+        "capture_end.html",
+        title=f"{draft.unit.mark}: end of the capture",
+        asked=asked or nothing_asked(record),
+        left=left if draft.version.done and record.closed is None else 0,
+        **shared(draft),
+    )
 
 
 def _list_page(bench: Bench, captures: Captures, asked: Asked) -> str:

@@ -217,7 +217,7 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
         asked=replace(asked, seen=draft.version.number),
         where=where,
         action=request.path,
-        photos=request.form.getlist("kept") if asked.sent else part.photos,
+        photos=part.photos,
         **_shared(draft),
     )
 

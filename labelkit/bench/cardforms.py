@@ -158,7 +158,12 @@ def _installed(spot: Spot, form: Typed) -> Wanted:
         except UsageError as error:
             found.faults["sizes"] = str(error)
     side = ", ".join(filter(None, as_the_card_says(spot))) if form.get("as_card") else ""
-    data: dict[str, Any] = {"pieces": form.get("pieces", ""), "sizes": sizes, "side": side[:60], "note": form.get("note", "")}
+    data: dict[str, Any] = {
+        "pieces": form.get("pieces", ""),
+        "sizes": sizes,
+        "side": side[:60],
+        "note": form.get("note", ""),
+    }
     found.wishes.append(spot.wish("installed", new=spot.new, **data))
     return found
 

@@ -55,7 +55,8 @@ def add_pictures(app: Flask, bench: Bench) -> None:
             sent = request.files.get("picture")
             try:
                 data = photo_jpeg(sent.read() if sent else b"", _name(sent.filename if sent else None))
-                name = bench.store.journal.keep_picture(data)
+                # What is refused below leaves no picture behind.
+                name = bench.store.journal.keep_picture(data) if record.closed is None else "0" * 64
                 wishes.append(Wish({"kind": "photo", "sha256": name, "note": request.form.get("note", "")}, ordinal))
             except InputError as error:
                 faults["picture"] = str(error)

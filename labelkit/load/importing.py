@@ -255,7 +255,7 @@ class _Importer:
         at: Line | None = line
         for _ in range(_DEEPEST):
             at = by_id.get(at.within or "") if at else None
-            if at is None or at is line:
+            if at is None:
                 break
         return at is not None
 

@@ -118,7 +118,7 @@ def _fit(fit: Fit, bare: Mapping[str, str]) -> _Node:
     lengths: dict[str, str] = {"length": bare["length"]}
     own: dict[str, str] = {units.FACTORS[fit.unit][0]: fit.unit} if fit.unit else lengths
     figures = ("target", "aim", "spread")
-    return {key: _node(value, lengths) for key, value in _fields(fit)}
+    return {key: _node(value, own if key in figures else lengths) for key, value in _fields(fit)}
 
 
 def _figure(text: str) -> str:

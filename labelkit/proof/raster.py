@@ -152,7 +152,9 @@ def photo_jpeg(content: bytes, name: str) -> bytes:
                 most = MOST_PIXELS if small else _MOST_PHOTO
                 width, height = opened.size
                 if width * height > most:
-                    raise InputError(f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million")
+                    raise InputError(
+                        f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million"
+                    )
                 opened.draft("RGB", (PHOTO_SIDE, PHOTO_SIDE))
                 turned = ImageOps.exif_transpose(opened)
                 turned.thumbnail((PHOTO_SIDE, PHOTO_SIDE))

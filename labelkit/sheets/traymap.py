@@ -30,6 +30,7 @@ _FOOT: Final = 32.0
 _GAP: Final = 4.0
 # Smaller paper has no room for head, list and map in letters that can be read.
 _LEAST_PAPER: Final = (270.0, 190.0)
+_LETTER: Final = 97.0  # width of which tray it is, at most
 _KEY_ROW: Final = 5.4
 _FINE: Final = 1.65  # capitals of what is read with the sheet in the hand, mm
 _ROW: Final = (4.1, 8.2)
@@ -89,12 +90,13 @@ class TrayMaps:
     def head(self, tray: LaidTray, page: Box) -> Iterator[Item]:
         """Yield the title block: which tray of which job, what it weighs, how it is lifted."""
         header, job = self.view.profile.unit, self.view.job
-        cap = 15.0
+        cap, sizes = 15.0, (size_for_cap(15.0, "bold"), em(LEAST, "bold"))
         name, count = _("TRAY {letter}").format(letter=tray.letter), _("of {count}").format(count=len(self.plan.trays))
-        letter = text_line(name, page.x, page.y + cap, size_for_cap(cap, "bold"), "bold")
+        letter = fit_line(name, _LETTER, sizes, "bold").at(page.x, page.y + cap)
         yield letter
-        yield text_line(count, letter.box.right + 3, page.y + cap, size_for_cap(5))
-        left = max(letter.box.right + 24, page.x + 100)
+        many = text_line(count, letter.box.right + 3, page.y + cap, size_for_cap(5))
+        yield many
+        left = max(letter.box.right + 24, many.box.right + 3, page.x + 100)
         advised = page.right - 76
         whose = f"{wording.revision_words(header)}, {header.source or ''}".rstrip(", ")
         words = [
@@ -201,9 +203,11 @@ class TrayMaps:
 
     def _standing(self, entries: Sequence[Standing]) -> Iterator[Item]:
         page, header, job = self.page, self.view.profile.unit, self.view.job
-        yield text_line(_("ON NO TRAY"), page.x, page.y + 11, size_for_cap(11, "bold"), "bold")
+        title = text_line(_("ON NO TRAY"), page.x, page.y + 11, size_for_cap(11, "bold"), "bold")
+        yield title
         where = f"{header.name}, {header.mark}, {wording.job_words(job.number)}"
-        yield text_line(where, page.right, page.y + 11, size_for_cap(3), "regular", "end")
+        room = page.right - title.box.right - 5
+        yield fit_line(where, room, (size_for_cap(3), em(LEAST))).at(page.right, page.y + 11, "end")
         said = _("Give each its own place on the floor, a pallet or the bench, with its bin label on it.")
         said = f"{said} {_(DEFERRAL)}"
         yield fit_line(said, page.width, (size_for_cap(2.4), em(LEAST))).at(page.x, page.y + 17)

@@ -27,8 +27,11 @@ SCRIPT = "<script>x()</script>\"onload=x() 'javascript:x()&{{7*7}}"
 QUERY = "x'); DROP TABLE events; -- \" OR 1=1"
 # Fields of a profile that hold words of people.
 _FREE = frozenset(
-    """name tell text up clock_from twelve feature if_wrong look look_under measure else because as why note stack_from
-    source""".split()
+    re.findall(
+        r"\w+",
+        """name tell text up clock_from twelve feature if_wrong look look_under measure else because as why note
+        stack_from source""",
+    )
 )
 # What a page may lead to without a name: cards, files that pages are made of, and the way in.
 OPEN = frozenset({"home", "show", "data", "photo", "style", "bench_script", "font", "health", "sign_in_form"})
@@ -157,6 +160,7 @@ class Executables(HTMLParser):
     """Finds what a browser would run: scripts that are not ours, handlers, addresses that are programs, frames."""
 
     RUNS = ("javascript:", "vbscript:", "data:text", "data:image/svg", "data:application")
+    WORDS = frozenset({"value", "title", "alt", "placeholder", "aria-label"})
     FRAMES = frozenset({"iframe", "frame", "object", "embed", "base", "applet", "foreignobject", "portal"})
 
     def __init__(self, text: str) -> None:
@@ -175,7 +179,7 @@ class Executables(HTMLParser):
         self._script = tag == "script"
         for name, value in given.items():
             bare = re.sub(r"[\x00-\x20]", "", value).lower()
-            if name.startswith("on") or name == "srcdoc" or (name != "value" and bare.startswith(self.RUNS)):
+            if name.startswith("on") or name == "srcdoc" or (name not in self.WORDS and bare.startswith(self.RUNS)):
                 self.found.append(f"<{tag} {name}={value[:60]}>")
 
     handle_startendtag = handle_starttag

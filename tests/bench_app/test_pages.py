@@ -242,6 +242,15 @@ def test_parts_out_of_the_washer_are_marked_clean_together(store: Store, view: J
     assert "3 Selective side plate" in ann.open("/job/1/wash").text
 
 
+def test_nothing_is_washed_that_is_not_there(store: Store, view: JobView, ann: Person) -> None:
+    """Numbers from elsewhere choose nothing; the page asks what is meant."""
+    record(store, view, NOON, ("10", {"kind": "removed", "count": 1}))
+    answer = ann.send("/job/1/wash", "washed", places=["9" * 5000, "-1", "777", "x"])
+
+    assert (422, 1) == (answer.status_code, store.journal.last(1))
+    assert "nothing is chosen" in Page(answer.text).text
+
+
 def test_an_option_that_is_seen_is_set(store: Store, view: JobView, ann: Person) -> None:
     """What it drops is said, with the labels to print again; a part of the other choice has no card any more."""
     page = ann.does("/job/1", "option-drive", choice="splined", how="looked at the shaft end")

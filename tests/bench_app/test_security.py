@@ -165,7 +165,7 @@ def answers_of_every_kind(shop: Bench) -> Iterator[tuple[int, TestResponse]]:
     yield 404, ann.get("/job/77")
     yield 404, ann.get("/no/such/page")
     yield 404, ann.get("/job/77.json")
-    yield 405, ann.get("/sign-out")
+    yield 405, ann.get("/job/1/work")
     yield 409, shop.sends(f"/{code}/act", {"form": "installed"})
     yield 413, shop.sends("/job/1/act", {"note": "x" * 100_000})
     yield 422, shop.sends("/job/1/act", {"form": "hold", "why": ""})

@@ -1,12 +1,275 @@
-"""One small job from the sign-in to the signature, as three people do it with their phones."""
+"""One small job from the sign-in to the signature, as three people do it: Ann takes apart, Ben buys, Cleo builds."""
 
 from __future__ import annotations
 
-from tests.bench_app.workshop import PUMP
+from collections.abc import Callable
 
-# The pump with what its profile needs so that new parts can be ordered, and a play that is set with its side plate.
-UNIT = PUMP.replace("    renew: always\n" if False else "  - id: seal", "  - id: seal") + """\
+from labelkit.calc.steps import Bin
+from labelkit.load.profile import parse_profile
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import Store
+from tests.bench_app.phones import Phone
+from tests.bench_app.workshop import PUMP, code_of, open_job, png
+
+# The pump, with numbers to order by, a play that is set with its side plate, and a wear that is measured at removal.
+UNIT = (
+    PUMP.replace("name: Radial shaft seal 25 x 40 x 7\n", "name: Radial shaft seal 25 x 40 x 7\n        number: P7-02\n")
+    .replace("{id: steel, name: Steel disc, qty: 2,", "{id: steel, name: Steel disc, qty: 2, number: P7-08,")
+    .replace(
+        "pair: [body], sits: {up: free, on: body, clock: \"6:30\"}}",
+        "pair: [body], sits: {up: free, on: body, clock: \"6:30\"},\n"
+        '     check: [{measure: backlash, at: before, max: "0.20", tool: dial gauge, else: new pair}]}',
+    )
+    + """\
 fits:
   rotor-play: {kind: end_play, target: ["0.04", "0.09"], set_by: side-plate, thicker: reduces,
-    seat: [Turn the shaft ten times, Push it in and set the gauge to zero, "Pull it out, read"]}
+    readings: 3, seat: [Turn the shaft ten times, "Push it in, set the gauge to zero", "Pull it out, read"]}
 """
+)
+Look = Callable[[str], None]
+WEAR = {"thickness": "5.00 5.01 5.00", "backlash": "0.12"}
+
+
+def takes_apart(phone: Phone, view: JobView, look: Look) -> None:
+    """Ann: signs in, reads the play while it can be read, takes everything out in its order, and photographs."""
+    phone.open("/")
+    look("signed-out")
+    phone.open("/sign-in")
+    look("sign-in")
+    phone.signs_in("Ann")
+    look("home")
+    phone.follows(view.profile.unit.name)
+    look("job-new")
+    phone.taps("Work on this job")
+    phone.follows("Next")
+    look("next-danger")
+    phone.follows("To the fits")
+    look("fits")
+    phone.follows("rotor play")
+    look("fit")
+    _reads_play(phone, "Before", "0.11 0.11 0.11")
+    look("fit-sum")
+    phone.taps("Record it", "fit")
+    phone.scans(code_of(view, "cover-screws"))
+    look("card-danger")
+    phone.taps("Out: all 6 counted", "removed")
+    look("card-not-ticked")
+    phone.ticks("removed")
+    phone.taps("Out: all 6 counted", "removed")
+    look("card-out")
+    _photographs(phone, look)
+    phone.follows("Next")
+    while "Everything is out" not in phone.page.locator("h1").inner_text():
+        if phone.page.locator("#form-points").count():
+            _measures(phone, look)
+            continue
+        phone.ticks("removed")
+        button = phone.form("removed").get_by_role("button").first.inner_text()
+        if button == "Out, with this count":
+            phone.types("removed", count="1")
+        if view.teardown.of("valve")[0].name in phone.page.locator("h1").inner_text():
+            look("next-pack")
+        phone.taps(button, "removed")
+    look("next-done")
+
+
+def _reads_play(phone: Phone, when: str, values: str, **typed: str) -> None:
+    """Read the play of the open fit: the gauge's figures as they are typed, and see the sum."""
+    phone.follows(when)
+    form = phone.page.locator("form:has([name=sum])")
+    form.locator("[name=seated]").check()
+    form.locator("[name=gasket]").first.check()
+    form.locator("[name=cold][value=yes]").check()
+    for number, value in enumerate(values.split(), 1):
+        form.locator(f"[name=reading{number}]").fill(value)
+    for name, value in typed.items():
+        form.locator(f"[name={name}]").fill(value)
+    with phone.page.expect_navigation():
+        form.get_by_role("button").click()
+
+
+def _measures(phone: Phone, look: Look) -> None:
+    """Measure what can be measured only now; a slip of the finger costs nothing that was typed."""
+    field = phone.form("points").locator("input[name^=value-]").first
+    name = next(each for each in WEAR if each in phone.text)
+    look(f"measure-{name}")
+    if name == "thickness":
+        field.fill("5.00 5.o1 5.00")
+        phone.taps("Keep", "points")
+        look("measure-wrong")
+        field = phone.form("points").locator("input[name^=value-]").first
+        assert field.input_value() == "5.00 5.o1 5.00"
+        assert "is not a unit of length" in phone.refusal
+    field.fill(WEAR[name])
+    phone.taps("Keep", "points")
+
+
+def _photographs(phone: Phone, look: Look) -> None:
+    """Take a photo of the open card."""
+    form = phone.form("photo")
+    picture = {"name": "IMG_1.png", "mimeType": "image/png", "buffer": png(800, 600)}
+    form.locator("[name=picture]").set_input_files(picture)
+    form.locator("[name=note]").fill("how the screws stood")
+    look("photo")
+    phone.taps("Keep the photo", "photo")
+    assert "photo" in phone.text.partition("History")[2], phone.text[:300]
+    taken = phone.page.locator("img.photo").last
+    taken.scroll_into_view_if_needed()
+    assert taken.evaluate("async each => { await each.decode(); return each.naturalWidth }") == 800
+    look("card-photo")
+
+
+def washes(phone: Phone, look: Look) -> None:
+    """Ann: the gate before the wash, the basket, and clean and dry."""
+    phone.follows("Wash")
+    look("wash")
+    phone.ticks("started")
+    phone.taps("Start the washer", "started")
+    form = phone.form("washed")
+    phone.ticks("washed")
+    for box in form.locator("input[name=places]").all():
+        box.check()
+    phone.taps("Clean and dry", "washed")
+    look("wash-done")
+
+
+def inspects(phone: Phone, view: JobView, look: Look) -> None:
+    """Ann: every part with a verdict; one disc is scored and condemned."""
+    for each in view.teardown.bins:
+        phone.scans(view.code(each))
+        form = phone.form("points")
+        if each.part.id == "side-plate":
+            look("inspect")
+            phone.page.locator("[name^=verdict-][value=reuse]").last.check()
+        if each.part.id == "steel" and each.copy == 1:
+            phone.types("condemned", why="scored, blue")
+            look("condemn")
+            phone.taps("Condemn", "condemned")
+            look("condemned")
+            continue
+        form.locator("[name=verdict][value=reuse]").check()
+        phone.taps("Keep", "points")
+
+
+def buys(phone: Phone, view: JobView, look: Look) -> None:
+    """Ben: orders what is short, receives it, and lays it ready at its place."""
+    phone.signs_in("Ben")
+    phone.open(f"/job/{view.job.number}/parts")
+    look("parts")
+    phone.taps("All of this is ordered", "all")
+    look("parts-ordered")
+    for part in ("seal", "steel"):
+        phone.scans(view.new_code(view.teardown.of(part)[0]))
+        look(f"sticker-{part}")
+        phone.follows("receive it")
+        look(f"receive-{part}")
+        phone.taps("Here, and ready at its place")
+    look("received")
+    phone.open(f"/job/{view.job.number}/parts")
+    look("parts-ready")
+
+
+def builds(phone: Phone, view: JobView, look: Look) -> None:
+    """Cleo: chooses the plate, checks a pack, and puts everything in; a wrong scan is refused."""
+    phone.signs_in("Cleo")
+    phone.open(f"/job/{view.job.number}")
+    look("where")
+    phone.open(f"/job/{view.job.number}/fits/rotor-play")
+    _reads_play(phone, "Dry fit", "0.06 0.06 0.06", fitted1="5.00")
+    look("fit-choose")
+    phone.taps("Record it", "fit")
+    _checks_pack(phone, view, look)
+    order = [placed.bin for placed in view.order]
+    cover = view.teardown.of("cover")[0]
+    phone.scans(view.code(cover))
+    look("refused")
+    assert phone.refusal.startswith("NO Not yet")
+    for each in order:
+        _puts_in(phone, view, each, look)
+
+
+def _checks_pack(phone: Phone, view: JobView, look: Look) -> None:
+    valve, steel, paper = (view.teardown.of(part)[0] for part in ("valve", "steel", "paper"))
+    phone.open(f"/job/{view.job.number}/pack/{valve.step}")
+    look("pack")
+    for each in (steel, steel):
+        phone.scans(view.code(each))
+    assert phone.refusal.startswith("NO")
+    look("pack-refused")
+    for each in (paper, steel):
+        phone.scans(view.code(each))
+    look("pack-right")
+    phone.taps("Record that the pack is right")
+
+
+def _puts_in(phone: Phone, view: JobView, each: Bin, look: Look) -> None:
+    new = each.part.one_time or (each.part.id == "steel" and each.copy == 1)
+    phone.scans(view.new_code(each) if new else view.code(each))
+    if phone.page.locator("section.act #form-joined").count():
+        look("join")
+        phone.ticks("joined")
+        phone.taps("Built into its group", "joined")
+    phone.ticks("installed")
+    if each.part.series:
+        phone.types("installed", sizes="5.00")
+        look("install-sized")
+    if each.part.qty == "set":
+        phone.types("installed", pieces="1")
+    phone.taps("In", "installed")
+    if each.part.fasten:
+        look("torque")
+        _tightens(phone, look)
+    phone.taps("In, and right", "verified")
+    if each.part.id in ("cover-screws", "seal"):
+        look(f"verified-{each.part.id}")
+
+
+def _tightens(phone: Phone, look: Look) -> None:
+    """Both passes; a wrench in another unit is told."""
+    phone.types("torque", torque="12.5", wrench="W3")
+    phone.taps("Tight", "torque")
+    look("torque-second")
+    phone.types("torque", torque="25", wrench="W3")
+    phone.taps("Tight", "torque")
+    look("torque-signed")
+
+
+def signs(phone: Phone, view: JobView, look: Look) -> None:
+    """Cleo: asks for the signature too early, reads the play again, signs, and prints the report."""
+    phone.follows("Sign-off")
+    look("sign-off-open")
+    _signature(phone)
+    phone.taps("Sign", "sign")
+    assert phone.refusal.startswith("NO")
+    look("sign-off-refused")
+    phone.follows("rotor play")
+    _reads_play(phone, "Fitted", "0.06 0.06 0.06", fitted1="5.00")
+    phone.taps("Record it", "fit")
+    phone.follows("Sign-off")
+    look("sign-off-ready")
+    _signature(phone)
+    phone.taps("Sign and close the job", "sign")
+    look("signed")
+    phone.follows("report")
+    look("report")
+
+
+def _signature(phone: Phone) -> None:
+    form = phone.form("sign")
+    for box in form.locator("fieldset.seen input").all():
+        box.check()
+    phone.types("sign", signed_by="Cleo")
+
+
+def walk(phone: Phone, store: Store, look: Look) -> JobView:
+    """Do the whole job; `look` is called with a name at every screen that differs."""
+    loaded = parse_profile(UNIT.encode(), "pump.yaml", None)
+    photos = {"photos/cover.png": png(640, 480)}
+    view = open_job(store, loaded, options={"drive": "keyed"}, address=phone.address, photos=photos)
+    takes_apart(phone, view, look)
+    washes(phone, look)
+    inspects(phone, view, look)
+    buys(phone, view, look)
+    builds(phone, view, look)
+    signs(phone, view, look)
+    return view

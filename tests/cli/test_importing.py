@@ -85,6 +85,9 @@ def test_the_table_of_a_profile_goes_to_a_spreadsheet_and_back() -> None:
     """With semicolon and decimal comma; put onto the profile it came from it is the same one."""
     labelkit("--template", "--onto", "marine-gear", "--delimiter", ";", "--decimal", ",", "--out", "parts.csv")
     done = labelkit("parts.csv", "--onto", "marine-gear", "--out", "again.yaml")
+    first = Path("parts.csv").read_text().splitlines()[1]
+
+    assert first.startswith("dipstick;Dipstick with breather;;;1;pin;'30 x 210;0,060;MR3-2101;")
 
     assert done.exception is None
     assert load_profile("again.yaml").profile == load_profile("marine-gear").profile

@@ -175,6 +175,7 @@ def test_every_fault_is_told_at_its_place() -> None:
             "name;form;sizes\nX;ring;72 x wide x 3\n",
             'parts.csv:2:8: sizes: "wide" is no figure; write the sizes of a ring as od x id x t',
         ),
+        ("name;form;sizes;OD\nX;ring;72 x 50 x 3;70\n", "od is 70 here and 72 in another column; keep one"),
         ("name;form;sizes\nX;washr;7\n", 'found the form "washr"'),
         ("name;form;teeth\nX;ring;7\n", "a ring has no teeth; its sizes are od, id, t"),
         ("name\n\n", "holds no line with a part"),
@@ -211,6 +212,14 @@ def bare(profile: Profile) -> LoadedProfile:
     return LoadedProfile(empty, "base.yaml", profile_yaml(empty), None)
 
 
+def lone(base: LoadedProfile, name: str) -> LoadedProfile:
+    """Return a profile of one of its parts, without what speaks of others."""
+    (part,) = (part for part in base.profile.parts if part.id == name)
+    alone = part.model_copy(update={"sits": None, "only": {}, "keep_with": (), "look_alike": (), "out": None})
+    profile = base.profile.model_copy(update={"parts": (alone,), "fits": {}, "assembly": ()})
+    return LoadedProfile(profile, "lone.yaml", profile_yaml(profile), None)
+
+
 @pytest.mark.parametrize("name", DEMO_UNITS)
 @pytest.mark.parametrize(("delimiter", "decimal"), [(",", "."), (";", ","), ("\t", ",")])
 def test_a_profile_comes_back_from_its_table(name: str, delimiter: str, decimal: Any) -> None:
@@ -230,6 +239,12 @@ def test_a_part_that_has_no_line_is_told_and_what_has_no_column_stays() -> None:
     found = import_parts(b"part,name,mass\noil-plugs,Plug,\n", "parts.csv", {}, onto=base)
     before = next(part for part in base.profile.parts if part.id == "oil-plugs")
 
+    emptied = next(line.data for line in found.lines)
+    tabled = b"part,name,mass,qty\noil-plugs,Plug,,4\n"
+    (kept,) = import_parts(tabled, "parts.csv", {}, onto=lone(base, "oil-plugs")).profile.parts  # type: ignore[union-attr]
+
+    assert "mass" not in emptied
+    assert (kept.name, kept.qty, kept.mass, kept.hazards, kept.form) == ("Plug", 4, None, before.hazards, before.form)
     assert len(found.doubts) == sum(1 for _ in base.profile.walk()) - 1
     assert found.faults  # fits and rules name parts that are not there any more
     assert "oil-plugs" in {line.data["id"] for line in found.lines}

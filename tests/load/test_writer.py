@@ -98,7 +98,15 @@ def test_inches_and_a_fits_own_unit_are_bare() -> None:
     """As the header and the fit state them; what is in another unit says so."""
     data = LEAST | {
         "unit": LEAST["unit"] | {"lengths": "in", "torques": "lbf·ft"},
-        "parts": [{"id": "shim", "name": "Shim", "form": {"ball": {"d": "0.250"}}, "fasten": {"torque": "18"}}],
+        "parts": [
+            {
+                "id": "shim",
+                "name": "Shim",
+                "form": {"ball": {"d": "0.250"}},
+                "check": [{"measure": "drag", "min": "3 lbf·ft"}],
+                "fasten": {"torque": "18"},
+            }
+        ],
         "fits": {
             "drag": {"kind": "preload", "target": ["1.1", "3.4"], "unit": "N·m", "spread": "0.2", "depth": "2 mm"},
             "play": {"kind": "end_play", "target": ["0.010", "0.3 mm"], "aim": "0.011"},
@@ -106,7 +114,14 @@ def test_inches_and_a_fits_own_unit_are_bare() -> None:
     }
     source = profile_yaml(built(data))
 
-    for line in (b'{ball: {d: "0.250"}}', b"torque: 18", b'target: ["1.1", "3.4"]', b'depth: "2 mm"', b'"0.3 mm"]'):
+    for line in (
+        b'{ball: {d: "0.250"}}',
+        b"torque: 18",
+        'min: "3 lbf·ft"'.encode(),
+        b'target: ["1.1", "3.4"]',
+        b'depth: "2 mm"',
+        b'"0.3 mm"]',
+    ):
         assert line in source
     assert read(source) == built(data)
 
