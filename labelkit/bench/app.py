@@ -92,7 +92,7 @@ def create_app(
     bench = Bench(store, clock, read_only=read_only)
     add_sign_in(app, bench)
     add_lists(app, bench)
-    add_whereabouts(app, bench)
+    add_whereabouts(app, bench, catalogue)
     add_working(app, bench)
     add_teardown(app, bench)
     add_wash(app, bench)

@@ -12,16 +12,20 @@ from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import size_words
 from labelkit.bench.typed import figures
 from labelkit.errors import UsageError
+from labelkit.load.sizetext import read_sizes
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import Tree
 from labelkit.model.form import FORMS
-from labelkit.model.formwords import first_sizes
+from labelkit.model.formwords import first_sizes, folded
 from labelkit.model.part import Part
+from labelkit.units import UnitError, pointed
 
 # Asked for in this order where nothing else says it. A free outline cannot be told by three figures.
 KINDS: Final = tuple(kind for kind in FORMS if kind != "outline")
 _PLAIN: Final = ("teeth", "planets", "coils", "lugs", "waves", "ears")
 _LEFT_OUT: Final = ("splines", "points", "holes")
+# Figures with a cross between them, or a thread, at the end of a name.
+_IN_NAME: Final = re.compile(r"(\bM?\d[\d.,/ ]*(\s*[x×]\s*\d[\d.,/ ]*)+|\bM\d+)\s*(mm|in)?$")
 _HOURS: Final = tuple(f"{hour}:00" for hour in (12, *range(1, 12)))
 _SOME: Final = ("1", "2", "3", "4", "5", "6", "8", "10", "12", "set")
 
@@ -104,6 +108,37 @@ def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
     }
 
 
+def sizes_in(name: str, kind: str) -> dict[str, str]:
+    """Return the sizes that a name tells, as fields of the form; none where it tells none.
+
+    >>> sizes_in("Cover bolt M8 x 30", "bolt"), sizes_in("Planet 3", "gear")
+    ({'size-d': '8', 'size-l': '30'}, {})
+    """
+    match = _IN_NAME.search(name) if kind else None
+    if match is None:
+        return {}
+    try:
+        read = read_sizes(pointed(match[0]), kind)
+    except UnitError:
+        return {}
+    sure = {} if read.doubts else read.found
+    return {f"size-{size}": text for size, text in sure.items() if isinstance(text, str)}
+
+
+def alike(unit: Unit, part: Captured, kind: str) -> tuple[str, Captured] | None:
+    """Return the last part that has sizes, the same kind, and the same name but for a number, with its step."""
+    found = [
+        (step, each)
+        for step, each, _ in unit.walk()
+        if kind and each.kind == kind and each.sizes and each.number != part.number and _stem(each) == _stem(part)
+    ]
+    return max(found, key=lambda pair: pair[1].number, default=None)
+
+
+def _stem(part: Captured) -> str:
+    return re.sub(r"[\W\d_]+", " ", folded(part.name)).strip()
+
+
 def told(
     form: Mapping[str, str], unit: Unit, part: Captured, kind: str, photos: Sequence[str]
 ) -> tuple[Captured, dict[str, str]]:
@@ -118,7 +153,9 @@ def told(
     """
     text = {key: " ".join(value.split()) for key, value in form.items()}
     faults: dict[str, str] = {}
-    sizes = {}
+    same = text.get("same", "")
+    known = next((each.sizes for _, each, _ in unit.walk() if str(each.number) == same and each.kind == kind), {})
+    sizes = dict(known)
     for size in sizes_of(kind):
         typed = form.get(f"size-{size.name}", "").strip() if size.name == "steps" else text.get(f"size-{size.name}", "")
         if typed:
@@ -127,15 +164,16 @@ def told(
     steps = {step: str(number) for number, step in unit.steps().items()}
     qty = text.get("qty_other", "") if text.get("qty", "1") == "other" else text.get("qty", "1")
     clock = text.get("clock_other", "") if text.get("clock") == "other" else text.get("clock", "")
+    way = text.get("way", "")
     new = replace(
         part,
         name=text.get("name", ""),
         kind=kind,
         sizes=sizes,
         qty=qty or "1",
-        way=text.get("way", ""),
-        face=text.get("face", "") if text.get("way", "") == "" else "",
-        clock=f"{clock}:00" if clock.isdigit() else clock,
+        way="free" if way == "any" else way,
+        face="" if way else text.get("face", ""),
+        clock=f"{clock}:00" if clock.isdigit() else clock or ("free" if way == "any" else ""),
         on=_other(text, "on", steps, faults),
         along=_other(text, "along", steps, faults),
         mass=text.get("mass", ""),

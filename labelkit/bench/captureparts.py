@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit import forms
 from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked, shown
-from labelkit.bench.captureform import KINDS, counts, hours, sizes_of, told, typed_of
+from labelkit.bench.captureform import KINDS, alike, counts, hours, sizes_in, sizes_of, told, typed_of
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import kind_words
@@ -57,7 +57,8 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         name, kind = _chosen(captures, draft)
         if not name or "what" in request.args or (kind is None):
             return _what_page(bench, captures, draft, name, where, url_for("capture_next", number=number))
-        return _how_page(bench, draft, Captured(draft.version.given + 1, name), kind, where, Asked(0, "part"))
+        asked = Asked(0, "part", typed=sizes_in(name, kind))
+        return _how_page(bench, draft, Captured(draft.version.given + 1, name), kind, where, asked)
 
     @app.post("/capture/<int:number>/next")
     def capture_keep(number: int) -> AnyResponse:
@@ -197,7 +198,9 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
     unit = draft.unit
     there = part.number in unit.steps()
     ends = bool(kind) and forms.direction(specimen(kind))
-    ways = [(way, *way_picture(kind, way)) for way in (("up", "down", "free", "") if ends else ("free", ""))]
+    ways = [(way, *way_picture(kind, way)) for way in (("up", "down", "free") if ends else ("free",))]
+    # Most of what is round goes in any way round: one tap for both.
+    ways += [("any", "EITHER WAY, clock FREE", way_picture(kind, "free")[1]), ("", *way_picture(kind, ""))]
     return bench.fill(
         "capture_part.html",
         title=f"{_step(unit, part, where)} {part.name}",
@@ -218,6 +221,7 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
         where=where,
         action=request.path,
         photos=part.photos,
+        same=None if there else alike(unit, part, kind),
         **_shared(draft),
     )
 

@@ -62,7 +62,7 @@ def specimen(kind: str) -> Form:
 def kind_picture(kind: str) -> Markup:
     """Return the drawing of a kind, as it sits with its end up."""
     form = specimen(kind)
-    return _drawn(form, Sits(opens="up") if form.way else Sits(up="free"), "")
+    return _drawn(form, Sits(opens="up") if form.way else Sits(up="free"))
 
 
 @cache
@@ -77,9 +77,11 @@ def way_picture(kind: str, way: str) -> tuple[str, Markup]:
     sits = Sits(opens=way) if way in ("up", "down") else Sits(up="free") if way == "free" else None
     words = wording.way(Part(id="specimen", name="specimen", form=form, sits=sits)).text
     # Both arrows say more than the form one way up, which is how a label shows it.
-    return words, _drawn(None if way == "free" else form, sits, words)
+    return words, _drawn(None if way == "free" else form, sits)
 
 
-def _drawn(form: Form | None, sits: Sits | None, title: str) -> Markup:
+def _drawn(form: Form | None, sits: Sits | None) -> Markup:
     part = Part(id="specimen", name="specimen", form=form, sits=sits)
-    return Markup(svg_fragment([orientation(part, _BOX)], _BOX, title=title))
+    # Words stand beside every one: who cannot see it is told once.
+    picture = svg_fragment([orientation(part, _BOX)], _BOX, title="")
+    return Markup(picture.replace('role="img"', 'aria-hidden="true"', 1))

@@ -15,11 +15,12 @@ from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on
 from labelkit.calc.allowed import Allowed, Sequence
-from labelkit.calc.needs import roll_up, shortage
 from labelkit.calc.openpoints import Open, next_out, open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, teardown
+from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
@@ -50,14 +51,20 @@ class Row:
     mark: str = ""
 
 
-def add_whereabouts(app: Flask, bench: Bench) -> None:
-    """Add the page that says where a job is, and the acts that are about the whole job."""
+def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
+    """Add the page that says where a job is, and the acts that are about the whole job.
+
+    Args:
+        app: the application.
+        bench: what pages share.
+        catalogue: of the parts counter: what it has on the shelf is not short.
+    """
 
     @app.get("/job/<int:number>")
     def job(number: int) -> str | AnyResponse:
         if elsewhere := needs_person(bench):
             return elsewhere
-        return _page(bench, bench.lookup.view(number), None)
+        return _page(bench, bench.lookup.view(number), catalogue, None)
 
     @app.post("/job/<int:number>/act")
     def job_act(number: int) -> AnyResponse:
@@ -66,7 +73,7 @@ def add_whereabouts(app: Flask, bench: Bench) -> None:
         then = url_for("job", number=number)
         answer = _option(bench, view, then) if name == "option" else _plain(bench, view, name, then)
         if isinstance(answer, Asked):
-            return shown(_page(bench, view, answer), answer)
+            return shown(_page(bench, view, catalogue, answer), answer)
         return answer
 
 
@@ -129,7 +136,7 @@ def _key(each: Bin) -> tuple[str, bool]:
     return each.step, each.doubtful
 
 
-def _page(bench: Bench, view: JobView, asked: Asked | None) -> str:
+def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None) -> str:
     record = bench.record(view)
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
@@ -160,7 +167,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None) -> str:
         allowed=rows[:_SHOWN],
         allowed_more=rows[_SHOWN:],
         open_groups=_open_groups(open_points(record), address, number),
-        short=_shortages(view, record, address),
+        short=_shortages(record, catalogue, address),
         trays=_trays(view, record),
         options=[(group, option) for group, option in view.profile.options.items()],
         chosen=view.job.options,
@@ -204,19 +211,19 @@ def _open_groups(
     return [(words, found[kind]) for kind, words in _KINDS.items() if kind in found]
 
 
-def _shortages(view: JobView, record: Record, address: Callable[[int | None], str | None]) -> list[Row]:
+def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | None], str | None]) -> list[Row]:
     """Return what new parts are missing in the order in which they stop the assembly."""
     try:
-        needs = roll_up(view.profile, view.teardown, view.order, found=record.found, sizes=record.sizes)
-        short = shortage(needs, view.order, record.arrived, record.received)
+        found = supply(record, catalogue)
     except UsageError as error:
         return [Row(str(error), None)]
+    coming = {each.line.number: each.coming for each in found.standings if each.line.number}
     rows = []
-    for missing in short.missing:
+    for missing in found.now.missing:
         use = missing.use
         number = use.number or use.size or ""
-        ordered = record.supplied.get(use.number or "", 0)
-        state = f"{missing.pieces} missing" + (f", {ordered} ordered" if ordered else "")
+        on_the_way = coming.get(use.number or "", 0)
+        state = f"{missing.pieces} missing" + (f", {on_the_way} on the way" if on_the_way else "")
         name = record.at(use.item.ordinal).name
         rows.append(Row(f"{name}{f' ({number})' if number else ''}", address(use.item.ordinal), state))
     return rows

@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from labelkit.calc.needs import Line, Needs, Shortage, Way, roll_up, shortage
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import Use
+from labelkit.calc.renewal import Found, Use
 from labelkit.model.acts import Received
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 
@@ -130,12 +130,13 @@ class Supply:
         return all(self.state(use) in DONE for use in uses)
 
 
-def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE) -> Supply:
+def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | None = None) -> Supply:
     """Return where the new parts of a job are.
 
     Args:
         record: of the job: what was condemned, chosen, ordered, received and staged.
         catalogue: of the parts counter; without one nothing is on the shelf.
+        found: verdicts that the record does not hold, or holds otherwise, by ordinal.
 
     Raises:
         UsageError: as for `calc.needs.roll_up`.
@@ -146,7 +147,7 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE) -> Supply:
             record.profile,
             record.teardown,
             record.order,
-            found=record.found,
+            found={**record.found, **(found or {})},
             sizes=record.sizes,
             catalogue=catalogue,
             supplied=supplied,

@@ -16,6 +16,7 @@ from urllib.parse import urlsplit
 import click
 
 from labelkit.bench.app import create_app
+from labelkit.bench.captureparts import LARGEST_PHOTOS
 from labelkit.bench.people import SHORTEST_PIN, label_text, set_pin, signer_name
 from labelkit.bench.pictures import LARGEST_PHOTO
 from labelkit.cli.openjob import this_computer
@@ -89,7 +90,7 @@ def bench(
             sockets=[listening],
             threads=8,
             ident=None,
-            max_request_body_size=LARGEST_PHOTO + 1,
+            max_request_body_size=max(LARGEST_PHOTO, LARGEST_PHOTOS) + 1,
             # What the proxy says of the client is read by the application.
             clear_untrusted_proxy_headers=not behind_proxy,
         )

@@ -14,8 +14,10 @@ from typing import Any, Final, cast
 
 import click
 
-from labelkit.calc.needs import Line, Needs
+from labelkit.calc.needs import Needs
+from labelkit.calc.record import record_of
 from labelkit.calc.renewal import Finding, Verdict
+from labelkit.calc.supply import Standing
 from labelkit.errors import UsageError
 from labelkit.load.catalogue import LoadedCatalogue, load_catalogue
 from labelkit.model.catalogue import NO_CATALOGUE, DecimalSign
@@ -114,11 +116,11 @@ def verdicts_of(given: Mapping[str, tuple[str, ...]]) -> dict[str, Finding]:
 
 
 def buying_text(number: int, buying: Buying, *, as_json: bool) -> str:
-    """Return what to order for a job.
+    """Return what to order for a job, less what its record says was ordered or came.
 
     Args:
         number: of the job.
-        buying: verdicts and catalogue.
+        buying: verdicts besides those of the record, and the catalogue.
         as_json: as data instead of lines.
 
     Raises:
@@ -128,10 +130,12 @@ def buying_text(number: int, buying: Buying, *, as_json: bool) -> str:
     """
     with open_store(create=False) as store:
         view = Lookup(store).view(number)
-    new = new_parts(view, buying.verdicts, buying.read().catalogue)
+        record = record_of(view.profile, view.teardown, view.order, store.journal.events(number))
+    new = new_parts(view, buying.verdicts, buying.read().catalogue, record)
     if as_json:
         picked = {"picks": [pick_data(pick, new.needs) for pick in new.picks]}
-        data = {"job": number, **needs_data(new.needs), **picked, **shortage_data(new.short)}
+        stand = {"supply": [_standing_data(each) for each in new.standings]}
+        data = {"job": number, **needs_data(new.needs), **stand, **picked, **shortage_data(new.short)}
         return json.dumps(data, indent=1, ensure_ascii=False)
     return "\n".join(_lines(view, new))
 
@@ -140,9 +144,10 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
     needs, short = new.needs, new.short
     if not needs.lines:
         yield f"Job {view.job.number} needs no new part"
-    for each in needs.lines:
+    for at in new.standings:
+        each = at.line
         yield f"{number_words(each)}  {each.name}"
-        yield from (f"    {words}" for words in _counts(view, each))
+        yield from (f"    {words}" for words in _counts(view, at))
         for use in each.uses:
             pieces = "as needed" if use.pieces is None else f"× {use.pieces}"
             blocks = f", blocks step {use.step}" if use.step else ""
@@ -170,8 +175,14 @@ def _totals(view: JobView, needs: Needs) -> Iterator[str]:
         yield f"Total{f' if {when}' if when else ''}: {total.cost or 'no price known'}{unpriced}"
 
 
-def _counts(view: JobView, each: Line) -> Iterator[str]:
+def _standing_data(at: Standing) -> dict[str, Any]:
+    return {"number": at.line.number, "ordered": at.ordered, "came": at.came, "ready": at.ready, "coming": at.coming}
+
+
+def _counts(view: JobView, at: Standing) -> Iterator[str]:
     """Yield how many to order, for each way in which open options may be chosen."""
+    each = at.line
+    known = "".join(f", {count} {words}" for count, words in ((at.coming, "on the way"), (at.came, "came")) if count)
     for way in each.ways:
         when = when_words(view.profile, [way.when])
         packs = "size to be chosen" if way.packs is None else f"order {way.packs}"
@@ -179,4 +190,4 @@ def _counts(view: JobView, each: Line) -> Iterator[str]:
         shelf = f", {each.shelf} on the shelf" if each.shelf else ""
         spare = f", {way.spare} left over" if way.spare else ""
         cost = f", {way.cost}" if way.cost else ""
-        yield f"{f'if {when}: ' if when else ''}{packs}{pack} (need {way.need}{shelf}{spare}){cost}"
+        yield f"{f'if {when}: ' if when else ''}{packs}{pack} (need {way.need}{shelf}{known}{spare}){cost}"

@@ -7,6 +7,7 @@ from typing import Final
 
 import click
 
+from labelkit.calc.record import Record, record_of
 from labelkit.calc.steps import select_steps
 from labelkit.cli.buying import Buying, buying_options
 from labelkit.cli.openjob import Wanted, address_of, open_job, serial_of
@@ -81,7 +82,8 @@ def kit(
 ) -> None:
     """Make the kit of a job: labels, tray sheets, cards, what is new of it, and the manifest kit.json.
 
-    Stickers and pick list are of what is always renewed and of what is named condemned or lost, with all it pulls.
+    Stickers and pick list are of what is always renewed and of what is condemned or lost, with all it pulls: what the
+    bench recorded, and what is named here besides.
 
     PROFILE is a name (planetary-reducer) or a path to a YAML file; it may be left out when --job names an earlier job.
 
@@ -113,7 +115,8 @@ def kit(
         loaded = same or parse_profile(job.source, job.file, None)
         view = JobView(job, loaded.profile, store.secret)
         bins = view.teardown.bins if steps is None else select_steps(view.teardown.bins, steps)
-        new, told = _new_parts(view, buying, counter.catalogue, needed=_asks_for_new(only, documents))
+        record = record_of(view.profile, view.teardown, view.order, store.journal.events(job.number))
+        new, told = _new_parts(view, buying, counter.catalogue, record, needed=_asks_for_new(only, documents))
         order = KitOrder(
             view=view,
             bins=bins,
@@ -145,11 +148,11 @@ def _asks_for_new(only: str | None, documents: frozenset[str]) -> bool:
 
 
 def _new_parts(
-    view: JobView, buying: Buying, catalogue: Catalogue, *, needed: bool
+    view: JobView, buying: Buying, catalogue: Catalogue, record: Record, *, needed: bool
 ) -> tuple[NewParts | None, list[str]]:
     """Return what must be new; where nobody asked for it and it cannot be told, None and why."""
     try:
-        return new_parts(view, buying.verdicts, catalogue), []
+        return new_parts(view, buying.verdicts, catalogue, record), []
     except UsageError as error:
         if needed or buying.verdicts:
             raise

@@ -57,7 +57,8 @@ def order(
     """Show what to order for a job and whom a shortage blocks; with --assembly, the order of assembly.
 
     What is always renewed is in the list, what was condemned or lost with all it pulls along, in whole packs, less what
-    the catalogue has on the shelf. The order of assembly says whether it is the plain reverse of the removal.
+    the catalogue has on the shelf. What the bench recorded counts: verdicts, chosen sizes, what was ordered and came;
+    --condemned and --lost add to it. The order of assembly says whether it is the plain reverse of the removal.
 
     With --job the steps are those of the job's labels. Without, they are those of a first print under these options;
     which of them were assumed is said. A question mark stands at a part that is there only under an option that is

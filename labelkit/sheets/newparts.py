@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from labelkit.calc.needs import Needs, Shortage, findings, roll_up, shortage
+from labelkit.calc.needs import Needs, Shortage, findings
+from labelkit.calc.record import Record, record_of
 from labelkit.calc.renewal import Finding, Verdict
 from labelkit.calc.steps import Bin
+from labelkit.calc.supply import Standing, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import Pick, picks
@@ -15,11 +17,12 @@ from labelkit.sheets.picklist import Pick, picks
 
 @dataclass(frozen=True, slots=True)
 class NewParts:
-    """What must be new, what of it is missing, and where each piece goes."""
+    """What must be new, what of it is missing, where each piece goes, and how far each number is."""
 
     needs: Needs
     short: Shortage
     picks: tuple[Pick, ...]
+    standings: tuple[Standing, ...]
 
     def picks_of(self, view: JobView, bins: Collection[Bin]) -> tuple[Pick, ...]:
         """Return the picks for some bins of the job, and for what stays inside these; all of them for all bins."""
@@ -30,19 +33,23 @@ class NewParts:
 
 
 def new_parts(
-    view: JobView, verdicts: Mapping[str, Verdict | Finding], catalogue: Catalogue = NO_CATALOGUE
+    view: JobView,
+    verdicts: Mapping[str, Verdict | Finding],
+    catalogue: Catalogue = NO_CATALOGUE,
+    record: Record | None = None,
 ) -> NewParts:
     """Return what of a job must be new.
 
     Args:
         view: the job.
-        verdicts: of the inspection, as for `calc.needs.findings`.
+        verdicts: of the inspection, as for `calc.needs.findings`, besides what the record holds; for a place that is
+            judged in both, these count.
         catalogue: of the parts counter; without one nothing is on the shelf.
+        record: of the job: what was condemned, lost, chosen, ordered, received and staged; None: nothing was.
 
     Raises:
         UsageError: no such place, more pieces than are there, or too many options are open.
     """
-    found = findings(view.teardown, verdicts)
-    needs = roll_up(view.profile, view.teardown, view.order, found=found, catalogue=catalogue)
-    short = shortage(needs, view.order, needs.shelf)
-    return NewParts(needs, short, picks(view, needs, short))
+    known = record or record_of(view.profile, view.teardown, view.order, ())
+    at = supply(known, catalogue, findings(view.teardown, verdicts))
+    return NewParts(at.needs, at.now, picks(view, at.needs, at.now), at.standings)

@@ -16,10 +16,10 @@ import time
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import waitress
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from PIL import Image
 from playwright.sync_api import sync_playwright
 
@@ -62,7 +62,7 @@ def tell(hand: Hand, name: str, kind: str, typed: dict[str, str], photo: Path | 
         hand.type("[name=name]", name)
         hand.tap(f"button[name=kind][value={kind}]")
     for field, text in typed.items():
-        if hand.page.query_selector(f'input[type=radio][name="{field}"]'):
+        if hand.page.query_selector(f'input[type=radio][name="{field}"], input[type=checkbox][name="{field}"]'):
             hand.choose(field, text)
         else:
             hand.type(f'[name="{field}"]', text)
@@ -84,8 +84,10 @@ def walk(folder: Path) -> None:
         threading.Thread(target=server.run, daemon=True).start()
         address = f"http://127.0.0.1:{server.effective_port}"
         browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
-        for number, scheme in enumerate(("light", "dark"), 1):
-            context = browser.new_context(viewport=PHONE, color_scheme=scheme, has_touch=True)
+        schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+        for number, scheme in enumerate(schemes, 1):
+            size: Any = PHONE
+            context = browser.new_context(viewport=size, color_scheme=scheme, has_touch=True)
             page = context.new_page()
             page.goto(f"{address}/sign-in?then=/capture")
             page.fill("[name=name]", "Ann")
@@ -94,18 +96,17 @@ def walk(folder: Path) -> None:
             for name, text in UNIT.items():
                 page.fill(f"[name={name}]", text)
             page.click("text=Start the capture")
-            worst = 0.0
+            taken: list[float] = []
             for place, (name, kind, typed) in enumerate(THIRTY, 1):
                 hand, begun = Hand(page), time.perf_counter()
                 tell(hand, name, kind, typed, photo if place % 3 == 0 else None)
                 page.wait_for_selector(f"text=Kept: {place} {name}")
                 machine = time.perf_counter() - begun
                 whole = hand.taps * TAP + hand.letters * LETTER + machine
-                worst = max(worst, whole)
-                print(
-                    f"{scheme} {place:2} {name}: {hand.taps} taps, {hand.letters} letters, {machine:.1f} s, {whole:.0f} s"
-                )
-            print(f"{scheme}: the slowest part takes {worst:.0f} s")
+                taken.append(whole)
+                hands = f"{hand.taps} taps, {hand.letters} letters"
+                print(f"{scheme} {place:2} {name}: {hands}, machine {machine:.1f} s, together {whole:.0f} s")
+            print(f"{scheme}: {max(taken):.0f} s for the slowest part, {sum(taken) / len(taken):.0f} s on average")
             for path in ("/next", "/next?name=Drum&kind=drum", "", "/part/3", "/labels", "/end"):
                 page.goto(f"{address}/capture/{number}{path}")
                 kept = "".join(letter if letter.isalnum() else "-" for letter in path) or "-list"

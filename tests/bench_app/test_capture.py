@@ -28,32 +28,19 @@ from tests.bench_app.workshop import Shell, open_job, pump
 UNIT = {"mark": "kx1", "name": "Two-stage reducer", "up": "input side", "clock_from": "above"}
 # Invented: thirty parts as somebody may tell them, in mm and inch, with a comma, and with much that was not looked at.
 THIRTY: list[tuple[str, str, dict[str, str]]] = [
-    (
-        "Cover bolt M8 x 30",
-        "bolt",
-        {"size-d": "8", "size-l": "30", "qty": "6", "way": "up", "clock": "free", "on": "next"},
-    ),
+    ("Cover bolt M8 x 30", "bolt", {"qty": "6", "way": "up", "clock": "free", "on": "next"}),
     ("Cover", "hub", {"size-od": "120", "size-h": "30,5", "size-bore": "40", "way": "down", "clock": "6:00"}),
     ("Thrust washer", "ring", {"size-od": "72,1", "size-id": "50", "size-t": "0.104 in", "way": "free", "on": "2"}),
     ("Shim", "ring", {"size-od": "2 in", "size-id": "1 1/2 in", "size-t": "3/32 in", "face": "marked side"}),
-    (
-        "Lip seal 40 x 62 x 8",
-        "lip_seal",
-        {"size-id": "40", "size-od": "62", "size-w": "8", "way": "down", "along": "4"},
-    ),
+    ("Lip seal 40 x 62 x 8", "lip_seal", {"way": "down", "along": "4"}),
     ("Snap ring", "snap_ring", {"size-fits": "bore", "size-d": "62", "size-t": "2", "way": "up"}),
     ("Sun gear", "gear", {"size-teeth": "24", "size-module": "2", "size-width": "30", "size-bore": "20"}),
     ("Shaft", "shaft", {"size-steps": "20 x 30; 30 x 55"}),
     ("Needles", "none", {"qty": "other", "qty_other": "24", "clock": "other", "clock_other": "6:30"}),
     ("Planet carrier", "carrier", {"size-od": "168", "remark": "one pin is blue"}),
-    *(
-        (f"Friction plate {n}", "friction_plate", {"size-od": "80", "size-id": "55", "size-t": "2", "size-teeth": "30"})
-        for n in range(10)
-    ),
-    *(
-        (f"Dowel {n}", "pin", {"size-d": "6", "size-l": "18", "way": "free", "clock": "free", "on": "next"})
-        for n in range(10)
-    ),
+    ("Friction plate", "friction_plate", {"size-od": "80", "size-id": "55", "size-t": "2", "size-teeth": "30"}),
+    *[("Friction plate", "friction_plate", {"same": str(n), "on": "next"}) for n in range(11, 20)],
+    *[("Dowel 6 x 18", "pin", {"way": "any", "on": "next"})] * 10,
 ]
 
 
@@ -312,10 +299,25 @@ def test_every_name_is_suggested_with_its_kind(store: Store, ann: Person) -> Non
 
     shown = ann.open("/capture/2/next?name=Lip+seal+40+x+62&kind=")
     assert {"size-id", "size-od", "size-w"} <= shown.form("part").names
-    assert {"up", "down", "free", ""} == {
+    assert {"up", "down", "free", "any", ""} == {
         attrs["value"] for tag, attrs in shown.elements if tag == "input" and attrs.get("name") == "way"
     }
     assert "LIP DOWN" in shown.text
+
+
+def test_nothing_is_asked_twice(store: Store, ann: Person) -> None:
+    """Sizes that stand in the name stand in their fields; those of a part like it are taken over with one tick; and
+    either way with a free clock is one button."""
+    started(ann)
+    page = ann.open("/capture/1/next?name=Lip+seal+40+x+62+x+8&kind=lip_seal")
+    fields = dict(page.form("part").fields)
+    assert ("40", "62", "8") == tuple(fields[f"size-{name}"] for name in ("id", "od", "w"))
+    post(ann, page, "part", {"way": "any"})
+    tell(ann, "Lip seal 2", "lip_seal", same="1", clock="6:00", way="any")
+
+    one, two = unit_of(store.drafts.current(1).body).parts
+    assert (one.sizes, "free", "free") == (two.sizes, one.way, one.clock)
+    assert ("free", "6:00") == (two.way, two.clock)
 
 
 def test_parts_are_split_off_into_a_sub_assembly(store: Store, ann: Person) -> None:

@@ -34,6 +34,8 @@ _WORDS = frozenset(
     {"note", "why", "what", "reason", "agreed", "how", "up", "clock", "name", "remark", "statement", "face"}
 )
 _FIGURES = frozenset({"pieces", "count", "right"})
+# What brings photos may be larger than other forms, bytes.
+LARGER = {"take_photo": 16_000_000, "capture_keep": 48_000_000, "capture_change": 48_000_000}
 # As much as the shortest field takes: a name has 60 letters.
 TYPED = "<script>x()</script>\"onload=x() ');DROP TABLE jobs;--{{7*7}}"
 
@@ -141,7 +143,7 @@ def test_what_is_typed_into_any_field_stays_words(shop: Bench) -> None:
             count += 1
             assert answer.status_code in (200, 303, 400, 403, 404, 409, 422), (address, form.action, answer.status_code)
             assert [] == executables(answer.text), (address, form.name)
-            if answer.status_code == 422 and chosen:
+            if answer.status_code == 422 and chosen & _WORDS:
                 assert "DROP TABLE jobs" in Page(answer.text).text + repr(Page(answer.text).elements), form.action
     assert count > 80
 
@@ -239,16 +241,11 @@ def test_an_upload_that_is_no_photo_is_refused(shop: Bench, start: bytes, rest: 
 
 @pytest.mark.parametrize("size", [65_000, 16_000_001])
 def test_a_body_that_is_too_large_is_refused_everywhere(shop: Bench, size: int) -> None:
-    """64 kB, a photo 16 MB, on every address, by what it says of itself, before it is read; nothing is written."""
-    before = shop.contents()
+    """64 kB, a photo 16 MB, on every address; nothing is written."""
+    before, body = shop.contents(), b"x" * size
     for rule, address in shop.all_addresses("POST"):
-        if size > 16_000_000 or rule.endpoint not in ("take_photo", "capture_keep", "capture_change"):
-            answer = shop.ann.client.post(
-                address,
-                input_stream=io.BytesIO(),
-                content_length=size,
-                content_type="application/x-www-form-urlencoded",
-            )
+        if rule.endpoint not in LARGER or size > LARGER[rule.endpoint]:
+            answer = shop.ann.client.post(address, data=body, content_type="application/x-www-form-urlencoded")
             assert answer.status_code == 413, (address, answer.status_code)
     assert before == shop.contents()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,9 @@ from click.testing import CliRunner, Result
 from labelkit.cli.kit import kit
 from labelkit.cli.order import order
 from labelkit.errors import LabelkitError, UsageError
+from labelkit.model.events import Entry, act_of
+from labelkit.sheets.lookup import Lookup
+from labelkit.store.jobs import Store
 
 
 @pytest.fixture(autouse=True)
@@ -104,3 +108,69 @@ def test_one_clear_message(words: str, message: str) -> None:
     assert isinstance(done.exception, LabelkitError | UsageError)
     assert message in str(done.exception)
     assert done.output == ""
+
+
+def recorded(*acts: tuple[str | None, dict[str, object]]) -> None:
+    """Write acts into the record of job 1, each at the first place of a part."""
+    with Store("store.sqlite", create=False) as store:
+        view = Lookup(store).view(1)
+        places = {each.part.id: each.ordinal for each in (*view.teardown.inside, *reversed(view.teardown.bins))}
+        when, last = datetime(2026, 3, 2, 9, tzinfo=UTC), store.journal.last(1)
+        entries = [
+            Entry(act_of(act), "Ann", when, f"token-{last + number:04}", None if part is None else places[part])
+            for number, (part, act) in enumerate(acts)
+        ]
+        store.journal.append(1, entries)
+
+
+def test_what_the_bench_recorded_is_ordered() -> None:
+    """Condemned and lost at the bench as if it had been typed here; typed besides, both count."""
+    words = "--json --job 1"
+    typed = json.loads(ordered(f"{words} --condemned 32 --lost 22.1=2").output)
+    before = json.loads(ordered(words).output)
+    recorded(
+        ("upper-cone", {"kind": "condemned", "why": "pitted"}),
+        ("planet-1-27", {"kind": "condemned", "why": "not found", "pieces": 2, "lost": True}),
+    )
+
+    assert typed == json.loads(ordered(words).output) != before
+    assert typed == json.loads(ordered(f"{words} --condemned 32").output)
+
+
+def test_a_verdict_that_is_typed_counts_before_the_recorded_one() -> None:
+    """Two of the planets at the bench, all three on second thoughts."""
+    recorded(("planet-1-27", {"kind": "condemned", "why": "worn", "pieces": 2}))
+
+    assert "order 2 (need 2)" in ordered("--job 1").output
+    assert "order 3 (need 3)" in ordered("--job 1 --condemned 22.1").output
+
+
+def test_what_was_ordered_and_what_came_is_not_ordered_again() -> None:
+    """Three rings are needed and are in packs of five: one pack, and nothing is left to order."""
+    recorded((None, {"kind": "ordered", "number": "G2B-1107", "pieces": 5}))
+    line = line_of("--job 1", "G2B-1107")
+    said = ordered("--job 1").output
+    assert (0, 0) == (line["ways"][0]["short"], line["ways"][0]["packs"])
+    assert "order 0 packs of 5 (need 3, 5 on the way)" in said
+    assert "G2B-1107" in [each["number"] for each in json.loads(ordered("--job 1 --json").output)["missing"]]
+
+    recorded((None, {"kind": "received", "number": "G2B-1107", "pieces": 5}))
+    data = json.loads(ordered("--job 1 --json").output)
+    assert "G2B-1107" not in [each["number"] for each in data["missing"]]
+    at = {"number": "G2B-1107", "ordered": 5, "came": 5, "ready": 0, "coming": 0}
+    assert at in data["supply"]
+    assert "(need 3, 5 came)" in ordered("--job 1").output
+
+
+def test_stickers_are_made_of_what_the_bench_condemned() -> None:
+    """Nobody types the verdicts a second time."""
+    words = ["--job", "1", "--only", "stickers,picklist", "--out"]
+    assert 0 == CliRunner().invoke(kit, [*words, "before"]).exit_code
+    recorded(("upper-cone", {"kind": "condemned", "why": "pitted"}))
+    assert 0 == CliRunner().invoke(kit, [*words, "after"]).exit_code
+    before, after = (
+        {each["part"] for each in json.loads(Path(name, "kit.json").read_text("utf-8"))["stickers"]}
+        for name in ("before", "after")
+    )
+
+    assert {"upper-cone", "upper-cup"} <= after - before
