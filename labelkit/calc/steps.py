@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -155,19 +155,43 @@ class _Walker:
 
     def visit(self, parts: tuple[Part, ...], level: _Level) -> None:
         """Number the parts of one level."""
-        number = 0
+        numbers = iter(self._numbers(parts, level))
         for part in parts:
             there = _both(level.there, part.matches(self.chosen))
+            behind = _behind(part, level)
             numbered = level.numbered and (there is not False or part.matches(self.numbering) is not False)
-            # What belongs to a captured part cannot be got at either.
-            behind = level.behind or (str(part.held.part) if part.held and part.captured else None)
             for turn in range(1, part.used + 1):
                 copy, copies = (turn, part.used) if part.used > 1 else (level.copy, level.copies)
                 step = level.parent
                 if numbered and behind is None:
-                    number += 1
-                    step = f"{level.parent}.{number}" if level.parent else str(number)
+                    step = f"{level.parent}.{next(numbers)}" if level.parent else str(next(numbers))
                 self._note(part, _Level(step, there, numbered, copy, copies, behind), level.parent)
+
+    def _numbers(self, parts: tuple[Part, ...], level: _Level) -> Iterator[int]:
+        """Yield the number of every part that takes one: copies each their own, in the order of the profile.
+
+        What a choice made later brings in takes the number of what it puts out beside it, the springs of one kind that
+        of the springs of the other, so that nothing after them is numbered anew.
+        """
+        number = 0
+        freed: list[int] = []  # of parts put out, since the last that stays
+        brought: list[int] = []  # of parts brought in, likewise
+        for part in parts:
+            there = _both(level.there, part.matches(self.chosen)) is not False
+            before = part.matches(self.numbering) is not False
+            if not level.numbered or not (there or before) or _behind(part, level):
+                continue
+            if there and before:
+                freed, brought = [], []
+            spare, own = (brought, freed) if before and not there else (freed, brought)
+            for _ in range(part.used):
+                if there != before and spare:
+                    yield spare.pop(0)
+                    continue
+                number += 1
+                if there != before:
+                    own.append(number)
+                yield number
 
     def _note(self, part: Part, level: _Level, parent: str | None) -> None:
         """Note one copy of a part, then its parts. `level` is theirs."""
@@ -180,6 +204,11 @@ class _Walker:
                 doubtful = level.there is None
                 self.bins.append(Bin(level.parent, part, ordinal, parent, level.copy, level.copies, doubtful))
         self.visit(part.parts, level)
+
+
+def _behind(part: Part, level: _Level) -> str | None:
+    """Return what captures a part; what belongs to a captured part cannot be got at either."""
+    return level.behind or (str(part.held.part) if part.held and part.captured else None)
 
 
 def _both(one: bool | None, other: bool | None) -> bool | None:

@@ -14,6 +14,7 @@ from labelkit.model.form import Form
 from labelkit.model.part import Check, Fasten, Part, RenewWith
 from labelkit.model.profile import Fit, Header
 from labelkit.model.scalars import Clock
+from labelkit.sheets.endwords import end_words
 from labelkit.units import Quantity
 
 # What a cut name does not end in.
@@ -63,24 +64,6 @@ SIGNAL: Final = {
     "warning": noop("WARNING"),
     "caution": noop("CAUTION"),
     "notice": noop("NOTICE"),
-}
-# The word for a form's characteristic end (`Form.way`), pointing up and pointing down.
-ENDS: Final = {
-    "FIRST STEP": (noop("FIRST STEP UP"), noop("FIRST STEP DOWN")),
-    "HEAD": (noop("HEAD UP"), noop("HEAD DOWN")),
-    "LARGE EDGE": (noop("LARGE EDGE UP"), noop("LARGE EDGE DOWN")),
-    "LARGE END": (noop("LARGE END UP"), noop("LARGE END DOWN")),
-    "LIP": (noop("LIP UP"), noop("LIP DOWN")),
-    "LONG BOSS": (noop("LONG BOSS UP"), noop("LONG BOSS DOWN")),
-    "MARKED END": (noop("MARKED END UP"), noop("MARKED END DOWN")),
-    "MARKED SIDE": (noop("MARKED SIDE UP"), noop("MARKED SIDE DOWN")),
-    "MOUTH": (noop("MOUTH UP"), noop("MOUTH DOWN")),
-    "OPEN": (noop("OPEN UP"), noop("OPEN DOWN")),
-    "OPEN SIDE": (noop("OPEN SIDE UP"), noop("OPEN SIDE DOWN")),
-    "PLANETS": (noop("PLANETS UP"), noop("PLANETS DOWN")),
-    "SHARP EDGE": (noop("SHARP EDGE UP"), noop("SHARP EDGE DOWN")),
-    "SKIRT": (noop("SKIRT UP"), noop("SKIRT DOWN")),
-    "SMALL END": (noop("SMALL END UP"), noop("SMALL END DOWN")),
 }
 FIT_KINDS: Final = {
     "end_play": noop("end play"),
@@ -179,17 +162,11 @@ def way(part: Part) -> Way:
     face = sits.up or ""
     named = part.form is not None and (part.form.kind in _OWN_WORDS or not face)
     if sits.opens and part.form and named and forms.direction(part.form):
-        return Way(_end_words(str(part.form.way), sits.opens), "known", sits.opens, face)
+        return Way(end_words(str(part.form.way), sits.opens), "known", sits.opens, face)
     if face:
         words = "{face}" if looks_toward(face) else _("{face} UP")
         return Way(words.format(face=face.upper()), "known", sits.opens, face)
-    return Way(_end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
-
-
-def _end_words(end: str, opens: str) -> str:
-    up, down = ENDS[end]
-    words = down if opens == "down" else up
-    return _(words)
+    return Way(end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
 
 
 def clock_words(part: Part) -> tuple[str, Known]:

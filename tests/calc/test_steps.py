@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from labelkit.calc.steps import choose, condition, places, select_steps, teardown
 from labelkit.errors import UsageError
@@ -77,6 +79,32 @@ def test_numbers_for_codes_do_not_depend_on_options() -> None:
     for one in found[1:]:
         assert all(found[0][part] == ordinal for part, ordinal in one.items() if part in found[0])
     assert all(max(one.values()) < places(profile) for one in found)
+
+
+def test_what_a_later_choice_brings_takes_the_number_of_what_it_puts_out() -> None:
+    """Sixteen springs instead of twelve are step 10 as those were: one label is printed again, not all after it."""
+    profile = demo("planetary-reducer").profile
+    first = choose(profile, {})
+    before = {each.part.id: each.step for each in teardown(profile, first).bins}
+    after = {each.part.id: each.step for each in teardown(profile, first | {"brake": "b16"}, first).bins}
+
+    assert after.pop("brake-springs-16") == before.pop("brake-springs-12") == "10"
+    assert after == before
+
+
+@given(st.lists(st.sampled_from(["", "x", "y"]), min_size=1, max_size=12))
+def test_no_two_parts_have_one_number_whatever_is_chosen_later(only: list[str]) -> None:
+    """Parts of both choices stand in any order; who stays keeps its number unless more come in than go out."""
+    parts = [f"- {{id: p{k}, name: P{k}{f', only: {{o: {who}}}' if who else ''}}}" for k, who in enumerate(only)]
+    profile = unit("options: {o: {name: O, choices: {x: X, y: Y}}}\nparts:\n" + "\n".join(parts) + "\n")
+    before = {each.part.id: each.step for each in teardown(profile, {"o": "x"}).bins}
+    bins = teardown(profile, {"o": "y"}, {"o": "x"}).bins
+
+    assert [int(each.step) for each in bins] == sorted({int(each.step) for each in bins})
+    runs = "".join(who or "." for who in only).split(".")
+    if all(run.count("y") <= run.count("x") for run in runs):
+        stay = [f"p{place}" for place, who in enumerate(only) if not who]
+        assert [each.step for each in bins if each.part.id in stay] == [before[name] for name in stay]
 
 
 def test_selected_steps_bring_their_parts() -> None:

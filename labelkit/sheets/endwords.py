@@ -1,0 +1,39 @@
+"""Which end of a part points up, in words."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from labelkit.language import gettext as _
+from labelkit.language import noop
+
+# The word for a form's characteristic end (`Form.way`), pointing up and pointing down.
+ENDS: Final = {
+    "FIRST STEP": (noop("FIRST STEP UP"), noop("FIRST STEP DOWN")),
+    "HEAD": (noop("HEAD UP"), noop("HEAD DOWN")),
+    "LARGE EDGE": (noop("LARGE EDGE UP"), noop("LARGE EDGE DOWN")),
+    "LARGE END": (noop("LARGE END UP"), noop("LARGE END DOWN")),
+    "LIP": (noop("LIP UP"), noop("LIP DOWN")),
+    "LONG BOSS": (noop("LONG BOSS UP"), noop("LONG BOSS DOWN")),
+    "MARKED END": (noop("MARKED END UP"), noop("MARKED END DOWN")),
+    "MARKED SIDE": (noop("MARKED SIDE UP"), noop("MARKED SIDE DOWN")),
+    "MOUTH": (noop("MOUTH UP"), noop("MOUTH DOWN")),
+    "OPEN": (noop("OPEN UP"), noop("OPEN DOWN")),
+    "OPEN SIDE": (noop("OPEN SIDE UP"), noop("OPEN SIDE DOWN")),
+    "PLANETS": (noop("PLANETS UP"), noop("PLANETS DOWN")),
+    "SHARP EDGE": (noop("SHARP EDGE UP"), noop("SHARP EDGE DOWN")),
+    "SKIRT": (noop("SKIRT UP"), noop("SKIRT DOWN")),
+    "SMALL END": (noop("SMALL END UP"), noop("SMALL END DOWN")),
+}
+
+
+def end_words(end: str, opens: str) -> str:
+    """Return where an end points: `LIP UP`.
+
+    Args:
+        end: the word for it, as `model.form.Form.way` has it.
+        opens: `up` or `down`.
+    """
+    up, down = ENDS[end]
+    words = down if opens == "down" else up
+    return _(words)
