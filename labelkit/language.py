@@ -46,7 +46,7 @@ def spoken() -> str:
 
 
 def noop(text: str) -> str:
-    """Return a text as it is: one of a table, that is marked to be in the catalogues and is translated when it is said."""
+    """Return a text as it is: a table's, marked to be in the catalogues, and translated when it is said."""
     return text
 
 

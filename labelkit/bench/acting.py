@@ -11,11 +11,12 @@ from typing import Any, Final
 from flask import Response, flash, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.web import Bench
+from labelkit.bench.web import TOKEN, Bench
 from labelkit.bench.working import work_on, working_on
 from labelkit.calc.gate import Ruling, cautions, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.model.acts import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
 from labelkit.model.part import SIGNALS
@@ -25,7 +26,6 @@ from labelkit.store.events import Kept
 
 # Names of the fields that every form may carry. An override has its own, since a deviation has a reason, too.
 _OVERRIDE: Final = {"override.reason": "override_reason", "override.agreed": "override_agreed"}
-_TOKEN: Final = 12  # bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ class Asked:
     refusal: str = ""
     overridable: bool = False
     unticked: tuple[str, ...] = ()
-    token: str = field(default_factory=lambda: secrets.token_urlsafe(_TOKEN))
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(TOKEN))
 
     def of(self, form: str) -> Asked:
         """Return what belongs to one form of the page: this, when it was the one that was sent."""
@@ -204,11 +204,11 @@ def _again(view: JobView, wishes: Sequence[Wish], already: list[Event], then: st
         acts = []
     numbers = ", ".join(str(event.number) for event in already)
     if [_core(act) for act in acts] == [_core(event.act) for event in already]:
-        flash(f"This was recorded already, as event {numbers}; nothing was added", "told")
+        flash(_("This was recorded already, as event {numbers}; nothing was added").format(numbers=numbers), "told")
         return redirect(then, 303)
     words = "; ".join(event_words(event, view.profile, view.teardown) for event in already)
-    told = f"this form was sent before and stands as event {numbers} ({words}); nothing was added. Correct that event"
-    return replace(asked, refusal=told)
+    told = _("this form was sent before and stands as event {numbers} ({words}); nothing was added. Correct that event")
+    return replace(asked, refusal=told.format(numbers=numbers, words=words))
 
 
 def _core(act: Act) -> dict[str, Any]:
@@ -270,7 +270,7 @@ def _judged(
     """
     entries: list[Entry] = []
     rulings: list[Ruling] = []
-    now, stem = bench.clock(), token or secrets.token_urlsafe(_TOKEN)
+    now, stem = bench.clock(), token or secrets.token_urlsafe(TOKEN)
     for number, (wish, wanted) in enumerate(zip(wishes, acts, strict=True)):
         act, ruling = _with_override(record, wanted, wish.place, who)
         try:
@@ -330,4 +330,5 @@ def _tell(view: JobView, kept: Sequence[Kept], tells: Sequence[str], told: str) 
     new = {each.event.number for each in kept}
     for other in {e.number: e for each in kept for e in each.meanwhile if e.number not in new}.values():
         shown_words = event_words(other, view.profile, view.teardown)
-        flash(f"Meanwhile {other.who} recorded: {shown_words} (event {other.number}). Both are kept", "meanwhile")
+        meanwhile = _("Meanwhile {who} recorded: {words} (event {number}). Both are kept")
+        flash(meanwhile.format(who=other.who, words=shown_words, number=other.number), "meanwhile")

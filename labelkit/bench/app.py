@@ -28,11 +28,14 @@ from labelkit.bench.report import add_report
 from labelkit.bench.signin import add_sign_in
 from labelkit.bench.signoff import add_sign_off
 from labelkit.bench.teardown import add_teardown
+from labelkit.bench.tongue import add_language
 from labelkit.bench.wash import add_wash
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import add_whereabouts
 from labelkit.bench.working import add_working
 from labelkit.errors import LabelkitError, NotFoundError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.store.jobs import Store
 
@@ -88,8 +91,11 @@ def create_app(
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_SECURE=behind_proxy,
         PERMANENT_SESSION_LIFETIME=SHIFT,
+        # A sign-in ends with the shift, however much is done: there is nothing to send again with every page.
+        SESSION_REFRESH_EACH_REQUEST=False,
     )
     bench = Bench(store, clock, read_only=read_only)
+    add_language(app)
     add_sign_in(app, bench)
     add_lists(app, bench)
     add_whereabouts(app, bench, catalogue)
@@ -117,23 +123,24 @@ def create_app(
 
 def _failed(bench: Bench, error: LabelkitError) -> tuple[Response, int]:
     status = 404 if isinstance(error, NotFoundError) else 429 if isinstance(error, TooManyGuesses) else 400
-    titles = {"job": "There is no such job", "show": "This code opens no card", "home": "This code opens no card"}
-    title = "Try again later" if status == 429 else titles.get(request.endpoint or "", "This cannot be done")
+    no_card = _("This code opens no card")
+    titles = {"job": _("There is no such job"), "show": no_card, "home": no_card}
+    title = _("Try again later") if status == 429 else titles.get(request.endpoint or "", _("This cannot be done"))
     return _told(bench, title, str(error), status), status
 
 
 def _refused(bench: Bench, error: HTTPException) -> tuple[Response, int]:
     status = error.code or 500
     if status == 404:
-        return _told(bench, "There is no such page", _LOST, status), status
-    words = _REASONS.get(status, "The bench could not answer this. Nothing was written.")
-    return _told(bench, f"This cannot be done ({status})", words, status), status
+        return _told(bench, _("There is no such page"), _(_LOST), status), status
+    words = _(_REASONS.get(status, noop("The bench could not answer this. Nothing was written.")))
+    return _told(bench, _("This cannot be done ({status})").format(status=status), words, status), status
 
 
-_LOST: Final = "This address has no card. Scan the label again, or type its code below."
+_LOST: Final = noop("This address has no card. Scan the label again, or type its code below.")
 _REASONS: Final = {
-    405: "This page takes no such request.",
-    413: "This is larger than the bench takes: a picture may have 16 megabytes, a form 64 kilobytes.",
+    405: noop("This page takes no such request."),
+    413: noop("This is larger than the bench takes: a picture may have 16 megabytes, a form 64 kilobytes."),
 }
 
 
@@ -144,6 +151,8 @@ def _told(bench: Bench, title: str, words: str, status: int) -> Response:
 
 
 def _with_headers(response: Response) -> Response:
+    headers = response.headers
     for name, value in _HEADERS.items():
-        response.headers.setdefault(name, value)
+        if name not in headers:
+            headers.add(name, value)
     return response

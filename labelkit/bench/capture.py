@@ -12,11 +12,12 @@ from labelkit.bench.capturefiles import add_capture_files
 from labelkit.bench.captureparts import add_capture_parts
 from labelkit.bench.captureprofile import header_faults
 from labelkit.bench.capturetree import Unit
-from labelkit.bench.capturework import Captures, Draft, renamed
+from labelkit.bench.capturework import Captures, Draft, form_token, renamed
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import MistypedCode, read_code
 from labelkit.errors import InputErrors, NotFoundError, UsageError
+from labelkit.language import gettext as _
 
 _HEADER = ("mark", "name", "up", "clock_from", "lengths")
 
@@ -33,8 +34,9 @@ def add_capture(app: Flask, bench: Bench) -> None:
         number = _job_asked(bench) if request.method == "POST" else None
         if number is None or not bench.store.drafts.is_open(number):
             return None
-        words = f"Job {number} is still being captured. Finish the capture first: then its record begins."
-        page = bench.fill("told.html", title="Finish the capture first", words=words, job=None)
+        words = _("Job {number} is still being captured. Finish the capture first: then its record begins.")
+        title = _("Finish the capture first")
+        page = bench.fill("told.html", title=title, words=words.format(number=number), job=None)
         return Response(page, 409, mimetype="text/html")
 
     @app.get("/capture")
@@ -49,12 +51,12 @@ def add_capture(app: Flask, bench: Bench) -> None:
         faults = header_faults(unit)
         serial = form.get("serial", "")
         if len(serial) > 60:
-            faults["serial"] = "allowed: up to 60 letters and digits"
+            faults["serial"] = _("allowed: up to 60 letters and digits")
         if faults:
             asked = Asked(0, "start", True, form, faults=faults)
             return shown(_list_page(bench, captures, asked), asked)
         # Gloves tap twice: the second form finds the capture that the first one began.
-        token = request.form.get("token", "")
+        token = form_token()
         again = next((each.job for each in captures.all() if captures.written(each.job, token)), None)
         address = f"{request.scheme}://{request.host.upper()}"
         number = again or captures.start(unit, serial or None, address, token)
@@ -71,15 +73,15 @@ def add_capture(app: Flask, bench: Bench) -> None:
         form = {name: " ".join(value.split()) for name, value in request.form.items()}
 
         def act(unit: Unit, given: int) -> tuple[Unit, int, str]:
-            return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, "the unit"
+            return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, _("the unit")
 
         draft = captures.draft(number)
         faults = header_faults(act(draft.unit, 1)[0])
         if not faults:
             try:
-                if not captures.written(number, request.form.get("token", "")):
-                    captures.change(number, request.form["token"], act)
-                flash("The unit is told anew")
+                if not captures.written(number, token := form_token()):
+                    captures.change(number, token, act)
+                flash(_("The unit is told anew"))
                 return redirect(url_for("capture", number=number), 303)
             except InputErrors as error:  # sizes that are no lengths in the other unit
                 faults[""] = error.problems[0].message
@@ -94,7 +96,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
             seen = request.form.get("seen", "")
             captures.step(number, back=way == "undo", seen=int(seen) if seen.isascii() and seen.isdigit() else 0)
             if words:
-                flash(f"{'Undone' if way == 'undo' else 'Done again'}: {words}")
+                flash((_("Undone: {what}") if way == "undo" else _("Done again: {what}")).format(what=words))
         except UsageError as error:
             flash(str(error), "meanwhile")
         return redirect(url_for("capture", number=number), 303)
@@ -105,7 +107,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
             return elsewhere
         draft = captures.draft(number)
         if draft.made is None:
-            flash("Nothing is captured yet", "meanwhile")
+            flash(_("Nothing is captured yet"), "meanwhile")
             return redirect(url_for("capture_next", number=number), 303)
         return _end_page(bench, draft, None)
 
@@ -114,7 +116,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
         """Record that everything is out: each part was in somebody's hand when it was captured."""
         draft = captures.draft(number)
         if draft.made is None or not draft.version.done:
-            flash("Finish the capture first: then the record begins", "meanwhile")
+            flash(_("Finish the capture first: then the record begins"), "meanwhile")
             return redirect(url_for("capture_end", number=number), 303)
         view = bench.lookup.view(number)
         record = bench.record(view)
@@ -133,7 +135,8 @@ def add_capture(app: Flask, bench: Bench) -> None:
         except UsageError as error:
             flash(str(error), "meanwhile")
             return redirect(url_for("capture", number=number), 303)
-        flash(f"The capture of job {number} {'is finished' if way == 'done' else 'goes on'}")
+        finished, going_on = _("The capture of job {number} is finished"), _("The capture of job {number} goes on")
+        flash((finished if way == "done" else going_on).format(number=number))
         return redirect(url_for("capture_end" if way == "done" else "capture", number=number), 303)
 
 
@@ -161,7 +164,7 @@ def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
     left = sum(record.at(each.ordinal).stage == "in_unit" for each in view.teardown.bins)
     return bench.fill(
         "capture_end.html",
-        title=f"{draft.unit.mark}: end of the capture",
+        title=_("{mark}: end of the capture").format(mark=draft.unit.mark),
         asked=asked or nothing_asked(record),
         left=left if draft.version.done and record.closed is None else 0,
         **shared(draft),
@@ -169,14 +172,14 @@ def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
 
 
 def _list_page(bench: Bench, captures: Captures, asked: Asked) -> str:
-    return bench.fill("captures.html", title="Capture a unit", captures=captures.all(), asked=asked)
+    return bench.fill("captures.html", title=_("Capture a unit"), captures=captures.all(), asked=asked)
 
 
 def _unit_page(bench: Bench, draft: Draft, asked: Asked) -> str:
     unit = draft.unit
     typed = {name: getattr(unit, name) for name in _HEADER} | dict(asked.typed)
     asked = replace(asked, typed=typed, seen=draft.version.number)
-    return bench.fill("capture.html", title=f"{unit.mark}: capture", asked=asked, **shared(draft))
+    return bench.fill("capture.html", title=_("{mark}: capture").format(mark=unit.mark), asked=asked, **shared(draft))
 
 
 def _job_asked(bench: Bench) -> int | None:

@@ -13,6 +13,7 @@ from labelkit.bench.capturework import Captures
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.errors import NotFoundError
+from labelkit.language import gettext as _
 
 _USUAL: Final = "roll-100x50"
 
@@ -23,7 +24,7 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
     def whole_of(number: int) -> Made:
         whole = captures.draft(number).made
         if whole is None:
-            raise NotFoundError(f"nothing is captured of job {number} yet: tell the first part")
+            raise NotFoundError(_("nothing is captured of job {number} yet: tell the first part").format(number=number))
         return whole
 
     def stock() -> str:
@@ -42,7 +43,7 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
         stocks = label_stocks()
         return bench.fill(
             "capture_labels.html",
-            title=f"{unit.mark}: labels",
+            title=_("{mark}: labels").format(mark=unit.mark),
             number=number,
             unit=unit,
             stocks=stocks,

@@ -12,6 +12,7 @@ from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import size_words
 from labelkit.bench.typed import figures
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.load.sizetext import read_sizes
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import Tree
@@ -182,10 +183,10 @@ def told(
         photos=tuple(photos),
     )
     if not new.name:
-        faults["name"] = "type what it is called, also in your own words"
+        faults["name"] = _("type what it is called, also in your own words")
     for relation in ("on", "along"):
         if getattr(new, relation) == str(part.number):
-            faults[f"{relation}_step"] = "this is the part itself"
+            faults[f"{relation}_step"] = _("this is the part itself")
     if not faults:
         faults |= dict(_faults_of(new, unit))
     return new, faults
@@ -198,11 +199,14 @@ def _check_size(size: Size, typed: str, lengths: str, faults: dict[str, str]) ->
             for pair in step_pairs(typed):
                 ends = re.split(r"\s*[x×*]\s*", pair)
                 if len(ends) != 2:
-                    raise UsageError(f'found "{pair}"; allowed: diameter x length, as 40 x 20; 30 x 55')
+                    raise UsageError(
+                        _('found "{pair}"; allowed: diameter x length, as 40 x 20; 30 x 55').format(pair=pair)
+                    )
                 for end in ends:
                     figures(end, lengths)
         elif not size.plain and not size.choices and len(figures(typed, lengths)) != 1:
-            raise UsageError(f'found "{typed}"; allowed: one figure, as 72.1, or with its unit, as 3/32 in')
+            wrong = _('found "{typed}"; allowed: one figure, as 72.1, or with its unit, as 3/32 in')
+            raise UsageError(wrong.format(typed=typed))
     except UsageError as error:
         faults[field] = str(error)
 
@@ -216,7 +220,9 @@ def _other(text: Mapping[str, str], name: str, steps: Mapping[str, str], faults:
         return chosen if known else ""  # what it lay on was taken out meanwhile
     if step in steps:
         return steps[step]
-    faults[f"{name}_step"] = f'there is no step "{step}"' if step else "type the step of that part"
+    faults[f"{name}_step"] = (
+        _('there is no step "{step}"').format(step=step) if step else _("type the step of that part")
+    )
     return ""
 
 

@@ -6,6 +6,7 @@ import io
 
 from labelkit.calc.steps import Bin, select_steps
 from labelkit.errors import NotFoundError
+from labelkit.language import gettext as _
 from labelkit.load.stock import PRINTABLE, all_stock, find_stock
 from labelkit.model.stock import Printable, Roll
 from labelkit.render import write
@@ -50,7 +51,7 @@ def label_pdf(view: JobView, ordinal: int, stock: str, first: int = 1) -> bytes:
     plain = Untrayed(view.job, view.profile, view.secret)
     bins = tuple(each for each in plain.teardown.bins if each.ordinal == ordinal)
     if not bins:
-        raise NotFoundError("this part is not in the capture any more: somebody took it out, or undid it")
+        raise NotFoundError(_("this part is not in the capture any more: somebody took it out, or undid it"))
     return _pdf(plain, bins, stock, first)
 
 
@@ -59,5 +60,6 @@ def _pdf(view: JobView, bins: tuple[Bin, ...], stock: str, first: int) -> bytes:
         view, bins, find_stock(stock, PRINTABLE), first=first, texts={each.step: view.url(each) for each in bins}
     )
     written = io.BytesIO()
-    write(sheets.pages(), ".pdf", written, title=f"{view.profile.unit.mark}: bin labels of job {view.job.number}")
+    title = _("{mark}: bin labels of job {number}").format(mark=view.profile.unit.mark, number=view.job.number)
+    write(sheets.pages(), ".pdf", written, title=title)
     return written.getvalue()

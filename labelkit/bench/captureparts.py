@@ -16,11 +16,12 @@ from labelkit.bench.captureform import KINDS, alike, counts, hours, sizes_in, si
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import kind_words
-from labelkit.bench.capturework import Captures, Draft, moved
+from labelkit.bench.capturework import Captures, Draft, form_token, moved
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.suggest import kinds, suggest
 from labelkit.errors import InputError, InputErrors, LabelkitError, UsageError
+from labelkit.language import gettext as _
 from labelkit.proof.raster import photo_jpeg
 
 LARGEST_PHOTOS: Final = 48_000_000
@@ -69,7 +70,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
             where = _where(unit)
             new = capturetree.add(unit, part, **where)
             kept[0] = part
-            return new, fresh, f"part {new.steps()[fresh]} {part.name}"
+            return new, fresh, _("part {step} {name}").format(step=new.steps()[fresh], name=part.name)
 
         draft = captures.draft(number)
         return _sent(bench, captures, draft, Captured(draft.version.given + 1, ""), kept, act, _where(draft.unit))
@@ -94,7 +95,8 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         kept: list[Captured] = []
 
         def act(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
-            return capturetree.change(unit, kept[0]), fresh - 1, f"part {unit.steps()[part]} {kept[0].name}, told anew"
+            words = _("part {step} {name}, told anew").format(step=unit.steps()[part], name=kept[0].name)
+            return capturetree.change(unit, kept[0]), fresh - 1, words
 
         draft = captures.draft(number)
         return _sent(bench, captures, draft, draft.unit.find(part), kept, act, {})
@@ -106,19 +108,25 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
             if way == "gather":
                 whole = Captured(fresh, " ".join(request.form.get("name", "").split()))
                 if not whole.name:
-                    raise UsageError("type the name of the sub-assembly")
+                    raise UsageError(_("type the name of the sub-assembly"))
                 last = _by_step(unit, request.form.get("last", "") or step)
-                return capturetree.gather(unit, part, last, whole), fresh, f"sub-assembly {whole.name}"
+                return (
+                    capturetree.gather(unit, part, last, whole),
+                    fresh,
+                    _("sub-assembly {name}").format(name=whole.name),
+                )
             new = _moved(unit, part, way)
-            return new, fresh - 1, f"{name} {'taken out of the list' if way == 'remove' else 'moved'}"
+            words = _("{part} taken out of the list") if way == "remove" else _("{part} moved")
+            return new, fresh - 1, words.format(part=name)
 
         here = url_for("capture_part", number=number, part=part) + "#order"
+        token = form_token()
         try:
             before = captures.draft(number).unit
-            if captures.written(number, request.form.get("token", "")):
-                flash("This was done already")
+            if captures.written(number, token):
+                flash(_("This was done already"))
                 return redirect(url_for("capture", number=number), 303)
-            after = captures.change(number, request.form.get("token", ""), act)
+            after = captures.change(number, token, act)
         except (UsageError, InputErrors) as error:
             flash(_words(error), "meanwhile")
             return redirect(here, 303)
@@ -138,15 +146,17 @@ def _moved(unit: Unit, part: int, way: str) -> Unit:
 def _by_step(unit: Unit, step: str) -> int:
     found = next((part.number for place, part, _ in unit.walk() if place == step.strip()), None)
     if found is None:
-        raise UsageError(f'there is no step "{step}"; allowed: a step of the list')
+        raise UsageError(_('there is no step "{step}"; allowed: a step of the list').format(step=step))
     return found
 
 
 def _tell_moved(before: Unit, after: Draft) -> None:
     """Say which labels would now bear another step, if they were printed already."""
     if steps := moved(before, after.unit):
-        some = f"{steps[0]} to {steps[-1]}" if len(steps) > 1 else steps[0]
-        flash(f"Now step {some}: labels printed before say another step. Their codes stay right", "told")
+        one = _("Now step {step}: labels printed before say another step. Their codes stay right")
+        some = _("Now steps {first} to {last}: labels printed before say another step. Their codes stay right")
+        words = some.format(first=steps[0], last=steps[-1]) if len(steps) > 1 else one.format(step=steps[0])
+        flash(words, "told")
 
 
 def _where(unit: Unit) -> dict[str, int | None]:
@@ -182,7 +192,7 @@ def _what_page(
     likely = [kind for kind in kinds(name, names) if kind in KINDS] if name else []
     return bench.fill(
         "capture_what.html",
-        title="What is it?",
+        title=_("What is it?"),
         name=name,
         where=where,
         action=action,
@@ -200,7 +210,7 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
     ends = bool(kind) and forms.direction(specimen(kind))
     ways = [(way, *way_picture(kind, way)) for way in (("up", "down", "free") if ends else ("free",))]
     # Most of what is round goes in any way round: one tap for both.
-    ways += [("any", "EITHER WAY, clock FREE", way_picture(kind, "free")[1]), ("", *way_picture(kind, ""))]
+    ways += [("any", _("EITHER WAY, clock FREE"), way_picture(kind, "free")[1]), ("", *way_picture(kind, ""))]
     return bench.fill(
         "capture_part.html",
         title=f"{_step(unit, part, where)} {part.name}",
@@ -256,10 +266,10 @@ def _sent(
     where: dict[str, int | None],
 ) -> AnyResponse:
     """Keep what a form tells of a part, or show it again with what is wrong."""
-    number, token = draft.job, request.form.get("token", "")
+    number, token = draft.job, form_token()
     there = part.number in draft.unit.steps()
     if captures.written(number, token):
-        flash("This part is kept already")
+        flash(_("This part is kept already"))
         return redirect(url_for("capture_next", number=number), 303)
     kind = request.form.get("kind", "")
     kind = kind if kind in KINDS else ""
@@ -274,7 +284,8 @@ def _sent(
         except (UsageError, InputErrors) as error:
             faults[""] = _words(error)
         else:
-            flash(f"Kept: {after.version.words.removeprefix('part ')}")
+            start = _("part {step} {name}").partition("{")[0]
+            flash(_("Kept: {what}").format(what=after.version.words.removeprefix(start)))
             _tell_moved(draft.unit, after)
             if there:
                 return redirect(f"{url_for('capture', number=number)}#part-{part.number}", 303)
@@ -301,7 +312,7 @@ def _photos(bench: Bench) -> tuple[tuple[str, ...], str]:
         except InputError as error:
             fault = str(error)
     if len(found) > MOST_PHOTOS:
-        fault = f"{len(found)} photos of one part; allowed: {MOST_PHOTOS}"
+        fault = _("{count} photos of one part; allowed: {most}").format(count=len(found), most=MOST_PHOTOS)
     return tuple(dict.fromkeys(found))[:MOST_PHOTOS], fault
 
 

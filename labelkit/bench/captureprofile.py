@@ -14,9 +14,10 @@ from typing import Any, Final
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import size_words
 from labelkit.errors import InputErrors
+from labelkit.language import gettext
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.load.validate import validate
-from labelkit.load.writer import profile_yaml
+from labelkit.load.writer import profile_yaml, scalar
 from labelkit.load.yamltree import Tree
 from labelkit.model.form import FORMS
 from labelkit.model.formwords import folded
@@ -91,7 +92,7 @@ def made(unit: Unit) -> Made:
         raise InputErrors(problems)
     source = profile_yaml(profile, heading="\n".join(_heading(unit)))
     numbers = [part.number for _, part, _ in unit.walk()]
-    points: dict[int, Open] = {0: Open((), tuple(point.words for point in of_unit(profile.unit)))}
+    points: dict[int, Open] = {0: Open((), tuple(gettext(point.words) for point in of_unit(profile.unit)))}
     for (_, part), (_, captured, _) in zip(profile.walk(), unit.walk(), strict=True):
         points[captured.number] = _open(part, captured)
     still = {number: each for number, each in points.items() if each.all}
@@ -99,7 +100,7 @@ def made(unit: Unit) -> Made:
 
 
 def _open(part: Part, captured: Captured) -> Open:
-    points = {point.field: point.words for point in of_part(part)}
+    points = {point.field: gettext(point.words) for point in of_part(part)}
     if captured.kind and (missing := lacking(captured)):
         points["form"] = ", ".join(size_words(captured.kind, name) for name in missing)
     asked = [field for field in points if field == "form" or field.startswith("sits.")]
@@ -109,6 +110,12 @@ def _open(part: Part, captured: Captured) -> Open:
 def file_name(unit: Unit) -> str:
     """Return the name of the profile's file."""
     return f"{unit.mark.strip('-').lower() or 'unit'}.yaml"
+
+
+def empty_source(unit: Unit) -> bytes:
+    """Return the file of a unit that has no part yet: whoever reads it is told that one is wanted."""
+    header = ", ".join(f"{key}: {scalar(str(value))}" for key, value in _header(unit).items())
+    return f"# Nothing is captured yet.\nformat: 1\nunit: {{{header}}}\nparts: []\n".encode()
 
 
 def archive(unit: Unit, whole: Made, pictures: Mapping[str, bytes]) -> bytes:
@@ -220,12 +227,12 @@ def header_faults(unit: Unit) -> dict[str, str]:
     """Return what is wrong with the header of a unit, by the field."""
     _, problems = validate(Tree(file_name(unit), _header(unit)), Header, {})
     wanted = {
-        "mark": "2 to 8 letters and digits",
-        "name": "what people call it",
-        "up": "an end of the unit, in your words",
+        "mark": gettext("2 to 8 letters and digits"),
+        "name": gettext("what people call it"),
+        "up": gettext("an end of the unit, in your words"),
     }
     faults = {problem.path: problem.message for problem in problems}
     return {
-        name: message if getattr(unit, name) else f"nothing is typed; needed: {wanted[name]}"
+        name: message if getattr(unit, name) else gettext("nothing is typed; needed: {what}").format(what=wanted[name])
         for name, message in faults.items()
     }

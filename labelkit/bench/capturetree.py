@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any, Final
 
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 
 # A code is kept for each number; parts that were captured and taken out again use one up, too.
 MOST_PARTS: Final = 1000
@@ -86,10 +87,10 @@ class Unit:
         Raises:
             UsageError: there is none.
         """
-        for _, part, _ in self.walk():
+        for _step, part, _above in self.walk():
             if part.number == number:
                 return part
-        raise UsageError("this part is not in the capture any more: somebody took it out, or undid it")
+        raise UsageError(_("this part is not in the capture any more: somebody took it out, or undid it"))
 
     def parent(self, number: int) -> Captured | None:
         """Return the part that another is inside; None at the top."""
@@ -115,6 +116,7 @@ def add(unit: Unit, part: Captured, *, inside: int | None = None, before: int | 
         above = unit.parent(unit.find(before).number)
         beside = unit.level(_number(above))
         place = [each.number for each in beside].index(before)
+        part = replace(part, on=str(before)) if part.on == NEXT else part
         return _with_level(unit, _number(above), (*beside[:place], part, *beside[place:]))
     beside = unit.level(inside)
     if beside and beside[-1].on == NEXT:
@@ -123,8 +125,11 @@ def add(unit: Unit, part: Captured, *, inside: int | None = None, before: int | 
 
 
 def change(unit: Unit, part: Captured) -> Unit:
-    """Return a unit in which a part is told anew; what is inside it stays."""
+    """Return a unit in which a part is told anew; what is inside it stays, and the next one out is known by now."""
     old = unit.find(part.number)
+    beside = [each.number for each in unit.level(_number(unit.parent(part.number)))]
+    after = beside[beside.index(part.number) + 1 :]
+    part = replace(part, on=str(after[0])) if part.on == NEXT and after else part
     return replace(unit, parts=_changed(unit.parts, replace(part, parts=old.parts)))
 
 
@@ -159,16 +164,17 @@ def move(unit: Unit, number: int, step: str) -> Unit:
     """
     part = unit.find(number)
     rest = replace(unit, parts=_without(unit.parts, number))
-    head, _, last = step.strip().rpartition(".")
+    head, last = step.strip().rpartition(".")[::2]
     numbers = {place: each.number for place, each, _ in unit.walk()}
     parent = numbers.get(head)
     mine = unit.steps()[number]
     if head and (head == mine or head.startswith(f"{mine}.")):
-        raise UsageError(f"step {step} is inside the part itself; move it beside another one")
+        raise UsageError(_("step {step} is inside the part itself; move it beside another one").format(step=step))
     beside = rest.level(parent) if parent is not None or not head else ()
     most = len(beside) + 1
     if (head and parent is None) or not (last.isascii() and last.isdigit() and 1 <= int(last) <= most):
-        raise UsageError(f'there is no step "{step}"; allowed: a step of the list, or one past the last')
+        wrong = _('there is no step "{step}"; allowed: a step of the list, or one past the last')
+        raise UsageError(wrong.format(step=step))
     place = int(last) - 1
     return _with_level(rest, parent, (*beside[:place], part, *beside[place:]))
 
@@ -181,7 +187,7 @@ def into(unit: Unit, number: int) -> Unit:
     """
     part, holder = unit.find(number), unit.before(number)
     if holder is None:
-        raise UsageError("nothing comes out before this part in its sub-assembly, so it cannot be inside it")
+        raise UsageError(_("nothing comes out before this part in its sub-assembly, so it cannot be inside it"))
     return add(replace(unit, parts=_without(unit.parts, number)), part, inside=holder.number)
 
 
@@ -193,7 +199,7 @@ def out_of(unit: Unit, number: int) -> Unit:
     """
     part, above = unit.find(number), unit.parent(number)
     if above is None:
-        raise UsageError("this part is inside no sub-assembly")
+        raise UsageError(_("this part is inside no sub-assembly"))
     rest = replace(unit, parts=_without(unit.parts, number))
     outer = _number(rest.parent(above.number))
     beside = rest.level(outer)
@@ -218,10 +224,11 @@ def gather(unit: Unit, first: int, last: int, whole: Captured) -> Unit:
     numbers = [part.number for part in beside]
     if last not in numbers or numbers.index(last) < numbers.index(first):
         steps = unit.steps()
-        raise UsageError(
-            f"steps {steps[first]} to {steps.get(last, '?')} do not follow each other in one sub-assembly; "
+        wrong = _(
+            "steps {first} to {last} do not follow each other in one sub-assembly; "
             "allowed: this step, or a later one beside it"
         )
+        raise UsageError(wrong.format(first=steps[first], last=steps.get(last, "?")))
     start, end = numbers.index(first), numbers.index(last) + 1
     return _with_level(unit, above, (*beside[:start], replace(whole, parts=beside[start:end]), *beside[end:]))
 

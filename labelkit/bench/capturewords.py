@@ -4,54 +4,58 @@ from __future__ import annotations
 
 from typing import Final
 
+from labelkit.language import gettext as _
+from labelkit.language import noop, spoken
 from labelkit.model.formwords import form_words
 
 _WORDS: Final = {
-    "od": "Outside Ø",
-    "id": "Inside Ø",
-    "t": "Thickness",
-    "h": "Height",
-    "w": "Width",
-    "b": "Width",
-    "l": "Length",
-    "d": "Ø",
-    "section": "Section Ø",
-    "wall": "Wall",
-    "floor": "Floor",
-    "bore": "Bore Ø",
-    "flange_od": "Flange Ø",
-    "flange_t": "Flange thickness",
-    "teeth": "Teeth",
-    "module": "Module",
-    "width": "Width",
-    "planets": "Planets",
-    "planet_od": "Planet Ø",
-    "wire": "Wire Ø",
-    "length": "Free length",
-    "coils": "Coils",
-    "gap": "Gap",
-    "lugs": "Lugs",
-    "waves": "Waves",
-    "fits": "Sits on or in",
-    "head": "Head",
-    "lip": "Lip",
-    "ears": "Ears",
-    "steps": "Steps, Ø x length",
-    "splines": "Steps with splines",
+    "od": noop("Outside Ø"),
+    "id": noop("Inside Ø"),
+    "t": noop("Thickness"),
+    "h": noop("Height"),
+    "w": noop("Width"),
+    "b": noop("Width"),
+    "l": noop("Length"),
+    "d": noop("Ø"),
+    "section": noop("Section Ø"),
+    "wall": noop("Wall"),
+    "floor": noop("Floor"),
+    "bore": noop("Bore Ø"),
+    "flange_od": noop("Flange Ø"),
+    "flange_t": noop("Flange thickness"),
+    "teeth": noop("Teeth"),
+    "module": noop("Module"),
+    "width": noop("Width"),
+    "planets": noop("Planets"),
+    "planet_od": noop("Planet Ø"),
+    "wire": noop("Wire Ø"),
+    "length": noop("Free length"),
+    "coils": noop("Coils"),
+    "gap": noop("Gap"),
+    "lugs": noop("Lugs"),
+    "waves": noop("Waves"),
+    "fits": noop("Sits on or in"),
+    "head": noop("Head"),
+    "lip": noop("Lip"),
+    "ears": noop("Ears"),
+    "steps": noop("Steps, Ø x length"),
+    "splines": noop("Steps with splines"),
 }
 _OWN_WORDS: Final = {
-    ("snap_ring", "d"): "Shaft or bore Ø",
-    ("wave_spring", "h"): "Free height",
-    ("disc_spring", "h"): "Free height",
+    ("snap_ring", "d"): noop("Shaft or bore Ø"),
+    ("wave_spring", "h"): noop("Free height"),
+    ("disc_spring", "h"): noop("Free height"),
 }
-_KINDS: Final = {"ring": "washer, ring", "block": "block, box", "drum": "drum, cup"}
+_KINDS: Final = {"ring": noop("washer, ring"), "block": noop("block, box"), "drum": noop("drum, cup")}
 
 
 def size_words(kind: str, name: str) -> str:
     """Return what a size of a kind is called: `Outside Ø`."""
-    return _OWN_WORDS.get((kind, name), _WORDS[name])
+    return _(_OWN_WORDS.get((kind, name), _WORDS[name]))
 
 
 def kind_words(kind: str) -> str:
     """Return what the trade calls a kind: its first word, or more where that would be too narrow."""
-    return _KINDS.get(kind) or next(word for word, of, language in form_words() if of == kind and language == "en")
+    if kind in _KINDS:
+        return _(_KINDS[kind])
+    return next(word for word, of, language in form_words() if of == kind and language == spoken())

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import re
+import secrets
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
-from labelkit.bench.captureprofile import Made, file_name, made
+from flask import request
+
+from labelkit.bench.captureprofile import Made, empty_source, file_name, made
 from labelkit.bench.capturetree import MOST_PARTS, Unit, unit_of, unit_text
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import BLOCK_SIZE
 from labelkit.calc.suggest import names_before
 from labelkit.errors import LabelkitError, UsageError
+from labelkit.language import gettext as _
+from labelkit.language import spoken
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.drafts import Version
@@ -22,6 +28,8 @@ from labelkit.store.drafts import Version
 _RECENT: Final = 12
 # Every part that is ever captured has codes of its own, from the first one on.
 CODES: Final = MOST_PARTS * CODES_PER_PLACE // BLOCK_SIZE * BLOCK_SIZE
+
+_TOKEN: Final = re.compile(r"[\w-]{8,60}", re.ASCII)
 
 Names = Counter[tuple[str, str | None]]
 
@@ -46,11 +54,11 @@ class Draft:
     @property
     def made(self) -> Made | None:
         """Its profile; None as long as there is no part."""
-        return _made(self.version.body) if self.unit.parts else None
+        return _made(self.version.body, spoken()) if self.unit.parts else None
 
 
 @lru_cache(16)
-def _made(body: str) -> Made:
+def _made(body: str, _language: str) -> Made:
     return made(unit_of(body))
 
 
@@ -68,7 +76,7 @@ class Captures:
                 number=None,
                 serial=serial,
                 file=file_name(unit),
-                source=b"",
+                source=empty_source(unit),
                 options={},
                 address=address,
                 codes=CODES,
@@ -111,9 +119,8 @@ class Captures:
             now = self.draft(job)
             unit, given, words = act(now.unit, now.version.given + 1)
             if given > CODES // CODES_PER_PLACE:
-                raise UsageError(
-                    f"a capture has room for {CODES // CODES_PER_PLACE} parts; import the rest as a profile"
-                )
+                full = _("a capture has room for {count} parts; import the rest as a profile")
+                raise UsageError(full.format(count=CODES // CODES_PER_PLACE))
             self._check_order(now, unit)
             self._drafts.append(
                 job, unit_text(unit), words=words[:200], given=given, who=self._who, at=self._now, token=token
@@ -129,7 +136,8 @@ class Captures:
         with self._bench.store.changing():
             now = self.draft(job)
             if now.version.number != seen:
-                raise UsageError(f"something was changed since ({now.version.words}); look at the list again first")
+                changed = _("something was changed since ({what}); look at the list again first")
+                raise UsageError(changed.format(what=now.version.words))
             self._drafts.step(job, back=back)
             after = self._published(job)
             self._check_order(now, after.unit)
@@ -138,7 +146,7 @@ class Captures:
     def finish(self, job: int, *, done: bool) -> None:
         """Finish a capture, or go on with it."""
         if done and not self.draft(job).unit.parts:
-            raise UsageError("nothing is captured yet: a profile has one part at least")
+            raise UsageError(_("nothing is captured yet: a profile has one part at least"))
         self._drafts.finish(job, done=done)
 
     def names(self, unit: Unit) -> Names:
@@ -163,10 +171,11 @@ class Captures:
         before = [part.number for _, part, _ in now.unit.walk()]
         after = [part.number for _, part, _ in unit.walk()]
         if after[: len(before)] != before and self._bench.store.journal.last(now.job):
-            raise UsageError(
-                f"job {now.job} has a record already, so its parts keep their order; "
+            recorded = _(
+                "job {number} has a record already, so its parts keep their order; "
                 "what is told of a part can still be changed, and a new one added as the last"
             )
+            raise UsageError(recorded.format(number=now.job))
 
     def _published(self, job: int) -> Draft:
         draft = self.draft(job)
@@ -188,6 +197,12 @@ class Captures:
     @property
     def _now(self) -> str:
         return self._bench.clock().isoformat()
+
+
+def form_token() -> str:
+    """Return the token of the form that was sent; a form without one is never taken for another."""
+    sent = request.form.get("token", "")
+    return sent if _TOKEN.fullmatch(sent) else secrets.token_urlsafe(12)
 
 
 def moved(before: Unit, after: Unit) -> list[str]:

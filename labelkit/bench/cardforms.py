@@ -12,6 +12,7 @@ from labelkit.bench.typed import figures
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.model.profile import Profile
 from labelkit.sheets import wording
 
@@ -63,10 +64,10 @@ def wanted(spot: Spot, name: str, form: Typed) -> Wanted:
         UsageError: there is no such form.
     """
     if name not in _FORMS:
-        raise UsageError(f"a card has no form {name[:40]}; open the card again")
+        raise UsageError(_("a card has no form {name}; open the card again").format(name=name[:40]))
     found = _FORMS[name](spot, form)
     if not found.wishes and not found.faults:
-        found.faults[""] = "nothing was filled in"
+        found.faults[""] = _("nothing was filled in")
     return found
 
 
@@ -83,7 +84,8 @@ def _counted(spot: Spot, form: Typed, found: Wanted) -> str:
     if form.get("counted") != "all" or expected is None:
         return typed
     if typed and typed != str(expected):
-        found.faults["count"] = f"found {typed} and the button for all {expected}; which of the two was counted?"
+        both = _("found {typed} and the button for all {count}; which of the two was counted?")
+        found.faults["count"] = both.format(typed=typed, count=expected)
     return str(expected)
 
 
@@ -176,13 +178,13 @@ def _torque(spot: Spot, form: Typed) -> Wanted:
         try:
             typed = figures(text, unit)
             if len(typed) > 1:
-                raise UsageError(f"found {len(typed)} figures; allowed: one")
+                raise UsageError(_("found {count} figures; allowed: one").format(count=len(typed)))
             data |= {"torque": str(typed[0].value), "unit": typed[0].unit}
         except (KeyError, UsageError) as error:
             found.faults["torque"] = str(error)
     fasten = spot.place.item.part.fasten
     if not text and fasten and fasten.torque:
-        found.faults["torque"] = f"what did the wrench show? Wanted: {fasten.torque}"
+        found.faults["torque"] = _("what did the wrench show? Wanted: {torque}").format(torque=fasten.torque)
     if oiled := form.get("oiled", ""):
         data["oiled"] = oiled == "oiled"
     found.wishes.append(spot.wish("torque_signed", **data))

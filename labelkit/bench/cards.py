@@ -13,6 +13,7 @@ from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
+from labelkit.language import gettext as _
 from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.cards import card, card_data
 from labelkit.sheets.jobview import JobView
@@ -27,7 +28,7 @@ def add_cards(app: Flask, bench: Bench) -> None:
         view, found = bench.find(code)
         if not request.args.get("look") and (refusal := wrong_job(bench, view, found)):
             return _wrong_job(bench, view, found, code, refusal)
-        return _page(bench, view, found, code, None)
+        return bench.kept_page(view, lambda: _page(bench, view, found, code, None))
 
     @app.get("/<code>.json")
     def data(code: str) -> Response:
@@ -67,7 +68,8 @@ def _spot(bench: Bench, view: JobView, found: Bin, code: str) -> Spot:
     if wanted_place:
         inside = {str(each.ordinal): each for each in view.inside.get(found.step, ())}
         if wanted_place not in inside:
-            raise NotFoundError(f"nothing of that number stays inside step {found.step}; open its card again")
+            lost = _("nothing of that number stays inside step {step}; open its card again")
+            raise NotFoundError(lost.format(step=found.step))
         item = inside[wanted_place]
     return Spot(record, record.at(item.ordinal), new is not None and item is new)
 
@@ -105,7 +107,7 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
 def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str) -> Response:
     page = bench.fill(
         "wrong_job.html",
-        title="This label is of another job",
+        title=_("This label is of another job"),
         refusal=refusal.removeprefix("NO: "),
         scanned=view.job.number,
         wanted=working_on(),
@@ -119,9 +121,9 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
 def _neighbours(view: JobView, found: Bin) -> tuple[tuple[str, str, str], ...]:
     bins = view.teardown.bins
     place = bins.index(found)
-    around = (("Back", place - 1), ("Next out", place + 1))
+    around = ((_("Back"), place - 1), (_("Next out"), place + 1))
     return tuple(
-        (label, view.code(bins[k]), f"step {bins[k].step}{'?' * bins[k].doubtful}")
+        (label, view.code(bins[k]), _("step {step}").format(step=bins[k].step + "?" * bins[k].doubtful))
         for label, k in around
         if 0 <= k < len(bins)
     )

@@ -17,6 +17,8 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import Act, Installed, Joined, Photo, Removed, TorqueSigned, Washed
 from labelkit.model.events import Event
 from labelkit.model.part import Fasten
@@ -28,17 +30,17 @@ from labelkit.sheets.torquesheet import order_of, pattern_drawing
 from labelkit.units import units_of
 
 STAGES: Final = {
-    "in_unit": "in the unit",
-    "left_in": "left in",
-    "inside": "stays inside",
-    "removed": "out, not counted",
-    "binned": "out",
-    "washed": "clean",
-    "inspected": "inspected",
-    "staged": "new part lies ready",
-    "joined": "built into its group",
-    "installed": "in, not verified",
-    "verified": "in and verified",
+    "in_unit": noop("in the unit"),
+    "left_in": noop("left in"),
+    "inside": noop("stays inside"),
+    "removed": noop("out, not counted"),
+    "binned": noop("out"),
+    "washed": noop("clean"),
+    "inspected": noop("inspected"),
+    "staged": noop("new part lies ready"),
+    "joined": noop("built into its group"),
+    "installed": noop("in, not verified"),
+    "verified": noop("in and verified"),
 }
 # Forms of a card by where the part is: those that come next, the first of them first.
 _NEXT: Final[Mapping[str, tuple[str, ...]]] = {
@@ -179,7 +181,7 @@ def card_state(spot: Spot, who: str) -> CardState:
         gate=gate,
         loud=gate is not None and bool(gate.refusal) and (place.stage in _READY or _going_together(record)),
         points=points_of(record, spot.ordinal, spot.profile.unit.lengths),
-        verdicts=VERDICTS,
+        verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,
         history=history(record, spot.ordinal),
         pictures=pictures(place),
@@ -200,18 +202,18 @@ def card_state(spot: Spot, who: str) -> CardState:
 
 def stage_words(place: PlaceRecord) -> str:
     """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
-    words = STAGES[place.stage]
+    words = _(STAGES[place.stage])
     if place.count is not None and place.is_out:
-        expected = "" if place.expected is None else f" of {place.expected}"
-        words += f", {place.count}{expected} counted"
+        told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
+        words += told.format(count=place.count, expected=place.expected)
     if place.finding is not None:
-        found = {"ok": "good", "lost": "LOST"}.get(place.finding.verdict, "CONDEMNED")
+        found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
         some = "" if place.finding.pieces is None else f" {place.finding.pieces}"
         words += f": {found}{some}" if place.is_out or place.stage == "inside" else ""
     if place.placed and place.stage not in ("installed", "verified") and place.is_out:
-        words += f", {place.placed} in already"
+        words += _(", {count} in already").format(count=place.placed)
     if place.closed:
-        words += ", not opened"
+        words += _(", not opened")
     return words
 
 
@@ -263,7 +265,7 @@ def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | No
     drawn = pattern_drawing(kind, order)
     if drawn is None:
         return None, order
-    title = f"Order of tightening by place: {'-'.join(map(str, order))}"
+    title = _("Order of tightening by place: {order}").format(order="-".join(map(str, order)))
     return Markup(svg_fragment(drawn.items, Box(0, 0, _PATTERN_WIDTH, drawn.height), title=title)), order
 
 
@@ -272,7 +274,10 @@ def _shares(fasten: Fasten | None) -> tuple[tuple[str, str], ...]:
     shares = fasten.passes if fasten else ()
     if len(shares) < 2:
         return ()
-    return tuple((str(share), f"pass {k}: {wording.plain(share * 100)} %") for k, share in enumerate(shares, 1))
+    told = _("pass {number}: {share} %")
+    return tuple(
+        (str(share), told.format(number=k, share=wording.plain(share * 100))) for k, share in enumerate(shares, 1)
+    )
 
 
 def _next_share(place: PlaceRecord) -> str:

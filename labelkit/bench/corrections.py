@@ -14,6 +14,7 @@ from labelkit.bench.web import Bench
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.errors import NotFoundError, UsageError
+from labelkit.language import gettext as _
 from labelkit.model.acts import Act, CountFound, Inspected, Reading, Removed, TorqueSigned
 from labelkit.model.events import Event, act_data
 from labelkit.sheets.actwords import VERDICTS, event_words
@@ -52,7 +53,8 @@ def add_corrections(app: Flask, bench: Bench) -> None:
 def _event(bench: Bench, view: JobView, number: int) -> Event:
     events = bench.record(view).events
     if not 1 <= number <= len(events):
-        raise NotFoundError(f"job {view.job.number} has no event {number}; its last one is {len(events)}")
+        lost = _("job {number} has no event {event}; its last one is {last}")
+        raise NotFoundError(lost.format(number=view.job.number, event=number, last=len(events)))
     return events[number - 1]
 
 
@@ -94,17 +96,18 @@ def _cautions(record: Record, event: Event, who: str) -> tuple[str, ...]:
 def _page(bench: Bench, view: JobView, event: Event, asked: Asked | None) -> str:
     record = bench.record(view)
     act = event.act
-    asks = {Removed: "Right count", CountFound: "Right count", Reading: "Right figures", TorqueSigned: "Right torque"}
+    count = _("Right count")
+    asks = {Removed: count, CountFound: count, Reading: _("Right figures"), TorqueSigned: _("Right torque")}
     return bench.fill(
         "correct.html",
-        title=f"Correct event {event.number}",
+        title=_("Correct event {number}").format(number=event.number),
         job=view.job.number,
         asked=asked or nothing_asked(record),
         event=event,
         words=event_words(event, view.profile, view.teardown),
         cautions=_cautions(record, event, bench.people.name or ""),
         ask=asks.get(type(act), ""),
-        verdicts=tuple(VERDICTS.items()) if isinstance(act, Inspected) else (),
+        verdicts=tuple((value, _(said)) for value, said in VERDICTS.items()) if isinstance(act, Inspected) else (),
         back=_way_back(view, event),
         done=record.corrected.get(event.number),
     )

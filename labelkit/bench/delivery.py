@@ -13,6 +13,7 @@ from labelkit.bench.typed import figures
 from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.units import Quantity
 
 SIZE: Final = "size-"
@@ -49,18 +50,23 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
             _read(size, typed, came, measured)
     serial, note, pieces = (form.get(name, "").strip() for name in ("serial", "note", "pieces"))
-    told = "; ".join(filter(None, (*came.differences.values(), f"serial number {serial}" if serial else "", note)))
+    told = "; ".join(
+        filter(
+            None,
+            (*came.differences.values(), _("serial number {serial}").format(serial=serial) if serial else "", note),
+        )
+    )
     if what == "back":
         if not told:
-            came.faults["note"] = "say why it goes back"
-        came.acts.append({"kind": "noted", "note": f"sent back: {told}"})
+            came.faults["note"] = _("say why it goes back")
+        came.acts.append({"kind": "noted", "note": _("sent back: {why}").format(why=told)})
         return came
     if what in ("both", "received"):
         if came.differences and form.get("accept", "") != "yes":
             came.faults |= {f"{SIZE}{name}": words for name, words in came.differences.items()}
-            came.faults["accept"] = "it differs: is it the right part all the same, or does it go back?"
+            came.faults["accept"] = _("it differs: is it the right part all the same, or does it go back?")
         if not pieces:
-            came.faults["pieces"] = "how many came?"
+            came.faults["pieces"] = _("how many came?")
         try:
             line = measured_text(measured)
         except UsageError as error:
@@ -86,14 +92,16 @@ def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quan
 
 def _count(typed: str, size: Size) -> int:
     if not (typed.isascii() and typed.isdigit() and len(typed) < 5):
-        raise UsageError(f'found "{typed[:20]}"; allowed: a number of {size.words}')
+        wrong = _('found "{typed}"; allowed: a number of {things}')
+        raise UsageError(wrong.format(typed=typed[:20], things=size.words))
     return int(typed)
 
 
 def _lengths(typed: str, size: Size) -> tuple[Quantity, ...]:
     read = figures(typed, size.unit)
     if len({each.unit for each in read}) > 1:
-        raise UsageError(f"found {read[0].unit} and {read[-1].unit}; write all of them in one unit")
-    if wrong := next((each for each in read if each.value <= 0), None):
-        raise UsageError(f"found {wrong}; a {size.words} is more than 0")
+        wrong = _("found {unit} and {other}; write all of them in one unit")
+        raise UsageError(wrong.format(unit=read[0].unit, other=read[-1].unit))
+    if bad := next((each for each in read if each.value <= 0), None):
+        raise UsageError(_("found {size}; a {name} is more than 0").format(size=bad, name=size.words))
     return read

@@ -10,6 +10,7 @@ from flask import Flask, Response
 from labelkit.bench.web import Bench
 from labelkit.drawing.fonts import FAMILY, WEIGHT, font_file
 from labelkit.errors import NotFoundError
+from labelkit.language import gettext as _
 from labelkit.sheets.cardpages import css, picture_type
 
 _STATIC: Final = Path(__file__).parent / "static"
@@ -29,7 +30,7 @@ def add_files(app: Flask, bench: Bench) -> None:
     def photo(code: str) -> Response:
         view, found = bench.find(code)
         if found.part.photo is None:
-            raise NotFoundError(f"step {found.step} has no photo")
+            raise NotFoundError(_("step {step} has no photo").format(step=found.step))
         picture = bench.store.photo(view.job.number, found.part.photo)
         return Response(picture, mimetype=picture_type(picture))
 

@@ -10,6 +10,7 @@ from typing import Any, Final, cast
 from labelkit.bench.acting import Wish
 from labelkit.bench.fitform import GASKETS, FitForm, in_one_unit
 from labelkit.calc.answers import Answer
+from labelkit.language import gettext as _
 
 NOTHING: Final = "readings only"
 
@@ -57,7 +58,8 @@ def offers(form: FitForm, answer: Answer) -> tuple[Offer, ...]:
 def _offer(sizes: tuple[Any, ...], unit: str, predicted: str, outside: Decimal, *, best: bool) -> Offer:
     texts = tuple(str(size) for size in sizes)
     words = " + ".join(f"{size} {unit}" for size in texts)
-    far = f"{abs(outside)} {unit} {'over' if outside > 0 else 'under'}" if outside else ""
+    over, under = _("{size} over"), _("{size} under")
+    far = (over if outside > 0 else under).format(size=f"{abs(outside)} {unit}") if outside else ""
     return Offer(texts, words, predicted, far, best)
 
 
@@ -75,11 +77,12 @@ def wishes(form: FitForm, answer: Answer, faults: dict[str, str]) -> list[Wish]:
         return kept
     offer = next((each for each in offers(form, answer) if each.value == take and not each.outside), None)
     if offer is None:
-        faults["take"] = f'found "{take[:40]}"; allowed: one of the sizes that come out inside, or {NOTHING}'
+        wrong = _('found "{taken}"; allowed: one of the sizes that come out inside, or the readings only')
+        faults["take"] = wrong.format(taken=take[:40])
         return []
     chosen = {"kind": "fit_chosen", "fit": form.name, "sizes": offer.sizes, "unit": str(answer.values["unit"])}
     if "predicted_torque" in answer.values:  # of another kind than the sizes: it stands in words
-        return [*kept, Wish({**chosen, "note": f"then {offer.predicted}"})]
+        return [*kept, Wish({**chosen, "note": _("then {predicted}").format(predicted=offer.predicted)})]
     return [*kept, Wish({**chosen, "predicted": offer.predicted.partition(" ")[0]})]
 
 

@@ -16,23 +16,25 @@ from labelkit.calc.newsizes import plate_sizes
 from labelkit.calc.profilefit import given_of
 from labelkit.calc.record import FitRecord, Record
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import FitChosen, Reading
 from labelkit.model.part import CheckTime
 from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity, parse
 
 TIMES: Final[tuple[tuple[CheckTime, str], ...]] = (
-    ("before", "Before the teardown"),
-    ("apart", "Dry fit, to choose"),
-    ("assembled", "Fitted, read again"),
+    ("before", noop("Before the teardown")),
+    ("apart", noop("Dry fit, to choose")),
+    ("assembled", noop("Fitted, read again")),
 )
 GASKETS: Final = (
-    ("none", "None belongs here"),
-    ("pressed", "In, pressed"),
-    ("new", "In, new, not pressed"),
-    ("out", "Left out"),
+    ("none", noop("None belongs here")),
+    ("pressed", noop("In, pressed")),
+    ("new", noop("In, new, not pressed")),
+    ("out", noop("Left out")),
 )
-WAVES: Final = (("free", "Free"), ("flat", "Pressed flat"), ("none", "There is none"))
+WAVES: Final = (("free", noop("Free")), ("flat", noop("Pressed flat")), ("none", noop("There is none")))
 _MOST_PIECES: Final = 6
 _TRIALS: Final = 2
 _DEPTHS: Final = 3
@@ -207,7 +209,7 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
         values = reads.numbered("depth", form.depths, form.unit) or by_profile
         given["depth"] = [str(each) for each in values]
         if not values:
-            faults.setdefault("depth1", "type the depth; the profile does not give it")
+            faults.setdefault("depth1", _("type the depth; the profile does not give it"))
         given["plate"] = [f"{p.id}={each}" for p in form.plates for each in reads.one(f"plate-{p.id}", form.unit)]
     else:
         values = reads.numbered("reading", form.readings, form.unit)
@@ -221,9 +223,9 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
         given["trial"] = [f"{size}={torque}" for size, torque in trials]
         given["drag"] = next((str(each) for each in reads.one("drag", form.unit)), None)
     if trials and values:
-        faults.setdefault("reading1", "either readings of the spacer that is in, or two trials")
+        faults.setdefault("reading1", _("either readings of the spacer that is in, or two trials"))
     elif not values and not trials:
-        faults.setdefault("reading1", "type what was read")
+        faults.setdefault("reading1", _("type what was read"))
     values = values or tuple(torque for _, torque in trials)
     given |= _circumstances(form, reads)
     if form.at == "assembled" and not form.torque:
@@ -242,10 +244,10 @@ def _trials(form: FitForm, reads: _Fields) -> tuple[tuple[Quantity, Quantity], .
         size, torque = reads.one(f"size{number}", "mm"), reads.one(f"torque{number}", form.unit)
         if bool(size) != bool(torque):
             missing = f"size{number}" if torque else f"torque{number}"
-            reads.faults.setdefault(missing, "a trial is a spacer and its torque")
+            reads.faults.setdefault(missing, _("a trial is a spacer and its torque"))
         found += list(zip(size, torque, strict=False))
     if len(found) == 1:
-        reads.faults.setdefault("size2", "two trials with different spacers are needed")
+        reads.faults.setdefault("size2", _("two trials with different spacers are needed"))
     return tuple(found)
 
 
@@ -262,7 +264,7 @@ def _circumstances(form: FitForm, reads: _Fields) -> dict[str, Any]:
         if typed.get("gasket") == "out" and not added:
             reads.faults.setdefault("added", "how thick is the gasket that was left out, when it is pressed?")
         if typed.get("gasket") in ("none", "pressed", "new") and added:
-            reads.faults.setdefault("added", "only what was left out is added to the readings")
+            reads.faults.setdefault("added", _("only what was left out is added to the readings"))
     if form.kind in ("end_play", "clearance") and typed.get("cold") in ("yes", "no"):
         found["warm"] = typed["cold"] == "no"
     if form.wave:
@@ -283,7 +285,7 @@ class _Fields:
         """Return the figure of a field; none where it is empty or wrong."""
         found = self.some(name, unit)
         if len(found) > 1:
-            self.faults[name] = f"found {len(found)} figures; allowed: one"
+            self.faults[name] = _("found {count} figures; allowed: one").format(count=len(found))
             return ()
         return found
 

@@ -22,6 +22,8 @@ from labelkit.calc.openpoints import fit_points
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.errors import NotFoundError, allowed_text
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import FitChosen, Reading
 from labelkit.model.profile import Fit
 from labelkit.sheets import wording
@@ -32,6 +34,7 @@ from labelkit.sheets.worksheetlimits import aim_of, fit_limits
 
 # Nothing is recorded of these: the readings do not allow it, or something must be said first.
 _NOT_KEPT: Final = ("refused", "ask")
+_AIMS: Final = {"low": noop("low"), "middle": noop("middle"), "high": noop("high")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +62,18 @@ def add_fits(app: Flask, bench: Bench) -> None:
         view = bench.lookup.view(number)
         record = bench.record(view)
         listed = [
-            (name, name.replace("-", " "), fit.kind.replace("_", " "), fit_limits(fit)[0], _state(view, record, name))
+            (
+                name,
+                name.replace("-", " "),
+                _(wording.FIT_KINDS[fit.kind]),
+                fit_limits(fit)[0],
+                _state(view, record, name),
+            )
             for name, fit in view.profile.fits.items()
         ]
         return bench.fill(
             "fits.html",
-            title=f"Fits, job {number}",
+            title=_("Fits, job {number}").format(number=number),
             job=number,
             here_name="fits",
             fits=listed,
@@ -88,11 +97,11 @@ def add_fits(app: Flask, bench: Bench) -> None:
             faults[""] = answer.notes[-1] if answer.verdict == "refused" else answer.notes[0]
         acts = wishes(form, answer, faults) if answer is not None else []
         if not acts:
-            faults.setdefault("", "look at the sum first")
+            faults.setdefault("", _("look at the sum first"))
         then = url_for("fit", number=number, name=name)
         asked = acting.send(bench, view, acts, form="fit", then=then, faults=faults)
         if isinstance(asked, Asked):
-            text, _ = _page(bench, view, name, request.form, asked)
+            text = _page(bench, view, name, request.form, asked)[0]
             return acting.shown(text, asked)
         return asked
 
@@ -100,7 +109,7 @@ def add_fits(app: Flask, bench: Bench) -> None:
 def _known(view: JobView, name: str) -> str:
     if name not in view.profile.fits:
         allowed = allowed_text(name, view.profile.fits)
-        raise NotFoundError(f"job {view.job.number} has no fit {name}; {allowed}")
+        raise NotFoundError(_("job {number} has no fit {fit}; ").format(number=view.job.number, fit=name) + allowed)
     return name
 
 
@@ -115,25 +124,26 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
     chain = [each for part in dict.fromkeys((*fit.chain, fit.of)) if part for each in view.teardown.of(part)]
     text = bench.fill(
         "fit.html",
-        title=f"{name.replace('-', ' ')}, job {view.job.number}",
+        title=_("{fit}, job {number}").format(fit=name.replace("-", " "), number=view.job.number),
         job=view.job.number,
         here_name="fits",
         asked=asked,
         form=form,
         words=name.replace("-", " "),
+        kind=_(wording.FIT_KINDS[fit.kind]),
         target=own + (f" = {other}" if other else ""),
-        aim=f"{fit.aim}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
+        aim=f"{_(_AIMS[fit.aim])}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
         setters=[(view.code(each), f"{each.step} {each.name}") for each in setters],
         chain=[(view.code(each), f"{each.step} {each.name}") for each in chain if each not in setters],
         state=_state(view, record, name),
         seat=fit.seat,
         sizes=_sizes(view, fit),
         not_recorded=wording.not_recorded(),
-        times=[(time, label, _way(view, name, form, time)) for time, label in TIMES],
-        gaskets=GASKETS,
-        waves=WAVES,
+        times=[(time, _(label), _way(view, name, form, time)) for time, label in TIMES],
+        gaskets=[(value, _(label)) for value, label in GASKETS],
+        waves=[(value, _(label)) for value, label in WAVES],
         answer=answer,
-        verdict=VERDICT_WORDS[answer.verdict] if answer else "",
+        verdict=_(VERDICT_WORDS[answer.verdict]) if answer else "",
         offers=offers(form, answer) if answer else (),
         keeps=answer is not None and answer.verdict not in _NOT_KEPT,
         take=typed.get("take", _usual_take(form, answer)),
@@ -179,19 +189,19 @@ def _state(view: JobView, record: Record, name: str) -> State:
     """Return where a fit is."""
     fit, seen = view.profile.fits[name], record.fits[name]
     if not has_fit(view, fit):
-        return State("not in this unit")
+        return State(_("not in this unit"))
     if seen.after is not None and isinstance(seen.after.act, Reading):
         wrong = "; ".join(point.text for point in fit_points(record, name))
-        return State("read again", _read_words(seen.after.act), wrong)
+        return State(_("read again"), _read_words(seen.after.act), wrong)
     if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
-        return State("chosen", _chosen_words(seen.chosen.act))
+        return State(_("chosen"), _chosen_words(seen.chosen.act))
     if seen.before is not None and isinstance(seen.before.act, Reading):
-        return State("read before", _read_words(seen.before.act))
-    return State("not measured")
+        return State(_("read before"), _read_words(seen.before.act))
+    return State(_("not measured"))
 
 
 def _read_words(act: Reading) -> str:
-    return f"{told_value(act)} {act.unit}" + (f", {VERDICT_WORDS[act.verdict]}" if act.verdict else "")
+    return f"{told_value(act)} {act.unit}" + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
 
 
 def told_value(act: Reading) -> Decimal:
@@ -201,4 +211,6 @@ def told_value(act: Reading) -> Decimal:
 
 def _chosen_words(act: FitChosen) -> str:
     sizes = " + ".join(f"{size} {act.unit}" for size in act.sizes)
-    return f"{sizes}, then {act.predicted} {act.unit}" if act.predicted is not None else sizes
+    if act.predicted is None:
+        return sizes
+    return _("{pieces}, then {predicted}").format(pieces=sizes, predicted=f"{act.predicted} {act.unit}")

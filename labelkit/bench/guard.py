@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Final
 
 from labelkit.errors import LabelkitError
+from labelkit.language import gettext as _
 from labelkit.store.doorway import Doorway, Guessed
 
 
@@ -41,8 +42,9 @@ class TooManyGuesses(LabelkitError):
 
     def __init__(self, what: Guessed, seconds: int) -> None:
         self.seconds = seconds
-        thing = "PINs" if what == "pin" else "unknown codes"
-        super().__init__(f"too many {thing} were tried; nothing was looked at: try again in {_told(seconds)}")
+        pins = _("too many PINs were tried; nothing was looked at: try again in {time}")
+        codes = _("too many unknown codes were tried; nothing was looked at: try again in {time}")
+        super().__init__((pins if what == "pin" else codes).format(time=_told(seconds)))
 
 
 class Guard:
@@ -70,7 +72,7 @@ class Guard:
         limit, now = LIMITS[what], self._now()
         wrong = list(self._doorway.wrong_since(what, now - limit.seconds + 1))
         own = [at for who, at in wrong if who == client[:64]]
-        for times, most in ((own, limit.by_one), ([at for _, at in wrong], limit.by_all)):
+        for times, most in ((own, limit.by_one), ([at for _who, at in wrong], limit.by_all)):
             if len(times) >= most:
                 raise TooManyGuesses(what, max(1, times[most - 1] + limit.seconds - now))
 
@@ -85,5 +87,5 @@ class Guard:
 
 def _told(seconds: int) -> str:
     if seconds < 90:
-        return f"{seconds} seconds"
-    return f"{-(-seconds // 60)} minutes"
+        return _("{count} seconds").format(count=seconds)
+    return _("{count} minutes").format(count=-(-seconds // 60))

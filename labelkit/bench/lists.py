@@ -25,7 +25,10 @@ def add_lists(app: Flask, bench: Bench) -> None:
             return redirect(url_for("show", code=read_scan(text)))
         listed = jobs() if bench.may_read else None
         glances = bench.store.journal.glances() if listed else {}
-        return bench.fill("home.html", title="labelkit bench", jobs=listed, glances=glances, autofocus=True)
+        capturing = bench.store.drafts.open_jobs() if listed else frozenset()
+        return bench.fill(
+            "home.html", title="labelkit bench", jobs=listed, glances=glances, capturing=capturing, autofocus=True
+        )
 
     @app.get("/jobs.json")
     def jobs_data() -> Response | AnyResponse:

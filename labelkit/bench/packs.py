@@ -22,6 +22,7 @@ from labelkit.calc.platescan import PackScan, pack_scan
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
+from labelkit.language import gettext as _
 from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
 from labelkit.sheets import wording
@@ -61,9 +62,8 @@ def add_packs(app: Flask, bench: Bench) -> None:
         scan = pack_scan(view.teardown, packed, laid, from_start=from_start)
         told = f"plates scanned one by one, {scan.right} of {scan.wanted} in their order: "
         told += ", ".join(each.step for each in laid)
-        faults = (
-            {} if scan.complete else {"": scan.refusal or f"{scan.right} of {scan.wanted} plates lie: scan the rest"}
-        )
+        rest = _("{count} of {total} plates lie: scan the rest").format(count=scan.right, total=scan.wanted)
+        faults = {} if scan.complete else {"": scan.refusal or rest}
         wish = Wish({"kind": "noted", "note": told}, packed.ordinal)
         then = url_for("show", code=view.code(packed))
         asked = acting.send(bench, view, [wish], form="pack", then=then, faults=faults)
@@ -75,10 +75,12 @@ def add_packs(app: Flask, bench: Bench) -> None:
 def _pack(view: JobView, step: str) -> Bin:
     """Return the bin of a pack by its step."""
     if step not in view.teardown.places:
-        raise NotFoundError(f"job {view.job.number} has no step {step} under its options")
+        lost = _("job {number} has no step {step} under its options")
+        raise NotFoundError(lost.format(number=view.job.number, step=step))
     found = view.teardown.at(step)
     if not found.part.stack:
-        raise NotFoundError(f"step {step}, {found.name}, is no pack of plates: its profile gives no stack")
+        no_pack = _("step {step}, {part}, is no pack of plates: its profile gives no stack")
+        raise NotFoundError(no_pack.format(step=step, part=found.name))
     return found
 
 
@@ -87,7 +89,7 @@ def _laid(view: JobView, packed: Bin) -> tuple[Bin, ...]:
     steps = [step for step in request.values.get("laid", "").split(",") if step]
     wrong = next((step for step in steps if step not in view.teardown.places), None)
     if wrong is not None or len(steps) > len(packed.part.stack):
-        raise UsageError("the plates in this address are none of this pack; begin with the first plate again")
+        raise UsageError(_("the plates in this address are none of this pack; begin with the first plate again"))
     return tuple(view.teardown.at(step) for step in steps)
 
 
@@ -134,7 +136,7 @@ def _page(bench: Bench, view: JobView, packed: Bin, laid: Sequence[Bin], refusal
         again=_way(view, packed, ()),
         over=_way(view, packed, laid, whole="1"),
         turned=_way(view, packed, (), **{"from": "" if from_start else "start"}),
-        turned_words="as it is built" if from_start else f"from {against}",
+        turned_words=_("Check it as it is built") if from_start else _("Check it from {end}").format(end=against),
         kinds=kinds,
         picture=_picture(packed, kinds, len(laid), from_start=from_start),
         asked=sent or acting.nothing_asked(bench.record(view)),
@@ -146,13 +148,15 @@ def _words(scan: PackScan, letters: dict[str, str]) -> str:
     if scan.next is None:
         return ""
     which = f"{letters.get(scan.next.step, '?')}, {scan.next.step} {scan.next.name}"
-    return f"Plate {scan.right + 1} of {scan.wanted}: {which}"
+    return _("Plate {number} of {total}: {part}").format(number=scan.right + 1, total=scan.wanted, part=which)
 
 
 def _first_words(against: str, *, from_start: bool) -> str:
     if from_start:
-        return f"Checked in the order they came out; the first lies against: {against}."
-    return f"Checked as it is built, the plate that came out last first; the last one lies against: {against}."
+        words = _("Checked in the order they came out; the first lies against: {end}.")
+    else:
+        words = _("Checked as it is built, the plate that came out last first; the last one lies against: {end}.")
+    return words.format(end=against)
 
 
 def _picture(packed: Bin, kinds: Sequence[Kind], count: int, *, from_start: bool) -> Markup:
@@ -160,4 +164,5 @@ def _picture(packed: Bin, kinds: Sequence[Kind], count: int, *, from_start: bool
     laid = range(count) if from_start else range(total - count, total)
     box = Box(0, 0, max(_SIZE[0], plates_width(packed.part)), _SIZE[1])
     drawing = plates_drawing(packed.part, kinds, box, laid)
-    return Markup(svg_fragment([drawing], box, title=f"{count} of {total} plates are in"))
+    title = _("{count} of {total} plates are in").format(count=count, total=total)
+    return Markup(svg_fragment([drawing], box, title=title))

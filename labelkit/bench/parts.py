@@ -17,6 +17,8 @@ from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.supply import DONE, Standing, State, Supply, supply
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
@@ -32,13 +34,13 @@ from labelkit.sheets.picklist import (
 )
 
 STATES: Final[dict[State, str]] = {
-    "in": "in",
-    "ready": "ready",
-    "here": "here",
-    "coming": "ordered",
-    "short": "TO ORDER",
-    "size": "size not chosen",
-    "as_needed": "as needed",
+    "in": noop("in"),
+    "ready": noop("ready"),
+    "here": noop("here"),
+    "coming": noop("ordered"),
+    "short": noop("TO ORDER"),
+    "size": noop("size not chosen"),
+    "as_needed": noop("as needed"),
 }
 _BUILT: Final = ("joined", "installed", "verified", "left_in")
 _NAMED: Final = 3  # parts that a group waits for, by name
@@ -123,7 +125,7 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> 
             faults: dict[str, str] = {}
         except UsageError as error:
             wishes, faults = [], {"": str(error)}
-        told = f"{len(wishes)} numbers ordered" if name == "all" else ""
+        told = _("{count} numbers ordered").format(count=len(wishes)) if name == "all" else ""
         then = url_for("parts", number=number)
         answer = acting.send(bench, view, wishes, form=name, then=then, told=told, faults=faults)
         if isinstance(answer, Asked):
@@ -146,7 +148,7 @@ def tray_of(view: JobView, found: Supply, ordinal: int) -> Tray | None:
 def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None = None) -> str:
     record, number = bench.record(view), view.job.number
     shared: dict[str, Any] = {
-        "title": f"New parts, job {number}",
+        "title": _("New parts, job {number}").format(number=number),
         "job": number,
         "here_name": "parts",
         "asked": asked or acting.nothing_asked(record),
@@ -186,7 +188,9 @@ def _groups(found: Supply) -> list[tuple[str, str, bool]]:
     told = []
     for group in found.now.groups:
         waits = tuple(dict.fromkeys(each.use.name for each in group.missing))
-        words = "; ".join(waits[:_NAMED]) + (f" and {len(waits) - _NAMED} more" if len(waits) > _NAMED else "")
+        words = "; ".join(waits[:_NAMED]) + (
+            _(" and {count} more").format(count=len(waits) - _NAMED) if len(waits) > _NAMED else ""
+        )
         built = all(found.record.at_step(step).stage in _BUILT for step in group.steps)
         told.append((group.name, words, built))
     return told
@@ -197,10 +201,15 @@ def _number(view: JobView, standing: Standing) -> Number:
     counts = []
     for way in standing.to_order:
         when = when_words(view.profile, [way.when])
-        packs = f"{way.packs} pack{'s'[: way.packs != 1]} of {line.pack}" if line.pack > 1 else str(way.packs)
-        shelf = f", {line.shelf} on the shelf" if line.shelf else ""
-        cost = f", {way.cost}" if way.cost else ""
-        counts.append(f"{f'if {when}: ' if when else ''}order {packs}: {way.need} needed{shelf}{cost}")
+        packs = str(way.packs)
+        if line.pack > 1 and way.packs is not None:
+            packs = ngettext("{count} pack of {size}", "{count} packs of {size}", way.packs)
+        told = _("order {packs}: {need} needed").format(
+            packs=packs.format(count=way.packs, size=line.pack), need=way.need
+        )
+        told += _(", {count} on the shelf").format(count=line.shelf) if line.shelf else ""
+        told += f", {way.cost}" if way.cost else ""
+        counts.append(_("if {choice}: {order}").format(choice=when, order=told) if when else told)
     notes = [*line.notes, *_matched(line.uses)]
     slug = re.sub(r"[^A-Za-z0-9]+", "-", line.number or line.uses[0].part.id)
     return Number(standing, number_words(line), tuple(counts), tuple(notes), slug)
@@ -208,7 +217,8 @@ def _number(view: JobView, standing: Standing) -> Number:
 
 def _matched(uses: Iterable[Any]) -> list[str]:
     pairs = dict.fromkeys(name for use in uses for name in use.pairs)
-    return [f"matched: order it as a pair with {', '.join(pairs)}, write down its serial number"] if pairs else []
+    told = _("matched: order it as a pair with {parts}, write down its serial number")
+    return [told.format(parts=", ".join(pairs))] if pairs else []
 
 
 def _trays(view: JobView, found: Supply) -> list[Tray]:
@@ -217,7 +227,7 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
     for letter, on_it in groupby(spots, key=lambda spot: spot.pick.tray):
         listed = list(on_it)
         groups = tuple((name, tuple(some)) for name, some in groupby(listed, key=lambda spot: spot.pick.group))
-        name = "On no tray" if letter == FLOOR else f"Tray {letter}"
+        name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
         trays.append(Tray(name, groups, sum(spot.state in DONE for spot in listed), len(listed)))
     return trays
 
@@ -225,10 +235,11 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
 def _spot(view: JobView, found: Supply, pick: Pick) -> Spot:
     use = pick.use
     state = found.state(use)
-    words = STATES[state]
+    words = _(STATES[state])
     here = found.record.received.get(use.item.ordinal, 0)
     if state not in DONE and here and use.pieces is not None:
-        words = f"{here} of {use.pieces} here" if here < use.pieces else STATES["here"]
+        some = _("{count} of {total} here").format(count=here, total=use.pieces)
+        words = some if here < use.pieces else _(STATES["here"])
     when = when_words(view.profile, found.needs.when(use))
     return Spot(pick, view.new_code(use.item), state, words, reason_words(use), when)
 
@@ -243,15 +254,15 @@ def _wishes(found: Supply, name: str) -> list[Wish]:
     if name == "all":
         listed = [f"{each.buy} × {each.line.number}" for each in _to_buy(found)]
         if not listed:
-            raise UsageError("nothing is to be ordered any more: look at the list again")
+            raise UsageError(_("nothing is to be ordered any more: look at the list again"))
         if listed != form.getlist("listed"):
-            raise UsageError("somebody has changed what is to be ordered meanwhile: look at the list again")
+            raise UsageError(_("somebody has changed what is to be ordered meanwhile: look at the list again"))
         return [
             Wish({"kind": "ordered", "number": each.line.number, "pieces": str(each.buy)}) for each in _to_buy(found)
         ]
     kind = "received" if name.startswith("came-") else "ordered"
     if not name.startswith(("came-", "order-")) and name != "other":
-        raise UsageError(f"this page has no form {name[:40]}; open it again")
+        raise UsageError(_("this page has no form {name}; open it again").format(name=name[:40]))
     return [
         Wish(
             {"kind": kind, "number": form.get("number", ""), "pieces": form.get("pieces", ""), "note": form.get("note")}

@@ -15,6 +15,7 @@ from werkzeug.security import check_password_hash, generate_password_hash
 
 from labelkit.bench.guard import Guard
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.model.events import LONGEST_NAME
 from labelkit.store.jobs import Store
 
@@ -81,6 +82,10 @@ class People:
         known, given = session.get(_KEY), request.form.get("csrf", "")
         return isinstance(known, str) and hmac.compare_digest(known.encode(), given.encode())
 
+    def knows(self, pin_hash: str | None) -> None:
+        """Take the hashed PIN that was read together with something else, so that it is not read again."""
+        g.pin_stamp = _stamp(pin_hash)
+
     def sign_in(self, name: str, pin: str) -> str:
         """Sign somebody in and return the name.
 
@@ -101,7 +106,7 @@ class People:
                 right = check_password_hash(self._store.doorway.pin_hash or "", pin)
             if not right:
                 self._guard.wrong("pin", client)
-                raise WrongSignIn("pin", "this is not the bench's PIN, nor a sign-in label printed for it")
+                raise WrongSignIn("pin", _("this is not the bench's PIN, nor a sign-in label printed for it"))
         name = signer_name(name)
         session.clear()
         session.permanent = True
@@ -114,12 +119,16 @@ class People:
 
     def _stamp(self) -> str:
         if "pin_stamp" not in g:  # read once for each request
-            g.pin_stamp = hashlib.sha256((self._store.doorway.pin_hash or "").encode()).hexdigest()[:16]
+            self.knows(self._store.doorway.pin_hash)
         return str(g.pin_stamp)
 
     def _is_label(self, text: str) -> bool:
         name = " ".join(text.rpartition("/")[0].split())
         return hmac.compare_digest(label_text(self._store, name).encode(), text.strip().encode())
+
+
+def _stamp(pin_hash: str | None) -> str:
+    return hashlib.sha256((pin_hash or "").encode()).hexdigest()[:16]
 
 
 def signer_name(text: str) -> str:
@@ -130,7 +139,8 @@ def signer_name(text: str) -> str:
     """
     name = " ".join(text.split())
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
-        raise WrongSignIn("name", f"write your name, 1 to {LONGEST_NAME} letters: the record says who did what")
+        wanted = _("write your name, 1 to {most} letters: the record says who did what")
+        raise WrongSignIn("name", wanted.format(most=LONGEST_NAME))
     return name
 
 

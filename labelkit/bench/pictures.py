@@ -14,6 +14,7 @@ from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.steps import Bin
 from labelkit.errors import InputError, NotFoundError, UsageError
+from labelkit.language import gettext as _
 from labelkit.model.acts import Photo
 from labelkit.proof.raster import photo_jpeg
 from labelkit.sheets.jobview import JobView
@@ -64,7 +65,7 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         if isinstance(answer, Asked):
             page = bench.fill(
                 "photo.html",
-                title="Take the photo again",
+                title=_("Take the photo again"),
                 job=view.job.number,
                 asked=answer,
                 part=record.at(ordinal).name,
@@ -95,7 +96,8 @@ def _place(view: JobView, found: Bin) -> int:
         return found.ordinal
     inside = {str(each.ordinal): each.ordinal for each in view.inside.get(found.step, ())}
     if wanted not in inside:
-        raise UsageError(f"nothing of that number stays inside step {found.step}; open its card again")
+        lost = _("nothing of that number stays inside step {step}; open its card again")
+        raise UsageError(lost.format(step=found.step))
     return inside[wanted]
 
 

@@ -16,14 +16,20 @@ from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import Inspected, Reading
 from labelkit.model.part import Check
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.worksheetlimits import check_limits
 
-VERDICTS: Final = (("reuse", "Good"), ("repair", "Repair"), ("replace", "Replace"), ("ask", "Ask first"))
-_OUTCOMES: Final = {"out": "OUT OF LIMITS", "borderline": "BORDERLINE", "ask": "NOT ALL READ"}
+VERDICTS: Final = (
+    ("reuse", noop("Good")),
+    ("repair", noop("Repair")),
+    ("replace", noop("Replace")),
+    ("ask", noop("Ask first")),
+)
+_OUTCOMES: Final = {"out": noop("OUT OF LIMITS"), "borderline": noop("BORDERLINE"), "ask": noop("NOT ALL READ")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +79,22 @@ def points_of(record: Record, ordinal: int, lengths: str) -> tuple[Point, ...]:
 
 def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: bool) -> Point:
     own, other = check_limits(check) if check.measure else ("", "")
-    more = [f"{check.readings} readings" if check.readings else "", f"at each of {check.each}" if check.each else ""]
-    more += [f"spread at most {check.spread}" if check.spread else "", f"with {check.tool}" if check.tool else ""]
-    more += [f"otherwise: {check.otherwise}" if check.otherwise else ""]
+    told = (
+        (_("{count} readings"), check.readings),
+        (_("at each of {count}"), check.each),
+        (_("spread at most {spread}"), check.spread),
+        (_("with {tool}"), check.tool),
+        (_("otherwise: {what}"), check.otherwise),
+    )
+    more = [words.format(count=what, spread=what, tool=what, what=what) for words, what in told if what]
     acts = [e for e in place.events if isinstance(e.act, Reading | Inspected) and e.act.check == number]
     last = f"{act_words(acts[-1].act, place.item.part)} ({acts[-1].who})" if acts else ""
     return Point(
         number=number,
-        what=check.look or f"Measure {check.measure}",
+        what=check.look or _("Measure {what}").format(what=check.measure),
         measured=check.measure is not None,
         limits=f"{own} ({other})" if other else own,
-        more="; ".join(filter(None, more)),
+        more="; ".join(more),
         unit=unit_of(check, lengths),
         wanted=(check.each or 1) * (check.readings or 1),
         when=_(wording.CHECK_AT[check.at]) if check.at else "",
@@ -145,7 +156,8 @@ def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tupl
     unit = unit_of(check, lengths)
     read = figures(text, unit)
     if len({each.unit for each in read}) > 1:
-        raise UsageError(f"found {read[0].unit} and {read[-1].unit}; write all of them in one unit")
+        wrong = _("found {unit} and {other}; write all of them in one unit")
+        raise UsageError(wrong.format(unit=read[0].unit, other=read[-1].unit))
     wanted = (check.each or 1) * (check.readings or 1)
     if check.spread and not check.each and len(read) > 1:
         seat = ("set the gauge to zero", "clean both faces")
@@ -175,6 +187,6 @@ def outcome_words(check: Check, answer: Answer) -> Iterator[str]:
     if word is None:
         return
     sums = "; ".join(line for line in answer.sums if "OUT" in line or answer.verdict != "out")
-    todo = f". Otherwise: {check.otherwise}" if answer.verdict == "out" and check.otherwise else ""
+    todo = _(". Otherwise: {what}").format(what=check.otherwise) if answer.verdict == "out" and check.otherwise else ""
     notes = f". {answer.notes[0]}" if answer.notes else ""
-    yield f"{check.measure}: {word}: {sums}{notes}{todo}"
+    yield f"{check.measure}: {_(word)}: {sums}{notes}{todo}"

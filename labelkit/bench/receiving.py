@@ -16,6 +16,7 @@ from labelkit.calc.newsizes import sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import NotFoundError, UsageError
+from labelkit.language import gettext as _
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
@@ -65,17 +66,18 @@ def _find(bench: Bench, code: str) -> tuple[JobView, Bin | Inside]:
     new = view.new_part(read_scan(code))
     if new is None:
         sticker = view.new_code(found)
-        raise NotFoundError(
-            f"this is the label of the bin of {found.name}, not the sticker of its new part; scan the sticker, or type "
-            f"its code {sticker[:4]}-{sticker[4:8]}-{sticker[8:]}"
+        lost = _(
+            "this is the label of the bin of {part}, not the sticker of its new part; scan the sticker, or type "
+            "its code {code}"
         )
+        raise NotFoundError(lost.format(part=found.name, code=f"{sticker[:4]}-{sticker[4:8]}-{sticker[8:]}"))
     return view, new
 
 
 def _bin(view: JobView, new: Bin | Inside) -> Bin:
     found = new if isinstance(new, Bin) else view.bin_holding(new)
     if found is None:
-        raise NotFoundError(f"{new.part.name} stays inside a part that has no bin")
+        raise NotFoundError(_("{part} stays inside a part that has no bin").format(part=new.part.name))
     return found
 
 
@@ -93,15 +95,19 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
     first = [size for size in sizes if size.name in _FIRST][:3]
     return bench.fill(
         "receive.html",
-        title=f"New: {place.name}",
+        title=_("New: {part}").format(part=place.name),
         job=view.job.number,
         here_name="parts",
         asked=asked or acting.nothing_asked(record),
         form=FORM,
         code=view.new_code(new),
         step=held.step,
-        name=new.name if isinstance(new, Bin) else f"{part.name}, which goes inside step {held.step}",
-        number=wording.not_recorded() if part.number is None and part.series is None else part.number or "by its size",
+        name=new.name
+        if isinstance(new, Bin)
+        else _("{name}, which goes inside step {step}").format(name=part.name, step=held.step),
+        number=wording.not_recorded()
+        if part.number is None and part.series is None
+        else part.number or _("by its size"),
         where=view.place_words(held),
         came=came,
         place=place,
@@ -124,5 +130,5 @@ def _standing(view: JobView, found: Supply, new: Bin | Inside) -> dict[str, obje
         "tray": tray_of(view, found, ordinal),
         "wanted": found.pieces_wanted(ordinal),
         "staged": found.pieces_ready(ordinal),
-        "state": STATES[found.state(uses[0])] if uses else "",
+        "state": _(STATES[found.state(uses[0])]) if uses else "",
     }

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
+from labelkit.language import gettext as _
 from labelkit.load.stock import find_stock
 from labelkit.sheets.jobreport import OPEN_TITLE, job_report
 from labelkit.sheets.reportsheet import report_pdf
@@ -23,7 +24,8 @@ def add_report(app: Flask, bench: Bench) -> None:
             return elsewhere
         view = bench.lookup.view(number)
         told = job_report(view, bench.record(view))
-        return bench.fill("report.html", title=f"Report, job {number}", job=number, report=told, open_title=OPEN_TITLE)
+        title = _("Report, job {number}").format(number=number)
+        return bench.fill("report.html", title=title, job=number, report=told, open_title=_(OPEN_TITLE))
 
     @app.get("/job/<int:number>/report.pdf")
     def report_file(number: int) -> AnyResponse:

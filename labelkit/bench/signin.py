@@ -7,6 +7,8 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.people import WrongSignIn
 from labelkit.bench.web import Bench
+from labelkit.language import gettext as _
+from labelkit.language import noop
 
 # What a sign-in form carries along of a form that was sent when nobody was signed in any more.
 _CARRIED = "carried-"
@@ -21,17 +23,19 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
         if request.method in ("GET", "HEAD", "OPTIONS"):
             return None
         if bench.read_only:
-            return _page(bench.fill("told.html", title="This screen only shows", words=_READ_ONLY), 403)
+            return _page(bench.fill("told.html", title=_("This screen only shows"), words=_(_READ_ONLY)), 403)
         if bench.people.is_from_elsewhere():
             # What it holds is not offered to be sent once more: somebody else wrote it.
-            return _page(bench.fill("told.html", title="This form is of another site", words=_ELSEWHERE), 403)
+            title = _("This form is of another site")
+            return _page(bench.fill("told.html", title=title, words=_(_ELSEWHERE)), 403)
         typed = request.form.to_dict(flat=False)
         if request.endpoint in _OPEN_TO_ALL:
-            return None if bench.people.form_is_ours() else _page(_sign_in_page(bench, {}, {"pin": _OLD_FORM}), 403)
+            return None if bench.people.form_is_ours() else _page(_sign_in_page(bench, {}, {"pin": _(_OLD_FORM)}), 403)
         if bench.people.name is None:
             return _page(_sign_in_page(bench, {"then": request.path}, {}, carried=typed), 401)
         if not bench.people.form_is_ours():
-            return _page(bench.fill("again.html", title="Send it again", path=request.path, fields=_fields(typed)), 403)
+            title = _("Send it again")
+            return _page(bench.fill("again.html", title=title, path=request.path, fields=_fields(typed)), 403)
         return None
 
     @app.get("/sign-in")
@@ -49,8 +53,8 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
             typed = {"name": form.get("name", ""), "then": then}
             return _page(_sign_in_page(bench, typed, {error.field: str(error)}, carried=carried), 403)
         if carried:
-            return bench.fill("again.html", title="Send what you typed", path=then, fields=_fields(carried))
-        flash(f"Signed in as {name}")
+            return bench.fill("again.html", title=_("Send what you typed"), path=then, fields=_fields(carried))
+        flash(_("Signed in as {name}").format(name=name))
         return redirect(then, 303)
 
     @app.post("/sign-out")
@@ -59,12 +63,12 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
         return redirect(url_for("home"), 303)
 
 
-_READ_ONLY = "Nothing can be written from here. Go to a bench, or to your phone."
-_ELSEWHERE = (
+_READ_ONLY = noop("Nothing can be written from here. Go to a bench, or to your phone.")
+_ELSEWHERE = noop(
     "Nothing was written. Open the page at the bench's own address and send the form from there. Where a proxy stands "
     "in front of the bench, start it with --behind-proxy."
 )
-_OLD_FORM = "this form is from an earlier visit; fill it in once more"
+_OLD_FORM = noop("this form is from an earlier visit; fill it in once more")
 
 
 def needs_person(bench: Bench) -> AnyResponse | None:
@@ -93,7 +97,8 @@ def _sign_in_page(
     fields = [(f"{_CARRIED}{name}", value) for name, value in _fields(carried or {})]
     shown = {"name": typed.get("name", session.get("last", "")), "then": local_path(typed.get("then", "/"))}
     has_pin = bench.store.doorway.pin_hash is not None
-    return bench.fill("sign_in.html", title="Sign in", typed=shown, faults=faults, carried=fields, has_pin=has_pin)
+    title = _("Sign in")
+    return bench.fill("sign_in.html", title=title, typed=shown, faults=faults, carried=fields, has_pin=has_pin)
 
 
 def _fields(typed: dict[str, list[str]]) -> list[tuple[str, str]]:

@@ -16,27 +16,29 @@ from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import Kind, Open, not_empty, open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
 
-STATEMENT: Final = "Everything is in as the profile says, every reading is in this record, nothing is open."
+STATEMENT: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
 FEW: Final = 6
 """Points of a kind that are shown at once; more behind a tap."""
 
 # Kinds of open points in the order in which they are shown: what means a second teardown first. With what to do.
 _KINDS: Final[dict[Kind, tuple[str, str]]] = {
-    "fit": ("Fits", "Measure it again, look for what the difference tells"),
-    "not_empty": ("Bins that are not empty", "Look into the bin, put in what lies there"),
-    "hold": ("On hold", "Release it, with a reason"),
-    "limit": ("Out of limits", "Replace it, repair it, or agree on a deviation"),
-    "count": ("Counts", "Look for the piece, or set the option"),
-    "torque": ("Torques", "Tighten it and sign"),
-    "not_verified": ("In, but not verified", "Look, then verify"),
-    "not_out": ("Nothing recorded", "Record that it came out, or that it was left in"),
-    "check": ("Inspection", "Look or measure, and record it"),
-    "option": ("Options", "Look at the unit, and set the option"),
-    "stray": ("Events of a part that is not there", "Correct the event"),
+    "fit": (noop("Fits"), noop("Measure it again, look for what the difference tells")),
+    "not_empty": (noop("Bins that are not empty"), noop("Look into the bin, put in what lies there")),
+    "hold": (noop("On hold"), noop("Release it, with a reason")),
+    "limit": (noop("Out of limits"), noop("Replace it, repair it, or agree on a deviation")),
+    "count": (noop("Counts"), noop("Look for the piece, or set the option")),
+    "torque": (noop("Torques"), noop("Tighten it and sign")),
+    "not_verified": (noop("In, but not verified"), noop("Look, then verify")),
+    "not_out": (noop("Nothing recorded"), noop("Record that it came out, or that it was left in")),
+    "check": (noop("Inspection"), noop("Look or measure, and record it")),
+    "option": (noop("Options"), noop("Look at the unit, and set the option")),
+    "stray": (noop("Events of a part that is not there"), noop("Correct the event")),
 }
 
 
@@ -83,7 +85,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
     full = {place.item.ordinal for place in not_empty(record)}
     return bench.fill(
         "signoff.html",
-        title=f"Sign-off, job {number}",
+        title=_("Sign-off, job {number}").format(number=number),
         job=number,
         here_name="signoff",
         asked=asked or acting.nothing_asked(record),
@@ -97,22 +99,25 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
         signed=record.signed,
         closed=record.closed,
-        statement=STATEMENT,
+        statement=_(STATEMENT),
     )
 
 
 def ticks(view: JobView) -> tuple[tuple[str, str], ...]:
     """Return what is ticked before the signature: the name of its field, and its words."""
     oil = view.profile.unit.oil
-    filled = f"Oil filled, kind and quantity {wording.not_recorded()}: write them in the note"
+    unknown = wording.not_recorded()
+    filled = _("Oil filled, kind and quantity {unknown}: write them in the note").format(unknown=unknown)
     if oil is not None:
-        much = f"{oil.volume_l} l" if oil.volume_l else f"quantity {wording.not_recorded()}: write it in the note"
-        filled = f"Oil filled: {oil.kind}, {much}"
+        ask = _("quantity {unknown}: write it in the note").format(unknown=unknown)
+        filled = _("Oil filled: {kind}, {much}").format(
+            kind=oil.kind, much=f"{oil.volume_l} l" if oil.volume_l else ask
+        )
     return (
-        ("left", "Nothing is left over on bench, trays or floor"),
-        ("old", "Old parts kept and tagged until now"),
+        ("left", _("Nothing is left over on bench, trays or floor")),
+        ("old", _("Old parts kept and tagged until now")),
         ("oil", filled),
-        ("turned", "Unit turned by hand, no leak, no noise; serial plate on"),
+        ("turned", _("Unit turned by hand, no leak, no noise; serial plate on")),
     )
 
 
@@ -121,7 +126,7 @@ def _by_kind(view: JobView, points: tuple[Open, ...]) -> list[Points]:
     for kind, (title, do) in _KINDS.items():
         same = [Point(point.text, _href(view, point)) for point in points if point.kind == kind]
         if same:
-            found.append(Points(title, do, tuple(same)))
+            found.append(Points(_(title), _(do), tuple(same)))
     return found
 
 
@@ -156,15 +161,16 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
     if name == "reopen":
         return [Wish({"kind": "reopened", "why": form.get("why", "")})], {}
     if name != "sign":
-        return [], {"": f"this page has no form {name[:40]}; open it again"}
+        return [], {"": _("this page has no form {name}; open it again").format(name=name[:40])}
     who = bench.people.name or ""
-    faults = {field: "look, then tick it" for field, _ in ticks(view) if form.get(field) != "yes"}
+    faults = {field: _("look, then tick it") for field, _words in ticks(view) if form.get(field) != "yes"}
     typed = " ".join(form.get("signed_by", "").split())
     if not typed:
-        faults["signed_by"] = "type your name: it is the signature"
+        faults["signed_by"] = _("type your name: it is the signature")
     elif typed.casefold() != who.casefold():
-        faults["signed_by"] = f'found "{typed[:60]}", but {who} is signed in; sign in under your own name, then sign'
-    seen = "ticked: " + "; ".join(words for _, words in ticks(view))
+        other = _('found "{typed}", but {who} is signed in; sign in under your own name, then sign')
+        faults["signed_by"] = other.format(typed=typed[:60], who=who)
+    seen = _("ticked: {what}").format(what="; ".join(words for _name, words in ticks(view)))
     note = "; ".join(filter(None, (seen, form.get("note", "").strip())))
     signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}
     wishes = [Wish(signature)]

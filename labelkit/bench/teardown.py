@@ -16,11 +16,12 @@ from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import before_teardown, measure_now, next_out
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
 from labelkit.model.acts import Removed
 from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.jobview import JobView
 
-_SHOWN: Final = ("Watch out", "Taking it out")
+_SHOWN: Final = ("watch", "out")
 
 
 def add_teardown(app: Flask, bench: Bench) -> None:
@@ -38,18 +39,20 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         each = measured or first
         shared = {"job": number, "here_name": "next", "asked": nothing_asked(record), "last": _last_out(view, record)}
         if each is None:
-            return bench.fill("next_done.html", title=f"Job {number}: everything is out", **shared)
+            return bench.fill(
+                "next_done.html", title=_("Job {number}: everything is out").format(number=number), **shared
+            )
         state = card_state(Spot(record, record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
         shown = bench.entry(view, each)
         return bench.fill(
             "next.html",
-            title=f"{'Measure' if measured else 'Next'}: {each.step} {each.name}",
+            title=(_("Measure: {part}") if measured else _("Next: {part}")).format(part=f"{each.step} {each.name}"),
             measuring=measured is not None,
             each=each,
             entry=shown,
-            sections=[section for section in shown.card.sections if section.title in _SHOWN],
+            sections=[section for section in shown.card.sections if section.kind in _SHOWN],
             state=state,
             place=view.place_words(each),
             code=view.code(each),

@@ -7,6 +7,7 @@ from typing import Final
 
 from labelkit import units
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.units import Kind, Quantity, UnitError
 
 MOST: Final = 500
@@ -29,9 +30,11 @@ def figures(text: str, unit: str) -> tuple[Quantity, ...]:
     """
     pieces = [piece.strip() for piece in _BETWEEN.split(text.strip()) if piece.strip()]
     if len(pieces) > MOST:
-        raise UsageError(f"found {len(pieces)} figures; allowed: up to {MOST}")
+        raise UsageError(_("found {count} figures; allowed: up to {most}").format(count=len(pieces), most=MOST))
     if not pieces:
-        raise UsageError(f"nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit")
+        raise UsageError(
+            _("nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit").format(unit=unit)
+        )
     kind: Kind = units.FACTORS[unit][0]
     try:
         # The unit behind the last is that of the bare ones before it.

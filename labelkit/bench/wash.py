@@ -16,6 +16,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
+from labelkit.language import ngettext
 from labelkit.model.acts import Washed, WashStarted
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -54,11 +55,12 @@ def add_wash(app: Flask, bench: Bench) -> None:
         )
         record = bench.record(view)
         here = tuple(each for each in chosen if each in record.places)
-        faults = {} if here else {"places": "nothing is chosen; tick what is meant"}
+        faults = {} if here else {"places": _("nothing is chosen; tick what is meant")}
         wishes = [Wish({"kind": "wash_started", "places": here})]
         if name == "washed":
             wishes = [Wish({"kind": "washed"}, ordinal) for ordinal in here]
-        told = f"Clean and dry: {len(here)} part{'s'[: len(here) != 1]}" if name == "washed" else ""
+        clean = ngettext("Clean and dry: {count} part", "Clean and dry: {count} parts", len(here))
+        told = clean.format(count=len(here)) if name == "washed" else ""
         then = url_for("wash", number=number)
         answer = send(bench, view, wishes if here else [], form=name, then=then, faults=faults, told=told)
         if isinstance(answer, Asked):
@@ -74,7 +76,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
     by_hand = [_load(view, place) for place in dirty if place.item.part.wash not in _BASKETS]
     return bench.fill(
         "wash.html",
-        title=f"Job {view.job.number}: out before the wash",
+        title=_("Job {number}: out before the wash").format(number=view.job.number),
         job=view.job.number,
         here_name="wash",
         asked=asked or nothing_asked(record),
@@ -99,17 +101,18 @@ def _drying(record: Record, who: str) -> tuple[str, ...]:
 
 def _first(view: JobView, record: Record, place: PlaceRecord) -> Load:
     around = [record.at(host).name for host in sorted(hosts(record, place.item)) if host in record.places]
-    where = f"; it may lie in {', '.join(around)}" if around else ""
+    where = _("; it may lie in {parts}").format(parts=", ".join(around)) if around else ""
     state = {
-        "in_unit": "not out yet",
-        "removed": "out, but not counted and bagged",
-    }.get(place.stage, f"{place.count} of {place.expected} counted")
+        "in_unit": _("not out yet"),
+        "removed": _("out, but not counted and bagged"),
+    }.get(place.stage, _("{count} of {expected} counted").format(count=place.count, expected=place.expected))
     code = view.code(place.item) if isinstance(place.item, Bin) else None
     return Load(place.item.ordinal, place.name, code, "", state + where)
 
 
 def _load(view: JobView, place: PlaceRecord) -> Load:
     part = place.item.part
-    words = _(wording.WASH[part.wash]).lower() if part.wash else f"wash {wording.not_recorded()}"
+    unknown = _("wash {unknown}").format(unknown=wording.not_recorded())
+    words = _(wording.WASH[part.wash]) if part.wash else unknown
     code = view.code(place.item) if isinstance(place.item, Bin) else None
     return Load(place.item.ordinal, place.name, code, words, "")

@@ -2,29 +2,40 @@
 
 from __future__ import annotations
 
+import re
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cached_property, lru_cache
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
-from flask import get_flashed_messages, request, url_for
+from flask import g, get_flashed_messages, request, session, url_for
 
 from labelkit.bench.guard import Guard
+from labelkit.bench.kept import Kept
 from labelkit.bench.people import People
 from labelkit.calc.record import Record, record_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import spoken
+from labelkit.model.events import Event
 from labelkit.render.html import page
 from labelkit.sheets.cardpages import TEMPLATES, Entry, entry
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.lookup import KEPT_JOBS, Lookup, read_scan
+from labelkit.sheets.lookup import Lookup, read_scan
 from labelkit.store.jobs import Store
 
-# Cards that are kept drawn: those of the jobs that a shop works on.
+# Cards that are kept drawn, one for all jobs of the same unit; records, and pages as they were shown: those of the
+# jobs that a shop works on.
 _KEPT_CARDS: Final = 1024
+_KEPT_RECORDS: Final = 256
+_KEPT_PAGES: Final = 1024
+# What each showing of a form has for itself.
+_FRESH: Final = re.compile(r'name="(csrf|token)" value="[^"]*"')
+TOKEN: Final = 12
+"""Bytes of the token by which a form is written once."""
 FOLDERS: Final = (Path(__file__).parent / "templates", TEMPLATES)
 
 
@@ -41,12 +52,10 @@ class Bench:
     store: Store
     clock: Callable[[], datetime]
     read_only: bool = False
-    _records: Callable[[int, str, int], Record] = field(init=False)
-    _entries: Callable[[int, str, int, int | None, str], Entry] = field(init=False)
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "_records", lru_cache(KEPT_JOBS)(self._derived))
-        object.__setattr__(self, "_entries", lru_cache(_KEPT_CARDS)(self._drawn))
+    _records: Kept[tuple[int, str, int], Record] = field(init=False, default_factory=lambda: Kept(_KEPT_RECORDS))
+    _events: Kept[int, tuple[Event, ...]] = field(init=False, default_factory=lambda: Kept(_KEPT_RECORDS))
+    _drawings: Kept[tuple[object, ...], Entry] = field(init=False, default_factory=lambda: Kept(_KEPT_CARDS))
+    _pages: Kept[tuple[object, ...], tuple[str, ...]] = field(init=False, default_factory=lambda: Kept(_KEPT_PAGES))
 
     @cached_property
     def lookup(self) -> Lookup:
@@ -71,24 +80,62 @@ class Bench:
     def record(self, view: JobView) -> Record:
         """Return the state of a job as of its last event."""
         number = view.job.number
-        return self._records(number, repr(view.job), self.store.journal.last(number))
+        last = self._last(number)
+        key = (number, view.state, last)
+        known = self._records.get(key)
+        if known is None:
+            known = self._records[key] = record_of(view.profile, view.teardown, view.order, self._read(number, last))
+        return known
 
-    def _derived(self, number: int, _state: str, _last: int) -> Record:
-        view = self.lookup.view(number)
-        return record_of(view.profile, view.teardown, view.order, self.store.journal.events(number))
+    def _read(self, number: int, last: int) -> tuple[Event, ...]:
+        """Return the events of a job; those that are known stay as they are, since the record is only appended to."""
+        events = self._events.get(number) or ()
+        if len(events) < last:
+            events = self._events[number] = (*events, *self.store.journal.events(number, after=len(events)))
+        return events[:last]
+
+    def _last(self, number: int) -> int:
+        """Return the number of the last event of a job, as it was read with the code where one was asked for."""
+        known: tuple[int, int] = g.pop("last", (0, 0))
+        return known[1] if known[0] == number else self.store.journal.last(number)
 
     def entry(self, view: JobView, each: Bin, new: Bin | Inside | None = None) -> Entry:
         """Return the card of a bin with its drawings, or that of a new part of it; drawn once for each language."""
-        ordinal = None if new is None else new.ordinal
-        return self._entries(view.job.number, repr(view.job), each.ordinal, ordinal, spoken())
-
-    def _drawn(self, number: int, _state: str, ordinal: int, new: int | None, _language: str) -> Entry:
-        view = self.lookup.view(number)
-        places: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
-        by_ordinal = {each.ordinal: each for each in places}
-        each = next(each for each in view.teardown.bins if each.ordinal == ordinal)
         photo = url_for("photo", code=view.code(each)) if each.part.photo else None
-        return entry(view, each, photo, None if new is None else by_ordinal[new])
+        alike = view.alike or view
+        key = (alike.job.sha256, alike.state, each.ordinal, None if new is None else new.ordinal, spoken())
+        drawn = self._drawings.get(key)
+        if drawn is None:
+            drawn = self._drawings[key] = entry(alike, each, photo, new)
+        return entry(view, each, photo, new, drawn)
+
+    def kept_page(self, view: JobView, made: Callable[[], str]) -> str:
+        """Return a page of a job as it was filled before, when nothing has changed of which it speaks.
+
+        Every form on it gets a key and a token of its own all the same.
+
+        Args:
+            view: the job.
+            made: fills it; of nothing but the job, its record, the person, the language and the address.
+        """
+        if session.get("_flashes"):
+            return made()
+        last = self._last(view.job.number)
+        g.last = (view.job.number, last)
+        here = (request.full_path, view.job.number, view.state, last, self.people.name, session.get("job"))
+        key = (*here, spoken(), self.clock().astimezone().date())
+        pieces = self._pages.get(key)
+        if pieces is None:
+            text = made()
+            self._pages[key] = tuple(_FRESH.split(text))
+            return text
+        key_of_forms, stem = self.people.form_key, secrets.token_urlsafe(TOKEN)
+        # Text, name of a field, text and so on: the fields with their values are left out.
+        texts = list(pieces)
+        for turn in range(1, len(texts), 2):
+            value = key_of_forms if texts[turn] == "csrf" else f"{stem}-{turn}"
+            texts[turn] = f'name="{texts[turn]}" value="{value}"'
+        return "".join(texts)
 
     def find(self, text: str) -> tuple[JobView, Bin]:
         """Return the job and bin of a code that came from outside; unknown ones are counted against who asks.
@@ -98,13 +145,17 @@ class Bench:
             LabelkitError: as for `Lookup.find`.
         """
         client = request.remote_addr or ""
+        code = read_scan(text)  # what cannot be a code is a slip, not a guess
+        pulse = self.store.pulse(code)
+        if pulse is not None:
+            self.people.knows(pulse.pin_hash)
+            g.last = (pulse.number, pulse.last)
         if self.people.name is not None:
-            return self.lookup.find(text)
+            return self.lookup.at(code, pulse)
         with self.guard.turn:
             self.guard.check("code", client)
-            read_scan(text)  # what cannot be a code is a slip, not a guess
             try:
-                return self.lookup.find(text)
+                return self.lookup.at(code, pulse)
             except NotFoundError:
                 self.guard.wrong("code", client)
                 raise
@@ -118,6 +169,7 @@ class Bench:
             "read_only": self.read_only,
             "may_write": self.people.name is not None and not self.read_only,
             "here": request.full_path.rstrip("?"),
+            "asks": request.method == "GET",
             "messages": lambda: get_flashed_messages(with_categories=True),
             "when": lambda moment: told_time(moment, now),
         }

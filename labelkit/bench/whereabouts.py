@@ -20,24 +20,28 @@ from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, teardown
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 
 _KINDS: Final = {
-    "hold": "On hold",
-    "option": "Options",
-    "stray": "At a part that is not there",
-    "fit": "Fits",
-    "limit": "Outside limits",
-    "count": "Counts",
-    "not_empty": "Bins that are not empty",
-    "not_verified": "Not verified",
-    "torque": "Torques not signed",
-    "check": "Not inspected",
-    "not_out": "Not out, nor left in",
+    "hold": noop("On hold"),
+    "option": noop("Options"),
+    "stray": noop("At a part that is not there"),
+    "fit": noop("Fits"),
+    "limit": noop("Outside limits"),
+    "count": noop("Counts"),
+    "not_empty": noop("Bins that are not empty"),
+    "not_verified": noop("Not verified"),
+    "torque": noop("Torques not signed"),
+    "check": noop("Not inspected"),
+    "not_out": noop("Not out, nor left in"),
 }
+# Kinds whose points are shown at once.
+_FIRST: Final = ("hold", "fit", "limit", "count", "option")
 _SHOWN: Final = 6
 
 
@@ -87,7 +91,7 @@ _FORMS: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
 
 def _plain(bench: Bench, view: JobView, name: str, then: str) -> AnyResponse | Asked:
     if name not in _FORMS:
-        raise UsageError(f"a job has no form {name[:40]}; open its page again")
+        raise UsageError(_("a job has no form {name}; open its page again").format(name=name[:40]))
     kind, fields = _FORMS[name]
     data: dict[str, Any] = {"kind": kind, **{each: request.form.get(each, "") for each in fields}}
     return send(bench, view, [Wish(data)], form=name, then=then)
@@ -99,9 +103,10 @@ def _option(bench: Bench, view: JobView, then: str) -> AnyResponse | Asked:
     faults: dict[str, str] = {}
     option = view.profile.options.get(group)
     if option is None:
-        faults["option"] = "which option was looked at?"
+        faults["option"] = _("which option was looked at?")
     elif choice and choice not in option.choices:
-        faults["choice"] = f"{option.name} has no such choice; allowed: {', '.join(option.choices.values())}"
+        lost = _("{option} has no such choice; allowed: {choices}")
+        faults["choice"] = lost.format(option=option.name, choices=", ".join(option.choices.values()))
     wish = Wish({"kind": "option_seen", "option": group, "choice": choice, "how": request.form.get("how", "")})
     if faults or option is None or not choice or view.job.options.get(group) == choice:
         return send(bench, view, [wish], form="option", then=then, faults=faults)
@@ -122,13 +127,12 @@ def _changes(view: JobView, options: Mapping[str, str | None], words: str) -> st
     gone = [f"{each.step} {each.name}" for ordinal, each in before.items() if ordinal not in after]
     come = [f"{each.step} {each.name}" for ordinal, each in after.items() if ordinal not in before]
     steps = [e.step for o, e in after.items() if o not in before or (e.step, e.doubtful) != _key(before[o])]
-    told = f"{words} is set"
-    told += f"; not in this unit: {', '.join(gone)}" if gone else ""
-    told += f"; new bins: {', '.join(come)}" if come else ""
+    told = _("{option} is set").format(option=words)
+    told += _("; not in this unit: {parts}").format(parts=", ".join(gone)) if gone else ""
+    told += _("; new bins: {parts}").format(parts=", ".join(come)) if come else ""
     if steps:
-        told += (
-            f". Print these labels again: labelkit kit --job {view.job.number} --steps {','.join(steps)} --only labels"
-        )
+        command = f"labelkit kit --job {view.job.number} --steps {','.join(steps)} --only labels"
+        told += _(". Print these labels again: {command}").format(command=command)
     return told
 
 
@@ -147,7 +151,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     last = record.last_verified
     return bench.fill(
         "job.html",
-        title=f"Job {number}, {about.unit}",
+        title=_("Job {number}, {unit}").format(number=number, unit=about.unit),
         about=about,
         job=number,
         here_name="where",
@@ -197,18 +201,18 @@ def _addresses(view: JobView) -> Callable[[int | None], str | None]:
 def _allowed_row(each: Allowed, address: Callable[[int | None], str | None], number: int) -> Row:
     if each.fit is not None:
         return Row(each.text, f"/job/{number}/fits#{each.fit}")
-    words = {"install": "put in", "join": "", "verify": "", "measure": ""}[each.what]
+    words = {"install": _("put in"), "join": "", "verify": "", "measure": ""}[each.what]
     return Row(each.text, address(each.place), words)
 
 
 def _open_groups(
     points: tuple[Open, ...], address: Callable[[int | None], str | None], number: int
-) -> list[tuple[str, list[Row]]]:
+) -> list[tuple[str, list[Row], bool]]:
     found: dict[str, list[Row]] = {}
     for point in points:
         where = f"/job/{number}/fits" if point.kind == "fit" else address(point.place)
         found.setdefault(point.kind, []).append(Row(point.text, where))
-    return [(words, found[kind]) for kind, words in _KINDS.items() if kind in found]
+    return [(_(words), found[kind], kind in _FIRST) for kind, words in _KINDS.items() if kind in found]
 
 
 def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | None], str | None]) -> list[Row]:
@@ -223,7 +227,8 @@ def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | No
         use = missing.use
         number = use.number or use.size or ""
         on_the_way = coming.get(use.number or "", 0)
-        state = f"{missing.pieces} missing" + (f", {on_the_way} on the way" if on_the_way else "")
+        state = _("{count} missing").format(count=missing.pieces)
+        state += _(", {count} on the way").format(count=on_the_way) if on_the_way else ""
         name = record.at(use.item.ordinal).name
         rows.append(Row(f"{name}{f' ({number})' if number else ''}", address(use.item.ordinal), state))
     return rows
@@ -234,7 +239,8 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
     found: dict[str, list[Bin]] = {}
     for each in view.teardown.bins:
         place = view.trays.places.get(each.step)
-        found.setdefault(f"Tray {place[0].letter}" if place else "On no tray", []).append(each)
+        name = _("Tray {letter}").format(letter=place[0].letter) if place else _("On no tray")
+        found.setdefault(name, []).append(each)
     trays = []
     for name, bins in found.items():
         rows = []

@@ -6,27 +6,28 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from labelkit.calc.seatingbody import Solid, Stop
+from labelkit.language import noop
 from labelkit.model.form import Form, Shaft
 from labelkit.model.part import Part
 from labelkit.units import Quantity
 
-# Why a part is not in the section; several parts share one of them.
-NO_FORM: Final = "no form"
-OPEN: Final = "there only if an open option says so"
-CAPTURED: Final = "stays inside another part"
-SPRING: Final = "a spring: how far it is squeezed is not recorded"
-GROOVE: Final = "in a groove that no form shows"
-SEVERAL: Final = "several pieces: where each stands is not recorded"
-BESIDE: Final = "stands beside the axis or is not round: where is not recorded"
-ANYWHERE: Final = "where on its seat it stands is not recorded"
-END: Final = "which end is up is not recorded"
-NO_SEAT: Final = "what it lies on is not recorded"
-SEAT_GONE: Final = "what it lies on is not in this job"
-SEAT_ASIDE: Final = "what it lies on is not drawn here"
-DEPTH: Final = "how far it goes in or on is not recorded: no shoulder stops it"
-NO_MATE: Final = "no form shows the bore or journal that it sits in or on"
-RING: Final = "it and what it lies on lie on each other, in a ring"
-DISAGREES: Final = "its sizes disagree with what it lies on: labelkit check --hints tells which"
+# Why a part is not in the section; several parts share one of them. Translated when they are said.
+NO_FORM: Final = noop("no form")
+OPEN: Final = noop("there only if an open option says so")
+CAPTURED: Final = noop("stays inside another part")
+SPRING: Final = noop("a spring: how far it is squeezed is not recorded")
+GROOVE: Final = noop("in a groove that no form shows")
+SEVERAL: Final = noop("several pieces: where each stands is not recorded")
+BESIDE: Final = noop("stands beside the axis or is not round: where is not recorded")
+ANYWHERE: Final = noop("where on its seat it stands is not recorded")
+END: Final = noop("which end is up is not recorded")
+NO_SEAT: Final = noop("what it lies on is not recorded")
+SEAT_GONE: Final = noop("what it lies on is not in this job")
+SEAT_ASIDE: Final = noop("what it lies on is not drawn here")
+DEPTH: Final = noop("how far it goes in or on is not recorded: no shoulder stops it")
+NO_MATE: Final = noop("no form shows the bore or journal that it sits in or on")
+RING: Final = noop("it and what it lies on lie on each other, in a ring")
+DISAGREES: Final = noop("its sizes disagree with what it lies on: labelkit check --hints tells which")
 
 
 class Thing(NamedTuple):

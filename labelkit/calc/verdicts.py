@@ -6,15 +6,16 @@ from collections.abc import Mapping
 from typing import Final, cast
 
 from labelkit.calc.answers import Answer, Verdict
+from labelkit.language import noop
 
 VERDICT_WORDS: Final[Mapping[Verdict, str]] = {
-    "ok": "OK",
-    "borderline": "BORDERLINE",
-    "out": "OUT of limits",
-    "none": "NONE FITS",
-    "refused": "REFUSED",
-    "ask": "ASK FIRST",
-    "no_limit": "no limit given, nothing is judged",
+    "ok": noop("OK"),
+    "borderline": noop("BORDERLINE"),
+    "out": noop("OUT of limits"),
+    "none": noop("NONE FITS"),
+    "refused": noop("REFUSED"),
+    "ask": noop("ASK FIRST"),
+    "no_limit": noop("no limit given, nothing is judged"),
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from labelkit.language import noop
 from labelkit.model.part import Part, Sits
 from labelkit.model.profile import Header, Profile
 from labelkit.model.relations import part_path
@@ -39,11 +40,11 @@ def of_profile(profile: Profile) -> tuple[tuple[tuple[str | int, ...], Unrecorde
 def of_unit(header: Header) -> tuple[Unrecorded, ...]:
     """Return the open points of a header."""
     asked = (
-        (header.source, "source", "where the figures come from", "source: shop notes, 2026"),
-        (header.clock_from, "clock_from", "from where clock positions are read", "clock_from: above"),
-        (header.twelve, "twelve", "what is at 12 o'clock", "twelve: fill plug"),
-        (header.mass, "mass", "mass of the unit", "mass: 136"),
-        (header.oil, "oil", "oil", 'oil: {kind: ISO VG 150, volume_l: "3.1"}'),
+        (header.source, "source", noop("where the figures come from"), "source: shop notes, 2026"),
+        (header.clock_from, "clock_from", noop("from where clock positions are read"), "clock_from: above"),
+        (header.twelve, "twelve", noop("what is at 12 o'clock"), "twelve: fill plug"),
+        (header.mass, "mass", noop("mass of the unit"), "mass: 136"),
+        (header.oil, "oil", noop("oil"), 'oil: {kind: ISO VG 150, volume_l: "3.1"}'),
     )
     return tuple(Unrecorded(*words) for value, *words in asked if value is None)
 
@@ -63,22 +64,24 @@ def of_part(part: Part, *, numbered: bool = False) -> tuple[Unrecorded, ...]:
 
 def _of_part(part: Part, numbered: bool) -> Iterator[Unrecorded]:
     if part.form is None:
-        yield Unrecorded("form", "kind and sizes", 'form: {ring: {od: 72, id: 50, t: "2.60"}}')
+        yield Unrecorded("form", noop("kind and sizes"), 'form: {ring: {od: 72, id: 50, t: "2.60"}}')
     if not part.captured:
         sits = part.sits or _NO_SEAT
         if sits.up is None and sits.opens is None:
-            yield Unrecorded("sits.up", "which way up", "sits: {up: ground face}, or {up: free} where either is right")
+            yield Unrecorded(
+                "sits.up", noop("which way up"), "sits: {up: ground face}, or {up: free} where either is right"
+            )
         if sits.clock is None:
-            yield Unrecorded("sits.clock", "clock position", 'sits: {clock: "6:00"}, or {clock: free}')
+            yield Unrecorded("sits.clock", noop("clock position"), 'sits: {clock: "6:00"}, or {clock: free}')
         if part.sits is None:
-            yield Unrecorded("sits.on", "what it lies on", "sits: {on: id of that part}")
+            yield Unrecorded("sits.on", noop("what it lies on"), "sits: {on: id of that part}")
     if part.mass is None:
-        yield Unrecorded("mass", "mass", 'mass: "0.04"')
+        yield Unrecorded("mass", noop("mass"), 'mass: "0.04"')
     if part.held is None:
-        yield Unrecorded("held", "how it is held", "held: {by: slip}")
+        yield Unrecorded("held", noop("how it is held"), "held: {by: slip}")
     if part.wash is None:
-        yield Unrecorded("wash", "how it is washed", "wash: basket")
+        yield Unrecorded("wash", noop("how it is washed"), "wash: basket")
     if part.renew is None and not part.parts:
-        yield Unrecorded("renew", "when it is renewed", "renew: if_worn")
+        yield Unrecorded("renew", noop("when it is renewed"), "renew: if_worn")
     if (part.renew == "always" or part.one_time) and not part.number and not numbered:
-        yield Unrecorded("number", "number to order it by", "number: KR2-1107")
+        yield Unrecorded("number", noop("number to order it by"), "number: KR2-1107")

@@ -22,6 +22,7 @@ def _environment(folders: tuple[Path, ...]) -> jinja2.Environment:
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        auto_reload=False,
         extensions=("jinja2.ext.i18n",),
     )
     found.install_gettext_callables(  # type: ignore[attr-defined]  # the extension adds it

@@ -8,32 +8,48 @@ from typing import Final
 
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.calc.steps import teardown as every_place
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.model import acts
 from labelkit.model.events import Event
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 
-VERDICTS: Final = {"reuse": "good, goes in again", "repair": "to be repaired", "replace": "replace", "ask": "ask first"}
+# The texts of these tables are translated when they are said.
+VERDICTS: Final = {
+    "reuse": noop("good, goes in again"),
+    "repair": noop("to be repaired"),
+    "replace": noop("replace"),
+    "ask": noop("ask first"),
+}
 _PLAIN: Final = {
-    "left_in": "left in",
-    "left_closed": "not opened, its parts stay in it",
-    "washed": "clean and dry",
-    "verified": "verified: in, and right",
-    "photo": "photo",
-    "closed": "job closed",
+    "left_in": noop("left in"),
+    "left_closed": noop("not opened, its parts stay in it"),
+    "washed": noop("clean and dry"),
+    "verified": noop("verified: in, and right"),
+    "photo": noop("photo"),
+    "closed": noop("job closed"),
 }
 
 
-def event_words(event: Event, profile: Profile, teardown: Teardown) -> str:
-    """Return an event in words, with the part that it is about: `22.1 Planet gear: out, 3 counted`."""
+def event_words(event: Event, profile: Profile, teardown: Teardown, *, override: bool = True) -> str:
+    """Return an event in words, with the part that it is about: `22.1 Planet gear: out, 3 counted`.
+
+    Args:
+        event: the event.
+        profile: of the job.
+        teardown: of the job.
+        override: say it too where the gate was overridden.
+    """
     if event.place is None:
-        return act_words(event.act)
+        return act_words(event.act, override=override)
     found = place_of(teardown, event.place)
     if found is None:
         part = _left_out(profile, event.place)
-        return f"{part.name}, which the options leave out: {act_words(event.act, part)}"
+        gone = _("{part}, which the options leave out: {act}")
+        return gone.format(part=part.name, act=act_words(event.act, part, override=override))
     name, part = found
-    return f"{name}: {act_words(event.act, part)}"
+    return f"{name}: {act_words(event.act, part, override=override)}"
 
 
 def place_of(teardown: Teardown, ordinal: int) -> tuple[str, Part] | None:
@@ -52,81 +68,90 @@ def _left_out(profile: Profile, ordinal: int) -> Part:
     return next(each.part for each in everywhere if each.ordinal == ordinal)
 
 
-def act_words(act: acts.Act, part: Part | None = None) -> str:
+def act_words(act: acts.Act, part: Part | None = None, *, override: bool = True) -> str:
     """Return an act in words.
 
     Args:
         act: what was done.
         part: whose points of inspection are named.
+        override: say it too where the gate was overridden.
     """
     lines = [_words(act, part)]
     if act.note and not isinstance(act, acts.Noted):
         lines.append(act.note)
-    if isinstance(act, acts.Gated) and act.override is not None:
+    if override and isinstance(act, acts.Gated) and act.override is not None:
         told = act.override
-        lines.append(f'although the gate said "{told.refusal}": {told.reason} (agreed: {told.agreed})')
+        although = _('although the gate said "{refusal}": {reason} (agreed: {agreed})')
+        lines.append(although.format(refusal=told.refusal, reason=told.reason, agreed=told.agreed))
     return "; ".join(lines)
 
 
 def _words(act: acts.Act, part: Part | None) -> str:
     match act:
         case acts.Removed(count=None):
-            return "out, not counted yet"
+            return _("out, not counted yet")
         case acts.Removed(count=count):
-            return f"out, {count} counted"
+            return _("out, {count} counted").format(count=count)
         case acts.CountFound(count=count):
-            return f"{count} counted"
+            return _("{count} counted").format(count=count)
         case acts.SideSeen():
-            return "seen: " + ", ".join([f"{act.up} up"] * bool(act.up) + [f"at {act.clock}"] * bool(act.clock))
+            up, clock = _("{face} up").format(face=act.up), _("at {clock}").format(clock=act.clock)
+            return _("seen: {way}").format(way=", ".join([up] * bool(act.up) + [clock] * bool(act.clock)))
         case acts.Reading():
             return _reading(act, part)
         case acts.FitChosen():
-            told = f"{_fit(act.fit)}: {_figures(act.sizes)} {act.unit} chosen"
-            return told + (f", then {act.predicted} {act.unit}" if act.predicted is not None else "")
+            told = _("{fit}: {size} chosen").format(fit=_fit(act.fit), size=f"{_figures(act.sizes)} {act.unit}")
+            then = _(", then {size}").format(size=f"{act.predicted} {act.unit}")
+            return told + (then if act.predicted is not None else "")
         case acts.WashStarted(places=places):
-            return f"washer started with {len(places)} place{'s'[: len(places) != 1]}" if places else "washer started"
+            told = ngettext("washer started with {count} place", "washer started with {count} places", len(places))
+            return told.format(count=len(places)) if places else _("washer started")
         case acts.Inspected(verdict=verdict, check=check):
             point = _point(part, check)
-            return f"{point}: {VERDICTS[verdict]}" if point else VERDICTS[verdict]
+            return f"{point}: {_(VERDICTS[verdict])}" if point else _(VERDICTS[verdict])
         case acts.Condemned(why=why, pieces=pieces, lost=lost):
-            return f"{'lost' if lost else 'condemned'}{_of(pieces)}: {why}"
+            return (_("lost") if lost else _("condemned")) + f"{_of(pieces)}: {why}"
         case acts.Ordered(number=number, pieces=pieces):
-            return f"{pieces} of {number} ordered"
+            return _("{count} of {number} ordered").format(count=pieces, number=number)
         case acts.Received():
-            return f"{act.pieces} new{f' of {act.number}' * bool(act.number)} came" + _more(act.measured, "measured")
+            told = _("{count} new of {number} came") if act.number else _("{count} new came")
+            told = told.format(count=act.pieces, number=act.number)
+            return told + (_(", measured {sizes}").format(sizes=act.measured) if act.measured else "")
         case acts.Staged(pieces=pieces):
-            return f"new{_of(pieces)} lies ready, the old label is retired"
+            return _("new{pieces} lies ready, the old label is retired").format(pieces=_of(pieces))
         case acts.Joined(new=new):
-            return "built into its group" + ", new" * new
+            return _("built into its group") + _(", new") * new
         case acts.Installed():
             return "".join(_installed(act))
         case acts.TorqueSigned():
             return "".join(_torque(act))
         case acts.Hold(why=why):
-            return f"HOLD: {why}"
+            return _("HOLD: {why}").format(why=why)
         case acts.Released(of=number, why=why):
-            return f"hold {number} is over: {why}"
+            return _("hold {number} is over: {why}").format(number=number, why=why)
         case acts.Deviation():
-            return f"deviation: {act.what}; {act.reason} (agreed: {act.agreed})"
+            told = _("deviation: {what}; {reason} (agreed: {agreed})")
+            return told.format(what=act.what, reason=act.reason, agreed=act.agreed)
         case acts.OptionSeen():
-            return f"option {act.option}: {act.choice or 'could not be told'}, {act.how}"
+            told = _("option {option}: {choice}, {how}")
+            return told.format(option=act.option, choice=act.choice or _("could not be told"), how=act.how)
         case acts.Noted(note=note):
-            return f"note: {note}"
+            return _("note: {note}").format(note=note)
         case acts.Correction(of=number, why=why):
-            return f"event {number} does not count: {why}"
+            return _("event {number} does not count: {why}").format(number=number, why=why)
         case acts.Signature(statement=statement):
-            return f"signed: {statement}"
+            return _("signed: {statement}").format(statement=statement)
         case acts.Reopened(why=why):
-            return f"reopened: {why}"
-    return _PLAIN.get(act.kind, act.kind.replace("_", " "))
+            return _("reopened: {why}").format(why=why)
+    return _(_PLAIN[act.kind]) if act.kind in _PLAIN else act.kind.replace("_", " ")
 
 
 def _installed(act: acts.Installed) -> Iterator[str]:
-    yield "in"
+    yield pgettext("of the unit", "in")
     if act.pieces is not None:
-        yield f", {act.pieces} piece{'s'[: act.pieces != 1]}"
+        yield ngettext(", {count} piece", ", {count} pieces", act.pieces).format(count=act.pieces)
     if act.new:
-        yield ", new"
+        yield _(", new")
     if act.sizes:
         yield f", {_figures(act.sizes)} mm"
     if act.side:
@@ -134,32 +159,32 @@ def _installed(act: acts.Installed) -> Iterator[str]:
 
 
 def _torque(act: acts.TorqueSigned) -> Iterator[str]:
-    yield "tightened"
+    yield _("tightened")
     if act.torque is not None:
-        yield f" to {act.torque} {act.unit}"
+        yield _(" to {torque}").format(torque=f"{act.torque} {act.unit}")
     if act.angle is not None:
-        yield f" and {act.angle}° on"
+        yield _(" and {degrees}° on").format(degrees=act.angle)
     if act.share != 1:
-        yield f", pass of {act.share}"
+        yield _(", pass of {share}").format(share=act.share)
     if act.wrench:
-        yield f", wrench {act.wrench}"
+        yield _(", wrench {wrench}").format(wrench=act.wrench)
     if act.oiled is not None:
-        yield ", oiled" if act.oiled else ", dry"
+        yield ", " + (_("oiled") if act.oiled else _("dry"))
 
 
 def _reading(act: acts.Reading, part: Part | None) -> str:
     what = _fit(act.fit) if act.fit else _point(part, act.check)
     told = f"{_figures(act.values)} {act.unit}" + (f", {act.state}" if act.state else "")
     if act.result is not None:
-        told += f", counts as {act.result} {act.unit}"
+        told += _(", counts as {size}").format(size=f"{act.result} {act.unit}")
     if act.verdict in ("out", "borderline"):
-        told += f": {act.verdict.upper()}"
+        told += ": " + (pgettext("of limits", "OUT") if act.verdict == "out" else _("BORDERLINE"))
     return f"{what}: {told}" if what else told
 
 
 def _point(part: Part | None, check: int | None) -> str:
     if check is None or part is None or check >= len(part.check):
-        return "" if check is None else f"point {check + 1}"
+        return "" if check is None else _("point {number}").format(number=check + 1)
     return part.check[check].look or part.check[check].measure or ""
 
 
@@ -172,8 +197,6 @@ def _figures(values: tuple[Decimal, ...]) -> str:
 
 
 def _of(pieces: int | None) -> str:
-    return "" if pieces is None else f" ({pieces} piece{'s'[: pieces != 1]})"
-
-
-def _more(text: str | None, word: str) -> str:
-    return f", {word} {text}" if text else ""
+    if pieces is None:
+        return ""
+    return ngettext(" ({count} piece)", " ({count} pieces)", pieces).format(count=pieces)

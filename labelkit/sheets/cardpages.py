@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -57,7 +57,9 @@ class Entry:
     pack: Pack | None = None
 
 
-def entry(view: JobView, each: Bin, photo: str | None, new: Bin | Inside | None = None) -> Entry:
+def entry(
+    view: JobView, each: Bin, photo: str | None, new: Bin | Inside | None = None, alike: Entry | None = None
+) -> Entry:
     """Return the card of a bin with its drawings.
 
     Args:
@@ -65,8 +67,12 @@ def entry(view: JobView, each: Bin, photo: str | None, new: Bin | Inside | None 
         each: the bin.
         photo: address of its picture, None when there is none.
         new: as the card of the new part of this place, as for `card`.
+        alike: the same card of `view.alike`, in the same language: its drawings are taken.
     """
     shown = card(view, each, new)
+    if alike is not None:
+        kinds = tuple((kind, view.code(kind.bin)) for kind, _code in alike.pack.kinds) if alike.pack else ()
+        return replace(alike, card=shown, photo=photo, pack=replace(alike.pack, kinds=kinds) if alike.pack else None)
     way = seat_view(each.part, _WAY_BOX, neighbour(view, each))
     face = clock_face(each.part, view.profile.unit, _DIAL_BOX)
     return Entry(

@@ -8,6 +8,7 @@ from typing import Any
 
 from labelkit.calc.codes import grouped
 from labelkit.errors import LabelkitError
+from labelkit.language import gettext as _
 from labelkit.model.job import Job
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -83,7 +84,8 @@ def option_words(view: JobView) -> list[str]:
     found = []
     for group, choice in view.job.options.items():
         option = view.profile.options[group]
-        found.append(f"{option.name}: {option.choices[choice] if choice else 'still open'}")
+        taken = option.choices[choice] if choice else _("still open")
+        found.append(f"{option.name}: {taken}")
     return found
 
 

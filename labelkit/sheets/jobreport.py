@@ -16,6 +16,8 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.acts import (
     Condemned,
     Correction,
@@ -38,9 +40,9 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
 from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 
-NOT_READ: Final = "not read"
-NOT_SIGNED: Final = "NOT SIGNED"
-OPEN_TITLE: Final = "What is open"
+NOT_READ: Final = noop("not read")
+NOT_SIGNED: Final = noop("NOT SIGNED")
+OPEN_TITLE: Final = noop("What is open")
 # Lines of a cell stand below each other.
 _BREAK: Final = "\n"
 _IN_AGAIN: Final = ("installed", "verified")
@@ -120,33 +122,40 @@ class _Maker:
 
     def facts(self) -> Iterator[tuple[str, str]]:
         header, job, events = self.view.profile.unit, self.view.job, self.record.events
-        yield "Job", str(job.number)
-        yield "Unit", f"{header.name}, {header.mark}, profile revision {header.revision}"
-        yield "Serial", job.serial or wording.not_recorded()
-        yield "Options", self.view.option_words() or "none"
+        yield _("Job"), str(job.number)
+        revision = _("profile revision {revision}").format(revision=header.revision)
+        yield _("Unit"), f"{header.name}, {header.mark}, {revision}"
+        yield _("Serial"), job.serial or wording.not_recorded()
+        yield _("Options"), self.view.option_words() or _("none")
         if events:
-            yield "Recorded", f"{len(events)} events, {self.told(events[0].when)} to {self.told(events[-1].when)}"
-            yield "By", ", ".join(dict.fromkeys(event.who for event in events))
+            told = ngettext("{count} event, {first} to {last}", "{count} events, {first} to {last}", len(events))
+            first, last = self.told(events[0].when), self.told(events[-1].when)
+            yield _("Recorded"), told.format(count=len(events), first=first, last=last)
+            yield pgettext("who did it", "By"), ", ".join(dict.fromkeys(event.who for event in events))
         if (closed := self.record.closed) is not None:
-            yield "Closed", self._by(closed)
+            yield _("Closed"), self._by(closed)
 
     def signature(self, event: Event | None, points: int) -> Iterator[str]:
         if event is None or not isinstance(event.act, Signature):
-            are = "point is" if points == 1 else "points are"
-            yield f"{NOT_SIGNED}: {points} {are} open, listed at the end" if points else NOT_SIGNED
+            told = ngettext(
+                "NOT SIGNED: {count} point is open, listed at the end",
+                "NOT SIGNED: {count} points are open, listed at the end",
+                points,
+            )
+            yield told.format(count=points) if points else _(NOT_SIGNED)
             return
         yield event.act.statement
         if event.act.note:
             yield event.act.note
         if event.act.override is not None:
-            yield f'Signed although the gate said: "{event.act.override.refusal}"'
-        yield f"Signed: {self._by(event)}"
+            yield _('Signed although the gate said: "{refusal}"').format(refusal=event.act.override.refusal)
+        yield _("Signed: {who}").format(who=self._by(event))
 
     def readings(self) -> ReportTable:
-        heads = ("STEP", "WHAT", "LIMITS", "BEFORE", "CHOSEN", "AFTER", "JUDGED")
+        heads = (_("STEP"), _("WHAT"), _("LIMITS"), _("BEFORE"), _("CHOSEN"), _("AFTER"), _("JUDGED"))
         widths = (17.0, 53.0, 36.0, 0.0, 36.0, 50.0, 34.0)
         rows = (*self._fits(), *self._checks())
-        return ReportTable("Readings before and after", heads, widths, rows, "Nothing was read.")
+        return ReportTable(_("Readings before and after"), heads, widths, rows, _("Nothing was read."))
 
     def _fits(self) -> Iterator[tuple[str, ...]]:
         for name, fit in self.view.profile.fits.items():
@@ -159,22 +168,23 @@ class _Maker:
             chosen = self._chosen(seen.chosen) if seen.chosen else ""
             wrong = [point.text for point in fit_points(self.record, name)]
             last = after[-1].act if after else None
-            judged = VERDICT_WORDS[last.verdict] if isinstance(last, Reading) and last.verdict else ""
+            judged = _(VERDICT_WORDS[last.verdict]) if isinstance(last, Reading) and last.verdict else ""
             yield (
-                "FIT",
-                f"{name.replace('-', ' ')}{_BREAK}{fit.kind.replace('_', ' ')}",
+                _("FIT"),
+                f"{name.replace('-', ' ')}{_BREAK}{_(wording.FIT_KINDS[fit.kind])}",
                 _BREAK.join(filter(None, fit_limits(fit))),
                 self._read(before),
                 chosen,
                 self._read(after),
-                _BREAK.join(filter(None, (judged, *wrong))) or NOT_READ,
+                _BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
             )
 
     def _chosen(self, event: Event) -> str:
         if not isinstance(event.act, FitChosen):
             return ""
         sizes = " + ".join(f"{size} {event.act.unit}" for size in event.act.sizes)
-        predicted = f"predicted {event.act.predicted} {event.act.unit}" if event.act.predicted is not None else ""
+        size = f"{event.act.predicted} {event.act.unit}"
+        predicted = _("predicted {size}").format(size=size) if event.act.predicted is not None else ""
         return _BREAK.join(filter(None, (sizes, predicted, event.act.note, self._by(event))))
 
     def _checks(self) -> Iterator[tuple[str, ...]]:
@@ -203,18 +213,19 @@ class _Maker:
             if isinstance(act, Reading):
                 figures = " ".join(map(str, act.values))
                 mean = f" = {_mean(act)}" if len(act.values) > 1 or act.result is not None else ""
-                at = {"before": "", "assembled": ""}.get(act.at, f"{act.at}: ")
-                fitted = "with " + " + ".join(f"{size} {act.unit}" for size in act.fitted) if act.fitted else ""
-                cold = {True: "cold", False: "WARM", None: ""}[act.cold]
+                at = "" if act.at in ("before", "assembled") else f"{_(wording.CHECK_AT[act.at])}: "
+                pieces = " + ".join(f"{size} {act.unit}" for size in act.fitted)
+                fitted = _("with {pieces}").format(pieces=pieces) if act.fitted else ""
+                cold = {True: _("cold"), False: _("WARM"), None: ""}[act.cold]
                 how = ", ".join(filter(None, (fitted, act.state, cold, act.tool, act.note)))
                 lines += filter(None, (f"{at}{figures} {act.unit}{mean}", how, self._by(event)))
         return _BREAK.join(lines)
 
     def replaced(self) -> ReportTable:
-        heads = ("STEP", "PART", "PIECES", "NUMBER", "WHY", "NOW")
+        heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
         widths = (17.0, 76.0, 18.0, 34.0, 0.0, 44.0)
         rows = tuple(self._replaced(place) for place in self.record.places.values() if self._is_new(place))
-        return ReportTable("What is replaced, and why", heads, widths, rows, "Nothing is replaced.")
+        return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
         condemned = place.finding is not None and place.finding.verdict != "ok"
@@ -226,25 +237,25 @@ class _Maker:
         why = [reason_words(use) for use in uses]
         event = place.judged_by if place.finding is not None and place.finding.verdict != "ok" else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
-            said = event.act.why if isinstance(event.act, Condemned) else event.act.note or "replace"
-            why = [each for each in why if each not in ("condemned", "lost")] + [f"{said} ({self._by(event)})"]
+            said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
+            why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self._by(event)})"]
         pieces = next((use.pieces for use in uses if use.pieces is not None), None)
         count = place.new or pieces
         number = next((use.number for use in uses if use.number), None) or place.item.part.number
         return (
             _step(place),
             _name(place),
-            str(count) if count else "as needed",
+            str(count) if count else _("as needed"),
             number or wording.not_recorded(),
-            _BREAK.join(why) or f"reason {wording.not_recorded()}",
+            _BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
             _now(place),
         )
 
     def deviations(self) -> ReportTable:
-        heads = ("EVENT", "STEP", "WHAT", "WHY", "AGREED BY", "RECORDED")
+        heads = (_("EVENT"), _("STEP"), _("WHAT"), _("WHY"), _("AGREED BY"), _("RECORDED"))
         widths = (15.0, 17.0, 0.0, 70.0, 34.0, 44.0)
         rows = tuple(self._deviation(event) for event in self.record.deviations)
-        return ReportTable("Deviations from the profile", heads, widths, rows, "None was recorded.")
+        return ReportTable(_("Deviations from the profile"), heads, widths, rows, _("None was recorded."))
 
     def _deviation(self, event: Event) -> tuple[str, ...]:
         act = event.act
@@ -252,13 +263,13 @@ class _Maker:
         if isinstance(act, Deviation):
             what, why, agreed = act.what, act.reason, act.agreed
         elif isinstance(act, Gated) and act.override is not None:
-            done = event_words(event, self.view.profile, self.view.teardown).partition("; although")[0]
-            what = f"{done}{_BREAK}although: {act.override.refusal}"
+            done = event_words(event, self.view.profile, self.view.teardown, override=False)
+            what = done + _BREAK + _("although: {refusal}").format(refusal=act.override.refusal)
             why, agreed = act.override.reason, act.override.agreed
         return str(event.number), self._where(event), what, why, agreed, self._by(event)
 
     def holds(self) -> ReportTable:
-        heads = ("EVENT", "STEP", "WHY IT WAS HELD", "BY", "RELEASED")
+        heads = (_("EVENT"), _("STEP"), _("WHY IT WAS HELD"), _("BY"), _("RELEASED"))
         widths = (15.0, 17.0, 0.0, 50.0, 90.0)
         released = {e.act.of: e for e in self.record.standing if isinstance(e.act, Released)}
         rows = []
@@ -266,25 +277,25 @@ class _Maker:
             if isinstance(event.act, Hold):
                 end = released.get(event.number)
                 why = end.act.why if end and isinstance(end.act, Released) else ""
-                freed = f"{why}{_BREAK}{self._by(end)}" if end else "STILL HELD"
+                freed = f"{why}{_BREAK}{self._by(end)}" if end else _("STILL HELD")
                 rows.append((str(event.number), self._where(event), event.act.why, self._by(event), freed))
-        return ReportTable("Holds", heads, widths, tuple(rows), "Nothing was held.")
+        return ReportTable(_("Holds"), heads, widths, tuple(rows), _("Nothing was held."))
 
     def torques(self) -> ReportTable:
-        heads = ("STEP", "FASTENER", "WANTED", "SIGNED", "WRENCH", "BY")
+        heads = (_("STEP"), _("FASTENER"), _("WANTED"), _("SIGNED"), _("WRENCH"), _("BY"))
         widths = (17.0, 0.0, 50.0, 50.0, 40.0, 50.0)
         rows = tuple(self._torque(place) for place in self.record.places.values() if _is_tightened(place))
-        return ReportTable("Torques", heads, widths, rows, "Nothing was tightened to a torque.")
+        return ReportTable(_("Torques"), heads, widths, rows, _("Nothing was tightened to a torque."))
 
     def _torque(self, place: PlaceRecord) -> tuple[str, ...]:
         fasten, event = place.item.part.fasten, place.torque
         wanted = str(fasten.torque) if fasten and fasten.torque else wording.not_recorded()
         act = event.act if event else None
         if event is None or not isinstance(act, TorqueSigned):
-            return _step(place), _name(place), wanted, NOT_SIGNED, "", ""
-        angle = f" and {act.angle}°" if act.angle is not None else ""
-        signed = f"{act.torque} {act.unit}{angle}" if act.torque is not None else "as wanted"
-        oiled = {True: "oiled", False: "dry", None: ""}[act.oiled]
+            return _step(place), _name(place), wanted, _(NOT_SIGNED), "", ""
+        angle = _(" and {degrees}°").format(degrees=act.angle) if act.angle is not None else ""
+        signed = f"{act.torque} {act.unit}{angle}" if act.torque is not None else _("as wanted")
+        oiled = {True: _("oiled"), False: _("dry"), None: ""}[act.oiled]
         return (
             _step(place),
             _name(place),
@@ -295,18 +306,18 @@ class _Maker:
         )
 
     def corrections(self) -> ReportTable:
-        heads = ("EVENT", "WHAT IT SAID", "TAKEN BACK BY", "WHY")
+        heads = (_("EVENT"), _("WHAT IT SAID"), _("TAKEN BACK BY"), _("WHY"))
         widths = (15.0, 0.0, 50.0, 80.0)
         rows = []
         for number, event in sorted(self.record.corrected.items()):
             said = event_words(self.record.events[number - 1], self.view.profile, self.view.teardown)
             why = event.act.why if isinstance(event.act, Correction) else ""
             rows.append((str(number), said, self._by(event), why))
-        return ReportTable("What was taken back", heads, widths, tuple(rows), "Nothing was taken back.")
+        return ReportTable(_("What was taken back"), heads, widths, tuple(rows), _("Nothing was taken back."))
 
     def _where(self, event: Event) -> str:
         if event.place is None:
-            return "job"
+            return _("job")
         place = self.record.places.get(event.place)
         found = place_of(self.view.teardown, event.place)
         return _step(place) if place is not None else found[0] if found else str(event.place)
@@ -316,7 +327,7 @@ class _Maker:
 
 
 def _step(place: PlaceRecord) -> str:
-    return place.item.step if isinstance(place.item, Bin) else "inside"
+    return place.item.step if isinstance(place.item, Bin) else _("inside")
 
 
 def _name(place: PlaceRecord) -> str:
@@ -334,29 +345,31 @@ def _judged(place: PlaceRecord, number: int, check: Check) -> str:
     events = place.readings(number)
     last = events[-1].act if events else None
     if not isinstance(last, Reading):
-        return NOT_READ
+        return _(NOT_READ)
     bad = [str(value) for value in last.values if not within(check, value, last.unit)]
     if not bad and last.verdict != "out":
         limited = check.min is not None or check.max is not None
-        return "OK" if limited else VERDICT_WORDS[last.verdict or "no_limit"]
+        verdict = last.verdict or "no_limit"
+        return _("OK") if limited else _(VERDICT_WORDS[verdict])
+    out = _(VERDICT_WORDS["out"])
     decided = [e.act for e in place.events if e.number > events[-1].number]
     if any(isinstance(act, Deviation) for act in decided):
-        return f"{VERDICT_WORDS['out']}{_BREAK}agreed, see deviations"
+        return out + _BREAK + _("agreed, see deviations")
     if place.finding is not None and place.finding.verdict != "ok":
-        return f"{VERDICT_WORDS['out']}{_BREAK}replaced"
+        return out + _BREAK + _("replaced")
     repaired = any(isinstance(act, Inspected) and act.verdict == "repair" for act in decided)
-    return VERDICT_WORDS["out"] + (f"{_BREAK}repaired" if repaired else "")
+    return out + (_BREAK + _("repaired") if repaired else "")
 
 
 def _now(place: PlaceRecord) -> str:
     """Return what lies in a place now: new, or the old part."""
     if place.stage not in _IN_AGAIN:
-        return "staged, not in" if place.staged is not None else "not in"
+        return _("staged, not in") if place.staged is not None else _("not in")
     if not place.new:
-        return "THE OLD PART IS IN"
+        return _("THE OLD PART IS IN")
     if place.placed is not None and place.new < place.placed:
-        return f"{place.new} of {place.placed} new"
-    return "new"
+        return _("{count} of {total} new").format(count=place.new, total=place.placed)
+    return _("new")
 
 
 def _is_tightened(place: PlaceRecord) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
@@ -29,25 +29,37 @@ class JobView:
         job: the job.
         profile: the model of the job's own snapshot.
         secret: the store's key.
+        alike: another job of the same profile with the same options and trays, whose orders and trays are this one's,
+            too; None: they are worked out here.
     """
 
     job: Job
     profile: Profile
     secret: bytes
+    alike: JobView | None = field(default=None, repr=False, compare=False)
+
+    @cached_property
+    def state(self) -> str:
+        """Everything of the job that may change while a unit is in pieces; another text when any of it has changed."""
+        return repr(self.job)
 
     @cached_property
     def teardown(self) -> Teardown:
         """The removal order under the job's options."""
+        if self.alike is not None:
+            return self.alike.teardown
         return teardown(self.profile, self.job.options, self.job.numbering)
 
     @cached_property
     def order(self) -> tuple[Placed, ...]:
         """The order of assembly."""
-        return assembly_order(self.profile, self.teardown)
+        return self.alike.order if self.alike is not None else assembly_order(self.profile, self.teardown)
 
     @cached_property
     def trays(self) -> TrayPlan:
         """Its trays, laid out for the options of the first print: what is chosen later moves nothing."""
+        if self.alike is not None:
+            return self.alike.trays
         if self.job.options == self.job.numbering:
             return lay_out(self.teardown, self.job.laying, _shelf)
         first = teardown(self.profile, self.job.numbering)
@@ -82,11 +94,15 @@ class JobView:
     @cached_property
     def placed(self) -> Mapping[str, tuple[int, Placed]]:
         """Place in the order of assembly (from 0) and the entry, by step."""
+        if self.alike is not None:
+            return self.alike.placed
         return {entry.bin.step: (index, entry) for index, entry in enumerate(self.order)}
 
     @cached_property
     def inside(self) -> Mapping[str, tuple[Inside, ...]]:
         """Captured parts by the step of the bin they stay in; `` for the unit itself."""
+        if self.alike is not None:
+            return self.alike.inside
         found: dict[str, tuple[Inside, ...]] = {}
         for each in self.teardown.inside:
             step = self.step_holding(each)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Final
 
@@ -17,14 +17,26 @@ from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.offline import LONGEST, code_in
 from labelkit.store.jobs import Store
+from labelkit.store.pulse import Pulse
 
 # Jobs, and profiles, that are kept read; the next ones push out the longest unused.
 KEPT_JOBS: Final = 64
+# Views are small where jobs share what is worked out: one profile, the same options and trays.
+KEPT_VIEWS: Final = 1024
 # A code as labels and cards print it; that one, typed with spaces, or anything in one piece, as an address.
 _PRINTED: Final = re.compile(r"[0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3}")
 _TYPED: Final = re.compile(r"\S+|[0-9A-Za-z]{4}[\s-][0-9A-Za-z]{4}[\s-][0-9A-Za-z]{3}")
 # How the words of an offline card begin: with the step.
 _STEP: Final = re.compile(r"\d+(\.\d+)*\s+\S")
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """What jobs have in common when their orders and trays are the same, and one of them."""
+
+    sha256: str
+    laid: str
+    job: Job = field(compare=False)
 
 
 class Lookup:
@@ -36,7 +48,9 @@ class Lookup:
 
     def __init__(self, store: Store) -> None:
         self._store = store
-        self._view = lru_cache(KEPT_JOBS)(self._read)
+        self._view = lru_cache(KEPT_VIEWS)(self._read)
+        self._seen = lru_cache(KEPT_VIEWS)(self._at_state)
+        self._alike = lru_cache(KEPT_JOBS)(self._worked_out)
         self._profile = lru_cache(KEPT_JOBS)(_profile_of)
 
     def find(self, text: str) -> tuple[JobView, Bin]:
@@ -50,7 +64,22 @@ class Lookup:
             NotFoundError: the code is unknown, of a job that is not here, or of a bin that the options leave out.
         """
         code = read_scan(text)
-        view = self.of_job(self._store.job_of(code))
+        return self.at(code, self._store.pulse(code))
+
+    def at(self, code: str, pulse: Pulse | None) -> tuple[JobView, Bin]:
+        """Return the job and the bin of a code.
+
+        Args:
+            code: as `read_scan` returns it.
+            pulse: what the store says of its job.
+
+        Raises:
+            NotFoundError: as for `find`.
+        """
+        proved = self._store.proved(code, pulse)
+        view, state = self._seen(proved.number, proved.state)
+        if state != proved.state:  # it was changed between the two times that it was read
+            self._seen.cache_clear()
         found = view.bin_of(code)
         if found is None:
             raise NotFoundError(f"{grouped(code)}: {_why_not(view, code)}")
@@ -109,9 +138,19 @@ class Lookup:
         # What a job says besides its profile may change while a view is kept, so it is part of the key.
         return self._view(job.number, repr(job))
 
+    def _at_state(self, number: int, _state: tuple[str | None, ...]) -> tuple[JobView, tuple[str | None, ...]]:
+        view = self.view(number)
+        after = self._store.pulse_of(number)
+        return view, () if after is None else after.state
+
     def _read(self, number: int, _state: str) -> JobView:
         job = self._store.job(number)
-        return JobView(job, self._profile(job.source, job.file), self._store.secret)
+        alike = self._alike(_Unit(job.sha256, repr((job.file, job.options, job.numbering, job.laying)), job))
+        # Nor is the same profile kept a thousand times.
+        return JobView(replace(job, source=alike.job.source), alike.profile, self._store.secret, alike)
+
+    def _worked_out(self, unit: _Unit) -> JobView:
+        return JobView(unit.job, self._profile(unit.job.source, unit.job.file), self._store.secret)
 
 
 def _profile_of(source: bytes, file: str) -> Profile:
@@ -136,7 +175,7 @@ def read_scan(text: str) -> str:
 
 def _why_not(view: JobView, code: str) -> str:
     """Return why a job has no bin of a code of its own."""
-    undecided = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)))
+    undecided = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)), alike=None)
     told = f"job {view.job.number} has no such bin under its options: {view.option_words()}"
     new, left_out = undecided.new_part(code), undecided.bin_of(code)
     if new is not None:

@@ -9,6 +9,7 @@ from typing import Final
 
 from labelkit.calc.record import Record
 from labelkit.drawing.page import Page
+from labelkit.language import gettext as _
 from labelkit.model.media import Paper
 from labelkit.render import write
 from labelkit.sheets.jobreport import OPEN_TITLE, Report, ReportTable, job_report
@@ -39,7 +40,7 @@ def report_pdf(view: JobView, record: Record, paper: Paper) -> bytes:
         CapacityError: the paper is too small.
     """
     stream = io.BytesIO()
-    title = f"Report, job {view.job.number}"
+    title = _("Report, job {number}").format(number=view.job.number)
     pages = report_pages(view, job_report(view, record), paper)
     write(pages, ".pdf", stream, title=title, subject=view.profile.unit.name)
     return stream.getvalue()
@@ -52,7 +53,7 @@ def report_pages(view: JobView, report: Report, paper: Paper) -> Iterator[Page]:
         CapacityError: the paper is too small.
     """
     frame = Frame.of(paper)
-    yield from sheet_pages(view, [Sheet("REPORT", list(_strips(report, frame.body.width)))], frame)
+    yield from sheet_pages(view, [Sheet(_("REPORT"), list(_strips(report, frame.body.width)))], frame)
 
 
 def _strips(report: Report, width: float) -> Iterator[Strip]:
@@ -63,7 +64,7 @@ def _strips(report: Report, width: float) -> Iterator[Strip]:
     for table in report.tables:
         yield from _table(table, width)
     if report.points:
-        yield title_strip(OPEN_TITLE, width, "title points")
+        yield title_strip(_(OPEN_TITLE), width, "title points")
         yield from pieces_strip([Whole(f"– {point}") for point in report.points], width, name="points")
 
 

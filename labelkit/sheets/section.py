@@ -13,6 +13,8 @@ from labelkit.calc.seating import Axis, Seating, in_order, seating
 from labelkit.drawing.page import Box, Group, Item, moved
 from labelkit.drawing.text import fit_line, wrap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.sheets import wording
 from labelkit.sheets.explodedlayout import SCALES
 from labelkit.sheets.explodedrows import LEAD, NAME, TAIL
@@ -38,7 +40,7 @@ _GAP: Final = 6.0
 # Fewer lines than these are not begun below a figure; more than these no entry has.
 _FEW: Final = 4
 _MOST: Final = 200
-_NOTHING: Final = (
+_NOTHING: Final = noop(
     "No two parts can be shown together: nobody recorded what lies on what, or what they lie on cannot be drawn. "
     "The profile says it with sits.on, opens and form; labelkit check --hints tells what disagrees."
 )
@@ -122,9 +124,10 @@ class SectionSheets:
     def _figures(self) -> Iterator[Figure]:
         unit: tuple[float, str] | None = None
         for axis in self.seating.axes:
-            words = f"{self._view.profile.unit.name}, assembled"
+            words = _("{unit}, assembled").format(unit=self._view.profile.unit.name)
             if axis.why:
-                words = f"{axis.base.step} {wording.short_name(axis.base.part)} and what belongs on it"
+                base = f"{axis.base.step} {wording.short_name(axis.base.part)}"
+                words = _("{part} and what belongs on it").format(part=base)
             words = fit_line(words, 0.6 * self._room.width, (em(NAME, "bold"), em(NAME, "bold")), "bold").string
             for scale in self._scales(axis, unit):
                 drawn = figures(axis, words, scale, self._room.width)
@@ -163,16 +166,16 @@ class SectionSheets:
         lines: list[Line] = []
         apart = [axis for axis in found.axes if axis.why]
         if apart:
-            lines.append(("DRAWN APART FROM THE UNIT, AND WHY", "bold"))
+            lines.append((_("DRAWN APART FROM THE UNIT, AND WHY"), "bold"))
         for axis in apart:
-            told = f"{axis.base.step} {wording.short_name(axis.base.part)}: {axis.why}"
+            told = f"{axis.base.step} {wording.short_name(axis.base.part)}: " + _(axis.why)
             lines += [(words, "regular") for words in wrap(told, width, size_, _MOST).lines]
         if not found.axes:
-            lines += [(words, "bold") for words in wrap(_NOTHING, width, em(_CAP, "bold"), _MOST, "bold").lines]
+            lines += [(words, "bold") for words in wrap(_(_NOTHING), width, em(_CAP, "bold"), _MOST, "bold").lines]
         if named:
-            lines.append(("NOT DRAWN HERE, AND WHY", "bold"))
+            lines.append((_("NOT DRAWN HERE, AND WHY"), "bold"))
         for why, names in named.items():
-            heading = wrap(f"{why[0].upper()}{why[1:]}:", width, em(_CAP, "bold"), _MOST, "bold").lines
+            heading = wrap(f"{wording.capital(_(why))}:", width, em(_CAP, "bold"), _MOST, "bold").lines
             lines += [(words, "bold") for words in heading]
             lines += [(words, "regular") for words in wrap(", ".join(names), width, size_, _MOST).lines]
         return lines

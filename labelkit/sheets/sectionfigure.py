@@ -17,6 +17,7 @@ from labelkit.calc.seating import Axis
 from labelkit.calc.seatingpieces import Seated
 from labelkit.drawing.page import Box, Group, Item, Path, line, opened
 from labelkit.drawing.text import measure
+from labelkit.language import gettext as _
 from labelkit.sheets.axialview import EDGE, UNCUT, Frame, axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
 from labelkit.sheets.explodedrows import LEAD, NAME, TAIL, TITLE
@@ -207,5 +208,5 @@ def figures(axis: Axis, words: str, scale: tuple[float, str], room: float) -> li
     """Return an axis as often as it has to be drawn so that each of its parts has a circle."""
     pieces: Sequence[Seated] = axis.seated
     drawings = aims(pieces, size(axis)[0], scale[0], most_circles(pieces, room))
-    named = [words] + [f"{words}, with the other references"] * (len(drawings) - 1)
+    named = [words] + [_("{part}, with the other references").format(part=words)] * (len(drawings) - 1)
     return [Figure(axis, name, scale, aimed, room) for name, aimed in zip(named, drawings, strict=True)]

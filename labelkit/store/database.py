@@ -58,6 +58,7 @@ class Database:
         self.where = self._url.render_as_string(hide_password=True) if "://" in where else where
         self.engine = _engine(self._url, self.where)
         self._writer = self.engine.execution_options(writes=True)
+        self._reader = self.engine.execution_options(single=True)
         self._change = _Change()
 
     @property
@@ -85,15 +86,19 @@ class Database:
         self.engine.dispose()
 
     @contextmanager
-    def transaction(self, *, writes: bool = False) -> Iterator[sa.Connection]:
+    def transaction(self, *, writes: bool = False, single: bool = False) -> Iterator[sa.Connection]:
         """Work as part of the change that is going on in this thread, or on its own.
+
+        Args:
+            writes: something may be written.
+            single: one statement that reads, which needs no beginning and no end.
 
         Raises:
             InputError: it is no database, or a damaged one.
             OutputError: it cannot be used.
         """
         current = self._change.connection
-        engine = self._writer if writes else self.engine
+        engine = self._writer if writes else self._reader if single else self.engine
         try:
             with engine.begin() if current is None else nullcontext(current) as connection:
                 yield connection
@@ -153,12 +158,14 @@ def _engine(url: sa.URL, where: str) -> sa.Engine:
 
 def _begin_sqlite(connection: sa.Connection) -> None:
     # Who will write says so at once: a reader that turns writer cannot wait for another writer.
-    writes = connection.get_execution_options().get("writes", False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    options = connection.get_execution_options()
+    if not options.get("single", False):
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes", False) else "BEGIN")
 
 
 def _begin_postgres(connection: sa.Connection) -> None:
-    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, PATIENCE * 1000)}")
+    if not connection.get_execution_options().get("single", False):
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, PATIENCE * 1000)}")
 
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
+from typing import Final, Literal
 
 import sqlalchemy as sa
 
@@ -12,7 +12,8 @@ from labelkit.store.tables import guesses as _guesses
 from labelkit.store.tables import meta as _meta
 
 Guessed = Literal["pin", "code"]
-_PIN = "pin"
+PIN: Final = "pin"
+"""The row of `meta` that keeps the hashed PIN."""
 
 
 class Doorway:
@@ -29,13 +30,13 @@ class Doorway:
     def pin_hash(self) -> str | None:
         """The hashed PIN; None when none was set yet."""
         with self._database.transaction() as connection:
-            return connection.execute(sa.select(_meta.c.value).where(_meta.c.key == _PIN)).scalar()
+            return connection.execute(sa.select(_meta.c.value).where(_meta.c.key == PIN)).scalar()
 
     def set_pin_hash(self, hashed: str) -> None:
         """Set the hashed PIN in place of an earlier one."""
         with self._database.transaction(writes=True) as connection:
-            connection.execute(sa.delete(_meta).where(_meta.c.key == _PIN))
-            connection.execute(sa.insert(_meta).values(key=_PIN, value=hashed))
+            connection.execute(sa.delete(_meta).where(_meta.c.key == PIN))
+            connection.execute(sa.insert(_meta).values(key=PIN, value=hashed))
 
     def count_wrong(self, what: Guessed, client: str, at: int, *, forget_before: int) -> None:
         """Count a wrong guess.

@@ -83,6 +83,12 @@ class Drafts:
         with self._database.transaction() as connection:
             return connection.execute(query).scalar() is False
 
+    def open_jobs(self) -> frozenset[int]:
+        """Return the numbers of the jobs that are being captured."""
+        query = sa.select(_drafts.c.job).where(_drafts.c.done.is_(False))
+        with self._database.transaction() as connection:
+            return frozenset(connection.execute(query).scalars())
+
     def all(self) -> dict[int, Version]:
         """Return every draft by the number of its job, the latest job first."""
         with self._database.transaction() as connection:

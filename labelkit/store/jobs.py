@@ -12,7 +12,7 @@ from typing import Any, Final, Self
 
 import sqlalchemy as sa
 
-from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine, serial_of
+from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine
 from labelkit.errors import InputError, NotFoundError, UsageError
 from labelkit.model.job import Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying
@@ -21,6 +21,7 @@ from labelkit.store.database import Database
 from labelkit.store.doorway import Doorway
 from labelkit.store.drafts import Drafts
 from labelkit.store.events import Journal
+from labelkit.store.pulse import Pulse, pulse_of_code, pulse_of_job
 from labelkit.store.tables import ADDED, ONE_AT_A_TIME, SCHEMA
 from labelkit.store.tables import jobs as _jobs
 from labelkit.store.tables import meta as _meta
@@ -189,10 +190,27 @@ class Store:
         Raises:
             NotFoundError: it is of a job that is not in this store, or it is unknown though its job is here.
         """
-        block = serial_of(code) // BLOCK_SIZE
-        query = sa.select(_jobs).where(_jobs.c.block <= block).order_by(_jobs.c.block.desc()).limit(1)
-        found = self._first(query)
-        if found is None or block >= found.block + found.blocks:
+        return self.job(self.proved(code, self.pulse(code)).number)
+
+    def pulse(self, code: str) -> Pulse | None:
+        """Return the job that a code speaks of, whether it is genuine or not; None when it is not in this store."""
+        return pulse_of_code(self._database, code)
+
+    def pulse_of(self, number: int) -> Pulse | None:
+        """Return a job without its profile; None when there is none of this number."""
+        return pulse_of_job(self._database, number)
+
+    def proved(self, code: str, pulse: Pulse | None) -> Pulse:
+        """Return the job that a code speaks of when the code is genuine.
+
+        Args:
+            code: as `labelkit.calc.codes.read_code` returns it.
+            pulse: as `pulse` has told of it.
+
+        Raises:
+            NotFoundError: as for `job_of`.
+        """
+        if pulse is None:
             raise NotFoundError(
                 f"{grouped(code)}: this label is of a job that is not in the store {self.where}; {self._known_jobs()}. "
                 "Is this the right store (LABELKIT_STORE), or was the label printed in another shop?"
@@ -202,7 +220,7 @@ class Store:
                 f"{grouped(code)} is unknown: no label of the store {self.where} has this code. "
                 "It was printed with another store; print the label again from here"
             )
-        return found
+        return pulse
 
     def same(self, sha256: str, options: Mapping[str, str | None], serial: str | None) -> Job | None:
         """Return the last job of exactly this profile, options and serial number, or None."""

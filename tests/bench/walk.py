@@ -1,6 +1,6 @@
 """Walk one small job from the sign-in to the signature and keep a picture of every screen, in light and in dark.
 
-    python -m tests.bench.walk FOLDER
+python -m tests.bench.walk FOLDER
 """
 
 from __future__ import annotations
@@ -33,7 +33,11 @@ def main(folder: Path) -> None:
                     phone.page.emulate_media(color_scheme=scheme)
                     phone.page.screenshot(path=folder / f"{count:02d}-{name}-{scheme}.png", full_page=True)
 
-            walk(phone, store, look)
+            try:
+                walk(phone, store, look)
+            except Exception:
+                look("stopped-here")
+                raise
             print(f"{count} screens in {folder}")
 
 

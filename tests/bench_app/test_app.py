@@ -207,7 +207,7 @@ def test_a_job_that_cannot_be_read_hides_no_other(client: FlaskClient, store: St
 def test_home_asks_for_a_code(client: FlaskClient) -> None:
     """Without a code there is a field for one, ready for a hand scanner."""
     page = Page(client.get("/").text)
-    fields = [attrs for tag, attrs in page.elements if tag == "input"]
+    fields = [attrs for tag, attrs in page.elements if tag == "input" and attrs.get("type") != "hidden"]
 
     assert 1 == len(fields)
     assert "code" == fields[0]["name"]

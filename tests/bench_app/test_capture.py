@@ -243,6 +243,8 @@ def test_what_cannot_be_is_told_at_its_field(store: Store, ann: Person) -> None:
         assert (422, True) == (answer.status_code, words in fault), (field, fault)
         assert "as it was" == dict(Page(answer.text).form("part").fields)["remark"]
     assert {} == listed(store)
+    assert "/capture/1" in ann.open("/").addresses()
+    assert "at least one entry is wanted" in Page(ann.client.get("/job/1").text).text
 
 
 def test_a_photo_is_not_asked_for_again_when_something_else_is_wrong(store: Store, ann: Person) -> None:

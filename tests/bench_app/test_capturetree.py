@@ -204,13 +204,15 @@ def test_the_order_of_a_capture_is_that_of_a_plain_list(tmp_path: Path) -> None:
 
 
 def test_what_lies_on_the_next_one_out_lies_on_it_when_it_comes() -> None:
-    """A part that is told later, but came out before it, changes nothing of that."""
+    """A part that is told later, but came out before it, changes nothing of that; told anew, it is known at once."""
     unit = tree.add(EMPTY, Captured(1, "Shim", on=NEXT))
     assert made(unit).loaded.profile.parts[0].sits is None
 
     unit = tree.add(unit, Captured(2, "Cover"))
     unit = tree.add(unit, Captured(3, "Washer", on=NEXT), before=2)
-    assert ["2", NEXT, ""] == [part.on for part in (unit.find(1), unit.find(3), unit.find(2))]
+    assert ["2", "2", ""] == [part.on for part in (unit.find(1), unit.find(3), unit.find(2))]
+    assert "3" == tree.change(unit, Captured(1, "Shim", on=NEXT)).find(1).on
+    assert NEXT == tree.change(unit, Captured(2, "Cover", on=NEXT)).find(2).on
 
 
 def test_nothing_lies_on_a_part_that_was_taken_out_of_the_list() -> None:

@@ -9,10 +9,13 @@ function open(text) {
   code.form.requestSubmit();
 }
 
-// A hand scanner is a keyboard: what it types goes to the code field unless somebody is filling in a form.
+// A hand scanner is a keyboard: what it types goes to the code field unless somebody is filling in a field. A box, a
+// choice or a button that was tapped last is no such field: there, the scanner's Enter would send the form it is in.
+const FIELDS = "textarea, select, input:not([type=checkbox], [type=radio], [type=file], [type=submit])";
 document.addEventListener("keydown", (event) => {
-  const busy = document.activeElement && document.activeElement.matches("input, select, textarea, button, summary, a");
-  if (code && !busy && event.key.length === 1 && !event.ctrlKey && !event.metaKey && !event.altKey) code.focus();
+  const busy = document.activeElement && document.activeElement.matches(FIELDS);
+  const typed = event.key.length === 1 && event.key !== " " && !event.ctrlKey && !event.metaKey && !event.altKey;
+  if (code && !busy && typed) code.focus();
 });
 
 // Thick gloves tap twice.
@@ -63,7 +66,7 @@ if (camera && code && "BarcodeDetector" in window && navigator.mediaDevices) {
     try {
       stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
     } catch {
-      camera.textContent = "The camera may not be used here";
+      camera.textContent = camera.dataset.refused;
       return undefined;
     }
     film.srcObject = stream;
