@@ -93,7 +93,7 @@ def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quan
 def _count(typed: str, size: Size) -> int:
     if not (typed.isascii() and typed.isdigit() and len(typed) < 5):
         wrong = _('found "{typed}"; allowed: a number of {things}')
-        raise UsageError(wrong.format(typed=typed[:20], things=size.words))
+        raise UsageError(wrong.format(typed=typed[:20], things=_(size.words)))
     return int(typed)
 
 
@@ -103,5 +103,5 @@ def _lengths(typed: str, size: Size) -> tuple[Quantity, ...]:
         wrong = _("found {unit} and {other}; write all of them in one unit")
         raise UsageError(wrong.format(unit=read[0].unit, other=read[-1].unit))
     if bad := next((each for each in read if each.value <= 0), None):
-        raise UsageError(_("found {size}; a {name} is more than 0").format(size=bad, name=size.words))
+        raise UsageError(_("found {size}; a {name} is more than 0").format(size=bad, name=_(size.words)))
     return read

@@ -16,6 +16,8 @@ from typing import Final
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import Reading, Received
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit
@@ -23,32 +25,32 @@ from labelkit.units import FACTORS, Quantity
 
 # Sizes that are measured on a new part, in the order in which they tell parts apart, with their words.
 _WORDS: Final[Mapping[str, str]] = {
-    "t": "thickness",
-    "section": "section",
-    "teeth": "teeth",
-    "od": "outside diameter",
-    "d": "diameter",
-    "id": "inside diameter",
-    "w": "width",
-    "width": "width",
-    "length": "free length",
-    "l": "length",
-    "b": "width",
-    "h": "height",
-    "bore": "bore",
-    "wire": "wire",
-    "lugs": "lugs",
-    "planets": "planets",
+    "t": noop("thickness"),
+    "section": noop("section"),
+    "teeth": noop("teeth"),
+    "od": noop("outside diameter"),
+    "d": noop("diameter"),
+    "id": noop("inside diameter"),
+    "w": noop("width"),
+    "width": noop("width"),
+    "length": noop("free length"),
+    "l": noop("length"),
+    "b": noop("width"),
+    "h": noop("height"),
+    "bore": noop("bore"),
+    "wire": noop("wire"),
+    "lugs": noop("lugs"),
+    "planets": noop("planets"),
 }
 # What a form calls otherwise, and what nobody measures on it: a retaining ring is not as wide as its groove.
 _OWN_WORDS: Final[Mapping[tuple[str, str], str]] = {
     ("snap_ring", "d"): "",
-    ("wave_spring", "h"): "free height",
-    ("disc_spring", "h"): "free height",
-    ("bolt", "l"): "length under the head",
-    ("bolt", "d"): "thread diameter",
-    ("nut", "d"): "thread diameter",
-    ("carrier", "od"): "diameter over the planets",
+    ("wave_spring", "h"): noop("free height"),
+    ("disc_spring", "h"): noop("free height"),
+    ("bolt", "l"): noop("length under the head"),
+    ("bolt", "d"): noop("thread diameter"),
+    ("nut", "d"): noop("thread diameter"),
+    ("carrier", "od"): noop("diameter over the planets"),
 }
 # How far a size may be from the profile's before it is asked about: a share of it, and mm at least. Own choice.
 _THIN: Final = ("t", "section", "wire")
@@ -94,10 +96,10 @@ class Size:
         """Return what a new one is held against: `profile 2.50 mm, old one 2.41 mm`."""
         told = []
         if self.listed:
-            told.append(f"chosen {self.wanted}" if self.wanted is not None else "not chosen yet")
+            told.append(_("chosen {size}").format(size=self.wanted) if self.wanted is not None else _("not chosen yet"))
         elif self.wanted is not None:
-            told.append(f"profile {self.wanted}")
-        return ", ".join([*told, *([f"old one {self.old}"] if self.old else [])])
+            told.append(_("profile {size}").format(size=self.wanted))
+        return ", ".join([*told, *([_("old one {size}").format(size=self.old)] if self.old else [])])
 
 
 def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
@@ -159,7 +161,9 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     ('', '35 teeth, the profile has 36')
     """
     if isinstance(found, int):
-        return "" if found == size.wanted else f"{found} {size.words}, the profile has {size.wanted}"
+        told = _("{count} {things}, the profile has {wanted}")
+        said = told.format(count=found, things=_(size.words), wanted=size.wanted)
+        return "" if found == size.wanted else said
     if size.wanted is None:
         return _unlisted(size, found)
     if not isinstance(size.wanted, Quantity):
@@ -169,10 +173,10 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     off = worst.mm - wanted.mm
     if abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
         return ""
-    word = ("thicker" if off > 0 else "thinner") if thin else ("larger" if off > 0 else "smaller")
-    whose = "chosen was" if size.listed else "the profile has"
+    word = (_("thicker") if off > 0 else _("thinner")) if thin else (_("larger") if off > 0 else _("smaller"))
+    told = _("{name} {size}, chosen was {wanted}") if size.listed else _("{name} {size}, the profile has {wanted}")
     shown = Quantity(_plain(abs(off) / FACTORS[wanted.unit][1]), wanted.unit)
-    return f"{size.words} {worst}, {whose} {wanted}: {shown} {word}"
+    return f"{told.format(name=_(size.words), size=worst, wanted=wanted)}: {shown} {word}"
 
 
 def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
@@ -180,7 +184,8 @@ def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
     for each in found:
         nearest = min(size.listed, key=lambda listed: abs(listed.mm - each.mm), default=None)
         if nearest is not None and abs(nearest.mm - each.mm) > _LEAST[True]:
-            return f"{size.words} {each}, the series has no such size: the nearest is {nearest}"
+            told = _("{name} {size}, the series has no such size: the nearest is {nearest}")
+            return told.format(name=_(size.words), size=each, nearest=nearest)
     return ""
 
 

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.steps import Bin
-from labelkit.drawing.page import Box, Item, line
-from labelkit.drawing.text import fit_line, size_for_cap
+from labelkit.drawing.page import Box, Group, Item, line, moved
+from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.legible import em
 from labelkit.sheets.seat import neighbour
 from labelkit.sheets.seatclock import clock_face
 from labelkit.sheets.seatview import seat_view
-from labelkit.sheets.worksheet import RULE, SMALL, WORDS, Sheet, Strip
+from labelkit.sheets.worksheet import RULE, SMALL, Sheet, Strip, text_width
+from labelkit.sheets.worksheetcells import Line, Piece, Say, bold
 
 _COLUMNS: Final = 4
-_HIGH: Final = 52.0
 _APART: Final = 5.0
 _STEP: Final = 6.0  # height of the step's figures
-_DIAL: Final = 17.0
+_VIEW: Final = 31.0  # height of the drawing
+_DIAL: Final = 20.0
+_GAP: Final = 2.0
 
 
 def seat_sheet(view: JobView, width: float) -> Sheet:
@@ -37,35 +39,52 @@ def _can_be_wrong(each: Bin) -> bool:
 
 def _row(view: JobView, row: Sequence[Bin], width: float) -> Strip:
     side = (width - _APART * (_COLUMNS - 1)) / _COLUMNS
+    heads = [_head(view, each, side) for each in row]
+    feet = [_foot(each, side) for each in row]
+    head, foot = (max(sum(piece.height for piece in lines) for lines in cells) for cells in (heads, feet))
+    head, top = max(head, _STEP + 1.0), _GAP
+    high = top + head + _GAP + _VIEW + _GAP + foot + _GAP
     items: list[Item] = []
     for column, each in enumerate(row):
-        items += _cell(view, each, Box(column * (side + _APART), 2.0, side, _HIGH - 4.0))
-    items.append(line(0, _HIGH, width, _HIGH, RULE))
-    return Strip(_HIGH, tuple(items), f"seats {row[0].step}")
+        x = column * (side + _APART)
+        left = x + _step_width(each)
+        items.append(text_line(each.step, x, top + _STEP, em(_STEP, "bold"), "bold"))
+        items += _stacked(heads[column], left, top)
+        items += _drawings(view, each, Box(x, top + head + _GAP, side, _VIEW))
+        items += _stacked(feet[column], x, top + head + _GAP + _VIEW + _GAP)
+    items.append(line(0, high, width, high, RULE))
+    return Strip(high, tuple(items), f"seats {row[0].step}")
 
 
-def _cell(view: JobView, each: Bin, box: Box) -> Iterator[Item]:
-    part = each.part
-    step = fit_line(each.step, 26.0, (size_for_cap(_STEP, "bold"), em(LEAST, "bold")), "bold")
-    yield step.at(box.x, box.y + _STEP)
-    left = box.x + step.width + 2.5
-    room = box.right - left
-    name = fit_line(wording.short_name(part), room, (size_for_cap(WORDS, "bold"), em(LEAST, "bold")), "bold")
-    yield name.at(left, box.y + WORDS)
+def _step_width(each: Bin) -> float:
+    return text_width(each.step, _STEP, "bold") + 2.5
+
+
+def _head(view: JobView, each: Bin, side: float) -> list[Line]:
     on = neighbour(view, each)
-    lies_on = (
-        _("on {part}").format(part=wording.short_name(on))
-        if on
-        else _("on: {part}").format(part=wording.not_recorded())
-    )
-    yield fit_line(lies_on, room, (size_for_cap(SMALL), em(LEAST))).at(left, box.y + _STEP)
-    drawing = Box(box.x, box.y + _STEP + 2.0, box.width - _DIAL - 3.0, box.height - _STEP - 6.5)
-    yield seat_view(part, drawing, on)
-    yield clock_face(part, view.profile.unit, Box(box.right - _DIAL, drawing.y + 2.0, _DIAL, _DIAL))
-    way, clock = wording.way(part).text, wording.clock_words(part)[0]
-    yield fit_line(way, box.width - _DIAL - 3.0, (size_for_cap(WORDS, "bold"), em(LEAST, "bold")), "bold").at(
-        box.x, box.bottom
-    )
-    yield fit_line(clock, _DIAL, (size_for_cap(WORDS, "bold"), em(LEAST, "bold")), "bold").at(
-        box.right - _DIAL, box.bottom
-    )
+    lies_on = wording.short_name(on) if on else wording.not_recorded()
+    said: list[Piece] = [bold(each.name), Say(_("on: {part}").format(part=lies_on), SMALL)]
+    return [found for piece in said for found in piece.lines(side - _step_width(each))]
+
+
+def _foot(each: Bin, side: float) -> list[Line]:
+    """Return the way and the hour, side by side."""
+    way = list(bold(wording.way(each.part).text).lines(side - _DIAL - _APART))
+    hour = list(bold(wording.clock_words(each.part)[0]).lines(_DIAL))
+    lines = []
+    for place in range(max(len(way), len(hour))):
+        ours = [(way, 0.0), (hour, side - _DIAL)]
+        items = [Group(cell[place].items, "", None, moved(x, 0)) for cell, x in ours if place < len(cell)]
+        lines.append(Line(max(cell[place].height for cell, _x in ours if place < len(cell)), tuple(items)))
+    return lines
+
+
+def _drawings(view: JobView, each: Bin, box: Box) -> Iterator[Item]:
+    yield seat_view(each.part, Box(box.x, box.y, box.width - _DIAL - _APART, box.height), neighbour(view, each))
+    yield clock_face(each.part, view.profile.unit, Box(box.right - _DIAL, box.y, _DIAL, _DIAL))
+
+
+def _stacked(lines: Iterable[Line], x: float, y: float) -> Iterator[Item]:
+    for each in lines:
+        yield Group(each.items, "", None, moved(x, y))
+        y += each.height

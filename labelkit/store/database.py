@@ -9,8 +9,8 @@ from __future__ import annotations
 import sqlite3
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
@@ -58,7 +58,7 @@ class Database:
         self.where = self._url.render_as_string(hide_password=True) if "://" in where else where
         self.engine = _engine(self._url, self.where)
         self._writer = self.engine.execution_options(writes=True)
-        self._reader = self.engine.execution_options(single=True)
+        self._compiled: dict[sa.Select[Any], sa.Compiled] = {}
         self._change = _Change()
 
     @property
@@ -86,19 +86,18 @@ class Database:
         self.engine.dispose()
 
     @contextmanager
-    def transaction(self, *, writes: bool = False, single: bool = False) -> Iterator[sa.Connection]:
+    def transaction(self, *, writes: bool = False) -> Iterator[sa.Connection]:
         """Work as part of the change that is going on in this thread, or on its own.
 
         Args:
             writes: something may be written.
-            single: one statement that reads, which needs no beginning and no end.
 
         Raises:
             InputError: it is no database, or a damaged one.
             OutputError: it cannot be used.
         """
         current = self._change.connection
-        engine = self._writer if writes else self._reader if single else self.engine
+        engine = self._writer if writes else self.engine
         try:
             with engine.begin() if current is None else nullcontext(current) as connection:
                 yield connection
@@ -107,6 +106,34 @@ class Database:
             reason = _SHORT.get(reason, reason)
             kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
             raise kind(f"the store {self.where} cannot be used: {reason}{_HELP.get(reason, '')}") from error
+
+    def glance(self, query: sa.Select[Any], **values: object) -> Sequence[Any] | None:
+        """Return the first row of one statement that reads, None when there is none: asked with every page.
+
+        The shortest way to the driver, which takes a sixth of the time of a transaction.
+
+        Args:
+            query: of a module, so that it is made ready once; its columns are texts and whole numbers.
+            values: of its parameters.
+
+        Raises:
+            InputError, OutputError: as for `transaction`.
+        """
+        if self._change.connection is None:
+            ready = self._compiled.get(query)
+            if ready is None:
+                ready = self._compiled[query] = query.compile(self.engine)
+            given = ready.construct_params(values)
+            try:
+                with closing(self.engine.raw_connection()) as connection:
+                    cursor = connection.cursor()
+                    order = getattr(ready, "positiontup", None)
+                    cursor.execute(str(ready), given if order is None else tuple(given[name] for name in order))
+                    return cursor.fetchone()  # type: ignore[no-any-return]
+            except (self.engine.dialect.loaded_dbapi.Error, SQLAlchemyError):
+                pass  # once more, the way that tells what it is, and that connects anew
+        with self.transaction() as connection:
+            return connection.execute(query, values).first()
 
     @contextmanager
     def changing(self, first: sa.Select[Any]) -> Iterator[sa.Connection]:
@@ -158,14 +185,12 @@ def _engine(url: sa.URL, where: str) -> sa.Engine:
 
 def _begin_sqlite(connection: sa.Connection) -> None:
     # Who will write says so at once: a reader that turns writer cannot wait for another writer.
-    options = connection.get_execution_options()
-    if not options.get("single", False):
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes", False) else "BEGIN")
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def _begin_postgres(connection: sa.Connection) -> None:
-    if not connection.get_execution_options().get("single", False):
-        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, PATIENCE * 1000)}")
+    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, PATIENCE * 1000)}")
 
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:

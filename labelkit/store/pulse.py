@@ -73,8 +73,7 @@ def pulse_of_job(database: Database, number: int) -> Pulse | None:
 
 
 def _first(database: Database, query: sa.Select[Any], wanted: int) -> Pulse | None:
-    with database.transaction(single=True) as connection:
-        row = connection.execute(query, {"wanted": wanted}).first()
+    row = database.glance(query, wanted=wanted)
     if row is None:
         return None
     number, block, blocks, last, pin, *state = row

@@ -1,9 +1,10 @@
 """The bench under load: 1,000 jobs x 60 bins, the real server, cards read and scans recorded at 50 requests a second.
 
 Cards and scans are drawn at random, nine of ten from the bins of the 40 jobs that are in pieces and one of ten from
-all: nothing is warm but what such work warms, and each scan makes what is kept of its job stale. Latency counts from the moment at which a request was due, so that a server that stalls is not let off.
-Then, in the same run, how many cards a second the server gives with all clients asking at once, beside a bare Flask
-`hello` under the same server and the same load.
+all: nothing is warm but what such work warms, and each scan makes what is kept of its job stale. Latency counts from
+the moment at which a request was due, so that a server that stalls is not let off. Then, in the same run, how many
+cards a second the server gives with all clients asking at once, beside a bare Flask `hello` under the same server and
+the same load.
 
 Run by hand: python -m tests.bench.bench_app [JOBS] [SECONDS]
 """

@@ -21,8 +21,8 @@ from tests.bench_app.workshop import code_of, open_job, pump
 
 # Screens that look like no other of the walk; the rest differs in words.
 JUDGED = {
-    "home", "next-danger", "fit-sum", "card-not-ticked", "measure-wrong", "wash", "receive-seal", "where", "pack-refused",
-    "torque", "sign-off-refused", "report",
+    "home", "next-danger", "fit-sum", "card-not-ticked", "measure-wrong", "wash", "receive-seal", "where",
+    "pack-refused", "torque", "sign-off-refused", "report",
 }  # fmt: skip
 
 

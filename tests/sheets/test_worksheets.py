@@ -220,7 +220,8 @@ def test_a_unit_of_which_nothing_is_known_prints() -> None:
 
     assert rows(pages, "traveller")["1"] == "1 A × 1 way NOT RECORDED clock NOT RECORDED NOT RECORDED"
     assert titles == {
-        "BEFORE THE TEARDOWN", "TEARDOWN TRAVELLER", "BEFORE THE WASH", "INSPECTION", "ASSEMBLY", "SIGN-OFF",
+        "BEFORE THE TEARDOWN", "TEARDOWN TRAVELLER", "BEFORE THE WASH", "INSPECTION", "WHICH WAY IT SITS", "ASSEMBLY",
+        "SIGN-OFF",
     }  # fmt: skip
 
 
@@ -335,3 +336,14 @@ def test_paper_that_is_too_small_is_refused() -> None:
     """And says what is large enough."""
     with pytest.raises(CapacityError, match="a6: too small for worksheets; allowed: from 270"):
         pages_of(view_of(demo("marine-gear")), "a6")
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_what_can_sit_wrong_is_drawn_and_what_cannot_is_not(unit: str) -> None:
+    """A part has its seat drawn when it has a way up or an hour, or when that is not recorded."""
+    view = view_of(demo(unit))
+    seats = " ".join(rows(demo_pages(unit), "seats").values())
+
+    for each in view.teardown.bins:
+        wrong = wording.way(each.part).known != "free" or wording.clock_words(each.part)[1] != "free"
+        assert (f"{each.step} {each.name}" in seats) == wrong, each.step
