@@ -21,7 +21,7 @@ from labelkit.calc.steps import Bin, Inside, teardown
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import noop
+from labelkit.language import ngettext, noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.joblist import job_entry
@@ -227,7 +227,7 @@ def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | No
         use = missing.use
         number = use.number or use.size or ""
         on_the_way = coming.get(use.number or "", 0)
-        state = _("{count} missing").format(count=missing.pieces)
+        state = ngettext("{count} missing", "{count} missing", missing.pieces).format(count=missing.pieces)
         state += _(", {count} on the way").format(count=on_the_way) if on_the_way else ""
         name = record.at(use.item.ordinal).name
         rows.append(Row(f"{name}{f' ({number})' if number else ''}", address(use.item.ordinal), state))

@@ -123,13 +123,13 @@ class Database:
             ready = self._compiled.get(query)
             if ready is None:
                 ready = self._compiled[query] = query.compile(self.engine)
-            given = ready.construct_params(values)
+            given = ready.construct_params(values) or {}
             try:
                 with closing(self.engine.raw_connection()) as connection:
                     cursor = connection.cursor()
                     order = getattr(ready, "positiontup", None)
                     cursor.execute(str(ready), given if order is None else tuple(given[name] for name in order))
-                    return cursor.fetchone()  # type: ignore[no-any-return]
+                    return cursor.fetchone()
             except (self.engine.dialect.loaded_dbapi.Error, SQLAlchemyError):
                 pass  # once more, the way that tells what it is, and that connects anew
         with self.transaction() as connection:
