@@ -57,7 +57,9 @@ def renewed(code: str) -> bytes:
         if message.id:
             was = old.get(message.id, message.context)
             files = sorted({(file, 0) for file, _ in message.locations})
-            new.add(message.id, was.string if was else None, files, message.flags, context=message.context)
+            # What was one text and is now told in one and several, or the other way round, is translated anew.
+            same = was is not None and isinstance(was.id, tuple) == isinstance(message.id, tuple)
+            new.add(message.id, was.string if was and same else None, files, message.flags, context=message.context)
     stream = io.BytesIO()
     write_po(stream, new, width=120, sort_by_file=False, include_lineno=False, omit_header=False)
     return b"".join(_without_dates(stream.getvalue()))

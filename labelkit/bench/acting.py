@@ -17,9 +17,11 @@ from labelkit.calc.gate import Ruling, cautions, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
 from labelkit.model.part import SIGNALS
+from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
 from labelkit.store.events import Kept
@@ -88,6 +90,12 @@ class Asked:
         """Return the signal word that a caution begins with, in lower case; empty when it has none."""
         word = text.partition(":")[0].lower()
         return word if word in SIGNALS else ""
+
+    @staticmethod
+    def said(text: str) -> str:
+        """Return a caution as it is shown; what is ticked and recorded is the text as it was."""
+        signal = Asked.signal(text)
+        return wording.signal_word(signal) + text[len(signal) :] if signal else _(text)
 
     @property
     def refused_words(self) -> str:

@@ -195,3 +195,16 @@ class Executables(HTMLParser):
 def executables(text: str) -> list[str]:
     """Return what a browser would run of a page that is not ours, by its elements."""
     return Executables(text).found
+
+
+def key_of(client: FlaskClient) -> str:
+    """Return the key of a browser's forms."""
+    client.get("/sign-in")
+    with client.session_transaction() as kept:
+        return str(kept["key"])
+
+
+def tries_to_sign_in(client: FlaskClient, pin: str, *, at: str = "10.0.0.1", **more: str) -> TestResponse:
+    """Send the sign-in form from an address."""
+    data = {"csrf": key_of(client), "name": "Eve", "pin": pin, **more}
+    return client.post("/sign-in", data=data, environ_base={"REMOTE_ADDR": at})
