@@ -28,6 +28,11 @@ from labelkit.store.events import Kept
 
 # Names of the fields that every form may carry. An override has its own, since a deviation has a reason, too.
 _OVERRIDE: Final = {"override.reason": "override_reason", "override.agreed": "override_agreed"}
+# Cautions that are the same of every profile, as `calc.cautions` words them.
+CAUTIONS: Final = (
+    noop("LEFT-HAND thread: turn clockwise to loosen"),
+    noop("LEFT-HAND thread: turn counter-clockwise to tighten"),
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from flask.testing import FlaskClient
 from jinja2 import nodes
 from werkzeug.test import TestResponse
 
+from labelkit.bench.acting import CAUTIONS
 from labelkit.bench.app import create_app
 from labelkit.bench.web import FOLDERS
 from labelkit.calc.openpoints import open_points
@@ -31,6 +32,8 @@ TRANSLATED = catalogue.translated()
 TEMPLATES = sorted(file for folder in FOLDERS for file in folder.glob("*.html"))
 # What is the same in every language: units, a kind of file, and an example of figures.
 SAME = {"mm", "kg", "YAML", "6:30"}
+# Of a capture.
+WAYS = ("", "/part/1", "/labels", "/end")
 SAYS = {"_", "gettext", "ngettext", "pgettext"}
 # Of what a page says besides the words of the profile, of people and of open points, so much may be the same as in
 # English: a sentence of gate or caution on a page, or a time. Measured: none to 0.15 of the letters of a page.
@@ -167,6 +170,26 @@ def test_a_form_that_is_sent_in_a_language_is_the_same_act(store: Store, app: Fl
     assert (Removed, 6) == (type(event.act), getattr(event.act, "count", None))
 
 
+@pytest.mark.parametrize("code", TRANSLATED)
+def test_a_unit_is_captured_in_a_language(app: Flask, code: str) -> None:
+    """Its pages say that they are, and what was done stands on them in it."""
+    ours = in_language(app, code)
+    unit = {"mark": "kx1", "name": "Getriebe", "up": "Antrieb", "clock_from": "oben"}
+    start = ours.send("/capture", "start", **unit).location
+    part = f"{start}?name=Scheibe&kind=ring"
+    kept = ours.does(part, "part", **{"size-od": "72", "size-id": "50", "size-t": "2"})
+    home = start.removesuffix("/next")
+    found = {path: Said(ours.client.get(path).text) for path in (start, part, *(home + way for way in WAYS))}
+
+    assert {"de": "Gespeichert: 1 Scheibe", "es": "Guardado: 1 Scheibe"}[code] in kept.text
+    assert {code} == {said.language for said in found.values()}
+    assert {"de": "Außen-Ø", "es": "Ø exterior"}[code] in found[part].pieces
+    differ = {
+        each.id for each in catalogue.read(code) if isinstance(each.id, str) and each.id != each.string and each.id
+    }
+    assert {} == {path: left for path, said in found.items() if (left := differ.intersection(said.pieces))}
+
+
 def test_what_is_refused_says_so_in_the_language(app: Flask, job: JobView) -> None:
     """Above the page and at the field; what was typed stays."""
     ours = in_language(app, "de")
@@ -177,6 +200,21 @@ def test_what_is_refused_says_so_in_the_language(app: Flask, job: JobView) -> No
     assert "ansehen, dann abhaken" in page.text
     assert "Alles ist eingebaut, wie das Profil sagt" in page.text
     assert "Anna" in dict(page.form("sign").fields).values()
+
+
+def test_a_caution_is_shown_in_the_language_and_recorded_as_it_was(store: Store, app: Flask) -> None:
+    """Its signal word is that of the language, what the profile says stays; the record has one wording for all."""
+    view = open_job(store, pump())
+    ours = in_language(app, "de")
+    code = code_of(view, "cover-screws")
+    page = ours.open(f"/{code}")
+    ours.does(f"/{code}", "removed", counted="all")
+    act = store.journal.events(view.job.number)[0].act
+
+    assert "LINKSGEWINDE: zum Lösen im Uhrzeigersinn drehen" in page.words
+    assert "GEFAHR: The spring pushes the cover up" in page.words
+    assert isinstance(act, Removed)
+    assert {CAUTIONS[0], "DANGER: The spring pushes the cover up"} <= set(act.ticked)
 
 
 @pytest.mark.parametrize("path", ["/nothing-there", "/job/99", "/job/1/hold"])
