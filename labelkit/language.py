@@ -10,7 +10,7 @@ import io
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -65,6 +65,7 @@ def pgettext(context: str, text: str) -> str:
     return _catalogue(_spoken.get()).pgettext(context, text)
 
 
+@lru_cache(256)
 def best_language(wanted: str) -> str:
     """Return the language that suits a browser's wish best.
 

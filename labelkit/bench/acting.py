@@ -190,7 +190,7 @@ def shown(page: str, asked: Asked) -> Response:
 
 
 def _as_sent(record: Record, form: str) -> Asked:
-    hidden = ("csrf", "token", "seen", "ticked", "form")
+    hidden = ("csrf", "token", "seen", "ticked", "form", "plain")
     typed = {name: value for name, value in request.form.items() if name not in hidden}
     # Nothing was written, so the page is shown with all that came since, and another token.
     return Asked(len(record.events), form, True, typed, frozenset(request.form.getlist("ticked")))
@@ -320,7 +320,9 @@ def _with(record: Record, entry: Entry, now: datetime) -> Record:
 
 
 def _override(ruling: Ruling) -> dict[str, str]:
-    """Return the override that was filled in, empty when none was."""
+    """Return the override that was filled in; empty when none was, or it is tried again without."""
+    if request.form.get("plain"):
+        return {}
     given = {name: request.form.get(f"override_{name}", "").strip() for name in ("reason", "agreed")}
     filled = {name: text for name, text in given.items() if text}
     return {**filled, "refusal": ruling.refusal[:2000]} if filled else {}

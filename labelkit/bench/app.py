@@ -25,6 +25,7 @@ from labelkit.bench.people import SHIFT
 from labelkit.bench.pictures import add_pictures
 from labelkit.bench.receiving import add_receiving
 from labelkit.bench.report import add_report
+from labelkit.bench.sessions import Sessions
 from labelkit.bench.signin import add_sign_in
 from labelkit.bench.signoff import add_sign_off
 from labelkit.bench.teardown import add_teardown
@@ -94,6 +95,7 @@ def create_app(
         # A sign-in ends with the shift, however much is done: there is nothing to send again with every page.
         SESSION_REFRESH_EACH_REQUEST=False,
     )
+    app.session_interface = Sessions(app)
     bench = Bench(store, clock, read_only=read_only)
     add_language(app)
     add_sign_in(app, bench)
@@ -151,8 +153,6 @@ def _told(bench: Bench, title: str, words: str, status: int) -> Response:
 
 
 def _with_headers(response: Response) -> Response:
-    headers = response.headers
-    for name, value in _HEADERS.items():
-        if name not in headers:
-            headers.add(name, value)
+    known = {name for name, _ in response.headers}
+    response.headers.extend([(name, value) for name, value in _HEADERS.items() if name not in known])
     return response

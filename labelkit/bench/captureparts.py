@@ -15,7 +15,7 @@ from labelkit.bench.acting import Asked, shown
 from labelkit.bench.captureform import KINDS, alike, counts, hours, sizes_in, sizes_of, told, typed_of
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
-from labelkit.bench.capturewords import kind_words
+from labelkit.bench.capturewords import choice_words, kind_words
 from labelkit.bench.capturework import Captures, Draft, form_token, moved
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
@@ -221,6 +221,7 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
         kind_words=kind_words(kind) if kind else "",
         picture=kind_picture(kind) if kind else "",
         sizes=sizes_of(kind),
+        choice_words=choice_words,
         counts=counts(),
         ways=ways,
         ends=ends,

@@ -46,12 +46,28 @@ _OWN_WORDS: Final = {
     ("wave_spring", "h"): noop("Free height"),
     ("disc_spring", "h"): noop("Free height"),
 }
+# What a size that is one of a few words may be, as the format has it.
+_CHOICES: Final = {
+    "shaft": noop("shaft"),
+    "bore": noop("bore"),
+    "inner": noop("inner"),
+    "outer": noop("outer"),
+    "hex": noop("hexagon"),
+    "socket": noop("socket"),
+    "countersunk": noop("countersunk"),
+    "flange": noop("flange"),
+}
 _KINDS: Final = {"ring": noop("washer, ring"), "block": noop("block, box"), "drum": noop("drum, cup")}
 
 
 def size_words(kind: str, name: str) -> str:
     """Return what a size of a kind is called: `Outside Ø`."""
     return _(_OWN_WORDS.get((kind, name), _WORDS[name]))
+
+
+def choice_words(word: str) -> str:
+    """Return what a choice of a size is called: `countersunk`; `word` is that of the format."""
+    return _(_CHOICES[word])
 
 
 def kind_words(kind: str) -> str:

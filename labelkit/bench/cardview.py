@@ -12,7 +12,8 @@ from labelkit.bench.cardforms import Spot, as_the_card_says
 from labelkit.bench.points import VERDICTS, Point, points_of
 from labelkit.calc.allowed import Sequence
 from labelkit.calc.gate import Ruling, judge
-from labelkit.calc.openpoints import next_out, place_points
+from labelkit.calc.newsizes import chosen_words
+from labelkit.calc.openpoints import place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
@@ -114,6 +115,7 @@ class CardState:
         share: the pass that comes next.
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
+        chosen: the sizes that were chosen for its fit; empty where none was.
         washable: it may go into the washer.
         has_parts: it is a sub-assembly.
     """
@@ -143,6 +145,7 @@ class CardState:
     share: str
     unit_choices: tuple[tuple[str, str], ...]
     graded: bool
+    chosen: str
     washable: bool
     has_parts: bool
 
@@ -195,6 +198,7 @@ def card_state(spot: Spot, who: str) -> CardState:
         share=_next_share(place),
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
+        chosen=chosen_words(record, spot.ordinal),
         washable=washable,
         has_parts=bool(part.parts),
     )
@@ -218,10 +222,8 @@ def stage_words(place: PlaceRecord) -> str:
 
 
 def _going_together(record: Record) -> bool:
-    """Say whether the unit is being put together: something went in again, or nothing is left to take out."""
-    return next_out(record) is None or any(
-        place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values()
-    )
+    """Say whether the unit is being put together: something went in again."""
+    return any(place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values())
 
 
 def _gate(spot: Spot, who: str) -> Ruling | None:

@@ -12,7 +12,7 @@ from labelkit.bench.parts import STATES, tray_of
 from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
-from labelkit.calc.newsizes import sizes_of
+from labelkit.calc.newsizes import chosen_words, sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import NotFoundError, UsageError
@@ -110,6 +110,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         else part.number or _("by its size"),
         where=view.place_words(held),
         came=came,
+        chosen=chosen_words(record, new.ordinal),
         place=place,
         first=first,
         size_label=lambda size: wording.capital(_(size.words)),

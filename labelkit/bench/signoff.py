@@ -72,7 +72,8 @@ def add_sign_off(app: Flask, bench: Bench) -> None:
         name = request.form.get("form", "")
         wishes, faults = _wishes(bench, view, name)
         then = url_for("sign_off", number=number)
-        answer = acting.send(bench, view, wishes, form=name, then=then, faults=faults)
+        told = _told(wishes).format(who=bench.people.name)
+        answer = acting.send(bench, view, wishes, form=name, then=then, faults=faults, told=told)
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, answer), answer)
         return answer
@@ -151,6 +152,14 @@ def _old_parts(record: Record) -> Iterator[tuple[str, str]]:
         if place.new or place.staged is not None:
             pieces = place.new or place.staged or place.expected
             yield place.name, f"× {pieces}" if pieces else ""
+
+
+def _told(wishes: list[Wish]) -> str:
+    """Return in one line what is told of a signature; empty for other acts, whose own words are short."""
+    kinds = [wish.data["kind"] for wish in wishes]
+    if "signature" not in kinds:
+        return ""
+    return _("Signed by {who}, and the job closed") if "closed" in kinds else _("Signed by {who}")
 
 
 def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[str, str]]:

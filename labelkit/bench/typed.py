@@ -11,8 +11,11 @@ from labelkit.language import gettext as _
 from labelkit.units import Kind, Quantity, UnitError
 
 MOST: Final = 500
+_SHOWN: Final = 20
 # Blanks part readings, unless they stand inside one: `1 1/4`, `0.104 in`.
 _BETWEEN: Final = re.compile(r"[;\n]|(?<=\d)\s+(?=[+-]?\d+(?:[.,]\d)?)(?!\d+/\d)")
+
+_LIKE_DIGITS: Final = str.maketrans("oOlI", "0011")
 
 
 def figures(text: str, unit: str) -> tuple[Quantity, ...]:
@@ -36,9 +39,29 @@ def figures(text: str, unit: str) -> tuple[Quantity, ...]:
             _("nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit").format(unit=unit)
         )
     kind: Kind = units.FACTORS[unit][0]
+    # The unit behind the last is that of the bare ones before it.
+    last = _figure(pieces[-1], kind, unit)
+    return (*(_figure(piece, kind, last.unit) for piece in pieces[:-1]), last)
+
+
+def _figure(piece: str, kind: Kind, unit: str) -> Quantity:
     try:
-        # The unit behind the last is that of the bare ones before it.
-        last = units.parse(units.pointed(pieces[-1]), kind, unit)
-        return (*(units.parse(units.pointed(piece), kind, last.unit) for piece in pieces[:-1]), last)
+        return units.parse(units.pointed(piece), kind, unit)
     except UnitError as error:
-        raise UsageError(str(error)) from error
+        # The message may name only the part of it that is wrong: "o" of 5.o1.
+        told = str(error)
+        for name in (piece, units.pointed(piece)):
+            told = told.removeprefix(f'"{name}"')
+        named = piece if len(piece) <= _SHOWN else f"{piece[:_SHOWN]}..."
+        told = f'"{named}"{told}' if told != str(error) else f'"{named}": {told}'
+        raise UsageError(told + _meant(piece, kind, unit)) from error
+
+
+def _meant(piece: str, kind: Kind, unit: str) -> str:
+    """Return what was probably meant where letters stand for the digits they look like; empty where that is nothing."""
+    likely = piece.translate(_LIKE_DIGITS)
+    try:
+        units.parse(units.pointed(likely), kind, unit)
+    except UnitError:
+        return ""
+    return _('; did you mean "{figure}"?').format(figure=likely)

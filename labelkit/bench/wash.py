@@ -15,6 +15,7 @@ from labelkit.calc.openpoints import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
+from labelkit.calc.washing import washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.acts import Washed, WashStarted
@@ -70,7 +71,12 @@ def add_wash(app: Flask, bench: Bench) -> None:
 
 def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, ...] | None = None) -> str:
     record, who = bench.record(view), bench.people.name or ""
-    dirty = [place for place in record.places.values() if place.stage in _DIRTY and isinstance(place.item, Bin)]
+    may = set(washable(record))
+    dirty = [
+        place
+        for ordinal, place in record.places.items()
+        if place.stage in _DIRTY and isinstance(place.item, Bin) and ordinal in may
+    ]
     first = before_wash(record)
     baskets = [_load(view, place) for place in dirty if place.item.part.wash in _BASKETS]
     by_hand = [_load(view, place) for place in dirty if place.item.part.wash not in _BASKETS]
@@ -83,19 +89,33 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
         first=[_first(view, record, place) for place in first],
         baskets=baskets,
         by_hand=by_hand,
-        chosen={each.ordinal for each in baskets} if chosen is None else set(chosen),
+        chosen={
+            "started": {each.ordinal for each in baskets} if chosen is None else set(chosen),
+            "washed": _in_washer(record) if chosen is None else set(chosen),
+        },
         cautions=cautions_of(record, WashStarted(), None, who),
         drying=_drying(record, who),
         closed=record.closed is not None,
     )
 
 
+def _in_washer(record: Record) -> set[int]:
+    """Return what went into the washer since it came out of the unit."""
+    return {
+        ordinal
+        for event in record.standing
+        if isinstance(event.act, WashStarted)
+        for ordinal in event.act.places
+        if ordinal in record.places and event.number > record.at(ordinal).since
+    }
+
+
 def _drying(record: Record, who: str) -> tuple[str, ...]:
     """Return the cautions of parts that are marked clean together."""
     found: dict[str, None] = {}
-    for place in record.places.values():
-        if place.stage in _DIRTY:
-            found |= dict.fromkeys(cautions_of(record, Washed(), place.item.ordinal, who))
+    for ordinal in washable(record):
+        if record.at(ordinal).stage in _DIRTY:
+            found |= dict.fromkeys(cautions_of(record, Washed(), ordinal, who))
     return tuple(found)
 
 

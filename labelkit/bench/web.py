@@ -36,6 +36,7 @@ _KEPT_PAGES: Final = 1024
 _FRESH: Final = re.compile(r'name="(csrf|token)" value="[^"]*"')
 TOKEN: Final = 12
 """Bytes of the token by which a form is written once."""
+_LONGEST: Final = 1000  # letters of the address of a page
 FOLDERS: Final = (Path(__file__).parent / "templates", TEMPLATES)
 
 
@@ -169,11 +170,20 @@ class Bench:
             "read_only": self.read_only,
             "may_write": self.people.name is not None and not self.read_only,
             "here": request.full_path.rstrip("?"),
-            "asks": request.method == "GET",
+            "again": _again(),
             "messages": lambda: get_flashed_messages(with_categories=True),
             "when": lambda moment: told_time(moment, now),
         }
         return page(FOLDERS, template, **(shared | values))
+
+
+def _again() -> str:
+    """Return the address at which this page is opened once more; empty for what a form has sent."""
+    if request.method != "GET":
+        return ""
+    whole = request.full_path.rstrip("?")
+    # A code that was typed is answered once; a query that is too long is none of a page.
+    return request.path if request.path == "/" or len(whole) > _LONGEST else whole
 
 
 def told_time(moment: datetime, now: datetime) -> str:

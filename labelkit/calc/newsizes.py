@@ -18,7 +18,7 @@ from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import Reading, Received
+from labelkit.model.acts import Received
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity
@@ -103,25 +103,34 @@ class Size:
 
 
 def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
-    """Return the sizes that are measured on a new part of a place, those that tell most first; none without a form."""
+    """Return the sizes that are measured on a new part of a place, those that tell most first."""
     place = record.at(ordinal)
     part = place.item.part
     kind = part.form.kind if part.form else ""
-    chosen = record.sizes.get(ordinal, ())
+    chosen = record.chosen.get(ordinal, ())
     series = record.profile.series.get(part.series or "")
     found = []
     for name, words in _WORDS.items():
         value = _value(part, name)
         told = _OWN_WORDS.get((kind, name), words)
-        if value is None or not told:
+        graded = series is not None and name == "t"
+        if not told or (value is None and not graded):
             continue
         old = old_size(place, told)
-        if series is not None and name == "t":
+        if series is not None and graded:
             size = next((each for each in series.listed() if chosen and each.mm == chosen[0]), None)
             found.append(Size(name, told, size, old, series.listed()))
         else:
             found.append(Size(name, told, value, old))
     return tuple(found)
+
+
+def chosen_words(record: Record, ordinal: int) -> str:
+    """Return the sizes that were chosen of a graded part for its fit, `5.05 mm`; empty where none was."""
+    place = record.at(ordinal)
+    series = record.profile.series.get(place.item.part.series or "")
+    listed = {each.mm: str(each) for each in series.listed()} if series else {}
+    return " + ".join(listed[size] for size in record.chosen.get(ordinal, ()))
 
 
 def _value(part: Part, name: str) -> Quantity | int | None:
@@ -138,21 +147,15 @@ def _value(part: Part, name: str) -> Quantity | int | None:
 
 def old_size(place: PlaceRecord, words: str) -> Quantity | None:
     """Return a size of the old part: the mean of what was last read at a point of that name before a new one came."""
-    first = next((e.number for e in place.events if isinstance(e.act, Received)), None)
-    for event in reversed(place.events):
-        act = event.act
-        if not isinstance(act, Reading) or act.check is None or (first is not None and event.number > first):
-            continue
-        point = place.item.part.check[act.check] if act.check < len(place.item.part.check) else None
-        if point is not None and (point.measure or "").casefold().startswith(words) and act.unit in FACTORS:
-            return Quantity(_plain(act.value), act.unit)
-    return None
+    act = place.old_reading(words)
+    return Quantity(_plain(act.value), act.unit) if act is not None and act.unit in FACTORS else None
 
 
 def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     """Return in words how a new part differs from what it should be; empty where it does not.
 
-    A hint and no limit: a thickness may be 2 % off, or 0.03 mm, other lengths 0.5 %, or 0.5 mm; counts are exact.
+    A hint and no limit: a thickness may be 2 % off, or 0.03 mm, other lengths 0.5 %, or 0.5 mm; counts are exact. Of a
+    graded part no other grade may be nearer.
 
     >>> friction = Size("t", "thickness", Quantity(Decimal("2.50"), "mm"))
     >>> difference(friction, (Quantity(Decimal("2.35"), "mm"),))
@@ -171,7 +174,9 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     wanted, thin = size.wanted, size.name in _THIN
     worst = max(found, key=lambda each: abs(each.mm - wanted.mm))
     off = worst.mm - wanted.mm
-    if abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
+    # Grades lie closer together than such a share: it is that which was chosen where no other is nearer.
+    other = any(abs(each.mm - worst.mm) < abs(off) for each in size.listed)
+    if not other and abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
         return ""
     word = (_("thicker") if off > 0 else _("thinner")) if thin else (_("larger") if off > 0 else _("smaller"))
     told = _("{name} {size}, chosen was {wanted}") if size.listed else _("{name} {size}, the profile has {wanted}")

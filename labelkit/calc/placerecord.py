@@ -17,6 +17,7 @@ from labelkit.model.acts import (
     LeftClosed,
     LeftIn,
     Reading,
+    Received,
     Released,
     Removed,
     Staged,
@@ -115,6 +116,18 @@ class PlaceRecord:
     def readings(self, check: int) -> tuple[Event, ...]:
         """Return the readings of one point, of all times."""
         return tuple(e for e in self.events if isinstance(e.act, Reading) and e.act.check == check)
+
+    def old_reading(self, words: str) -> Reading | None:
+        """Return the last reading of the old part at a point whose measure begins with some words; None without one."""
+        first = next((e.number for e in self.events if isinstance(e.act, Received)), None)
+        points = self.item.part.check
+        for event in reversed(self.events):
+            act = event.act
+            if not isinstance(act, Reading) or act.check is None or (first is not None and event.number > first):
+                continue
+            if act.check < len(points) and (points[act.check].measure or "").casefold().startswith(words):
+                return act
+        return None
 
 
 @dataclass(slots=True)

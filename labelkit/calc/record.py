@@ -156,8 +156,8 @@ class Record:
         return {ordinal: each.finding for ordinal, each in self.places.items() if each.finding is not None}
 
     @cached_property
-    def sizes(self) -> Mapping[int, tuple[Decimal, ...]]:
-        """Sizes of graded parts that are chosen and were not in before, mm, by ordinal."""
+    def chosen(self) -> Mapping[int, tuple[Decimal, ...]]:
+        """Sizes of graded parts that were chosen for their fits, also those that were in before, mm, by ordinal."""
         found: dict[int, tuple[Decimal, ...]] = {}
         for name, fit in self.fits.items():
             part, chosen = self.profile.fits[name].set_by, fit.chosen
@@ -165,23 +165,57 @@ class Record:
             if chosen is None or not isinstance(chosen.act, FitChosen) or len(bins) != 1:
                 continue
             sizes = tuple(millimetres(size, chosen.act.unit) for size in chosen.act.sizes)
-            before = fit.before.act.fitted if fit.before and isinstance(fit.before.act, Reading) else ()
             series = self.profile.series.get(bins[0].part.series or "")
-            if series and set(sizes) <= set(series.thicknesses()) and sizes != before:
+            if series and set(sizes) <= set(series.thicknesses()):
                 found[bins[0].ordinal] = sizes
         return found
+
+    @cached_property
+    def sizes(self) -> Mapping[int, tuple[Decimal, ...]]:
+        """Sizes of graded parts that are chosen and are to be new, mm, by ordinal: the old pieces may have them."""
+        same = {ordinal for ordinal, sizes in self.chosen.items() if self._has(self.places[ordinal], sizes)}
+        # What is condemned, or renewed with others, is new in the very size that it had.
+        renewed = {use.item.ordinal for use in self._uses({})} if same else set()
+        return {ordinal: sizes for ordinal, sizes in self.chosen.items() if ordinal not in same - renewed}
+
+    def _has(self, place: PlaceRecord, sizes: tuple[Decimal, ...]) -> bool:
+        """Say whether the old pieces of a graded part have these sizes."""
+        old = self._old_sizes(place)
+        series = self.profile.series[place.item.part.series or ""]
+        room = {each.mm: _room(each, series.tol) for each in series.listed()}
+        return len(old) == len(sizes) and all(
+            abs(was - size) <= room[size] for was, size in zip(sorted(old), sorted(sizes), strict=True)
+        )
+
+    def _old_sizes(self, place: PlaceRecord) -> tuple[Decimal, ...]:
+        """Return the sizes of the old pieces, mm: measured on the part, or else what was in when its fit was read."""
+        if place.expected == 1 and (read := place.old_reading("thickness")) is not None:
+            return (millimetres(read.value, read.unit),)
+        found: dict[str, tuple[Decimal, ...]] = {}
+        for name, fit in self.profile.fits.items():
+            chosen = self.fits[name].chosen
+            if fit.set_by != place.item.part.id or chosen is None:
+                continue
+            for event in self.standing:
+                act = event.act
+                # A reading after the choice has the new pieces in.
+                if isinstance(act, Reading) and act.fit == name and act.fitted and event.number < chosen.number:
+                    found[act.at] = tuple(millimetres(size, act.unit) for size in act.fitted)
+        return found.get("before") or found.get("apart", ())
 
     @cached_property
     def uses(self) -> Mapping[int, tuple[Use, ...]]:
         """What must be new, by ordinal; empty while too many options are open to tell."""
         found: dict[int, tuple[Use, ...]] = {}
-        try:
-            needed = renewal(self.profile, self.teardown, self.order, self.found, self.sizes).uses
-        except UsageError:
-            needed = ()
-        for use in needed:
+        for use in self._uses(self.sizes):
             found[use.item.ordinal] = (*found.get(use.item.ordinal, ()), use)
         return found
+
+    def _uses(self, sizes: Mapping[int, tuple[Decimal, ...]]) -> tuple[Use, ...]:
+        try:
+            return renewal(self.profile, self.teardown, self.order, self.found, sizes).uses
+        except UsageError:
+            return ()
 
     @cached_property
     def received(self) -> Mapping[int, int]:
@@ -256,6 +290,13 @@ def millimetres(value: Decimal, unit: str) -> Decimal:
         return Quantity(value, unit).mm
     except (UnitError, KeyError, ValueError):
         return value
+
+
+def _room(size: Quantity, tol: Quantity | None) -> Decimal:
+    """Return how far from its size a graded piece may measure, mm: half of the last decimal where nothing is said."""
+    if tol is not None:
+        return tol.mm
+    return Quantity(Decimal(5).scaleb(int(size.value.as_tuple().exponent) - 1), size.unit).mm
 
 
 def _last(events: Iterable[Event]) -> Event | None:

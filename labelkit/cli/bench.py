@@ -88,7 +88,6 @@ def bench(
         server = waitress.create_server(
             app,
             sockets=[listening],
-            threads=8,
             ident=None,
             max_request_body_size=max(LARGEST_PHOTO, LARGEST_PHOTOS) + 1,
             # What the proxy says of the client is read by the application.

@@ -76,12 +76,14 @@ class Lookup:
         Raises:
             NotFoundError: as for `find`.
         """
-        proved = self._store.proved(code, pulse)
-        view, state = self._seen(proved.number, proved.state)
-        if state != proved.state:  # it was changed between the two times that it was read
+        if pulse is None:
+            pulse = self._store.proved(code, pulse)
+        view, state = self._seen(pulse.number, pulse.state)
+        if state != pulse.state:  # it was changed between the two times that it was read
             self._seen.cache_clear()
         found = view.bin_of(code)
         if found is None:
+            self._store.proved(code, pulse)  # what a job has is genuine
             raise NotFoundError(f"{grouped(code)}: {_why_not(view, code)}")
         return view, found
 

@@ -186,3 +186,22 @@ def test_the_act_belongs_to_who_is_signed_in(store: Store, view: JobView, client
     ann.does(f"/{code_of(view, 'plug')}", "removed", counted="all", who="Boss")
 
     assert "Ann" == store.journal.events(1)[0].who
+
+
+def test_a_field_that_was_corrected_is_sent_again_without_a_reason(store: Store, view: JobView, ann: Person) -> None:
+    """Beside `Do it all the same` stands the plain way; it takes no override, whatever is typed for one."""
+    record(store, view, NOON, *all_out(view))
+    path = f"/{code_of(view, 'body')}"
+    record(store, view, NOON, ("10", {"kind": "hold", "why": "crack test"}))
+    asked = ann.is_refused(path, "installed")
+    buttons = [given for tag, given in asked.elements if tag == "button" and given.get("name") == "plain"]
+    again = ann.send(path, "installed", page=asked, plain="yes", override_reason="late", override_agreed="Chief")
+
+    assert 1 == len(buttons)
+    assert (409, "hold") == (again.status_code, kinds(store)[-1])
+    record(store, view, NOON, (None, {"kind": "noted", "note": "tested"}))
+    hold = next(event for event in store.journal.events(1) if event.act.kind == "hold")
+    record(store, view, NOON, ("10", {"kind": "released", "of": hold.number, "why": "no crack"}))
+    ann.send(path, "installed", page=Page(again.text), plain="yes", override_reason="late", override_agreed="Chief")
+    last = store.journal.events(1)[-1].act
+    assert ("installed", None) == (last.kind, last.override)

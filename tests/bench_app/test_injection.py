@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from labelkit.bench.app import create_app
 from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.model.acts import Photo
 from labelkit.model.events import act_data
 from labelkit.render import write
 from labelkit.sheets.cardpages import cards_document
@@ -234,7 +235,9 @@ def test_an_upload_that_is_no_photo_is_refused(shop: Bench, start: bytes, rest: 
     assert answer.status_code in (303, 409, 422)
     assert [] == executables(answer.text)
     if len(events) > before:
-        kept = shop.store.journal.picture(events[-1].act.sha256)
+        act = events[-1].act
+        assert isinstance(act, Photo)
+        kept = shop.store.journal.picture(act.sha256)
         assert kept.startswith(b"\xff\xd8\xff")
         assert len(rest) < 8 or rest not in kept
 

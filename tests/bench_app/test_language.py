@@ -16,6 +16,8 @@ from werkzeug.test import TestResponse
 
 from labelkit.bench.acting import CAUTIONS
 from labelkit.bench.app import create_app
+from labelkit.bench.captureform import KINDS, sizes_of
+from labelkit.bench.capturewords import choice_words
 from labelkit.bench.web import FOLDERS
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record, record_of
@@ -101,6 +103,12 @@ class Said(HTMLParser):
         return [piece for piece in self.pieces if any(word not in known for word in words(piece))]
 
 
+def english(code: str) -> set[str]:
+    """Return the messages that a language says otherwise than they stand in the code."""
+    texts = (each for each in catalogue.read(code) if isinstance(each.id, str) and each.id)
+    return {str(each.id) for each in texts if each.id != each.string}
+
+
 def words(text: str) -> list[str]:
     return re.findall(r"[^\W\d_]{3,}", text.lower())
 
@@ -113,9 +121,9 @@ def test_every_page_opens_in_a_language(store: Store, app: Flask, job: JobView, 
     found = {}
     for path in paths(job):
         there = Said(ours.client.get(path).text)
-        english = Said(theirs.client.get(path).text).worded
+        plain = Said(theirs.client.get(path).text).worded
         assert there.language == code, path
-        said = set(english) - points
+        said = set(plain) - points
         found[path] = sum(map(len, said & set(there.worded))) / sum(map(len, said))
 
     assert {} == {path: share for path, share in found.items() if share > BOUND}
@@ -124,10 +132,8 @@ def test_every_page_opens_in_a_language(store: Store, app: Flask, job: JobView, 
 def test_no_message_is_left_in_english(app: Flask, job: JobView) -> None:
     """No page has a message as it stands in the code where the catalogue has another."""
     ours = in_language(app, "de")
-    differ = {
-        each.id for each in catalogue.read("de") if isinstance(each.id, str) and each.id != each.string and each.id
-    }
-    left = {path: differ.intersection(Said(ours.client.get(path).text).pieces) for path in paths(job)}
+    messages = english("de")
+    left = {path: messages.intersection(Said(ours.client.get(path).text).pieces) for path in paths(job)}
 
     assert {} == {path: found for path, found in left.items() if found}
 
@@ -175,7 +181,9 @@ def test_a_unit_is_captured_in_a_language(app: Flask, code: str) -> None:
     """Its pages say that they are, and what was done stands on them in it."""
     ours = in_language(app, code)
     unit = {"mark": "kx1", "name": "Getriebe", "up": "Antrieb", "clock_from": "oben"}
-    start = ours.send("/capture", "start", **unit).location
+    form = ours.open("/capture").form("start")
+    start = ours.client.post(form.action, data={**dict(form.fields), **unit}).location
+    assert start is not None
     part = f"{start}?name=Scheibe&kind=ring"
     kept = ours.does(part, "part", **{"size-od": "72", "size-id": "50", "size-t": "2"})
     home = start.removesuffix("/next")
@@ -184,10 +192,8 @@ def test_a_unit_is_captured_in_a_language(app: Flask, code: str) -> None:
     assert {"de": "Gespeichert: 1 Scheibe", "es": "Guardado: 1 Scheibe"}[code] in kept.text
     assert {code} == {said.language for said in found.values()}
     assert {"de": "Außen-Ø", "es": "Ø exterior"}[code] in found[part].pieces
-    differ = {
-        each.id for each in catalogue.read(code) if isinstance(each.id, str) and each.id != each.string and each.id
-    }
-    assert {} == {path: left for path, said in found.items() if (left := differ.intersection(said.pieces))}
+    messages = english(code)
+    assert {} == {path: left for path, said in found.items() if (left := messages.intersection(said.pieces))}
 
 
 def test_what_is_refused_says_so_in_the_language(app: Flask, job: JobView) -> None:
@@ -263,3 +269,10 @@ def test_the_page_of_a_failed_form_offers_no_language(app: Flask, job: JobView) 
 
 def choose(client: FlaskClient, code: str) -> TestResponse:
     return client.post("/language", data={"language": code, "then": "/"})
+
+
+def test_every_choice_of_a_size_has_its_words() -> None:
+    """Also one that a form gets later."""
+    for kind in KINDS:
+        for size in sizes_of(kind):
+            assert all(map(choice_words, size.choices))

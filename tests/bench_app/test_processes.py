@@ -58,7 +58,7 @@ class Browser:
         return answer.status, text
 
     def key(self) -> str:
-        return re.findall(r'name="csrf" value="([^"]+)"', self.asks("/sign-in")[1])[0]
+        return str(re.findall(r'name="csrf" value="([^"]+)"', self.asks("/sign-in")[1])[0])
 
     def signs_in(self, name: str) -> None:
         assert 303 == self.asks("/sign-in", {"csrf": self.key(), "name": name, "pin": PIN})[0]

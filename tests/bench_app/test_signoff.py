@@ -82,9 +82,11 @@ def test_a_finished_job_is_signed_closed_and_opened_again(olga: Person, store: S
     assert "Oil filled: ISO VG 150 gear oil, 3.1 l" in page.text
     assert "Radial shaft seal 45 x 62 x 8 × 1" in page.text, "an old part that is kept until now"
 
-    page = olga.does(PATH, "sign", statement="All in", note="test run 20 min", **SIGNED)
+    page = olga.does(PATH, "sign", statement="All in.", note="test run 20 min", **SIGNED)
+    assert "Signed by Olga" in page.text
+    assert ".;" not in page.text
     signature = store.journal.events(1)[-1]
-    assert ("signature", "Olga", "All in") == (signature.act.kind, signature.who, signature.act.statement)  # type: ignore[attr-defined]
+    assert ("signature", "Olga", "All in.") == (signature.act.kind, signature.who, signature.act.statement)  # type: ignore[attr-defined]
     assert signature.act.note is not None
     assert "Oil filled: ISO VG 150 gear oil, 3.1 l" in signature.act.note
     assert signature.act.note.endswith("test run 20 min")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -36,6 +37,23 @@ def test_what_is_no_figure_is_refused(text: str) -> None:
     """With a sentence; a comma that may be a thousands mark is no decimal mark."""
     with pytest.raises(UsageError, match=r"\w+ \w+"):
         figures(text, "mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("5.o1", '"5.o1": "o" is not a unit of length; .*; did you mean "5.01"\\?$'),
+        ("1.10 l.12", '"1.10 l.12": "l" is not a unit of length; .*'),
+        ("5 kg", '"5 kg": "kg" is not a unit of length; [^?]*$'),
+        ("1.2.3", '"1.2.3": the number 1.2 has no unit; [^?]*$'),
+        ("7" * 300, '"7{20}\\.\\.\\.": .{0,200}$'),
+    ],
+)
+def test_the_message_begins_with_what_was_typed(text: str, told: str) -> None:
+    """Not only the letter that is no unit; where letters stand for digits, with the figure that was meant."""
+    with pytest.raises(UsageError) as error:
+        figures(text, "mm")
+    assert re.match(told, str(error.value)), error.value
 
 
 @settings(max_examples=50)

@@ -262,3 +262,39 @@ def test_numbers_of_events_are_in_order_in_every_record() -> None:
     walk.take_apart()
 
     assert all(two.number == one.number + 1 for one, two in itertools.pairwise(walk.record.events))
+
+
+@pytest.mark.parametrize(
+    ("readings", "chosen", "new"),
+    [
+        ([("fit", "before", "2.30")], "2.30", False),
+        ([("fit", "apart", "2.30")], "2.30", False),
+        ([("fit", "apart", "2.30")], "2.45", True),
+        ([("part", "apart", "2.30")], "2.30", False),
+        ([("part", "apart", "2.24")], "2.30", True),  # worn: no piece of 2.30 any more
+        ([("part", "apart", "2.30"), ("fit", "apart", "2.45")], "2.45", True),  # a borrowed piece in the dry fit
+        ([], "2.30", True),
+    ],
+)
+def test_the_old_graded_part_stays_when_its_own_size_is_chosen(
+    readings: list[tuple[str, str, str]], chosen: str, new: bool
+) -> None:
+    """Its size is what was measured on it, or was in when the fit was read, before the teardown or in a dry fit."""
+    walk = reducer()
+    walk.take_apart()
+    for of, at, size in readings:
+        if of == "fit":
+            walk.do("reading", fit="carrier-end-play", at=at, values=["0.45"], unit="mm", fitted=[size])
+        else:
+            walk.do("reading", "end-play-washer", check=0, at=at, values=[size, size, size], unit="mm")
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=[chosen], predicted="0.45")
+    walk.do("reading", fit="carrier-end-play", at="assembled", values=["0.45"], unit="mm", fitted=["2.30"])
+
+    place = walk.place("end-play-washer")
+    assert (
+        new
+        == (place in walk.record.sizes)
+        == ("another size was chosen" in walk.ask("installed", "end-play-washer", sizes=[chosen]).refusal)
+    )
+    walk.do("condemned", "end-play-washer", why="scored")
+    assert (Decimal(chosen),) == walk.record.sizes[place], "a new one of that size"

@@ -1,0 +1,37 @@
+"""The wash page: what it offers is what may be washed, and what was in the washer is ticked already."""
+
+from __future__ import annotations
+
+from labelkit.sheets.jobview import JobView
+from labelkit.store.jobs import Store
+from tests.bench_app.conftest import NOON
+from tests.bench_app.hands import Page, Person, all_out, record
+from tests.bench_app.workshop import bin_of, open_job, pump
+
+
+def offered(page: Page, form: str) -> list[str]:
+    """Return the ordinals that a form of the page offers to tick."""
+    text, found = page.elements, []
+    inside = False
+    for tag, given in text:
+        inside = given.get("id") == f"form-{form}" if tag == "form" else inside
+        if inside and given.get("name") == "places":
+            found.append(given["value"])
+    return found
+
+
+def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store, ann: Person) -> None:
+    """The seal is not washed: the form as it stands is accepted, and marks clean what was in the washer, no more."""
+    view: JobView = open_job(store, pump())
+    path = f"/job/{view.job.number}/wash"
+    record(store, view, NOON, *(act for act in all_out(view) if act[1]["kind"] == "removed"))
+    seal, screws, cover, body = (bin_of(view, part).ordinal for part in ("seal", "cover-screws", "cover", "body"))
+    page = ann.open(path)
+
+    assert str(seal) not in offered(page, "washed")
+    assert {str(screws), str(cover), str(body)} <= set(offered(page, "washed"))
+    assert [] == [value for name, value in page.form("washed").fields if name == "places"]
+    ann.does(path, "started", places=[screws, cover])
+    ann.does(path, "washed")
+    washed = [event.place for event in store.journal.events(view.job.number) if event.act.kind == "washed"]
+    assert [screws, cover] == washed
