@@ -294,7 +294,7 @@ def graded(first: Decimal, last: Decimal, step: Decimal, most: int = 1000) -> tu
     """
     if step <= 0 or first > last:
         raise UsageError(
-            f"from {first} to {last} mm in steps of {step} mm; allowed: from the thinnest to the thickest, steps above 0"
+            f"from {first} to {last} mm in steps of {step} mm; allowed: thinnest to thickest, steps above 0"
         )
     if (last - first) / step >= most:
         raise UsageError(f"steps of {step} mm from {first} to {last} mm are over {most} sizes; list those there are")
