@@ -21,7 +21,8 @@ def offered(page: Page, form: str) -> list[str]:
 
 
 def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store, ann: Person) -> None:
-    """The seal is not washed: the form as it stands is accepted, and marks clean what was in the washer, no more."""
+    """The seal is not washed: the form as it stands is accepted, and marks clean what was in the washer, no more;
+    an older page that still offers the seal is refused."""
     view: JobView = open_job(store, pump())
     path = f"/job/{view.job.number}/wash"
     record(store, view, NOON, *(act for act in all_out(view) if act[1]["kind"] == "removed"))
@@ -35,3 +36,6 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     ann.does(path, "washed")
     washed = [event.place for event in store.journal.events(view.job.number) if event.act.kind == "washed"]
     assert [screws, cover] == washed
+    refused = ann.send(path, "washed", places=[seal])
+    assert 409 == refused.status_code
+    assert "Radial shaft seal 25 x 40 x 7 does not go into the washer: it is not washed" in Page(refused.text).text
