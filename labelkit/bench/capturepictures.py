@@ -65,7 +65,6 @@ def kind_picture(kind: str) -> Markup:
     return _drawn(form, Sits(opens="up") if form.way else Sits(up="free"))
 
 
-@cache
 def way_picture(kind: str, way: str) -> tuple[str, Markup]:
     """Return the words and the drawing of a way to sit.
 
@@ -74,10 +73,18 @@ def way_picture(kind: str, way: str) -> tuple[str, Markup]:
         way: `up`, `down`, `free`, or empty: not recorded.
     """
     form = specimen(kind) if kind else None
-    sits = Sits(opens=way) if way in ("up", "down") else Sits(up="free") if way == "free" else None
-    words = wording.way(Part(id="specimen", name="specimen", form=form, sits=sits)).text
+    part = Part(id="specimen", name="specimen", form=form, sits=_sits(way))
+    return wording.way(part).text, _way_drawn(kind, way)
+
+
+@cache
+def _way_drawn(kind: str, way: str) -> Markup:
     # Both arrows say more than the form one way up, which is how a label shows it.
-    return words, _drawn(None if way == "free" else form, sits)
+    return _drawn(None if way == "free" or not kind else specimen(kind), _sits(way))
+
+
+def _sits(way: str) -> Sits | None:
+    return Sits(opens=way) if way in ("up", "down") else Sits(up="free") if way == "free" else None
 
 
 def _drawn(form: Form | None, sits: Sits | None) -> Markup:

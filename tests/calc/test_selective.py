@@ -273,7 +273,7 @@ def test_a_change_against_the_teardown_is_a_suspicion() -> None:
         (lambda: Target.of(D("0.4"), D("0.6"), D("0.7")), "outside the target"),
         (lambda: graded(D("2"), D("3"), D("0.15")), "do not reach"),
         (lambda: graded(D("2"), D("3"), D("0.0001")), "over 1000 sizes"),
-        (lambda: graded(D("3"), D("2"), D("0.1")), "thinnest to the thickest"),
+        (lambda: graded(D("3"), D("2"), D("0.1")), "thinnest to thickest"),
     ],
 )
 def test_what_cannot_be_meant_is_told(make: Any, message: str) -> None:

@@ -93,6 +93,7 @@ def test_a_running_bench_answers_and_stops_at_ctrl_c(tmp_path: Path) -> None:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # also where the suite runs in the background
     )
     try:
         assert (
