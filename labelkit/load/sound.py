@@ -68,6 +68,8 @@ def _take_out_of_parts(data: dict[str, Any], path: Path) -> None:
     holder: Any = data
     place: list[Key] = []
     while path[:1] == ("parts",) and len(path) > 1:
+        if "parts" not in holder:
+            return  # it went with the part it is in
         beside, index = holder["parts"], path[1]
         if not isinstance(beside, list) or not isinstance(index, int):
             break

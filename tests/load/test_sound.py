@@ -57,6 +57,14 @@ def test_of_a_part_whose_versions_cannot_be_read_nothing_is_known() -> None:
     assert [part.id for _, part in found.walk()] == ["unread-0", "b"]
 
 
+def test_faults_inside_a_part_that_was_taken_out_are_gone_with_it() -> None:
+    """Found by random profiles: the part goes for its `only`, and what is wrong with its parts goes along."""
+    found = sound(HEAD + "parts:\n- {id: hub, name: Hub}\n- {sits: a, only: a, parts: [a]}\n")
+
+    assert found is not None
+    assert [part.id for part in found.parts] == ["hub", "unread-1"]
+
+
 def test_header_options_series_fits_and_rules_do_not_take_each_other_along() -> None:
     """One faulty entry of each is out, its neighbours are in."""
     text = (
