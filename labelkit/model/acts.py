@@ -69,7 +69,7 @@ class Override(BaseModel):
         refusal: what the gate had said.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     reason: Words
     agreed: Line
@@ -79,7 +79,7 @@ class Override(BaseModel):
 class Act(BaseModel):
     """What was done. `kind` names it; `about` says whether it belongs to a place or to the job."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     about: ClassVar[Where] = "place"
 
     kind: str
