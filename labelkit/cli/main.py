@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
+import os
 import sys
 from typing import Final
 
@@ -55,6 +57,10 @@ def main() -> None:
 
 def run() -> None:
     """Run the command; no traceback reaches a user for bad input."""
+    # No other package that happens to be installed may change how profiles are read, nor is it looked for.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    # A kit makes a million objects and hardly a cycle; the usual thresholds look through them again and again.
+    gc.set_threshold(50_000, 20, 100)
     try:
         sys.exit(main.main(standalone_mode=False))
     except LabelkitError as error:
