@@ -13,7 +13,8 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.web import TOKEN, Bench
 from labelkit.bench.working import work_on, working_on
-from labelkit.calc.gate import Ruling, cautions, judge
+from labelkit.calc.cautions import cautions
+from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _

@@ -13,7 +13,6 @@ from labelkit.bench.captureparts import add_capture_parts
 from labelkit.bench.captureprofile import header_faults
 from labelkit.bench.capturetree import Unit
 from labelkit.bench.capturework import Captures, Draft, form_token, renamed
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import MistypedCode, read_code
 from labelkit.errors import InputErrors, NotFoundError, UsageError
@@ -40,8 +39,8 @@ def add_capture(app: Flask, bench: Bench) -> None:
         return Response(page, 409, mimetype="text/html")
 
     @app.get("/capture")
-    def captures_list() -> str | AnyResponse:
-        return needs_person(bench) or _list_page(bench, captures, Asked(0, "start"))
+    def captures_list() -> str:
+        return _list_page(bench, captures, Asked(0, "start"))
 
     @app.post("/capture")
     def start_capture() -> AnyResponse:
@@ -63,9 +62,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
         return redirect(url_for("capture_next", number=number), 303)
 
     @app.get("/capture/<int:number>")
-    def capture(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def capture(number: int) -> str:
         return _unit_page(bench, captures.draft(number), Asked(0, "header"))
 
     @app.post("/capture/<int:number>/header")
@@ -103,8 +100,6 @@ def add_capture(app: Flask, bench: Bench) -> None:
 
     @app.get("/capture/<int:number>/end")
     def capture_end(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         draft = captures.draft(number)
         if draft.made is None:
             flash(_("Nothing is captured yet"), "meanwhile")

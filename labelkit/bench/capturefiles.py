@@ -10,7 +10,6 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.capturelabels import label_pdf, label_stocks, labels_pdf
 from labelkit.bench.captureprofile import Made, archive, file_name
 from labelkit.bench.capturework import Captures
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
@@ -35,9 +34,7 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
         return kept if kept in label_stocks() else _USUAL
 
     @app.get("/capture/<int:number>/labels")
-    def capture_labels(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def capture_labels(number: int) -> str:
         whole_of(number)
         unit = captures.draft(number).unit
         stocks = label_stocks()
@@ -53,24 +50,18 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.get("/capture/<int:number>/labels.pdf")
     def capture_labels_pdf(number: int) -> AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         whole_of(number)
         steps = request.args.get("steps", "").strip() or None
         return _pdf(labels_pdf(bench.lookup.view(number), steps, stock(), _first()), f"job-{number}-labels.pdf")
 
     @app.get("/capture/<int:number>/part/<int:part>/label.pdf")
     def capture_label(number: int, part: int) -> AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         captures.draft(number).unit.find(part)
         ordinal = whole_of(number).indices.index(part - 1)
         return _pdf(label_pdf(bench.lookup.view(number), ordinal, stock(), _first()), f"job-{number}-label.pdf")
 
     @app.get("/capture/<int:number>/profile.<any(yaml, zip):kind>")
     def capture_file(number: int, kind: str) -> AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         whole, unit = whole_of(number), captures.draft(number).unit
         name = file_name(unit).removesuffix("yaml") + kind
         if kind == "yaml":
@@ -82,8 +73,6 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.get("/capture/picture/<sha256>")
     def capture_picture(sha256: str) -> AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         data = bench.store.journal.picture(sha256)
         return Response(data, mimetype="image/jpeg", headers={"Cache-Control": "private, max-age=86400, immutable"})
 

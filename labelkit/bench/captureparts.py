@@ -17,7 +17,6 @@ from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import choice_words, kind_words
 from labelkit.bench.capturework import Captures, Draft, form_token, moved
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.suggest import kinds, suggest
 from labelkit.errors import InputError, InputErrors, LabelkitError, UsageError
@@ -50,9 +49,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
     app.before_request_funcs.setdefault(None, []).insert(0, room_for_photos)
 
     @app.get("/capture/<int:number>/next")
-    def capture_next(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def capture_next(number: int) -> str:
         draft = captures.draft(number)
         where = _where(draft.unit)
         name, kind = _chosen(captures, draft)
@@ -76,9 +73,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         return _sent(bench, captures, draft, Captured(draft.version.given + 1, ""), kept, act, _where(draft.unit))
 
     @app.get("/capture/<int:number>/part/<int:part>")
-    def capture_part(number: int, part: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def capture_part(number: int, part: int) -> str:
         draft = captures.draft(number)
         found = draft.unit.find(part)
         if "what" in request.args:

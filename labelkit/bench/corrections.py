@@ -8,7 +8,6 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
-from labelkit.bench.signin import needs_person
 from labelkit.bench.typed import figures
 from labelkit.bench.web import Bench
 from labelkit.calc.record import Record
@@ -25,9 +24,7 @@ def add_corrections(app: Flask, bench: Bench) -> None:
     """Add the page that corrects an event."""
 
     @app.get("/job/<int:number>/correct/<int:event>")
-    def correct(number: int, event: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def correct(number: int, event: int) -> str:
         view = bench.lookup.view(number)
         return _page(bench, view, _event(bench, view, event), None)
 

@@ -15,7 +15,6 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked
 from labelkit.bench.fitacts import NOTHING, offers, wishes
 from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.answers import Answer, places_of, shown
 from labelkit.calc.openpoints import fit_points
@@ -56,9 +55,7 @@ def add_fits(app: Flask, bench: Bench) -> None:
     """Add the list of fits and the page of each."""
 
     @app.get("/job/<int:number>/fits")
-    def fits(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def fits(number: int) -> str:
         view = bench.lookup.view(number)
         record = bench.record(view)
         listed = [
@@ -81,9 +78,7 @@ def add_fits(app: Flask, bench: Bench) -> None:
         )
 
     @app.get("/job/<int:number>/fits/<name>")
-    def fit(number: int, name: str) -> tuple[str, int] | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def fit(number: int, name: str) -> tuple[str, int]:
         view = bench.lookup.view(number)
         return _page(bench, view, _known(view, name), request.args, None)
 

@@ -15,7 +15,6 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.guard import TooManyGuesses
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.gate import right_job
 from labelkit.calc.platescan import PackScan, pack_scan
@@ -38,8 +37,6 @@ def add_packs(app: Flask, bench: Bench) -> None:
 
     @app.get("/job/<int:number>/pack/<step>")
     def pack(number: int, step: str) -> str | tuple[str, int] | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         view = bench.lookup.view(number)
         packed = _pack(view, step)
         laid, from_start = _laid(view, packed), request.args.get("from") == "start"

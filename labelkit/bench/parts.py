@@ -13,7 +13,6 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.supply import DONE, Standing, State, Supply, supply
 from labelkit.errors import UsageError
@@ -103,13 +102,11 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> 
     """
 
     @app.get("/job/<int:number>/parts")
-    def parts(number: int) -> str | AnyResponse:
-        return needs_person(bench) or _page(bench, bench.lookup.view(number), catalogue)
+    def parts(number: int) -> str:
+        return _page(bench, bench.lookup.view(number), catalogue)
 
     @app.get("/job/<int:number>/parts.json")
-    def parts_data(number: int) -> Response | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def parts_data(number: int) -> Response:
         view = bench.lookup.view(number)
         found = supply(bench.record(view), catalogue)
         listed = picks(view, found.needs, found.now)

@@ -9,7 +9,6 @@ from flask import Flask, Response, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, send, shown
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.steps import Bin
@@ -77,8 +76,6 @@ def add_pictures(app: Flask, bench: Bench) -> None:
 
     @app.get("/<code>/picture/<sha256>")
     def picture(code: str, sha256: str) -> AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         view, found = bench.find(code)
         record = bench.record(view)
         places = {found.ordinal, *(each.ordinal for each in view.inside.get(found.step, ()))}

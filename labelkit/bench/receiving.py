@@ -9,7 +9,6 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.delivery import delivery
 from labelkit.bench.parts import STATES, tray_of
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.newsizes import chosen_words, sizes_of
@@ -41,8 +40,6 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE)
     @app.get("/<code>/receive")
     def receive(code: str) -> str | AnyResponse:
         view, new = _find(bench, code)
-        if elsewhere := needs_person(bench):
-            return elsewhere
         if wrong_job(bench, view, _bin(view, new)):
             return redirect(url_for("show", code=read_scan(code)), 303)
         return _page(bench, view, new, catalogue)

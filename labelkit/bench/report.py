@@ -5,7 +5,6 @@ from __future__ import annotations
 from flask import Flask, Response, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.language import gettext as _
 from labelkit.load.stock import find_stock
@@ -19,9 +18,7 @@ def add_report(app: Flask, bench: Bench) -> None:
     """Add the report as a page and as PDF."""
 
     @app.get("/job/<int:number>/report")
-    def report(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def report(number: int) -> str:
         view = bench.lookup.view(number)
         told = job_report(view, bench.record(view))
         title = _("Report, job {number}").format(number=number)
@@ -29,8 +26,6 @@ def add_report(app: Flask, bench: Bench) -> None:
 
     @app.get("/job/<int:number>/report.pdf")
     def report_file(number: int) -> AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
         view = bench.lookup.view(number)
         paper = find_stock(request.args.get("paper", _PAPER), ("paper",))
         headers = {"Content-Disposition": f'inline; filename="job-{number}-report.pdf"'}

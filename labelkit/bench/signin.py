@@ -13,15 +13,21 @@ from labelkit.language import noop
 # What a sign-in form carries along of a form that was sent when nobody was signed in any more.
 _CARRIED = "carried-"
 _OPEN_TO_ALL = frozenset({"sign_in", "sign_in_form"})
+# What may be read without a name: the first page, what a code opens, and what pages are made of. `last` answers a
+# script, which follows no way to the sign-in, and refuses by itself.
+_READ_BY_ALL = _OPEN_TO_ALL | {"home", "show", "data", "photo", "style", "bench_script", "font", "health", "last"}
 
 
 def add_sign_in(app: Flask, bench: Bench) -> None:
-    """Add the pages for signing in and out, and the check before every form that is sent."""
+    """Add the pages for signing in and out, and the check before everything that is read or sent.
+
+    A page that is added later needs a name, unless it is named in `_READ_BY_ALL`.
+    """
 
     @app.before_request
-    def only_our_forms() -> AnyResponse | None:
+    def only_who_may() -> AnyResponse | None:
         if request.method in ("GET", "HEAD", "OPTIONS"):
-            return None
+            return None if request.endpoint in (None, *_READ_BY_ALL) else _way_in(bench)
         if bench.read_only:
             return _page(bench.fill("told.html", title=_("This screen only shows"), words=_(_READ_ONLY)), 403)
         if bench.people.is_from_elsewhere():
@@ -71,9 +77,9 @@ _ELSEWHERE = noop(
 _OLD_FORM = noop("this form is from an earlier visit; fill it in once more")
 
 
-def needs_person(bench: Bench) -> AnyResponse | None:
+def _way_in(bench: Bench) -> AnyResponse | None:
     """Return the way to the sign-in when nobody is signed in and the screen is not one for everybody to read."""
-    if bench.people.name is not None or bench.read_only:
+    if bench.may_read:
         return None
     return redirect(url_for("sign_in_form", then=request.full_path.rstrip("?")), 303)
 

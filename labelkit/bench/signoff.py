@@ -11,7 +11,6 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import Kind, Open, not_empty, open_points
 from labelkit.calc.record import Record
@@ -63,8 +62,8 @@ def add_sign_off(app: Flask, bench: Bench) -> None:
     """Add the sign-off page with its acts."""
 
     @app.get("/job/<int:number>/sign-off")
-    def sign_off(number: int) -> str | AnyResponse:
-        return needs_person(bench) or _page(bench, bench.lookup.view(number))
+    def sign_off(number: int) -> str:
+        return _page(bench, bench.lookup.view(number))
 
     @app.post("/job/<int:number>/sign-off")
     def sign(number: int) -> AnyResponse:

@@ -6,12 +6,10 @@ from dataclasses import replace
 from typing import Final
 
 from flask import Flask, request
-from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import Spot
 from labelkit.bench.cardview import card_state
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import before_teardown, measure_now, next_out
 from labelkit.calc.record import Record
@@ -28,9 +26,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
     """Add the page that leads through the teardown."""
 
     @app.get("/job/<int:number>/next")
-    def next_part(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def next_part(number: int) -> str:
         view = bench.lookup.view(number)
         record = bench.record(view)
         wanted = request.args.get("step", "")

@@ -9,7 +9,6 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
@@ -42,9 +41,7 @@ def add_wash(app: Flask, bench: Bench) -> None:
     """Add the gate before the wash."""
 
     @app.get("/job/<int:number>/wash")
-    def wash(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def wash(number: int) -> str:
         return _page(bench, bench.lookup.view(number), None)
 
     @app.post("/job/<int:number>/wash")

@@ -11,7 +11,6 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
 from labelkit.bench.cardview import history, stage_words
-from labelkit.bench.signin import needs_person
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on
 from labelkit.calc.allowed import Allowed, Sequence
@@ -65,9 +64,7 @@ def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGU
     """
 
     @app.get("/job/<int:number>")
-    def job(number: int) -> str | AnyResponse:
-        if elsewhere := needs_person(bench):
-            return elsewhere
+    def job(number: int) -> str:
         return _page(bench, bench.lookup.view(number), catalogue, None)
 
     @app.post("/job/<int:number>/act")

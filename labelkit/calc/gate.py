@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.allowed import Sequence
-from labelkit.calc.cautions import cautions as cautions
+from labelkit.calc.cautions import cautions
 from labelkit.calc.openpoints import Open, before_teardown, count_text, open_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record

@@ -146,7 +146,7 @@ def answers_of_every_kind(shop: Bench) -> Iterator[tuple[int, TestResponse]]:
     yield 422, shop.sends("/job/1/act", {"form": "hold", "why": ""})
     app = create_app(shop.store, clock=lambda: NOON)
     app.add_url_rule("/broken/inside", "broken", lambda: [][1])
-    yield 500, app.test_client().get("/broken/inside")
+    yield 500, person(app).client.get("/broken/inside")
 
 
 def test_every_answer_bears_the_headers(shop: Bench) -> None:
