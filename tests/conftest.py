@@ -1,8 +1,13 @@
-"""Settings of all tests: so many examples where a test names no number, and no limit of time on a busy machine."""
+"""Settings of all tests: so many examples where a test names no number, and no limit of time on a busy machine.
+
+The suite tries the same examples every time, so that a change is judged by what it changed; other examples are looked
+for by hand, `pytest --hypothesis-profile=search`, and what they find becomes a test of its own.
+"""
 
 from __future__ import annotations
 
 from hypothesis import settings
 
-settings.register_profile("suite", max_examples=50, deadline=None)
+settings.register_profile("suite", max_examples=50, deadline=None, derandomize=True)
+settings.register_profile("search", max_examples=2_000, deadline=None)
 settings.load_profile("suite")

@@ -85,7 +85,7 @@ def read_code(typed: str) -> str:
         )
     if not mod_37_36.is_valid(code, ALPHABET):
         raise MistypedCode(
-            f'"{grouped(code)}" is mistyped: its check character does not fit; compare it with the label again'
+            f'"{grouped(code)}" is a mistyped code: its check character does not fit; compare it with the label again'
         )
     return code
 

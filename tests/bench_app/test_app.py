@@ -235,7 +235,7 @@ def wrong_codes(store: Store, view: JobView, tmp_path: Path) -> dict[str, str]:
     [
         ("unknown", 404, "is unknown: no label of the store"),
         ("elsewhere", 404, "this label is of a job that is not in the store"),
-        ("mistyped", 400, "is mistyped: its check character does not fit"),
+        ("mistyped", 400, "is a mistyped code: its check character does not fit"),
         ("short", 400, "it has 7 characters, a code has 11"),
     ],
 )

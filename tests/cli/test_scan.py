@@ -72,7 +72,7 @@ def test_a_hand_scanner_goes_on_after_a_bad_line(labelkit: Shell, view: JobView)
 
     assert 1 == said.status
     assert terminal(view, "cover") + "\n" + "=" * 72 + "\n" + terminal(view, "seal") == said.out
-    assert ['labelkit: "garbage" is not a code', 'labelkit: "7K3M-9Q2X-F4A" is mistyped'] == [
+    assert ['labelkit: "garbage" is not a code', 'labelkit: "7K3M-9Q2X-F4A" is a mistyped code'] == [
         line.partition(":")[0] + ":" + line.partition(":")[2].partition(":")[0] for line in said.err.splitlines()
     ]
 
@@ -230,7 +230,7 @@ def test_a_scanner_with_the_wrong_keyboard_gets_a_sentence(labelkit: Shell, view
     ("typed", "words"),
     [
         ("7K3M-9Q2X-F4", "it has 10 characters, a code has 11"),
-        ("7K3M-9Q2X-F4A", "is mistyped: its check character does not fit"),
+        ("7K3M-9Q2X-F4A", "is a mistyped code: its check character does not fit"),
         ("7K3M-9Q2X-F4U", 'codes do not use "U"'),
         ("A" * 6000, "it has 6000 characters"),
         ("nul\0byte", "is not a code"),

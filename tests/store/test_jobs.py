@@ -151,7 +151,7 @@ def test_unknown_elsewhere_and_mistyped_are_told_apart(store: Store, tmp_path: P
         NotFoundError, match=r"is of a job that is not in the store .*it holds 1 job, 1 to 1.*LABELKIT_STORE"
     ):
         store.job_of(later_job)
-    with pytest.raises(MistypedCode, match="is mistyped: its check character does not fit"):
+    with pytest.raises(MistypedCode, match="is a mistyped code: its check character does not fit"):
         read_code(wrong_letter)
 
 
