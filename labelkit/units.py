@@ -9,14 +9,26 @@ Source: exact factors from NIST SP 811 (2008), appendix B.8 (inch, pound, pound-
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
-from labelkit.errors import allowed_text
+from labelkit.errors import nearest
+from labelkit.language import gettext as _
+from labelkit.language import noop
 
 Kind = Literal["length", "mass", "torque", "angle", "force", "volume", "pressure"]
+_KINDS: Final[dict[Kind, str]] = {
+    "length": noop("length"),
+    "mass": noop("mass"),
+    "torque": noop("torque"),
+    "angle": noop("angle"),
+    "force": noop("force"),
+    "volume": noop("volume"),
+    "pressure": noop("pressure"),
+}
 
 _INCH: Final = Decimal("25.4")  # mm, exact
 _POUND: Final = Decimal("0.45359237")  # kg, exact
@@ -151,42 +163,48 @@ def number(text: str) -> Decimal:
     """
     typed = _short_enough(text)
     if not _WHOLE_NUMBER.fullmatch(typed):
-        raise UnitError(f'"{typed}" is not a number{_comma_hint(typed)}')
+        raise UnitError(_not_a_number(typed))
     value = _fraction(typed) if "/" in typed else Decimal(typed)
     digits, exponent = value.as_tuple().digits, value.adjusted()
     if len(digits) > MOST_DIGITS or not -MOST_DIGITS < exponent < MOST_DIGITS:
-        raise UnitError(f'"{typed}" has more digits than can be meant; allowed: at most {MOST_DIGITS}')
+        told = _('"{typed}" has more digits than can be meant; allowed: at most {most}')
+        raise UnitError(told.format(typed=typed, most=MOST_DIGITS))
     return value
 
 
 def _fraction(typed: str) -> Decimal:
     *whole, upper, lower = (int(digits) for digits in re.findall(r"\d+", typed))
     if lower == 0:
-        raise UnitError(f'"{typed}" divides by zero')
+        raise UnitError(_('"{typed}" divides by zero').format(typed=typed))
     value = Fraction(upper, lower) + sum(whole)
     decimal = Decimal(value.numerator) / Decimal(value.denominator)
     if Fraction(decimal) != value:
-        raise UnitError(f'"{typed}" has no exact decimal value; write it as a decimal number')
+        raise UnitError(_('"{typed}" has no exact decimal value; write it as a decimal number').format(typed=typed))
     return -decimal if typed.startswith("-") else decimal
 
 
 def _short_enough(text: str) -> str:
     typed = text.strip()
     if len(typed) > _LONGEST:
-        raise UnitError(f'"{typed[:20]}..." has {len(typed)} characters; allowed: at most {_LONGEST}')
+        told = _('"{typed}" has {count} characters; allowed: at most {most}')
+        raise UnitError(told.format(typed=f"{typed[:20]}...", count=len(typed), most=_LONGEST))
     return typed
 
 
-def _comma_hint(text: str) -> str:
-    """Return what to write instead of a comma, which is a decimal mark for some and a thousands mark for others."""
+def _not_a_number(text: str) -> str:
+    """Return that it is none; a comma is a decimal mark for some and a thousands mark for others."""
+    told = _('"{typed}" is not a number').format(typed=text)
     found = re.search(r"[\d.,]*\d,\d[\d.,]*", text)
     if found is None:
-        return ""
-    before, _, after = found[0].partition(",")
-    meant = f"as in {before}.{after}" if len(after) != 3 else f"{before}.{after} or {before}{after}"
+        return told
+    before, _comma, after = found[0].partition(",")
     if not (before + after).isdigit():
-        meant = "and no thousands mark, as in 1234.5"
-    return f"; write the decimal mark as a point, {meant}"
+        hint = _("{wrong}; write the decimal mark as a point, and no thousands mark, as in 1234.5")
+    elif len(after) == 3:
+        hint = _("{wrong}; write the decimal mark as a point, {one} or {other}")
+    else:
+        hint = _("{wrong}; write the decimal mark as a point, as in {one}")
+    return hint.format(wrong=told, one=f"{before}.{after}", other=before + after)
 
 
 def pointed(text: str) -> str:
@@ -216,11 +234,16 @@ def unit(text: str, kind: Kind | None) -> str:
     name = _ALIASES.get(plain)
     if name is None or kind not in (None, FACTORS[name][0]):
         names = units_of(kind) if kind else tuple(FACTORS)
-        raise UnitError(
-            f'"{text.strip()}" is not a unit{f" of {kind}" if kind else ""}; '
-            f"{allowed_text(text.strip(), names, most=len(names))}"
-        )
+        told = _('"{typed}" is not a unit of {kind}; {allowed}') if kind else _('"{typed}" is not a unit; {allowed}')
+        of = _(_KINDS[kind]) if kind else ""
+        raise UnitError(told.format(typed=text.strip(), kind=of, allowed=_allowed(text.strip(), names)))
     return name
+
+
+def _allowed(given: str, names: Sequence[str]) -> str:
+    allowed = _("allowed: {names}").format(names=", ".join(names))
+    guess = nearest(given, names)
+    return _("{allowed}; did you mean {guess}?").format(allowed=allowed, guess=guess) if guess else allowed
 
 
 def parse(text: str, kind: Kind | None, default_unit: str) -> Quantity:
@@ -255,17 +278,18 @@ def _sum(text: str, kind: Kind | None, default_unit: str) -> Quantity:
     while match := _TERM.match(text, place):
         value, written, place = number(match[1]), match[2], match.end()
         if not written and (terms or place < len(text) or not default_unit):
-            raise UnitError(
-                f'"{text}": the number {match[1]} has no unit; {allowed_text("", units_of(kind or "length"))}'
-            )
+            told = _('"{typed}": the number {number} has no unit; {allowed}')
+            allowed = _allowed("", units_of(kind or "length"))
+            raise UnitError(told.format(typed=text, number=match[1], allowed=allowed))
         if written.startswith(","):
-            raise UnitError(f'"{text}" is not a number{_comma_hint(text)}')
+            raise UnitError(_not_a_number(text))
         if written in _RANGES:
-            raise UnitError(f'"{text}" is several values; allowed: one')
+            raise UnitError(_('"{typed}" is several values; allowed: one').format(typed=text))
         terms.append(Quantity(value, unit(written, kind) if written else default_unit))
         kind = kind or terms[0].kind
     if not terms or place < len(text):
-        raise UnitError(f'"{text}" is not a {kind or "quantity"}; write a number and its unit, as in 2.60 mm')
+        told = _('"{typed}" is not a {kind}; write a number and its unit, as in 2.60 mm')
+        raise UnitError(told.format(typed=text, kind=_(_KINDS[kind]) if kind else _("quantity")))
     return terms[0] if len(terms) == 1 else _total(terms, text)
 
 
@@ -273,7 +297,8 @@ def _total(terms: list[Quantity], text: str) -> Quantity:
     """Add `1 lb 4 oz`; anything else of several numbers is a range or a slip, never to be added in silence."""
     factors = [FACTORS[term.unit][1] for term in terms]
     if factors != sorted(set(factors), reverse=True) or any(term.value < 0 for term in terms):
-        raise UnitError(f'"{text}" is several values; allowed: one, or a sum in falling units, as in 1 lb 4 oz')
+        told = _('"{typed}" is several values; allowed: one, or a sum in falling units, as in 1 lb 4 oz')
+        raise UnitError(told.format(typed=text))
     base = sum((term.base for term in terms), Decimal(0))
     value = (base / factors[0]).normalize()
     if value * factors[0] != base or len(value.as_tuple().digits) > MOST_DIGITS:

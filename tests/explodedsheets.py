@@ -15,7 +15,7 @@ import pypdfium2.raw as pdfium
 import shapely
 from shapely import LineString, Polygon
 
-from labelkit.drawing.page import IDENTITY, Affine, Group, Item, Page, Path, apply
+from labelkit.drawing.page import IDENTITY, Affine, Group, Item, Page, Path
 from labelkit.load.profile import LoadedProfile
 from labelkit.model.form import FORMS, Form
 from labelkit.model.profile import Profile
@@ -24,7 +24,7 @@ from labelkit.sheets.exploded import MARGIN, ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from tests.forms.strategies import build
-from tests.shop import demo, view_of
+from tests.shop import apply, demo, view_of
 from tests.traysheets import paper, walk, words_of
 
 HEADER: Final = {"mark": "T1", "name": "Test unit", "up": "top", "clock_from": "above", "twelve": "mark"}

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-import itertools
-from collections.abc import Iterator
 
 from labelkit.model.stock import Printable
 from labelkit.proof.decode import read_symbols
@@ -59,16 +57,3 @@ def _misread(sheets: LabelSheets | StickerSheets, dpi: float) -> tuple[int, list
                 if second != {piece.text}:
                     faults.append(f"{sheets.stock.name} {dpi:g} dpi {piece.text}: second decoder {second or ''}")
     return count, faults
-
-
-def report(views: dict[str, JobView], stocks: dict[str, Printable]) -> Iterator[str]:
-    """Yield a line for each stock with the figures of every job and resolution."""
-    for name, stock in sorted(stocks.items()):
-        for what, read in (("labels", misread), ("stickers", misread_stickers)):
-            total, faults = 0, []
-            for view, dpi in itertools.product(views.values(), RESOLUTIONS):
-                count, found = read(view, stock, dpi)
-                total += count
-                faults += found
-            told = "".join(f"\n    {fault}" for fault in faults[:5])
-            yield f"{name:24} {what:9} {total - len(faults)} of {total}{told}"

@@ -11,8 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labelkit.calc.steps import choose, places
+from labelkit.drawing.page import Affine
 from labelkit.load.profile import LoadedProfile, load_profile, parse_profile
 from labelkit.model.job import Job
+from labelkit.sheets.cards import Card, card
 from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
 
 ROOT = Path(__file__).parents[1]
@@ -68,3 +70,14 @@ def second_decoder(image: NDArray[np.uint8]) -> set[str]:
             if points is not None and text:
                 return {text}
     return set()
+
+
+def cards_of(view: JobView) -> list[Card]:
+    """Return all cards of a job, in removal order."""
+    return [card(view, each) for each in view.teardown.bins]
+
+
+def apply(matrix: Affine, x: float, y: float) -> tuple[float, float]:
+    """Return where a matrix of a page takes a point."""
+    a, b, c, d, e, f = matrix
+    return a * x + c * y + e, b * x + d * y + f

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 import ast
+import builtins
+import io
+import math
 import re
+import tomllib
+from collections.abc import Iterable
 from functools import cache
+from importlib.metadata import packages_distributions
 from pathlib import Path
+from typing import Any
 
 import pytest
+
+from labelkit.render import write
+from labelkit.sheets.exploded import ExplodedView
+from tests.shop import demo, view_of
+from tests.traysheets import paper
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "labelkit"
@@ -66,7 +78,76 @@ def test_no_other_library_is_used() -> None:
 
     used = set().union(*(imported(path) for path in modules()))
 
-    assert used - set(DOORS) - set(sys.stdlib_module_names) - {"labelkit"} == set()
+    assert used - set(DOORS) - set(sys.stdlib_module_names) == {"labelkit"}
+
+
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+REQUIREMENT = re.compile(r"([\w-]+)(?:\[\w+\])?((?:[<>=]+[\d.]+,?)*)")
+
+
+def normal(name: str) -> str:
+    """Return a name as the registry compares it. Source: the packaging user guide, "Names and normalization"."""
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+def required() -> dict[tuple[str, str], str]:
+    """Return the bounds of what pyproject.toml asks for, by extra and name; nothing is the extra of what all need."""
+    wanted = {"": PROJECT["dependencies"], **PROJECT["optional-dependencies"]}
+    found = [
+        (extra, match) for extra, lines in wanted.items() for line in lines if (match := REQUIREMENT.fullmatch(line))
+    ]
+    assert len(found) == sum(map(len, wanted.values()))
+    return {(extra, normal(match[1])): match[2] for extra, match in found if match[1] != PROJECT["name"]}
+
+
+def explained() -> list[tuple[str, str]]:
+    """Return the rows of both tables in DEVELOPERS.md, as `required` names them."""
+    section = (ROOT / "DEVELOPERS.md").read_text().partition("\n## Outside libraries\n")[2].partition("\n## ")[0]
+    rows = re.findall(r"^\| ([\w-]+) \| (.+?) \| .{5,} \|$", section, re.MULTILINE)
+    return [("" if "`" in where else where, normal(name)) for name, where in rows if name != "library"]
+
+
+def test_every_library_is_justified() -> None:
+    """Each library of pyproject.toml has its line in DEVELOPERS.md, and each line its library."""
+    assert sorted(explained()) == sorted(required())
+
+
+def test_every_library_has_bounds() -> None:
+    """Whoever installs is never given a version older than those tried."""
+    assert [name for name, bounds in required().items() if not bounds.startswith(">=")] == []
+
+
+def test_what_is_imported_is_asked_for() -> None:
+    """No module leans on a library that is there only because another one needs it; pydantic names its own core."""
+    brought = packages_distributions()
+    names = {library: {normal(name) for name in brought[library]} for library in set(DOORS) - {"pydantic_core"}}
+
+    assert [
+        library for library, known in names.items() if not known & {name for extra, name in required() if not extra}
+    ] == []
+
+
+def one_by_one(terms: Iterable[Any], start: Any = 0) -> Any:
+    for term in terms:
+        start = start + term
+    return start
+
+
+def compensated(terms: Iterable[Any], start: Any = 0) -> Any:
+    terms = [*terms]
+    return math.fsum([start, *terms]) if any(isinstance(term, float) for term in terms) else one_by_one(terms, start)
+
+
+def test_every_python_draws_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lengths are added with `math.fsum`: Python 3.12 changed how `sum` rounds. Source: its "What's New"."""
+    drawn = []
+    for added in (one_by_one, compensated):
+        monkeypatch.setattr(builtins, "sum", added)
+        stream = io.BytesIO()
+        write(ExplodedView(view_of(demo("planetary-reducer")), paper("a4")).pages(), ".pdf", stream, title="t")
+        drawn.append(stream.getvalue())
+
+    assert drawn[0] == drawn[1]
 
 
 def test_modules_stay_small() -> None:

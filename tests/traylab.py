@@ -12,7 +12,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from labelkit.calc.bands import NEVER, band_heights
 from labelkit.calc.packing import Floor, Item
+from labelkit.errors import CapacityError
 
 STEEL: Final = 7.85e-3  # g/mm3, handbook value
 GAP, FLAG, FLAG_GAP = 8.0, (30.0, 15.0), 2.0
@@ -77,6 +79,24 @@ def _tucked(shape: Shape, flag: Size, flag_gap: float) -> list[Size]:
 
 def _up(size: float) -> int:
     return math.ceil(size - 1e-9)
+
+
+def strip_depth(items: Sequence[Item], width: int, *, grade: int = 2, band: int = 400) -> int:
+    """Return the depth that all items take in one endless tray of this width, bands at most `band` deep, mm.
+
+    Raises:
+        CapacityError: an item is wider.
+    """
+    heights = band_heights([item.modes for item in items], width, band, [grade])[grade]
+    depths = [0.0]
+    for end in range(1, len(items) + 1):
+        ways = (
+            (depths[end - count], int(heights[count][end - count])) for count in range(1, min(len(heights), end + 1))
+        )
+        depths.append(min((above + height for above, height in ways if height < NEVER), default=math.inf))
+    if depths[-1] == math.inf:
+        raise CapacityError(f"an item is wider than {width} mm or deeper than {band} mm")
+    return int(depths[-1])
 
 
 def items_of(shapes: Sequence[Shape], modes: Callable[[Shape], Modes] = own_modes) -> list[Item]:

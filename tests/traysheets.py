@@ -10,14 +10,14 @@ import shapely
 from shapely import Polygon
 
 from labelkit.calc.trays import LaidTray, Place
-from labelkit.drawing.page import IDENTITY, Affine, Box, Group, Item, Page, Path, Text, apply, compose
+from labelkit.drawing.page import IDENTITY, Affine, Box, Group, Item, Page, Path, Text, compose
 from labelkit.drawing.text import cap_height
 from labelkit.load.stock import find_stock
 from labelkit.model.laying import Laying, TrayKind
 from labelkit.model.stock import Paper, Tray
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.traydrawing import tray_drawing
-from tests.shop import demo, profile_of, view_of
+from tests.shop import apply, demo, profile_of, view_of
 
 HEAD = """
 format: 1

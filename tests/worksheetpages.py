@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import NamedTuple
 
-from labelkit.drawing.page import Affine, Box, Group, Item, Page, Path, Text, apply, compose
+from labelkit.drawing.page import Affine, Box, Group, Item, Page, Path, Text, compose
 from labelkit.load.stock import find_stock
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheets import worksheet_pages
-from tests.shop import demo, view_of
+from tests.shop import apply, demo, view_of
 
 # Groups whose boxes are written in, by the first word of their names.
 PENCIL = {"tick", "count", "write", "box", "sum", "pass", "angle", "plate"}

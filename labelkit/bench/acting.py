@@ -11,10 +11,11 @@ from typing import Any, Final
 from flask import Response, flash, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.web import TOKEN, Bench
+from labelkit.bench.keptpages import TOKEN
+from labelkit.bench.web import Bench
 from labelkit.bench.working import work_on, working_on
 from labelkit.calc.cautions import cautions
-from labelkit.calc.gate import Ruling, judge
+from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -23,7 +24,7 @@ from labelkit.model.acts import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
 from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording
-from labelkit.sheets.actwords import event_words
+from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.store.events import Kept
 
@@ -106,7 +107,7 @@ class Asked:
     @property
     def refused_words(self) -> str:
         """The refusal without the word that the page says larger."""
-        return self.refusal.removeprefix("NO: ")
+        return bare(self.refusal)
 
     @property
     def status(self) -> int:
@@ -220,7 +221,7 @@ def _again(view: JobView, wishes: Sequence[Wish], already: list[Event], then: st
     if [_core(act) for act in acts] == [_core(event.act) for event in already]:
         flash(_("This was recorded already, as event {numbers}; nothing was added").format(numbers=numbers), "told")
         return redirect(then, 303)
-    words = "; ".join(event_words(event, view.profile, view.teardown) for event in already)
+    words = in_one_line(event_words(event, view.profile, view.teardown) for event in already)
     told = _("this form was sent before and stands as event {numbers} ({words}); nothing was added. Correct that event")
     return replace(asked, refusal=told.format(numbers=numbers, words=words))
 
@@ -339,7 +340,7 @@ def _refused(asked: Asked, rulings: Sequence[Ruling]) -> Asked:
 
 
 def _tell(view: JobView, kept: Sequence[Kept], tells: Sequence[str], told: str) -> None:
-    words = told or "; ".join(event_words(each.event, view.profile, view.teardown) for each in kept)
+    words = told or in_one_line(event_words(each.event, view.profile, view.teardown) for each in kept)
     flash(words, "done")
     for text in dict.fromkeys(tells):
         flash(text, "told")

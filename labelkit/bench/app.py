@@ -18,6 +18,7 @@ from labelkit.bench.corrections import add_corrections
 from labelkit.bench.files import add_files
 from labelkit.bench.fits import add_fits
 from labelkit.bench.guard import TooManyGuesses
+from labelkit.bench.keptpages import KeptPages
 from labelkit.bench.lists import add_lists
 from labelkit.bench.packs import add_packs
 from labelkit.bench.parts import add_parts
@@ -115,6 +116,7 @@ def create_app(
     add_receiving(app, bench, catalogue)
     add_sign_off(app, bench)
     add_capture(app, bench)
+    app.wsgi_app = KeptPages(app.wsgi_app, store, clock)  # type: ignore[method-assign]
     if behind_proxy:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
     app.after_request(_with_headers)

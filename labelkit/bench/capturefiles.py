@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.capturelabels import label_pdf, label_stocks, labels_pdf
 from labelkit.bench.captureprofile import Made, archive, file_name
 from labelkit.bench.capturework import Captures
+from labelkit.bench.files import STATIC
 from labelkit.bench.web import Bench
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
@@ -32,6 +33,12 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
             session["label_stock"] = wanted
         kept = str(session.get("label_stock", ""))
         return kept if kept in label_stocks() else _USUAL
+
+    script = (STATIC / "capture.js").read_text(encoding="utf-8")
+
+    @app.get("/capture.js")
+    def capture_script() -> Response:
+        return Response(script, mimetype="text/javascript")
 
     @app.get("/capture/<int:number>/labels")
     def capture_labels(number: int) -> str:

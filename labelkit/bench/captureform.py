@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args, get_origin
 
+from labelkit.bench.capturemore import others, told_more, typed_more
+from labelkit.bench.capturepictures import way_words
 from labelkit.bench.captureprofile import as_part, step_pairs
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import size_words
@@ -29,6 +31,10 @@ _LEFT_OUT: Final = ("splines", "points", "holes")
 _IN_NAME: Final = re.compile(r"(\bM?\d[\d.,/ ]*(\s*[x×]\s*\d[\d.,/ ]*)+|\bM\d+)\s*(mm|in)?$")
 _HOURS: Final = tuple(f"{hour}:00" for hour in (12, *range(1, 12)))
 _SOME: Final = ("1", "2", "3", "4", "5", "6", "8", "10", "12", "set")
+# A bare figure: what somebody types on a keypad that has no letters.
+_BARE: Final = re.compile(r"[\d.,/ ]+")
+# A module is in millimetres whatever the unit's lengths are. Source: ISO 54 (from memory).
+_ALWAYS_MM: Final = "module"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +112,7 @@ def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
         "mass": part.mass,
         "order": part.order,
         "remark": part.remark,
+        **typed_more(part, unit),
     }
 
 
@@ -152,7 +159,7 @@ def told(
         kind: of form.
         photos: SHA-256 of each.
     """
-    text = {key: " ".join(value.split()) for key, value in form.items()}
+    text = _quickly({key: " ".join(value.split()) for key, value in form.items()})
     faults: dict[str, str] = {}
     same = text.get("same", "")
     known = next((each.sizes for _, each, _ in unit.walk() if str(each.number) == same and each.kind == kind), {})
@@ -160,12 +167,13 @@ def told(
     for size in sizes_of(kind):
         typed = form.get(f"size-{size.name}", "").strip() if size.name == "steps" else text.get(f"size-{size.name}", "")
         if typed:
-            sizes[size.name] = typed
-            _check_size(size, typed, unit.lengths, faults)
+            sizes[size.name] = _with_unit(size, typed, text.get("figures_in", ""), unit.lengths)
+            _check_size(size, sizes[size.name], unit.lengths, faults)
     steps = {step: str(number) for number, step in unit.steps().items()}
-    qty = text.get("qty_other", "") if text.get("qty", "1") == "other" else text.get("qty", "1")
-    clock = text.get("clock_other", "") if text.get("clock") == "other" else text.get("clock", "")
+    qty, clock = _typed_or(text, "qty", "1"), _typed_or(text, "clock", "")
     way = text.get("way", "")
+    more, wrong = told_more(text, unit, part) if "more" in text else (part.more, {})
+    faults |= wrong
     new = replace(
         part,
         name=text.get("name", ""),
@@ -173,6 +181,7 @@ def told(
         sizes=sizes,
         qty=qty or "1",
         way="free" if way == "any" else way,
+        said=way_words(kind, way) if kind and way in ("up", "down") else "",
         face="" if way else text.get("face", ""),
         clock=f"{clock}:00" if clock.isdigit() else clock or ("free" if way == "any" else ""),
         on=_other(text, "on", steps, faults),
@@ -181,6 +190,7 @@ def told(
         order=text.get("order", ""),
         remark=text.get("remark", ""),
         photos=tuple(photos),
+        more=more,
     )
     if not new.name:
         faults["name"] = _("type what it is called, also in your own words")
@@ -190,6 +200,33 @@ def told(
     if not faults:
         faults |= dict(_faults_of(new, unit))
     return new, faults
+
+
+def _quickly(text: dict[str, str]) -> dict[str, str]:
+    """Return the fields of a form with how a part sat, where that was told in one tap and nothing else says it."""
+    way, clock, on, face = (*text.get("quick", "").split(";", 3), "", "", "")[:4]
+    turned = text.get("way") or text.get("face")
+    known = {} if turned else {"way": way, "face": face}
+    known |= {} if text.get("clock") or text.get("clock_other") else {"clock": clock}
+    known |= {} if text.get("on") or text.get("on_step") else {"on": on}
+    return text | {key: value for key, value in known.items() if value}
+
+
+def _typed_or(text: Mapping[str, str], name: str, usual: str) -> str:
+    """Return what was typed beside the buttons of a question, where that was chosen or none of them was tapped."""
+    chosen, typed = text.get(name, usual), text.get(f"{name}_other", "")
+    return typed if chosen == "other" or (typed and chosen == usual) else chosen
+
+
+def _with_unit(size: Size, typed: str, unit: str, lengths: str) -> str:
+    """Return a size with the unit that was chosen for bare figures, where that is not the unit's own."""
+    wanted = "mm" if size.name == _ALWAYS_MM else unit if unit in ("mm", "in") else lengths
+    if wanted == lengths or size.plain or size.choices:
+        return typed
+    if size.name == "steps":
+        figure = re.compile(r"(?<![\w.,/])[\d.,/]+(?: \d+/\d+)?(?=\s*([x×*;\n]|$))")
+        return figure.sub(rf"\g<0> {wanted}", typed)
+    return f"{typed} {wanted}" if _BARE.fullmatch(typed) else typed
 
 
 def _check_size(size: Size, typed: str, lengths: str, faults: dict[str, str]) -> None:
@@ -228,12 +265,20 @@ def _other(text: Mapping[str, str], name: str, steps: Mapping[str, str], faults:
 
 def _faults_of(part: Captured, unit: Unit) -> Iterator[tuple[str, str]]:
     """Yield what a profile would say against a part, by the field of the form."""
-    data = as_part(replace(part, on="", along="", parts=()), {str(part.number): "part"})
+    ids = dict.fromkeys(others(part), "other") | {str(part.number): "part"}
+    data = as_part(replace(part, on="", along="", parts=()), ids)
     context = {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
     _, problems = validate(Tree("part", data), Part, context)
     for problem in problems:
         path = problem.path.replace("[", ".").split(".")
-        names = {"qty": "qty_other", "clock": "clock_other", "number": "order", "note": "remark", "up": "face"}
+        names = {
+            "qty": "qty_other",
+            "clock": "clock_other",
+            "number": "order",
+            "note": "remark",
+            "up": "face",
+            "text": "caution",
+        }
         if path[0] == "form" and len(path) > 2:
             yield f"size-{path[2]}", problem.message
         elif path[0] == "form":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
@@ -12,20 +12,21 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit import forms
 from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked, shown
+from labelkit.bench.captureagain import faces_before, quick_ways, typed_again
 from labelkit.bench.captureform import KINDS, alike, counts, hours, sizes_in, sizes_of, told, typed_of
+from labelkit.bench.capturemore import SCREWED, choices
+from labelkit.bench.capturephotos import photos_sent
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
-from labelkit.bench.capturewords import choice_words, kind_words
+from labelkit.bench.capturewords import choice_words, kind_name, kind_words
 from labelkit.bench.capturework import Captures, Draft, form_token, moved
 from labelkit.bench.web import Bench
-from labelkit.calc.suggest import kinds, suggest
-from labelkit.errors import InputError, InputErrors, LabelkitError, UsageError
+from labelkit.calc.suggest import Suggestion, kinds, suggest
+from labelkit.errors import InputErrors, LabelkitError, UsageError
 from labelkit.language import gettext as _
-from labelkit.proof.raster import photo_jpeg
 
 LARGEST_PHOTOS: Final = 48_000_000
 """Bytes of a request that brings photos of one part."""
-MOST_PHOTOS: Final = 12
 # A photo is read in pieces of 64 kB, one of which may wait while the next one comes.
 _CHUNKS: Final = 256_000
 _ON_BUTTONS: Final = 8
@@ -40,7 +41,9 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         if request.endpoint not in ("capture_keep", "capture_change") or request.method != "POST" or bench.read_only:
             return None
         if bench.people.name is None:
-            return redirect(url_for("sign_in_form", then=request.path), 303)
+            # What was typed is carried through the sign-in like that of any other form, where no photos come with it.
+            small = request.content_length is not None and request.content_length <= app.config["MAX_CONTENT_LENGTH"]
+            return None if small else redirect(url_for("sign_in_form", then=request.path), 303)
         request.max_content_length = LARGEST_PHOTOS
         request.max_form_memory_size = _CHUNKS
         return None
@@ -52,11 +55,23 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
     def capture_next(number: int) -> str:
         draft = captures.draft(number)
         where = _where(draft.unit)
+        if like := _part_asked(draft.unit, "again"):
+            fresh = Captured(draft.version.given + 1, like.name)
+            near = _near(draft.unit, fresh, where)
+            typed = typed_again(like, draft.unit, near[1] if near else None)
+            return _how_page(bench, draft, fresh, like.kind, where, Asked(0, "part", typed=typed))
         name, kind = _chosen(captures, draft)
         if not name or "what" in request.args or (kind is None):
             return _what_page(bench, captures, draft, name, where, url_for("capture_next", number=number))
         asked = Asked(0, "part", typed=sizes_in(name, kind))
         return _how_page(bench, draft, Captured(draft.version.given + 1, name), kind, where, asked)
+
+    @app.get("/capture/<int:number>/picks")
+    def capture_picks(number: int) -> str:
+        """Return the buttons with the names that what is typed so far may become."""
+        draft = captures.draft(number)
+        name = " ".join(request.args.get("name", "").split())[:80]
+        return bench.fill("capture_picks.html", suggested=_suggested(captures, draft, name))
 
     @app.post("/capture/<int:number>/next")
     def capture_keep(number: int) -> AnyResponse:
@@ -79,11 +94,11 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         if "what" in request.args:
             here = url_for("capture_part", number=number, part=part)
             return _what_page(bench, captures, draft, found.name, {}, here)
-        kind = found.kind
-        if "kind" in request.args or "pick" in request.args:
-            name, chosen = _chosen(captures, draft)
-            kind, found = chosen or "", replace(found, name=name or found.name)
-        return _how_page(bench, draft, found, kind, {}, Asked(0, "part", typed=typed_of(found, draft.unit)))
+        if "kind" not in request.args and "pick" not in request.args:
+            return _part_page(bench, draft, part, None)
+        name, chosen = _chosen(captures, draft)
+        found = replace(found, name=name or found.name)
+        return _how_page(bench, draft, found, chosen or "", {}, Asked(0, "part", typed=typed_of(found, draft.unit)))
 
     @app.post("/capture/<int:number>/part/<int:part>")
     def capture_change(number: int, part: int) -> AnyResponse:
@@ -96,7 +111,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         draft = captures.draft(number)
         return _sent(bench, captures, draft, draft.unit.find(part), kept, act, {})
 
-    @app.post("/capture/<int:number>/part/<int:part>/<any(up, down, move, into, out, remove, gather):way>")
+    @app.post("/capture/<int:number>/part/<int:part>/<any(up, down, move, before, into, out, remove, gather):way>")
     def capture_move(number: int, part: int, way: str) -> AnyResponse:
         def act(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
             name, step = unit.find(part).name, unit.steps()[part]
@@ -123,11 +138,19 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
                 return redirect(url_for("capture", number=number), 303)
             after = captures.change(number, token, act)
         except (UsageError, InputErrors) as error:
-            flash(_words(error), "meanwhile")
-            return redirect(here, 303)
+            if way not in _MOVES:
+                flash(_words(error), "meanwhile")
+                return redirect(here, 303)
+            empty = next((name for name in _MOVES[way] if not request.form.get(name, "").strip()), _MOVES[way][-1])
+            wrong = Asked(0, way, True, request.form, faults={empty: _words(error)})
+            return shown(_part_page(bench, captures.draft(number), part, wrong), wrong)
         flash(after.version.words[:1].upper() + after.version.words[1:])
         _tell_moved(before, after)
         return redirect(f"{url_for('capture', number=number)}#part-{part}", 303)
+
+
+# Ways to move a part for which something is typed, with the fields.
+_MOVES: Final[Mapping[str, tuple[str, ...]]] = {"move": ("step",), "gather": ("name", "last")}
 
 
 def _moved(unit: Unit, part: int, way: str) -> Unit:
@@ -135,6 +158,9 @@ def _moved(unit: Unit, part: int, way: str) -> Unit:
         return capturetree.nudge(unit, part, up=way == "up")
     if way == "move":
         return capturetree.move(unit, part, request.form.get("step", ""))
+    if way == "before":
+        text = request.form.get("before", "")
+        return capturetree.put_before(unit, part, int(text) if text.isascii() and text.isdigit() else None)
     return {"into": capturetree.into, "out": capturetree.out_of, "remove": capturetree.remove}[way](unit, part)
 
 
@@ -156,14 +182,18 @@ def _tell_moved(before: Unit, after: Draft) -> None:
 
 def _where(unit: Unit) -> dict[str, int | None]:
     """Return inside which part, or before which one, the address or the form wants the new part."""
-    known = unit.steps()
     found: dict[str, int | None] = {}
     for name in ("inside", "before"):
-        text = request.values.get(name, "")
-        wanted = int(text) if text.isascii() and text.isdigit() else 0
-        if wanted in known:
-            found[name] = wanted
+        if part := _part_asked(unit, name):
+            found[name] = part.number
     return found
+
+
+def _part_asked(unit: Unit, name: str) -> Captured | None:
+    """Return the part whose number stands in a field of the address or the form; None when there is none."""
+    text = request.values.get(name, "")
+    wanted = int(text) if text.isascii() and text.isdigit() else 0
+    return unit.find(wanted) if wanted in unit.steps() else None
 
 
 def _chosen(captures: Captures, draft: Draft) -> tuple[str, str | None]:
@@ -177,6 +207,8 @@ def _chosen(captures: Captures, draft: Draft) -> tuple[str, str | None]:
         kind = next(iter(kinds(name, captures.names(draft.unit))), None)
     elif kind == "none":
         kind = ""
+    if not name and kind in KINDS:
+        name = kind_name(kind)
     return name[:80], kind if kind in (*KINDS, "", None) else None
 
 
@@ -191,7 +223,7 @@ def _what_page(
         name=name,
         where=where,
         action=action,
-        suggested=[each for each in suggest(name, names, most=_ON_BUTTONS) if name or each.times],
+        suggested=_suggested(captures, draft, name),
         known=sorted({each for each, _ in names})[:_NAMES],
         kinds=[(kind, kind_words(kind), kind_picture(kind)) for kind in dict.fromkeys([*likely, *KINDS])],
         last=_last(draft),
@@ -199,13 +231,36 @@ def _what_page(
     )
 
 
-def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict[str, int | None], asked: Asked) -> str:
+def _suggested(captures: Captures, draft: Draft, name: str) -> list[Suggestion]:
+    """Return the names that have a button: what was typed before, and where something is typed the forms' own words."""
+    found = suggest(name, captures.names(draft.unit), most=_ON_BUTTONS)
+    return [each for each in found if name or each.times]
+
+
+def _part_page(bench: Bench, draft: Draft, part: int, unmoved: Asked | None) -> str:
+    """Return the page of a part that is captured; `unmoved`: the form that was to move it and could not."""
+    found = draft.unit.find(part)
+    asked = Asked(0, "part", typed=typed_of(found, draft.unit))
+    return _how_page(bench, draft, found, found.kind, {}, asked, unmoved)
+
+
+def _how_page(
+    bench: Bench,
+    draft: Draft,
+    part: Captured,
+    kind: str,
+    where: dict[str, int | None],
+    asked: Asked,
+    unmoved: Asked | None = None,
+) -> str:
     unit = draft.unit
     there = part.number in unit.steps()
     ends = bool(kind) and forms.direction(specimen(kind))
     ways = [(way, *way_picture(kind, way)) for way in (("up", "down", "free") if ends else ("free",))]
     # Most of what is round goes in any way round: one tap for both.
     ways += [("any", _("EITHER WAY, clock FREE"), way_picture(kind, "free")[1]), ("", *way_picture(kind, ""))]
+    near, same = _near(unit, part, where), None if there else alike(unit, part, kind)
+    figures = [size for size in sizes_of(kind) if size.first and not size.choices]
     return bench.fill(
         "capture_part.html",
         title=f"{_step(unit, part, where)} {part.name}",
@@ -221,13 +276,23 @@ def _how_page(bench: Bench, draft: Draft, part: Captured, kind: str, where: dict
         ways=ways,
         ends=ends,
         hours=hours(),
-        near=_near(unit, part, where),
+        near=near,
+        quick=() if there else quick_ways(unit, part, kind, near, ends=ends),
+        faces=faces_before(unit),
+        # The keypad comes at once where sizes are what is typed next, and not over what is only to be tapped.
+        keypad=not there
+        and not same
+        and not asked.typed
+        and len(figures) == sum(size.first for size in sizes_of(kind)),
+        more=choices() if there else {},
+        screwed=kind in SCREWED,
         next_name=NEXT,
         asked=replace(asked, seen=draft.version.number),
         where=where,
-        action=request.path,
+        action=url_for("capture_part", number=draft.job, part=part.number) if there else request.path,
+        unmoved=unmoved or Asked(0),
         photos=part.photos,
-        same=None if there else alike(unit, part, kind),
+        same=None if asked.typed and not asked.sent else same,
         **_shared(draft),
     )
 
@@ -269,7 +334,7 @@ def _sent(
         return redirect(url_for("capture_next", number=number), 303)
     kind = request.form.get("kind", "")
     kind = kind if kind in KINDS else ""
-    photos, photo_fault = _photos(bench)
+    photos, photo_fault = photos_sent(bench)
     new, faults = told(request.form, draft.unit, part, kind, photos)
     if photo_fault:
         faults["picture"] = photo_fault
@@ -290,26 +355,6 @@ def _sent(
     asked = Asked(draft.version.number, "part", True, typed, faults=faults)
     page = _how_page(bench, draft, replace(new, name=new.name or part.name, photos=photos), kind, where, asked)
     return shown(page, asked)
-
-
-def _photos(bench: Bench) -> tuple[tuple[str, ...], str]:
-    """Return the photos of the form, those sent before and the new ones, and what is wrong with one of them.
-
-    Every photo that can be read is kept, also when something else of the form is wrong: a phone sends none twice.
-    """
-    found = [name for name in request.form.getlist("kept") if len(name) == 64 and name.isalnum()]
-    fault = ""
-    for sent in request.files.getlist("picture"):
-        data = sent.read()
-        if not data and not sent.filename:
-            continue
-        try:
-            found.append(bench.store.journal.keep_picture(photo_jpeg(data, "photo")))
-        except InputError as error:
-            fault = str(error)
-    if len(found) > MOST_PHOTOS:
-        fault = _("{count} photos of one part; allowed: {most}").format(count=len(found), most=MOST_PHOTOS)
-    return tuple(dict.fromkeys(found))[:MOST_PHOTOS], fault
 
 
 def _words(error: LabelkitError) -> str:

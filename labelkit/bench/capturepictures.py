@@ -72,9 +72,13 @@ def way_picture(kind: str, way: str) -> tuple[str, Markup]:
         kind: of form, empty where it is not known.
         way: `up`, `down`, `free`, or empty: not recorded.
     """
+    return way_words(kind, way), _way_drawn(kind, way)
+
+
+def way_words(kind: str, way: str) -> str:
+    """Return the words of a way to sit; arguments as for `way_picture`."""
     form = specimen(kind) if kind else None
-    part = Part(id="specimen", name="specimen", form=form, sits=_sits(way))
-    return wording.way(part).text, _way_drawn(kind, way)
+    return wording.way(Part(id="specimen", name="specimen", form=form, sits=_sits(way))).text
 
 
 @cache

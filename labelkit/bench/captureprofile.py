@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
+from labelkit.bench.capturemore import as_more, tools
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import size_words
 from labelkit.errors import InputErrors
+from labelkit.forms import direction
 from labelkit.language import gettext
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.load.validate import validate
@@ -85,12 +87,13 @@ def made(unit: Unit) -> Made:
     """
     ids = _ids(unit)
     photos = {path: name for _, part, _ in unit.walk() for path, name in _paths(part, ids)}
-    data = {"format": "1", "unit": _header(unit), "parts": [as_part(each, ids) for each in unit.parts]}
+    data: dict[str, Any] = {"format": "1", "unit": _header(unit), "tools": tools(unit)}
+    data["parts"] = [as_part(each, ids) for each in unit.parts]
     context = {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
     profile, problems = validate(Tree(file_name(unit), data), Profile, context)
     if profile is None:
         raise InputErrors(problems)
-    source = profile_yaml(profile, heading="\n".join(_heading(unit)))
+    source = profile_yaml(profile, heading="\n".join(_heading(unit)), beside=_other_photos(unit, ids))
     numbers = [part.number for _, part, _ in unit.walk()]
     points: dict[int, Open] = {0: Open((), tuple(gettext(point.words) for point in of_unit(profile.unit)))}
     for (_, part), (_, captured, _) in zip(profile.walk(), unit.walk(), strict=True):
@@ -141,6 +144,14 @@ def form_of(part: Captured) -> dict[str, dict[str, Any]] | None:
     return {part.kind: {name: _size(name, text) for name, text in part.sizes.items() if text}}
 
 
+def _shows_its_end(part: Captured) -> bool:
+    """Say whether the form tells which end is which: it is there, and with the sizes that are known its ends differ."""
+    told = form_of(part)
+    tree = Tree("part", told[part.kind] if told else {})
+    form, _ = validate(tree, FORMS[part.kind], {"lengths": "mm"}) if told else (None, ())
+    return form is not None and direction(form)
+
+
 def _size(name: str, text: str) -> Any:
     if name == "steps":
         return [[pointed(each) for each in re.split(r"\s*[x×*]\s*", pair)] for pair in step_pairs(text)]
@@ -167,6 +178,12 @@ def _heading(unit: Unit) -> Iterator[str]:
             yield f"Step {step}, {part.name}: {has}; not recorded: {', '.join(lacking(part))}"
 
 
+def _other_photos(unit: Unit, ids: Mapping[str, str]) -> dict[str, str]:
+    """Return which further photos lie beside the one that each part names, by its id: a profile names one."""
+    others = {ids[str(part.number)]: [path for path, _ in _paths(part, ids)][1:] for _, part, _ in unit.walk()}
+    return {name: f"more photos of it: {', '.join(paths)}" for name, paths in others.items() if paths}
+
+
 def _header(unit: Unit) -> dict[str, Any]:
     header = {"mark": unit.mark, "name": unit.name, "up": unit.up, "lengths": unit.lengths}
     return header | ({"clock_from": unit.clock_from} if unit.clock_from else {})
@@ -177,10 +194,14 @@ def as_part(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
     up = "free" if part.way == "free" else part.face
     opens = part.way if part.way in ("up", "down") else ""
     on = ids.get(part.on, "") if part.on != NEXT else ""
-    out = {"with": ids.get(part.along, ""), "note": part.remark}
+    more = as_more(part, ids)
+    out = {"with": ids.get(part.along, ""), "note": part.remark, **more.pop("out", {})}
     sits = {"up": up, "opens": opens, "on": on, "clock": part.clock}
+    if opens and part.said and not _shows_its_end(part):
+        sits["tell"] = part.said  # without its form nobody would know which end that is
     named = next(iter(_paths(part, ids)), None)
     told: dict[str, Any] = {
+        **more,
         "id": ids[str(part.number)],
         "name": part.name,
         "qty": part.qty or "1",

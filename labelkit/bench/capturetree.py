@@ -16,6 +16,8 @@ from labelkit.language import gettext as _
 # A code is kept for each number; parts that were captured and taken out again use one up, too.
 MOST_PARTS: Final = 1000
 NEXT: Final = "next"
+RELATED: Final = ("held_part", "keep_with", "pair")
+"""Fields of `Captured.more` that name another part by its number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +31,7 @@ class Captured:
         sizes: as typed, by the form's names of them.
         qty: how many, or `set`.
         way: where its end points: `up`, `down`, or `free`: either way is right.
+        said: words of the button that was tapped for an end, in the language of who did: `LIP DOWN`.
         face: the face that points up, where its form has no ends.
         clock: `6:00`, or `free`.
         on: number of the part it lies on; NEXT: the one that comes out after it.
@@ -37,6 +40,7 @@ class Captured:
         order: number to order it by.
         remark: for whoever comes after.
         photos: SHA-256 of each, the first is shown.
+        more: what is asked on a later page only, by the field of `capturemore`; another part by its number.
         parts: what is inside it, in the order it comes out.
     """
 
@@ -46,6 +50,7 @@ class Captured:
     sizes: Mapping[str, str] = field(default_factory=dict)
     qty: str = "1"
     way: str = ""
+    said: str = ""
     face: str = ""
     clock: str = ""
     on: str = ""
@@ -54,6 +59,7 @@ class Captured:
     order: str = ""
     remark: str = ""
     photos: tuple[str, ...] = ()
+    more: Mapping[str, str] = field(default_factory=dict)
     parts: tuple[Captured, ...] = ()
 
 
@@ -179,6 +185,25 @@ def move(unit: Unit, number: int, step: str) -> Unit:
     return _with_level(rest, parent, (*beside[:place], part, *beside[place:]))
 
 
+def put_before(unit: Unit, number: int, before: int | None) -> Unit:
+    """Return a unit in which a part comes right before another one, in its sub-assembly; None: as the last of all.
+
+    Raises:
+        UsageError: that one is not there, or is the part itself or inside it.
+    """
+    part = unit.find(number)
+    if before is None:
+        return replace(unit, parts=(*_without(unit.parts, number), part))
+    unit.find(before)
+    if before in {each.number for _step, each, _above in Unit("", "", "", parts=(part,)).walk()}:
+        raise UsageError(_("a part cannot come before itself, or before what is inside it"))
+    rest = replace(unit, parts=_without(unit.parts, number))
+    above = _number(rest.parent(before))
+    beside = rest.level(above)
+    place = [each.number for each in beside].index(before)
+    return _with_level(rest, above, (*beside[:place], part, *beside[place:]))
+
+
 def into(unit: Unit, number: int) -> Unit:
     """Return a unit in which a part is the last inside the one before it.
 
@@ -285,6 +310,7 @@ def _forgotten(parts: tuple[Captured, ...], gone: set[str]) -> tuple[Captured, .
             part,
             on="" if part.on in gone else part.on,
             along="" if part.along in gone else part.along,
+            more={key: each for key, each in part.more.items() if key not in RELATED or each not in gone},
             parts=_forgotten(part.parts, gone),
         )
         for part in parts

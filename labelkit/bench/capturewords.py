@@ -7,6 +7,7 @@ from typing import Final
 from labelkit.language import gettext as _
 from labelkit.language import noop, spoken
 from labelkit.model.formwords import form_words
+from labelkit.sheets.wording import capital
 
 _WORDS: Final = {
     "od": noop("Outside Ø"),
@@ -68,6 +69,11 @@ def size_words(kind: str, name: str) -> str:
 def choice_words(word: str) -> str:
     """Return what a choice of a size is called: `countersunk`; `word` is that of the format."""
     return _(_CHOICES[word])
+
+
+def kind_name(kind: str) -> str:
+    """Return the name of a part of which nothing but its kind is told: `Snap ring`."""
+    return capital(next(word for word, of, language in form_words() if of == kind and language == spoken()))
 
 
 def kind_words(kind: str) -> str:

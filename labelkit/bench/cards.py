@@ -8,9 +8,11 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.acting import Asked, nothing_asked, send, shown
 from labelkit.bench.cardforms import Spot, wanted
 from labelkit.bench.cardview import card_state
+from labelkit.bench.fitstate import fit_rows, fits_with
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
+from labelkit.calc.gate import bare
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
@@ -28,7 +30,9 @@ def add_cards(app: Flask, bench: Bench) -> None:
         view, found = bench.find(code)
         if not request.args.get("look") and (refusal := wrong_job(bench, view, found)):
             return _wrong_job(bench, view, found, code, refusal)
-        return bench.kept_page(view, lambda: _page(bench, view, found, code, None))
+        if working_on() in (None, view.job.number):  # else the page speaks of two jobs
+            bench.may_be_given_again(code)
+        return _page(bench, view, found, code, None)
 
     @app.get("/<code>.json")
     def data(code: str) -> Response:
@@ -93,6 +97,7 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
         href=lambda other: f"/{other}",
         asked=asked or nothing_asked(spot.record),
         state=card_state(spot, who),
+        fits=list(fit_rows(view, spot.record, fits_with(view, spot.place.item.part))),
         captured=[(each, url_for("show", code=own, inside=each.ordinal)) for each in view.inside.get(found.step, ())],
         inside=request.values.get("inside", ""),
         code=own,
@@ -108,7 +113,7 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     page = bench.fill(
         "wrong_job.html",
         title=_("This label is of another job"),
-        refusal=refusal.removeprefix("NO: "),
+        refusal=bare(refusal),
         scanned=view.job.number,
         wanted=working_on(),
         part=f"{found.step} {found.name}",

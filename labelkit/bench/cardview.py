@@ -231,7 +231,7 @@ def _gate(spot: Spot, who: str) -> Ruling | None:
     place = spot.place
     if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not spot.new):
         return None
-    act: Act = Installed(new=spot.new, sizes=(_SOME_SIZE,))
+    act: Act = Installed(new=spot.new, sizes=spot.record.chosen.get(spot.ordinal, (_SOME_SIZE,)))
     if "joined" in _ways_in(spot.record, place):
         act = Joined(new=spot.new)
     ruling = judge(spot.record, act, spot.ordinal, who)
@@ -244,9 +244,9 @@ def _ways_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
         return ()
     sequence = Sequence(record)
     step = place.item.step
-    if sequence.placed[step].group is None or not sequence.missing(step):
+    if sequence.placed[step].group is None or sequence.is_free(step):
         return ()
-    return ("joined",) if not sequence.missing(step, joining=True) else ()
+    return ("joined",) if sequence.is_free(step, joining=True) else ()
 
 
 def _more(spot: Spot) -> tuple[str, ...]:

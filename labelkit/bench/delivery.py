@@ -14,6 +14,7 @@ from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.sheets.actwords import in_one_line
 from labelkit.units import Quantity
 
 SIZE: Final = "size-"
@@ -50,12 +51,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
             _read(size, typed, came, measured)
     serial, note, pieces = (form.get(name, "").strip() for name in ("serial", "note", "pieces"))
-    told = "; ".join(
-        filter(
-            None,
-            (*came.differences.values(), _("serial number {serial}").format(serial=serial) if serial else "", note),
-        )
-    )
+    numbered = _("serial number {serial}").format(serial=serial) if serial else ""
+    told = in_one_line((*came.differences.values(), numbered, note))
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")
@@ -70,8 +67,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         try:
             line = measured_text(measured)
         except UsageError as error:
-            line, first = "", next(iter(measured))
-            came.faults[f"{SIZE}{first}"] = str(error)
+            line, most = "", max(measured, key=lambda name: len(form[f"{SIZE}{name}"]))
+            came.faults[f"{SIZE}{most}"] = str(error)
         came.acts.append({"kind": "received", "pieces": pieces, "measured": line, "note": told})
     if what in ("both", "staged"):
         came.acts.append({"kind": "staged", "pieces": pieces, "note": told if what == "staged" else ""})

@@ -13,7 +13,7 @@ from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
 from labelkit.sheets.cardpages import css, picture_type
 
-_STATIC: Final = Path(__file__).parent / "static"
+STATIC: Final = Path(__file__).parent / "static"
 
 
 def add_files(app: Flask, bench: Bench) -> None:
@@ -23,8 +23,8 @@ def add_files(app: Flask, bench: Bench) -> None:
         f"@font-face {{ font-family: '{FAMILY[face]}'; font-weight: {WEIGHT[face]}; src: url('/fonts/{face}.ttf'); }}\n"
         for face in ("regular", "bold")
     )
-    style_sheet = rules + css() + (_STATIC / "bench.css").read_text(encoding="utf-8")
-    script = (_STATIC / "bench.js").read_text(encoding="utf-8")
+    style_sheet = rules + css() + (STATIC / "bench.css").read_text(encoding="utf-8")
+    script = (STATIC / "bench.js").read_text(encoding="utf-8")
 
     @app.get("/<code>/photo")
     def photo(code: str) -> Response:

@@ -88,9 +88,14 @@ class FitForm:
         return f"read-{name}"
 
     @property
+    def by_play(self) -> bool:
+        """Whether a preload is set by the play with the spacer that is in: its target is a length."""
+        return self.kind == "preload" and self.at == "apart" and self.fit.target[0].kind == "length"
+
+    @property
     def torque(self) -> bool:
         """Whether it is read as a torque."""
-        return self.kind == "preload"
+        return self.kind == "preload" and not self.by_play
 
     @property
     def unit(self) -> str:
@@ -116,12 +121,19 @@ class FitForm:
     def pieces(self) -> int:
         """How many fields for the pieces that were in there are."""
         chooses = self.kind in ("end_play", "clearance") and self.at != "assembled" and "series" in self.said
+        if self.by_play:
+            return 1
         return min(int(self.said.get("pieces", 1)), _MOST_PIECES) if chooses else 0
 
     @property
     def trials(self) -> int:
         """How many fields for trials with a spacer there are."""
         return _TRIALS if self.torque and self.at == "apart" else 0
+
+    @property
+    def limits(self) -> bool:
+        """Whether what is read has limits: what bearings are squeezed by shows as a torque, and has none as such."""
+        return not self.torque or self.fit.target[0].kind != "length"
 
     @property
     def wave(self) -> bool:
@@ -173,6 +185,9 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     chosen = seen.chosen.act if seen.chosen else None
     sizes = [Quantity(size, chosen.unit) for size in chosen.sizes] if isinstance(chosen, FitChosen) else []
     said = given_of(record.profile, fit, dict(options), sizes)
+    if kind == "preload" and at != "apart" and fit.target[0].kind == "length":
+        told = {name: value for name, value in said.items() if name in ("readings", "seat")}
+        said = told | {"unit": record.profile.unit.torques}
     if kind == "stack" and "sum" not in typed:
         # The plates as they go in, new ones as they measured when they came.
         typed = {f"plate-{part}": str(size) for part, size in plate_sizes(record, fit).items()} | dict(typed)
@@ -217,6 +232,10 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
     if form.pieces:
         fitted = reads.numbered("fitted", form.pieces, form.unit)
         given["fitted"] = [str(each) for each in fitted]
+    if form.by_play:
+        given |= {"play": given.pop("reading"), "fitted": str(fitted[0]) if fitted else None}
+        if not fitted:
+            faults.setdefault("fitted1", _("how thick is the spacer that is in?"))
     trials: tuple[tuple[Quantity, Quantity], ...] = ()
     if form.torque:
         trials = _trials(form, reads)
@@ -256,13 +275,13 @@ def _circumstances(form: FitForm, reads: _Fields) -> dict[str, Any]:
     typed = form.typed
     found: dict[str, Any] = {}
     if form.kind == "end_play":
-        words = dict(GASKETS).get(typed.get("gasket", ""))
-        if words:
-            found["gasket"] = words.lower()
+        if gasket := dict(GASKETS).get(typed.get("gasket", "")):
+            words = _(gasket)
+            found["gasket"] = words[:1].lower() + words[1:]
         if added := reads.one("added", form.unit):
             found["added"] = str(added[0])
         if typed.get("gasket") == "out" and not added:
-            reads.faults.setdefault("added", "how thick is the gasket that was left out, when it is pressed?")
+            reads.faults.setdefault("added", _("how thick is the gasket that was left out, when it is pressed?"))
         if typed.get("gasket") in ("none", "pressed", "new") and added:
             reads.faults.setdefault("added", _("only what was left out is added to the readings"))
     if form.kind in ("end_play", "clearance") and typed.get("cold") in ("yes", "no"):
@@ -326,6 +345,21 @@ def _short(value: Decimal) -> Decimal:
     return value.quantize(Decimal("1e-6")).normalize() if len(value.as_tuple().digits) > 9 else value
 
 
+# What the options of the command are called on the page.
+_OPTIONS: Final = {
+    "reading": noop("reading"),
+    "fitted": noop("size that was in"),
+    "series": noop("series"),
+    "depth": noop("depth"),
+    "plate": noop("plate"),
+    "target": noop("target"),
+    "aim": noop("aim"),
+    "drag": noop("drag"),
+    "trial": noop("trial"),
+    "chain": noop("chain"),
+}
+
+
 def _plain(message: str) -> str:
     """Return a message of the command in the words of the page: `--reading "x"` is the reading x."""
-    return re.sub(r"--([a-z-]+)", lambda found: found[1].replace("-", " "), message)
+    return re.sub(r"--([a-z-]+)", lambda found: _(_OPTIONS.get(found[1], found[1].replace("-", " "))), message)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from decimal import Decimal
 from typing import Final
 from urllib.parse import urlencode
 
@@ -15,15 +13,13 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked
 from labelkit.bench.fitacts import NOTHING, offers, wishes
 from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
+from labelkit.bench.fitstate import fit_rows, fit_state, fits_with
 from labelkit.bench.web import Bench
-from labelkit.calc.answers import Answer, places_of, shown
-from labelkit.calc.openpoints import fit_points
-from labelkit.calc.record import Record
+from labelkit.calc.answers import Answer
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.errors import NotFoundError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import FitChosen, Reading
 from labelkit.model.profile import Fit
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words
@@ -36,21 +32,6 @@ _NOT_KEPT: Final = ("refused", "ask")
 _AIMS: Final = {"low": noop("low"), "middle": noop("middle"), "high": noop("high")}
 
 
-@dataclass(frozen=True, slots=True)
-class State:
-    """Where a fit is: a word for its mark, and what was read or chosen last.
-
-    Attributes:
-        mark: `not measured`, `read before`, `chosen`, `measured again`, or `not in this unit`.
-        told: the figures of it.
-        wrong: what is open about it after the assembly.
-    """
-
-    mark: str
-    told: str = ""
-    wrong: str = ""
-
-
 def add_fits(app: Flask, bench: Bench) -> None:
     """Add the list of fits and the page of each."""
 
@@ -58,22 +39,12 @@ def add_fits(app: Flask, bench: Bench) -> None:
     def fits(number: int) -> str:
         view = bench.lookup.view(number)
         record = bench.record(view)
-        listed = [
-            (
-                name,
-                name.replace("-", " "),
-                _(wording.FIT_KINDS[fit.kind]),
-                fit_limits(fit)[0],
-                _state(view, record, name),
-            )
-            for name, fit in view.profile.fits.items()
-        ]
         return bench.fill(
             "fits.html",
             title=_("Fits, job {number}").format(number=number),
             job=number,
             here_name="fits",
-            fits=listed,
+            fits=list(fit_rows(view, record, view.profile.fits)),
             asked=acting.nothing_asked(record),
         )
 
@@ -116,7 +87,7 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
     asked = sent or acting.nothing_asked(record)
     own, other = fit_limits(fit)
     setters = view.teardown.of(fit.set_by) if fit.set_by else ()
-    chain = [each for part in dict.fromkeys((*fit.chain, fit.of)) if part for each in view.teardown.of(part)]
+    chain = [each for each in view.teardown.bins if name in fits_with(view, each.part) and each not in setters]
     text = bench.fill(
         "fit.html",
         title=_("{fit}, job {number}").format(fit=name.replace("-", " "), number=view.job.number),
@@ -129,8 +100,8 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         target=own + (f" = {other}" if other else ""),
         aim=f"{_(_AIMS[fit.aim])}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
         setters=[(view.code(each), f"{each.step} {each.name}") for each in setters],
-        chain=[(view.code(each), f"{each.step} {each.name}") for each in chain if each not in setters],
-        state=_state(view, record, name),
+        chain=[(view.code(each), f"{each.step} {each.name}") for each in chain],
+        state=fit_state(view, record, name),
         seat=fit.seat,
         sizes=_sizes(view, fit),
         not_recorded=wording.not_recorded(),
@@ -178,34 +149,3 @@ def _usual_take(form: FitForm, answer: Answer | None) -> str:
     if answer is None or form.at == "before":
         return NOTHING
     return next((each.value for each in offers(form, answer) if each.best), NOTHING)
-
-
-def _state(view: JobView, record: Record, name: str) -> State:
-    """Return where a fit is."""
-    fit, seen = view.profile.fits[name], record.fits[name]
-    if not has_fit(view, fit):
-        return State(_("not in this unit"))
-    if seen.after is not None and isinstance(seen.after.act, Reading):
-        wrong = "; ".join(point.text for point in fit_points(record, name))
-        return State(_("read again"), _read_words(seen.after.act), wrong)
-    if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
-        return State(_("chosen"), _chosen_words(seen.chosen.act))
-    if seen.before is not None and isinstance(seen.before.act, Reading):
-        return State(_("read before"), _read_words(seen.before.act))
-    return State(_("not measured"))
-
-
-def _read_words(act: Reading) -> str:
-    return f"{told_value(act)} {act.unit}" + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
-
-
-def told_value(act: Reading) -> Decimal:
-    """Return the value of a reading with as many decimals as were read."""
-    return act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
-
-
-def _chosen_words(act: FitChosen) -> str:
-    sizes = " + ".join(f"{size} {act.unit}" for size in act.sizes)
-    if act.predicted is None:
-        return sizes
-    return _("{pieces}, then {predicted}").format(pieces=sizes, predicted=f"{act.predicted} {act.unit}")

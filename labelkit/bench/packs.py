@@ -16,7 +16,7 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.guard import TooManyGuesses
 from labelkit.bench.web import Bench
-from labelkit.calc.gate import right_job
+from labelkit.calc.gate import bare, right_job
 from labelkit.calc.platescan import PackScan, pack_scan
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
@@ -97,7 +97,7 @@ def _scanned(bench: Bench, view: JobView, text: str) -> tuple[str, Bin | None]:
     except TooManyGuesses:
         raise
     except LabelkitError as error:
-        return f"NO: {error}", None
+        return str(error), None
     ruling = right_job(theirs.job, theirs.profile, view.job, view.profile, plate.part.id)
     return (ruling.refusal, None) if not ruling.allowed else ("", plate)
 
@@ -126,7 +126,7 @@ def _page(bench: Bench, view: JobView, packed: Bin, laid: Sequence[Bin], refusal
         steps=",".join(each.step for each in laid),
         scan=scan,
         next_words=_words(scan, letters),
-        refusal=refusal.removeprefix("NO: "),
+        refusal=bare(refusal),
         first=_first_words(against, from_start=from_start),
         start="start" if from_start else "",
         back=_way(view, packed, laid[:-1]),

@@ -65,6 +65,12 @@ class People:
         return who
 
     @property
+    def shift(self) -> tuple[float, float]:
+        """From when until when who asks is signed in, in seconds since 1970; somebody is."""
+        since = float(session[_SINCE])
+        return since, since + SHIFT.total_seconds()
+
+    @property
     def form_key(self) -> str:
         """What every form of this browser carries, so that no other page can send one in its name."""
         if _KEY not in session:

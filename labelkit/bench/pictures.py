@@ -33,6 +33,9 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         if request.endpoint != "take_photo" or bench.read_only:
             return None
         if bench.people.name is None:
+            # What was typed is carried through the sign-in like that of any other form, where no photo comes with it.
+            if request.content_length is not None and request.content_length <= app.config["MAX_CONTENT_LENGTH"]:
+                return None
             return redirect(url_for("sign_in_form", then=f"/{(request.view_args or {}).get('code', '')}"), 303)
         request.max_content_length = LARGEST_PHOTO
         request.max_form_memory_size = _CHUNKS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from labelkit.bench.acting import Wish
 from labelkit.bench.typed import figures
@@ -16,7 +16,7 @@ from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import noop
+from labelkit.language import noop, pgettext
 from labelkit.model.acts import Inspected, Reading
 from labelkit.model.part import Check
 from labelkit.sheets import wording
@@ -160,7 +160,7 @@ def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tupl
         raise UsageError(wrong.format(unit=read[0].unit, other=read[-1].unit))
     wanted = (check.each or 1) * (check.readings or 1)
     if check.spread and not check.each and len(read) > 1:
-        seat = ("set the gauge to zero", "clean both faces")
+        seat = (noop("set the gauge to zero"), noop("clean both faces"))
         taken = readings([each.mm for each in read], Taking(spread=check.spread.mm, least=wanted, seat=seat))
         if taken.verdict == "refused":
             raise UsageError(taken.notes[-1])
@@ -168,7 +168,7 @@ def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tupl
         read,
         Limits(check.min, check.max),
         wanted=wanted if wanted > 1 else None,
-        places="place" if check.each else "reading",
+        places=None if check.each else pgettext("where it is read", "reading"),
     )
     data = {
         "kind": "reading",
@@ -186,7 +186,9 @@ def outcome_words(check: Check, answer: Answer) -> Iterator[str]:
     word = _OUTCOMES.get(answer.verdict)
     if word is None:
         return
-    sums = "; ".join(line for line in answer.sums if "OUT" in line or answer.verdict != "out")
+    # The first line has the limits, the others the readings in their order.
+    out = cast(tuple[int, ...], answer.values["out"])
+    sums = "; ".join(line for k, line in enumerate(answer.sums) if k in out or answer.verdict != "out")
     todo = _(". Otherwise: {what}").format(what=check.otherwise) if answer.verdict == "out" and check.otherwise else ""
     notes = f". {answer.notes[0]}" if answer.notes else ""
     yield f"{check.measure}: {_(word)}: {sums}{notes}{todo}"

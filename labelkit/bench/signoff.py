@@ -18,7 +18,7 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.sheets import wording
-from labelkit.sheets.actwords import event_words
+from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
 
 STATEMENT: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
@@ -178,8 +178,8 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
     elif typed.casefold() != who.casefold():
         other = _('found "{typed}", but {who} is signed in; sign in under your own name, then sign')
         faults["signed_by"] = other.format(typed=typed[:60], who=who)
-    seen = _("ticked: {what}").format(what="; ".join(words for _name, words in ticks(view)))
-    note = "; ".join(filter(None, (seen, form.get("note", "").strip())))
+    seen = _("ticked: {what}").format(what=in_one_line(words for _name, words in ticks(view)))
+    note = in_one_line((seen, form.get("note", "").strip()))
     signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}
     wishes = [Wish(signature)]
     if form.get("do") == "close":

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import re
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, time, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
-from flask import g, get_flashed_messages, request, session, url_for
+from flask import g, get_flashed_messages, request, url_for
 
 from labelkit.bench.guard import Guard
 from labelkit.bench.kept import Kept
+from labelkit.bench.keptpages import MadeOf, note
 from labelkit.bench.people import People
 from labelkit.calc.record import Record, record_of
 from labelkit.calc.steps import Bin, Inside
@@ -27,15 +26,9 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
 from labelkit.store.jobs import Store
 
-# Cards that are kept drawn, one for all jobs of the same unit; records, and pages as they were shown: those of the
-# jobs that a shop works on.
+# Cards that are kept drawn, one for all jobs of the same unit, and records: those of the jobs that a shop works on.
 _KEPT_CARDS: Final = 1024
 _KEPT_RECORDS: Final = 256
-_KEPT_PAGES: Final = 1024
-# What each showing of a form has for itself.
-_FRESH: Final = re.compile(r'name="(csrf|token)" value="[^"]*"')
-TOKEN: Final = 12
-"""Bytes of the token by which a form is written once."""
 _LONGEST: Final = 1000  # letters of the address of a page
 FOLDERS: Final = (Path(__file__).parent / "templates", TEMPLATES)
 
@@ -56,7 +49,6 @@ class Bench:
     _records: Kept[tuple[int, str, int], Record] = field(init=False, default_factory=lambda: Kept(_KEPT_RECORDS))
     _events: Kept[int, tuple[Event, ...]] = field(init=False, default_factory=lambda: Kept(_KEPT_RECORDS))
     _drawings: Kept[tuple[object, ...], Entry] = field(init=False, default_factory=lambda: Kept(_KEPT_CARDS))
-    _pages: Kept[tuple[object, ...], tuple[str, ...]] = field(init=False, default_factory=lambda: Kept(_KEPT_PAGES))
 
     @cached_property
     def lookup(self) -> Lookup:
@@ -110,33 +102,20 @@ class Bench:
             drawn = self._drawings[key] = entry(alike, each, photo, new)
         return entry(view, each, photo, new, drawn)
 
-    def kept_page(self, view: JobView, made: Callable[[], str]) -> str:
-        """Return a page of a job as it was filled before, when nothing has changed of which it speaks.
+    def may_be_given_again(self, code: str) -> None:
+        """Let the page that answers this request be given again, as long as nothing has changed of which it speaks.
 
-        Every form on it gets a key and a token of its own all the same.
+        It must be made of nothing but the job of this code, its record, the person, the language and the address. Who
+        is not signed in is looked at each time, since many codes may be tried.
 
         Args:
-            view: the job.
-            made: fills it; of nothing but the job, its record, the person, the language and the address.
+            code: of the job, as it was found.
         """
-        if session.get("_flashes"):
-            return made()
-        last = self._last(view.job.number)
-        g.last = (view.job.number, last)
-        here = (request.full_path, view.job.number, view.state, last, self.people.name, session.get("job"))
-        key = (*here, spoken(), self.clock().astimezone().date())
-        pieces = self._pages.get(key)
-        if pieces is None:
-            text = made()
-            self._pages[key] = tuple(_FRESH.split(text))
-            return text
-        key_of_forms, stem = self.people.form_key, secrets.token_urlsafe(TOKEN)
-        # Text, name of a field, text and so on: the fields with their values are left out.
-        texts = list(pieces)
-        for turn in range(1, len(texts), 2):
-            value = key_of_forms if texts[turn] == "csrf" else f"{stem}-{turn}"
-            texts[turn] = f'name="{texts[turn]}" value="{value}"'
-        return "".join(texts)
+        if self.people.name is not None:
+            since, until = self.people.shift
+            today = self.clock().astimezone().date()  # of which times of the day are told without it
+            begin, end = (datetime.combine(day, time()).timestamp() for day in (today, today + timedelta(1)))
+            note(MadeOf(read_scan(code), g.pulse, max(since, begin), min(until, end)))
 
     def find(self, text: str) -> tuple[JobView, Bin]:
         """Return the job and bin of a code that came from outside; unknown ones are counted against who asks.
@@ -145,14 +124,14 @@ class Bench:
             TooManyGuesses: too many were unknown; this one is not looked at.
             LabelkitError: as for `Lookup.find`.
         """
-        client = request.remote_addr or ""
         code = read_scan(text)  # what cannot be a code is a slip, not a guess
         pulse = self.store.pulse(code)
         if pulse is not None:
             self.people.knows(pulse.pin_hash)
-            g.last = (pulse.number, pulse.last)
+            g.pulse, g.last = pulse, (pulse.number, pulse.last)
         if self.people.name is not None:
             return self.lookup.at(code, pulse)
+        client = request.remote_addr or ""
         with self.guard.turn:
             self.guard.check("code", client)
             try:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
@@ -10,6 +10,9 @@ from typing import Final, Literal
 from labelkit.calc.assembly import Placed
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.language import gettext as _
+from labelkit.language import ngettext
+from labelkit.model.relations import why_words
 
 # Fits that are read as soon as their last part is in, before anything hides it. An end play is read with what closes
 # it in place, and a stack is worked out before: neither stops the next part. Common practice, no source.
@@ -43,11 +46,16 @@ class Missing:
     why: str
 
     @property
+    def key(self) -> str:
+        """What tells it from everything else that may be missing."""
+        return self.place.name if self.place else f"fit {self.fit}"
+
+    @property
     def text(self) -> str:
         """Say what is to be done."""
         if self.place is None:
-            return f"measure {str(self.fit).replace('-', ' ')}"
-        return f"verify {self.place.name}" if self.place.stage == "installed" else self.place.name
+            return _measure(str(self.fit))
+        return _verify(self.place) if self.place.stage == "installed" else self.place.name
 
 
 class Sequence:
@@ -100,33 +108,39 @@ class Sequence:
             step: that is to go in.
             joining: into its group on the bench.
         """
+        found: dict[str, Missing] = {}
+        for each in self._waits_for(step, joining=joining):
+            found.setdefault(each.key, each)
+        return sorted(found.values(), key=lambda each: self.position[each.place.item.step] if each.place else 0)  # type: ignore[union-attr]
+
+    def is_free(self, step: str, *, joining: bool = False) -> bool:
+        """Say whether nothing must be done before a step; arguments as for `missing`."""
+        return next(self._waits_for(step, joining=joining), None) is None
+
+    def _waits_for(self, step: str, *, joining: bool) -> Iterator[Missing]:
+        """Yield what must be done before a step, some of it more than once."""
         placed = self.placed[step]
         members = self.groups.get(placed.group or "", (placed,))
         steps = {each.bin.step for each in members}
-        found: dict[str, Missing] = {}
         for member in (placed,) if joining else members:
             for need in member.needs:
                 place, inner = self.place(need.step), need.step in steps
                 outer = joining and not inner and not need.step.startswith(f"{step}.")
-                if (
+                if not (
                     outer
                     or place.is_done
                     or (inner and (member is not placed or place.stage in ("joined", "installed")))
                 ):
-                    continue
-                found.setdefault(need.step, Missing(place, None, need.why))
+                    yield Missing(place, None, why_words(need.why))
         if not joining:
-            found |= self._unread(members, steps)
-        return sorted(found.values(), key=lambda each: self.position[each.place.item.step] if each.place else 0)  # type: ignore[union-attr]
+            yield from self._unread(members, steps)
 
-    def _unread(self, members: Iterable[Placed], steps: set[str]) -> dict[str, Missing]:
-        found = {}
+    def _unread(self, members: Iterable[Placed], steps: set[str]) -> Iterator[Missing]:
         for need in (need for member in members for need in member.needs):
             for name in self._fits_after.get(need.step, ()):
                 own = {each.step for part in self._parts_of(name) for each in self.record.teardown.of(part)}
                 if not own & steps and not self._left_in(own):
-                    found[f"fit {name}"] = Missing(None, name, "it cannot be read afterwards")
-        return found
+                    yield Missing(None, name, _("it cannot be read afterwards"))
 
     def _left_in(self, steps: set[str]) -> bool:
         return all(self.place(step).stage == "left_in" for step in steps)
@@ -138,9 +152,8 @@ class Sequence:
         while waiting:
             name, bench = waiting.pop()
             for each in self.missing(name, joining=bench):
-                key = each.place.name if each.place else f"fit {each.fit}"
-                if key not in found:
-                    found[key] = each
+                if each.key not in found:
+                    found[each.key] = each
                     if each.place and each.place.stage != "installed":
                         waiting.append((each.place.item.step, False))  # type: ignore[union-attr]
         places = [each for each in found.values() if each.place]
@@ -150,7 +163,7 @@ class Sequence:
     def allowed(self) -> list[Allowed]:
         """Return what may be done now: what is to be measured or looked at first, then what may go in."""
         found = [
-            Allowed("measure", f"measure {name.replace('-', ' ')}", fit=name)
+            Allowed("measure", _measure(name), fit=name)
             for names in self._fits_after.values()
             for name in names
             if all(
@@ -163,25 +176,31 @@ class Sequence:
             if place.holds or placed.bin.doubtful:
                 continue
             if place.stage == "installed":
-                found.append(Allowed("verify", f"verify {place.name}", place.item.ordinal))
-            elif place.stage in OUT and not self.missing(placed.bin.step):
+                found.append(Allowed("verify", _verify(place), place.item.ordinal))
+            elif place.stage in OUT and self.is_free(placed.bin.step):
                 found.append(Allowed("install", place.name, place.item.ordinal))
             elif placed.group and self._joins(placed):
-                text = f"build {placed.group} on the bench: {place.name}"
+                text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
                 joining.setdefault(placed.group, Allowed("join", text, place.item.ordinal))
         return found + list(joining.values())
 
     def _joins(self, placed: Placed) -> bool:
         stage = self.place(placed.bin.step).stage
-        return stage in OUT and stage != "joined" and not self.missing(placed.bin.step, joining=True)
+        return stage in OUT and stage != "joined" and self.is_free(placed.bin.step, joining=True)
 
     def words(self, before: list[Missing]) -> str:
         """Return what must be done first, and what is allowed now, in one line."""
-        shown = [each.text for each in before[:_SHOWN]]
-        more = len(before) - len(shown)
-        first = ", then ".join(shown) + (f", and {more} more" if more else "")
-        now = self.now_words(before)
-        return f"first {first} ({before[min(len(before), _SHOWN) - 1].why}). Allowed now: {now}"
+        steps = _(", then ").join(each.text for each in before[:_SHOWN])
+        more = len(before) - _SHOWN
+        why, now = before[:_SHOWN][-1].why, self.now_words(before)
+        if more <= 0:
+            return _("first {steps} ({why}). Allowed now: {now}").format(steps=steps, why=why, now=now)
+        told = ngettext(
+            "first {steps}, and {more} more ({why}). Allowed now: {now}",
+            "first {steps}, and {more} more ({why}). Allowed now: {now}",
+            more,
+        )
+        return told.format(steps=steps, more=more, why=why, now=now)
 
     def now_words(self, before: Iterable[Missing] = ()) -> str:
         """Return what is allowed now, what leads on first."""
@@ -190,4 +209,12 @@ class Sequence:
         leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
         chosen = leading or everything
         text = "; ".join(each.text for each in chosen[:_SHOWN])
-        return (text or "nothing") + ("; ..." if len(chosen) > _SHOWN else "")
+        return (text or _("nothing")) + ("; ..." if len(chosen) > _SHOWN else "")
+
+
+def _measure(fit: str) -> str:
+    return _("measure {fit}").format(fit=fit.replace("-", " "))
+
+
+def _verify(place: PlaceRecord) -> str:
+    return _("verify {part}").format(part=place.name)

@@ -26,7 +26,7 @@ class Need:
 
     Attributes:
         step: its step.
-        why: the reason, for people.
+        why: the reason, as `model.relations.why_words` says it.
     """
 
     step: str

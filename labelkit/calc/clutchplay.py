@@ -15,10 +15,11 @@ from typing import Final, Literal
 
 from labelkit.calc.answers import Answer, Value, Verdict
 from labelkit.calc.readings import Taken
-from labelkit.calc.selecting import Asked, selection_notes, selective, sum_lines, told_selection
+from labelkit.calc.selecting import Asked, allowed_line, selection_notes, selective, sum_lines, told_selection
 from labelkit.calc.selective import Gap, Pieces, Target, select
 from labelkit.calc.showing import USUAL_SHOW, Show
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 
 Wave = Literal["free", "flat", "none"]
 """State of the wave or cushion plate: not pressed, pressed flat, or the pack has none."""
@@ -56,15 +57,22 @@ def wave_question(measured: Wave | None, meant: Wave | None, apart: Decimal | No
         apart: height of the wave plate free less flat, mm; None: not known.
         show: how to tell it.
     """
-    much = "" if apart is None else f"; free and flat are {show.text(apart)} apart"
+    question = _question(measured, meant)
+    if question is None or apart is None:
+        return question
+    return _("{question}; free and flat are {apart} apart").format(question=question, apart=show.text(apart))
+
+
+def _question(measured: Wave | None, meant: Wave | None) -> str | None:
     if measured is None and meant != "none":
-        return f"how was it measured: wave or cushion plate free, pressed flat, or is there none?{much}"
-    if measured in ("free", "flat") and meant is None:
-        return f"measured with the wave plate {measured}: does the limit mean it free or flat? Look in the manual{much}"
+        return _("how was it measured: wave or cushion plate free, pressed flat, or is there none?")
+    if measured == "free" and meant is None:
+        return _("measured with the wave plate free: does the limit mean it free or flat? Look in the manual")
+    if measured == "flat" and meant is None:
+        return _("measured with the wave plate flat: does the limit mean it free or flat? Look in the manual")
     if measured is not None and meant is not None and measured != meant:
-        return (
-            f"measured with the wave plate {_state(measured)}, the limit means it {_state(meant)}: which is it?{much}"
-        )
+        told = _("measured with the wave plate {measured}, the limit means it {meant}: which is it?")
+        return told.format(measured=_state(measured), meant=_state(meant))
     return None
 
 
@@ -110,15 +118,21 @@ def clearance(
     notes, sums = answer.notes, answer.sums
     if len(taken.values) > 1:
         low, high = show.limits(target.low, target.high)
+        told = _("least {least}, most {most}, allowed {limits} at every place")
         sums += (
-            f"least {show.apart(ends[0], target.low)}, most {show.apart(ends[1], target.high)}, "
-            f"allowed {low} ... {high} {show.unit} at every place",
+            told.format(
+                least=show.apart(ends[0], target.low),
+                most=show.apart(ends[1], target.high),
+                limits=f"{low} ... {high} {show.unit}",
+            ),
         )
     if out and verdict == "ok":
         verdict = "borderline"
         notes += (
-            f"the mean is inside, {show.text(out[0])} at one place is not: turn the pack, look for a burr or a warped "
-            "plate, measure again",
+            _(
+                "the mean is inside, {size} at one place is not: turn the pack, look for a burr or a warped plate, "
+                "measure again"
+            ).format(size=show.text(out[0])),
         )
     if frictions:
         notes += friction_notes(taken.mean + moved, frictions, show)
@@ -132,10 +146,11 @@ def friction_notes(play: Decimal, frictions: int, show: Show) -> tuple[str, ...]
     if low <= each <= high:
         return ()
     rule = "-".join(str(show.value(end)) for end in (low, high))
-    return (
-        f"{show.text(each)} for each of {frictions} friction plates, {rule} {show.unit} is usual (common practice, "
-        "no source): a hint, the limit of the manual counts",
+    told = _(
+        "{size} for each of {count} friction plates, {rule} is usual (common practice, no source): "
+        "a hint, the limit of the manual counts"
     )
+    return (told.format(size=show.text(each), count=frictions, rule=f"{rule} {show.unit}"),)
 
 
 def step_gauge(first: Decimal, second: Decimal, goes: tuple[bool, bool], show: Show = USUAL_SHOW) -> Answer:
@@ -200,8 +215,8 @@ def stack(
         for each in plates
     )
     sums: tuple[str, ...] = (
-        f"stack = {terms} = {show.text(height)}",
-        f"rest = {show.text(depth)} - {show.text(height)} = {show.text(rest)}",
+        _("stack = {sum}").format(sum=f"{terms} = {show.text(height)}"),
+        _("rest = {sum}").format(sum=f"{show.text(depth)} - {show.text(height)} = {show.text(rest)}"),
     )
     values: dict[str, Value] = {"unit": unit, "stack": show.value(height), "rest": show.value(rest)}
     nothing: dict[str, Value] = {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
@@ -209,16 +224,15 @@ def stack(
     if question is not None:
         return Answer(asked.fit, "ask", values | nothing, sums, (question, *notes))
     if rest < 0:
-        higher = (
-            f"the stack is {show.text(-rest)} higher than the housing is deep: is a plate in twice, or a depth wrong?"
-        )
+        told = _("the stack is {size} higher than the housing is deep: is a plate in twice, or a depth wrong?")
+        higher = told.format(size=show.text(-rest))
         return Answer(asked.fit, "refused", values | nothing, sums, (higher, *notes))
     if pieces is None:
         low, high = show.limits(target.low, target.high)
         outside = target.outside(rest)
         values |= {"target": (low, high), "predicted": show.value(rest), "outside": show.value(outside)}
         seen = show.apart(rest, target.low, target.high)
-        sums += (f"{asked.noun} {seen}, allowed {low} ... {high} {unit}",)
+        sums += (allowed_line(asked, seen, f"{low} ... {high} {unit}"),)
         notes += friction_notes(rest, frictions, show) if frictions else ()
         return Answer(asked.fit, "out" if outside else "ok", values, sums, notes)
     gap = Gap(rest, uncertainty=uncertainty)
@@ -283,14 +297,24 @@ def swaps(
 
 
 def _state(wave: Wave) -> str:
-    return "left out (the pack has none)" if wave == "none" else wave
+    told = {"none": _("left out (the pack has none)"), "free": _("free"), "flat": _("flat")}
+    return told[wave]
 
 
 def _unlike_nominal(plates: Sequence[Plates], show: Show) -> tuple[str, ...]:
+    thinner = _(
+        "{plate} measures {size}, the profile says {nominal}: {far} thinner; check that these are the right plates"
+    )
+    thicker = _(
+        "{plate} measures {size}, the profile says {nominal}: {far} thicker; check that these are the right plates"
+    )
     return tuple(
-        f"{each.name} measures {show.size(each.thickness)} {show.unit}, the profile says {show.size(each.nominal)}: "
-        f"{show.text(abs(each.thickness - each.nominal))} {'thinner' if each.thickness < each.nominal else 'thicker'}; "
-        "check that these are the right plates"
+        (thinner if each.thickness < each.nominal else thicker).format(
+            plate=each.name,
+            size=f"{show.size(each.thickness)} {show.unit}",
+            nominal=show.size(each.nominal),
+            far=show.text(abs(each.thickness - each.nominal)),
+        )
         for each in plates
         if each.nominal is not None and abs(each.thickness - each.nominal) > _UNLIKE * each.nominal
     )

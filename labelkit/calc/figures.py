@@ -15,7 +15,7 @@ from labelkit.units import FACTORS, Kind, Quantity, units_of
 
 # Fewest and most decimals a figure is told with. Source: 0.01 mm and 0.001 in are common practice, no source;
 # the other units by the size of what is read on their scales.
-_PLACES: Final[dict[str, tuple[int, int]]] = {
+PLACES: Final[dict[str, tuple[int, int]]] = {
     "mm": (2, 4),
     "in": (3, 5),
     "N·m": (1, 3),
@@ -106,7 +106,7 @@ def figure(value: Decimal, unit: str, *, places: int | None = None) -> Decimal:
     """
     if places is not None:
         return rounded(value, places) + 0  # a zero has no sign
-    fewest, most = _PLACES.get(unit, _OTHER)
+    fewest, most = PLACES.get(unit, _OTHER)
     exact = places_of(value)
     if exact > most:
         exact = places_of(Decimal(f"{value:f}".rstrip("0")))

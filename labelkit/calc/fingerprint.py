@@ -16,6 +16,7 @@ from labelkit.calc.answers import Answer, Value, Verdict
 from labelkit.calc.readings import DIAL_TURNS
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW, Show
+from labelkit.language import gettext as _
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +50,17 @@ class Suspect:
 
     def words(self, show: Show) -> str:
         """Return it as a question: `1.00 mm is one thrust race: is it missing?`."""
-        count, are = ("one", "is it") if self.pieces == 1 else ("two times the", "are two of them")
-        state = "missing" if self.missing else "in once more than it should be, or left in both places"
+        if self.pieces == 1:
+            told = _("{size} is one {part}: is it in once more than it should be, or left in both places?")
+            told = _("{size} is one {part}: is it missing?") if self.missing else told
+        else:
+            told = _(
+                "{size} is two times the {part}: are two of them in once more than it should be, "
+                "or left in both places?"
+            )
+            told = _("{size} is two times the {part}: are two of them missing?") if self.missing else told
         size = f"{show.size(self.link.thickness * self.pieces)} {show.unit}"
-        return f"{size} is {count} {self.link.name}: {are} {state}?"
+        return told.format(size=size, part=self.link.name)
 
 
 def suspects(difference: Decimal, chain: Sequence[Link], tolerance: Decimal) -> Iterator[Suspect]:
@@ -107,10 +115,12 @@ def fingerprint(
         "suspects": told,
     }
     sums = (
-        f"difference = {show.text(measured)} - {show.text(predicted)} = {show.signed(difference)}, "
-        f"uncertain by {show.apart(tolerance, abs(difference))}",
+        _("difference = {sum}, uncertain by {tolerance}").format(
+            sum=f"{show.text(measured)} - {show.text(predicted)} = {show.signed(difference)}",
+            tolerance=show.apart(tolerance, abs(difference)),
+        ),
     )
-    notes = ("as expected",) if agree else tuple(_notes(difference, chain, found, tolerance, show))
+    notes = (_("as expected"),) if agree else tuple(_notes(difference, chain, found, tolerance, show))
     return Answer("fingerprint", "ok" if agree else "out", values, sums, notes)
 
 
@@ -148,11 +158,12 @@ def _notes(
     yield from (each.words(show) for each in found)
     turn = next((turn for turn in DIAL_TURNS if abs(abs(difference) - turn) <= tolerance), None)
     if turn:
-        yield f"{show.size(turn)} {show.unit} is also one turn of a dial: read again and watch the small hand"
+        told = _("{size} is also one turn of a dial: read again and watch the small hand")
+        yield told.format(size=f"{show.size(turn)} {show.unit}")
     if not found:
         names = ", ".join(f"{link.name} {show.size(link.thickness)} {show.unit}" for link in chain)
-        yield (
-            f"no part of the chain has this thickness ({names or 'the chain names none'}): "
-            "is a part upside down or not home, or is dirt under it?"
+        told = _(
+            "no part of the chain has this thickness ({parts}): is a part upside down or not home, or is dirt under it?"
         )
-    yield "a hint only: look before anything is bought or signed"
+        yield told.format(parts=names or _("the chain names none"))
+    yield _("a hint only: look before anything is bought or signed")

@@ -20,6 +20,7 @@ from labelkit.calc.showing import LengthUnit
 from labelkit.calc.typedplay import Play, Typed, checked
 from labelkit.calc.typedpreload import preload
 from labelkit.errors import UsageError, allowed_text
+from labelkit.language import gettext as _
 
 
 def end_play(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
@@ -127,7 +128,7 @@ def _plates(typed: Typed, option: str, text: str) -> Plates:
         raise UsageError(f'{option} "{text}": allowed: NAME=LENGTH or NAME=COUNTxLENGTH, as friction=5x2.52')
     thickness = typed.one(option, match[2])
     if thickness <= 0 or match[1] == "0":
-        raise UsageError(f'{option} "{text}": count and thickness are more than 0')
+        raise UsageError(_('{option} "{text}": count and thickness are more than 0').format(option=option, text=text))
     return Plates(name.strip(), int(match[1] or 1), thickness)
 
 

@@ -14,11 +14,15 @@ from typing import Final
 
 from labelkit.calc.allowed import Sequence
 from labelkit.calc.cautions import cautions
+from labelkit.calc.newsizes import another_size, chosen_words
 from labelkit.calc.openpoints import Open, before_teardown, count_text, open_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.renewal import Use
 from labelkit.calc.steps import Bin, condition
 from labelkit.calc.washing import wash_refusals, washable
+from labelkit.language import gettext as _
+from labelkit.language import ngettext
 from labelkit.model.acts import (
     Act,
     Closed,
@@ -66,6 +70,11 @@ class Ruling:
     overridable: bool = True
     points: tuple[Open, ...] = ()
 
+    @property
+    def bare(self) -> str:
+        """The refusal without the word that a page says larger."""
+        return bare(self.refusal)
+
 
 def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
     """Say whether an act may be written now.
@@ -78,15 +87,13 @@ def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
     """
     if closed := record.closed:
         if not isinstance(act, Reopened):
-            return _hard(
-                f"job closed by {closed.who}: nothing is recorded any more. Allowed now: reopen it, with a reason"
-            )
+            told = _("job closed by {who}: nothing is recorded any more. Allowed now: reopen it, with a reason")
+            return _hard(told.format(who=closed.who))
     elif isinstance(act, Reopened):
-        return _hard("the job is open")
+        return _hard(_("the job is open"))
     if place is not None and place not in record.places:
-        return _hard(
-            f"the options of this job leave this bin out: {_options(record)}. Allowed now: look at the option again"
-        )
+        told = _("the options of this job leave this bin out: {options}. Allowed now: look at the option again")
+        return _hard(told.format(options=_options(record)))
     if wrong := _impossible(record, act, place):
         return _hard(wrong)
     if not isinstance(act, Gated):
@@ -101,6 +108,11 @@ def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
     return Ruling(allowed, refusal, unticked, tuple(_told(record, act, place)), points=points)
 
 
+def bare(refusal: str) -> str:
+    """Return a refusal without the word that a page says larger."""
+    return refusal.removeprefix(_("NO: "))
+
+
 def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) -> Ruling:
     """Say whether a label belongs to the job that is worked on.
 
@@ -113,20 +125,27 @@ def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) 
     """
     if scanned.number == wanted.number:
         return Ruling(True)
-    told = f"NO: this label is of job {scanned.number}, this is job {wanted.number}"
     if its.unit.mark != own.unit.mark:
-        return _hard(
-            f"{told}: another kind of unit, {its.unit.mark} and not {own.unit.mark}. Allowed now: the label of this job"
+        told = _(
+            "NO: this label is of job {scanned}, this is job {wanted}: another kind of unit, {its} and not {own}. "
+            "Allowed now: the label of this job"
         )
-    if its.unit.revision != own.unit.revision:
-        told += f"; it has profile revision {its.unit.revision}, this job has {own.unit.revision}"
-        theirs, ours = (next((p for _, p in profile.walk() if p.id == part), None) for profile in (its, own))
-        if ours is None:
-            told += ", which has no such part"
-        elif theirs is not None and (theirs.check, theirs.fasten) != (ours.check, ours.fasten):
-            told += ": limits of this part have changed"
-        return _hard(f"{told}. Allowed now: print a new label from this job")
-    return _hard(f"{told}. Allowed now: the label of this job")
+        return _hard(told.format(scanned=scanned.number, wanted=wanted.number, its=its.unit.mark, own=own.unit.mark))
+    if its.unit.revision == own.unit.revision:
+        told = _("NO: this label is of job {scanned}, this is job {wanted}. Allowed now: the label of this job")
+        return _hard(told.format(scanned=scanned.number, wanted=wanted.number))
+    theirs, ours = (next((p for _place, p in profile.walk() if p.id == part), None) for profile in (its, own))
+    revision = _("it has profile revision {its}, this job has {own}")
+    if ours is None:
+        revision = _("it has profile revision {its}, this job has {own}, which has no such part")
+    elif theirs is not None and (theirs.check, theirs.fasten) != (ours.check, ours.fasten):
+        revision = _("it has profile revision {its}, this job has {own}: limits of this part have changed")
+    told = _(
+        "NO: this label is of job {scanned}, this is job {wanted}; {revision}. "
+        "Allowed now: print a new label from this job"
+    )
+    revision = revision.format(its=its.unit.revision, own=own.unit.revision)
+    return _hard(told.format(scanned=scanned.number, wanted=wanted.number, revision=revision))
 
 
 def _hard(text: str) -> Ruling:
@@ -142,15 +161,17 @@ def _impossible(record: Record, act: Act, place: int | None) -> str:
     if isinstance(act, Correction):
         event = next((e for e in record.events if e.number == act.of), None)
         if event is None:
-            return f"there is no event {act.of} to correct; the last one is {len(record.events)}"
+            told = _("there is no event {number} to correct; the last one is {last}")
+            return told.format(number=act.of, last=len(record.events))
         if isinstance(event.act, Correction | Closed | Reopened):
-            return f"event {act.of}, {event.act.kind}, is not corrected: record what is right now"
+            return _("event {number} is not corrected: record what is right now").format(number=act.of)
         if act.of in record.corrected:
-            return f"event {act.of} was corrected by {record.corrected[act.of].who} already"
+            told = _("event {number} was corrected by {who} already")
+            return told.format(number=act.of, who=record.corrected[act.of].who)
     if isinstance(act, Released):
         holds = record.at(place).holds if place is not None else record.holds
         if act.of not in {hold.number for hold in holds}:
-            return f"event {act.of} is no open hold here"
+            return _("event {number} is no open hold here").format(number=act.of)
     if isinstance(act, Reading):
         return _unread(record, act, place)
     return ""
@@ -160,30 +181,35 @@ def _unread(record: Record, act: Reading, place: int | None) -> str:
     """Return why a reading does not count as one."""
     if act.fit is None:
         checks = record.at(place).item.part.check if place is not None else ()
-        return "" if act.check is not None and act.check < len(checks) else f"this part has no point {act.check}"
+        known = act.check is not None and act.check < len(checks)
+        return "" if known else _("this part has no point {number}").format(number=act.check)
     fit = record.profile.fits.get(act.fit)
     if fit is None:
-        return f"there is no fit {act.fit}; allowed: {', '.join(record.profile.fits)}"
+        told = _("there is no fit {fit}; allowed: {fits}")
+        return told.format(fit=act.fit, fits=", ".join(record.profile.fits))
     if fit.state is not None and (act.state or "").casefold() != fit.state.casefold():
-        given = f"read with {act.state}" if act.state else "it is not said how it was read"
-        return f"{act.fit}: {given}; the profile wants it with {fit.state}. Read it so; nothing is chosen before"
-    seat = f"; seat it again: {', '.join(fit.seat)}" if fit.seat else ""
-    if fit.spread is not None and act.unit == fit.spread.unit:
-        spread = max(act.values) - min(act.values)
-        if spread > fit.spread.value:
-            return f"{act.fit}: the readings differ by {spread}, allowed {fit.spread}: they are not averaged{seat}"
-    if fit.readings is not None and len(act.values) < fit.readings:
-        return f"{act.fit}: {len(act.values)} of {fit.readings} readings{seat}"
-    return ""
+        given = _("read with {state}").format(state=act.state) if act.state else _("it is not said how it was read")
+        told = _("{fit}: {given}; the profile wants it with {state}. Read it so; nothing is chosen before")
+        return told.format(fit=act.fit, given=given, state=fit.state)
+    wrong = ""
+    spread = max(act.values) - min(act.values)
+    if fit.spread is not None and act.unit == fit.spread.unit and spread > fit.spread.value:
+        told = _("{fit}: the readings differ by {spread}, allowed {allowed}: they are not averaged")
+        wrong = told.format(fit=act.fit, spread=spread, allowed=fit.spread)
+    elif fit.readings is not None and len(act.values) < fit.readings:
+        wrong = _("{fit}: {count} of {wanted} readings").format(fit=act.fit, count=len(act.values), wanted=fit.readings)
+    if wrong and fit.seat:
+        return _("{wrong}; seat it again: {steps}").format(wrong=wrong, steps=", ".join(fit.seat))
+    return wrong
 
 
 def _refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, ...]) -> Iterator[str]:
     """Yield what stands against an act, the weightiest first."""
     for hold in (*record.holds, *(record.at(place).holds if place is not None else ())):
-        what = record.at(hold.place).name if hold.place is not None else "the job"
-        yield (
-            f"NO: {what} is on hold by {hold.who}: {getattr(hold.act, 'why', '')}. Allowed now: {_now(record, place)}"
-        )
+        what = record.at(hold.place).name if hold.place is not None else _("the job")
+        told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
+        why = getattr(hold.act, "why", "")
+        yield told.format(what=what, who=hold.who, why=why, now=_now(record, place))
     if isinstance(act, WashStarted):
         yield from wash_refusals(record, act.places or tuple(washable(record)), all_of_it=True)
     elif isinstance(act, Signature | Closed):
@@ -204,7 +230,7 @@ def _refusals(record: Record, act: Gated, place: int | None, points: tuple[Open,
 def _now(record: Record, without: int | None = None) -> str:
     sequence = Sequence(record)
     texts = [each.text for each in sequence.allowed() if each.place is None or each.place != without]
-    return "; ".join(texts[:3]) + ("; ..." if len(texts) > 3 else "") if texts else "nothing"
+    return "; ".join(texts[:3]) + ("; ..." if len(texts) > 3 else "") if texts else _("nothing")
 
 
 def _assembly(record: Record, spot: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
@@ -212,20 +238,26 @@ def _assembly(record: Record, spot: PlaceRecord, act: Joined | Installed) -> Ite
     if not isinstance(item, Bin):
         return
     if item.doubtful:
-        when = condition(record.profile, part)
-        yield f"NO: {spot.name} is there only if {when}, which is open. Allowed now: choose the option"
+        told = _("NO: {part} is there only if {condition}, which is open. Allowed now: choose the option")
+        yield told.format(part=spot.name, condition=condition(record.profile, part))
     if not act.new:
         yield from _used_up(record, spot)
     if spot.stage == "in_unit":
-        yield f"NO: nobody recorded that {spot.name} came out. Allowed now: record that, or that it was left in"
+        told = _("NO: nobody recorded that {part} came out. Allowed now: record that, or that it was left in")
+        yield told.format(part=spot.name)
     sequence = Sequence(record)
     joining = isinstance(act, Joined)
     if joining and sequence.placed[item.step].group is None:
-        yield f"NO: {spot.name} belongs to no group that is joined on the bench. Allowed now: {_now(record)}"
+        told = _("NO: {part} belongs to no group that is joined on the bench. Allowed now: {now}")
+        yield told.format(part=spot.name, now=_now(record))
     if before := sequence.before(item.step, joining=joining):
-        yield f"Not yet {spot.name}: {sequence.words(before)}"
+        yield _("Not yet {part}: {first}").format(part=spot.name, first=sequence.words(before))
     if isinstance(act, Installed) and part.series and not act.sizes:
-        yield f"NO: {spot.name} is graded: say the size that goes in, not by its mark. Allowed now: measure it"
+        told = _("NO: {part} is graded: say the size that goes in, not by its mark. Allowed now: measure it")
+        yield told.format(part=spot.name)
+    elif isinstance(act, Installed) and (size := another_size(record, item.ordinal, act.sizes)) is not None:
+        told = _("NO: {part} of {size} mm: {chosen} was chosen for its fit. Allowed now: that size, or choose again")
+        yield told.format(part=spot.name, size=size, chosen=chosen_words(record, item.ordinal))
 
 
 def _used_up(record: Record, spot: PlaceRecord) -> Iterator[str]:
@@ -238,57 +270,76 @@ def _used_up(record: Record, spot: PlaceRecord) -> Iterator[str]:
     ready = max(spot.staged or 0, spot.new)
     if not whole and ready >= wanted:
         return
-    use = uses[0]
-    part = spot.item.part
-    why = {
-        "always": "it is always renewed",
-        "one_time": f"it was taken out with {', '.join(use.causes)}" if use.causes else "it is used once only",
-        "lost": "it is lost",
-        "size": f"another size was chosen, {use.size}",
-        "with": f"it is renewed with {', '.join(use.causes)}",
-        "pair": f"it is renewed as a pair with {', '.join(use.causes)}",
-        "condemned": f"it was condemned by {spot.judged_by.who}" if spot.judged_by else "it was condemned",
+    told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's label")
+    new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
+    yield told.format(
+        part=spot.name,
+        why=_old_words(spot, uses[0]),
+        new=new.format(count=wanted, whole=spot.expected),
+        supply=_supply(record, spot, uses[0].number, wanted),
+    )
+
+
+def _old_words(spot: PlaceRecord, use: Use) -> str:
+    """Return why the old part is not used again."""
+    once = spot.item.part.one_time and use.reason == "always"
+    told = {
+        "always": _("it is used once only") if once else _("it is always renewed"),
+        "one_time": _("it was taken out with {causes}") if use.causes else _("it is used once only"),
+        "lost": _("it is lost"),
+        "size": _("another size was chosen, {size}"),
+        "with": _("it is renewed with {causes}"),
+        "pair": _("it is renewed as a pair with {causes}"),
+        "condemned": _("it was condemned by {who}") if spot.judged_by else _("it was condemned"),
     }[use.reason]
-    if part.one_time and use.reason == "always":
-        why = "it is used once only"
-    new = f"{wanted} new" if whole else f"{wanted} of {spot.expected} new"
-    supply = _supply(record, spot, use.number, wanted)
-    yield f"NO: not the old {spot.name}: {why}; {new} needed, {supply}. Allowed now: scan the new part's label"
+    who = spot.judged_by.who if spot.judged_by else ""
+    return told.format(causes=", ".join(use.causes), size=use.size, who=who)
 
 
 def _supply(record: Record, spot: PlaceRecord, number: str | None, wanted: int) -> str:
     here = record.received.get(spot.item.ordinal, 0) + (record.arrived.get(number, 0) if number else 0)
     if here:
-        return f"{here} here" if here < wanted else "they are here"
+        return _("{count} here").format(count=here) if here < wanted else _("they are here")
     ordered = record.supplied.get(number, 0) if number else 0
-    return f"{ordered} ordered, not here yet" if ordered else "not ordered yet"
+    told = ngettext("{count} ordered, not here yet", "{count} ordered, not here yet", ordered)
+    return told.format(count=ordered) if ordered else _("not ordered yet")
 
 
 def _verified(record: Record, spot: PlaceRecord) -> Iterator[str]:
     if spot.stage not in ("installed", "verified", "left_in"):
-        yield f"NO: {spot.name} is not in. Allowed now: {Sequence(record).now_words()}"
+        told = _("NO: {part} is not in. Allowed now: {now}")
+        yield told.format(part=spot.name, now=Sequence(record).now_words())
     fasten = spot.item.part.fasten
     if fasten and fasten.torque and spot.torque is None and spot.stage == "installed":
-        yield f"NO: {spot.name}: the torque, {fasten.torque}, is not signed. Allowed now: sign it"
+        told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
+        yield told.format(part=spot.name, torque=fasten.torque)
 
 
 def _torque(spot: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
     fasten = spot.item.part.fasten
     if spot.stage not in ("installed", "verified"):
-        yield f"NO: {spot.name} is not in. Allowed now: install it"
+        yield _("NO: {part} is not in. Allowed now: install it").format(part=spot.name)
     if fasten is None or fasten.torque is None or act.torque is None:
         return
     try:
         signed = Quantity(act.torque, act.unit).newton_metres
     except (KeyError, ValueError):
-        yield f'NO: {act.torque} "{act.unit}" is no torque. Allowed now: N·m, lbf·ft or lbf·in'
+        told = _('NO: {torque} "{unit}" is no torque. Allowed now: N·m, lbf·ft or lbf·in')
+        yield told.format(torque=act.torque, unit=act.unit)
         return
     wanted = fasten.torque.newton_metres * act.share
     if abs(signed - wanted) > wanted * _TORQUE:
         off = (signed / wanted - 1) * 100
-        yield (
-            f"NO: {act.torque} {act.unit} is {signed:.1f} N·m, {abs(off):.0f} % {'over' if off > 0 else 'under'} "
-            f"{wanted:.1f} N·m. Is the unit of the wrench right? Allowed now: tighten it again and sign that"
+        over = _(
+            "NO: {torque} is {signed} N·m, {share} % over {wanted} N·m. Is the unit of the wrench right? "
+            "Allowed now: tighten it again and sign that"
+        )
+        under = _(
+            "NO: {torque} is {signed} N·m, {share} % under {wanted} N·m. Is the unit of the wrench right? "
+            "Allowed now: tighten it again and sign that"
+        )
+        yield (over if off > 0 else under).format(
+            torque=f"{act.torque} {act.unit}", signed=f"{signed:.1f}", share=f"{abs(off):.0f}", wanted=f"{wanted:.1f}"
         )
 
 
@@ -296,11 +347,17 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
     if isinstance(act, Closed) and record.signed is not None:
         return
     if points:
-        first = "; ".join(point.text for point in _weighty(points)[:_POINTS])
-        more = f"; and {len(points) - _POINTS} more" if len(points) > _POINTS else ""
-        yield f"NO: {len(points)} point{'s'[: len(points) != 1]} open: {first}{more}. Allowed now: {_now(record)}"
+        told = ngettext(
+            "NO: {count} point open: {points}. Allowed now: {now}",
+            "NO: {count} points open: {points}. Allowed now: {now}",
+            len(points),
+        )
+        first = [point.text for point in _weighty(points)[:_POINTS]]
+        if len(points) > _POINTS:
+            first.append(_("and {count} more").format(count=len(points) - _POINTS))
+        yield told.format(count=len(points), points="; ".join(first), now=_now(record))
     elif isinstance(act, Closed):
-        yield "NO: the job is not signed. Allowed now: sign it"
+        yield _("NO: the job is not signed. Allowed now: sign it")
 
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
@@ -317,17 +374,20 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
     part = spot.item.part
     if isinstance(act, Removed):
         if spot.is_out and spot.since:
-            yield f"{spot.name} was out already: event {spot.since}"
+            yield _("{part} was out already: event {number}").format(part=spot.name, number=spot.since)
         if part.out and part.out.look_under:
-            yield f"Look under it: {part.out.look_under}"
+            yield _("Look under it: {what}").format(what=part.out.look_under)
         for captured in record.teardown.inside:
             if isinstance(spot.item, Bin) and captured.parent == spot.item.step:
-                yield f"{captured.part.name} stays inside, behind {captured.behind}: feel it, do not look for it"
+                told = _("{part} stays inside, behind {behind}: feel it, do not look for it")
+                yield told.format(part=captured.part.name, behind=captured.behind)
         for name in before_teardown(record):
-            yield f"{name.replace('-', ' ')} was not read before the teardown; later it cannot be"
+            told = _("{fit} was not read before the teardown; later it cannot be")
+            yield told.format(fit=name.replace("-", " "))
     count = act.count if isinstance(act, Removed | CountFound) else None
     if count is not None and spot.expected is not None and count != spot.expected:
         yield count_text(record, spot.item, count)
     if isinstance(act, Installed) and spot.stage in ("installed", "verified"):
         last = spot.last_of("installed")
-        yield f"{spot.name} is in already, by {last.who}" if last else f"{spot.name} is in already"
+        told = _("{part} is in already, by {who}") if last else _("{part} is in already")
+        yield told.format(part=spot.name, who=last.who if last else "")

@@ -1,4 +1,4 @@
-"""How heavy a lift may be: the revised NIOSH lifting equation, in its metric and its US form.
+"""How heavy a lift may be: the revised NIOSH lifting equation, in its metric form.
 
 The equation is for two hands, standing, a stable load and a smooth lift. It does not apply to lifts with one hand, of
 more than eight hours, seated or kneeling, in a space that is too small to move freely, of unstable loads, while
@@ -150,7 +150,6 @@ class Equation:
 
 
 METRIC: Final = Equation(23.0, 25, 63, 75, 0.003, 175, 4.5, 25, 175, 20, 25, 25)
-US: Final = Equation(51.0, 10, 25, 30, 0.0075, 70, 1.8, 10, 70, 8, 10, 10)
 
 
 def asymmetry(degrees: float) -> float:
@@ -204,26 +203,6 @@ class Lift:
 SHOP_LIFT: Final = Lift()
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
-    """What the equation says of one load.
-
-    Attributes:
-        rwl_kg: recommended weight limit of this lift.
-        li: lifting index, the load against that limit; infinite where the limit is 0.
-        text: the same as a sentence, the limit rounded down and the index up.
-    """
-
-    rwl_kg: float
-    li: float
-    text: str
-
-    @property
-    def needs_help(self) -> bool:
-        """Whether it is more than one person should lift."""
-        return self.li > 1
-
-
 def lifting_index(load: float, limit: float) -> float:
     """Return the load against the limit, both in one unit; infinite for any load where the limit is 0.
 
@@ -235,24 +214,21 @@ def lifting_index(load: float, limit: float) -> float:
     return load / limit if _length("weight limit", limit) else math.inf
 
 
-def advice(mass_kg: float, depth_mm: float, *, lift: Lift = SHOP_LIFT) -> Advice:
-    """Judge a loaded tray, or a single part, that is held to the body and lifted by its edges.
+def advice(mass_kg: float, depth_mm: float) -> str:
+    """Return what is said of a loaded tray, or a part, that is held to the body and lifted by its edges.
+
+    The limit is rounded down and the index up.
 
     Args:
         mass_kg: all of it, the tray itself included.
         depth_mm: of the tray from front to back, of a part away from the body.
-        lift: how it is lifted; its horizontal distance is not used but follows from the depth.
 
     Raises:
         UsageError: a figure that cannot be.
     """
-    reach = METRIC.container(_length("depth", depth_mm) / 10, lift.vertical_cm)
-    limit = replace(lift, horizontal_cm=reach).limit_kg
+    reach = METRIC.container(_length("depth", depth_mm) / 10, SHOP_LIFT.vertical_cm)
+    limit = replace(SHOP_LIFT, horizontal_cm=reach).limit_kg
     index = lifting_index(mass_kg, limit)
-    return Advice(limit, index, _sentence(mass_kg, limit, index))
-
-
-def _sentence(mass_kg: float, limit: float, index: float) -> str:
     mass = f"{_tenths(mass_kg, ROUND_CEILING)} kg"
     if not limit:
         return f"{mass}: " + _("nothing should be lifted by hand in this way; use a hoist.")

@@ -17,6 +17,8 @@ from labelkit.calc.answers import Answer, Value, Verdict, inward
 from labelkit.calc.figures import as_read, common_unit, digit, figure, in_unit, more_than_nothing, same_kind, told
 from labelkit.calc.readings import judged
 from labelkit.errors import UsageError, allowed_text
+from labelkit.language import gettext as _
+from labelkit.language import pgettext
 from labelkit.units import FACTORS, Quantity, units_of
 
 _FAR = 15
@@ -91,10 +93,10 @@ class Limits:
         'at most 0.022 in'
         """
         if self.low and self.high:
-            return f"{self.low} to {self.high}"
+            return _("{low} to {high}").format(low=self.low, high=self.high)
         if self.low:
-            return f"at least {self.low}"
-        return f"at most {self.high}" if self.high else "no limit given"
+            return _("at least {size}").format(size=self.low)
+        return _("at most {size}").format(size=self.high) if self.high else _("no limit given")
 
     def shown_in(self, unit: str, step: Decimal) -> tuple[Decimal | None, Decimal | None]:
         """Return the limits in a unit as they are shown: as given where it is theirs, else rounded inward.
@@ -140,15 +142,15 @@ def judge(
     unit = unit or reading.unit
     low, high = limits.shown_in(unit, step)
     values: dict[str, Value] = {"reading": as_read(reading, unit), "unit": unit, "low": low, "high": high}
-    sums, said = [f"limit: {limits.words()}"], []
+    sums = [_("limit: {limits}").format(limits=limits.words())]
     if not limits.given:
-        said.append("no limit given: the reading is shown, nothing is judged")
-        return Answer(fit, verdict, values, (f"reading: {reading}", *sums), tuple(said))
+        shown = _("reading: {reading}").format(reading=reading)
+        nothing = _("no limit given: the reading is shown, nothing is judged")
+        return Answer(fit, verdict, values, (shown, *sums), (nothing,))
     sums += _distances(reading, limits)
     values["beyond"] = figure(limits.beyond(reading.base) / FACTORS[unit][1], unit)
-    if verdict == "borderline":
-        said.append(_borderline(reading, limits, step))
-    return Answer(fit, verdict, values, tuple(sums), tuple(said))
+    said = (_borderline(reading, limits, step),) if verdict == "borderline" else ()
+    return Answer(fit, verdict, values, tuple(sums), said)
 
 
 def _distances(reading: Quantity, limits: Limits) -> list[str]:
@@ -163,14 +165,14 @@ def _distances(reading: Quantity, limits: Limits) -> list[str]:
             other = told(in_unit(reading, limit.unit), limit.unit)
             lines.append(f"{reading} = {other}; {limit} = {told(two, unit)}")
         more, less = (one, two) if one >= two else (two, one)
-        way = f"{'above' if one > two else 'below'} the {'high' if upper else 'low'} limit"
-        outside = (one > two) == upper
-        rest = (
-            f"{told(more - less, unit)} {way}{', OUTSIDE' if outside else ''}"
-            if one != two
-            else "0: exactly at the limit"
-        )
-        lines.append(f"{told(more, unit)} - {told(less, unit)} = {rest}")
+        if one == two:
+            way = _("{sum} = 0: exactly at the limit")
+        elif upper:
+            way = _("{sum} above the high limit, OUTSIDE") if one > two else _("{sum} below the high limit")
+        else:
+            way = _("{sum} above the low limit") if one > two else _("{sum} below the low limit, OUTSIDE")
+        line = f"{told(more, unit)} - {told(less, unit)}"
+        lines.append(way.format(sum=line if one == two else f"{line} = {told(more - less, unit)}"))
     return lines
 
 
@@ -178,9 +180,17 @@ def _borderline(reading: Quantity, limits: Limits, step: Decimal) -> str:
     unit = units_of(reading.kind)[0]
     nearest = min(abs(reading.base - each.base) for each in (limits.low, limits.high) if each)
     foreign = [each.unit for each in (limits.low, limits.high) if each and each.unit != reading.unit]
-    how = f"read it in {'inches' if foreign[0] == 'in' else foreign[0]}" if foreign else "read it with a finer gauge"
-    little = f"the difference of {told(nearest, unit)} is less than the gauge tells ({told(step, unit)})"
-    return f"{little}: {how}, or take three readings"
+    if foreign:
+        say = _(
+            "the difference of {far} is less than the gauge tells ({step}): read it in {unit}, or take three readings"
+        )
+    else:
+        say = _(
+            "the difference of {far} is less than the gauge tells ({step}): "
+            "read it with a finer gauge, or take three readings"
+        )
+    other = _("inches") if foreign[:1] == ["in"] else "".join(foreign[:1])
+    return say.format(far=told(nearest, unit), step=told(step, unit), unit=other)
 
 
 def judge_each(
@@ -188,7 +198,7 @@ def judge_each(
     limits: Limits,
     *,
     wanted: int | None = None,
-    places: str = "place",
+    places: str | None = None,
     resolution: Quantity | None = None,
     unit: str | None = None,
 ) -> Answer:
@@ -198,17 +208,19 @@ def judge_each(
         readings: in the order of the places, from 1; all of them are kept.
         limits: of each.
         wanted: how many places there are; fewer readings are not judged.
-        places: what a place is called.
+        places: what a place is called; None: a place.
         resolution: the step of the gauge, where the last digits do not say it.
         unit: of the values of the answer; by default that of the readings.
 
     Raises:
         UsageError: no reading, more readings than places, or of another kind.
     """
+    places = places or pgettext("where it is read", "place")
     if not readings:
-        raise UsageError(f"no reading given; allowed: one for each {places}")
+        raise UsageError(_("no reading given; allowed: one for each {place}").format(place=places))
     if wanted is not None and len(readings) > wanted:
-        raise UsageError(f"{len(readings)} readings for {wanted} places; allowed: one for each {places}")
+        over = _("{count} readings for {wanted} places; allowed: one for each {place}")
+        raise UsageError(over.format(count=len(readings), wanted=wanted, place=places))
     unit = common_unit(readings, unit)
     answers = [judge(each, limits, resolution=resolution) for each in readings]
     values: dict[str, Value] = {
@@ -219,22 +231,26 @@ def judge_each(
         "out": tuple(k for k, each in enumerate(answers, 1) if each.verdict == "out"),
         "borderline": tuple(k for k, each in enumerate(answers, 1) if each.verdict == "borderline"),
     }
-    sums = [f"limit: {limits.words()}"]
-    sums += [f"{places} {k}: {each} {_WORDS[answers[k - 1].verdict]}" for k, each in enumerate(readings, 1)]
+    sums = [_("limit: {limits}").format(limits=limits.words())]
+    sums += [f"{places} {k}: {each} {_word(answers[k - 1].verdict)}" for k, each in enumerate(readings, 1)]
     verdict = next(each for each in _WORST_FIRST if each in [answer.verdict for answer in answers])
     notes: list[str] = []
     if wanted is not None and len(readings) < wanted and verdict != "out":
         verdict = "ask"
-        notes.append(f"{len(readings)} of {wanted} read: read every {places}")
+        few = _("{count} of {wanted} read: read every {place}")
+        notes.append(few.format(count=len(readings), wanted=wanted, place=places))
     if verdict == "out":
-        notes.append(f"one {places} out condemns the whole, unless its parts may be renewed singly")
+        out = _("one {place} out condemns the whole, unless its parts may be renewed singly")
+        notes.append(out.format(place=places))
     notes += [
         f"{places} {k}: {answer.notes[0]}" for k, answer in enumerate(answers, 1) if answer.verdict == "borderline"
     ]
     return Answer("limit_each", verdict, values, tuple(sums), tuple(notes))
 
 
-_WORDS = {"ok": "ok", "borderline": "borderline", "out": "OUT", "no_limit": "(no limit given)"}
+def _word(verdict: Verdict) -> str:
+    words = {"ok": _("ok"), "borderline": _("borderline"), "out": pgettext("of limits", "OUT")}
+    return words.get(verdict, _("(no limit given)"))
 
 
 def backlash(

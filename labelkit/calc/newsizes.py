@@ -18,7 +18,7 @@ from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import Received
+from labelkit.model.acts import LONGEST_TEXT, Received
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity
@@ -57,9 +57,6 @@ _THIN: Final = ("t", "section", "wire")
 _SHARE: Final = {True: Decimal("0.02"), False: Decimal("0.005")}
 _LEAST: Final = {True: Decimal("0.03"), False: Decimal("0.5")}
 _MOST_PLACES: Final = 6  # of a mean, in the unit it was read in
-ROOM: Final = 60
-"""Letters that the line of an event has."""
-
 Measured = Mapping[str, tuple[Quantity, ...] | int]
 """What was measured, by the name of the size; several figures where several pieces or places were read."""
 
@@ -131,6 +128,27 @@ def chosen_words(record: Record, ordinal: int) -> str:
     series = record.profile.series.get(place.item.part.series or "")
     listed = {each.mm: str(each) for each in series.listed()} if series else {}
     return " + ".join(listed[size] for size in record.chosen.get(ordinal, ()))
+
+
+def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Decimal | None:
+    """Return a measured size that is another grade than those that were chosen for a fit; None: all are right.
+
+    A piece is of the grade that it is nearest to. Where nothing was chosen every size is right.
+
+    Args:
+        record: of the job.
+        ordinal: of the place of a graded part.
+        sizes: of the pieces that go in, mm.
+    """
+    chosen = record.chosen.get(ordinal, ())
+    series = record.profile.series.get(record.at(ordinal).item.part.series or "")
+    if not chosen or series is None:
+        return None
+    for size in sizes:
+        nearest = min(series.thicknesses(), key=lambda grade: (abs(grade - size), grade not in chosen))
+        if nearest not in chosen:
+            return size
+    return None
 
 
 def _value(part: Part, name: str) -> Quantity | int | None:
@@ -212,8 +230,9 @@ def measured_text(measured: Measured) -> str:
             alike = found[:1] if len({each.value for each in found}) == 1 else found
             told.append(f"{name} {' '.join(str(each.value) for each in alike)} {found[0].unit}")
     text = "; ".join(told)
-    if len(text) > ROOM:
-        raise UsageError(f"this is more than the record has room for here ({ROOM} letters): write fewer figures")
+    if len(text) > LONGEST_TEXT:
+        wrong = _("this is more than the record has room for ({most} letters): write fewer figures")
+        raise UsageError(wrong.format(most=LONGEST_TEXT))
     return text
 
 

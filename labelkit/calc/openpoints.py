@@ -15,6 +15,8 @@ from labelkit.calc.record import FitRecord, Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
 from labelkit.calc.steps import Bin, Inside
+from labelkit.language import gettext as _
+from labelkit.language import ngettext
 from labelkit.model.acts import Deviation, FitChosen, Inspected, Reading
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Fit
@@ -117,38 +119,44 @@ def _of_the_job(record: Record) -> Iterator[Open]:
     for group, choice in record.teardown.chosen.items():
         option, seen = record.profile.options[group], record.options_seen.get(group)
         if choice is None:
-            tell = f": {option.tell}" if option.tell else ""
-            yield Open("option", f"{option.name} is still open{tell}")
+            told = _("{option} is still open: {tell}") if option.tell else _("{option} is still open")
+            yield Open("option", told.format(option=option.name, tell=option.tell))
         elif seen is not None and getattr(seen.act, "choice", None) not in (None, choice):
-            told = option.choices.get(str(getattr(seen.act, "choice", "")), "something else")
-            yield Open("option", f"{option.name}: {seen.who} saw {told}, the job is set to {option.choices[choice]}")
+            found = option.choices.get(str(getattr(seen.act, "choice", "")), _("something else"))
+            told = _("{option}: {who} saw {found}, the job is set to {choice}").format(
+                option=option.name, who=seen.who, found=found, choice=option.choices[choice]
+            )
+            yield Open("option", told)
     for stray in {event.place: event for event in record.strays}.values():
-        yield Open(
-            "stray",
-            f"event {stray.number} ({stray.act.kind} by {stray.who}) is of a part that the options leave out: "
-            "correct it, and record it again at the right bin",
+        told = _(
+            "event {number} by {who} is of a part that the options leave out: "
+            "correct it, and record it again at the right bin"
         )
+        yield Open("stray", told.format(number=stray.number, who=stray.who))
     for hold in record.holds:
-        yield Open("hold", f"on hold by {hold.who}: {getattr(hold.act, 'why', '')}")
+        yield Open("hold", _("on hold by {who}: {why}").format(who=hold.who, why=getattr(hold.act, "why", "")))
 
 
 def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     """Yield what is open about one place."""
-    ordinal = place.item.ordinal
+    ordinal, name = place.item.ordinal, place.name
     for hold in place.holds:
-        yield Open("hold", f"{place.name} is on hold by {hold.who}: {getattr(hold.act, 'why', '')}", ordinal)
+        told = _("{part} is on hold by {who}: {why}")
+        yield Open("hold", told.format(part=name, who=hold.who, why=getattr(hold.act, "why", "")), ordinal)
     if place.stage == "in_unit":
-        yield Open("not_out", f"{place.name}: nobody recorded that it came out or was left in", ordinal)
+        told = _("{part}: nobody recorded that it came out or was left in")
+        yield Open("not_out", told.format(part=name), ordinal)
         return
     if counted := count_question(record, place):
         yield Open("count", counted, ordinal)
     if place.is_out:
         yield Open("not_empty", left_text(place), ordinal)
     elif place.stage == "installed":
-        yield Open("not_verified", f"{place.name} is in, but nobody has verified it", ordinal)
+        yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
     fasten = place.item.part.fasten
     if fasten and fasten.torque and place.stage in ("installed", "verified") and place.torque is None:
-        yield Open("torque", f"{place.name}: the torque, {fasten.torque}, is not signed", ordinal)
+        told = _("{part}: the torque, {torque}, is not signed")
+        yield Open("torque", told.format(part=name, torque=fasten.torque), ordinal)
     yield from _checks(place)
 
 
@@ -157,8 +165,13 @@ def left_text(place: PlaceRecord) -> str:
     whole = place.expected
     if whole is not None and place.placed:
         left = whole - place.placed
-        return f"{place.name}: {place.placed} of {whole} {'is' if place.placed == 1 else 'are'} in, {left} not"
-    return f"{place.name}: the bin is not empty"
+        told = ngettext(
+            "{part}: {count} of {whole} is in, {left} not",
+            "{part}: {count} of {whole} are in, {left} not",
+            place.placed,
+        )
+        return told.format(part=place.name, count=place.placed, whole=whole, left=left)
+    return _("{part}: the bin is not empty").format(part=place.name)
 
 
 def _checks(place: PlaceRecord) -> Iterator[Open]:
@@ -173,7 +186,8 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
         if not is_done(place, number, check):
             yield Open("check", f"{place.name}: {what}", place.item.ordinal)
         elif outside := _outside(place, number, check):
-            yield Open("limit", f"{place.name}: {what}: {outside}; replace, repair or agree on it", place.item.ordinal)
+            told = _("{part}: {what}: {outside}; replace, repair or agree on it")
+            yield Open("limit", told.format(part=place.name, what=what, outside=outside), place.item.ordinal)
 
 
 def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
@@ -202,8 +216,14 @@ def _outside(place: PlaceRecord, number: int, check: Check) -> str:
     bad = [str(value) for value in last.act.values if not within(check, value, last.act.unit)]
     if not bad and last.act.verdict != "out":
         return ""
-    limits = [f"at least {check.min}"] * bool(check.min) + [f"at most {check.max}"] * bool(check.max)
-    return f"read {', '.join(bad) or last.act.value} {last.act.unit}, allowed {' and '.join(limits) or 'less'}"
+    read = f"{', '.join(bad) or last.act.value} {last.act.unit}"
+    if check.min and check.max:
+        told = _("read {read}, allowed {low} to {high}")
+    elif check.min:
+        told = _("read {read}, allowed at least {low}")
+    else:
+        told = _("read {read}, allowed at most {high}") if check.max else _("read {read}, allowed less")
+    return told.format(read=read, low=check.min, high=check.max)
 
 
 def within(check: Check, value: Decimal, unit: str) -> bool:
@@ -225,12 +245,13 @@ def fit_points(record: Record, name: str) -> Iterator[Open]:
         return
     if seen.after is None or not isinstance(seen.after.act, Reading):
         if not _untouched(record, fit):
-            yield Open("fit", f"{words} is not read after the assembly")
+            yield Open("fit", _("{fit} is not read after the assembly").format(fit=words))
         return
     act = seen.after.act
     if act.verdict in ("out", "none", "refused", "ask") or not _on_target(fit, act):
+        told = _("{fit} is {value}, the target is {low} to {high}")
         low, high = fit.target
-        yield Open("fit", f"{words} is {act.value} {act.unit}, the target is {low} to {high}")
+        yield Open("fit", told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high))
     if hint := not_as_predicted(record, fit, seen):
         yield Open("fit", f"{words}: {hint}")
 
@@ -273,7 +294,9 @@ def not_as_predicted(record: Record, fit: Fit, seen: FitRecord) -> str:
     if abs(off) <= near:
         return ""
     hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, chosen)), near)]
-    told = f"measured {measured}, predicted {predicted}: difference {off:+} mm"
+    told = _("measured {measured}, predicted {predicted}: difference {off}").format(
+        measured=measured, predicted=predicted, off=f"{off:+} mm"
+    )
     return f"{told}; {hints[0]}" if hints else told
 
 
@@ -284,7 +307,7 @@ def _kinds(*names: str) -> set[str]:
 def _chain(record: Record, fit: Fit, chosen: FitChosen) -> Iterator[Link]:
     """Yield the thin parts of a fit's chain: graded ones with the sizes that were chosen."""
     thicker: Thicker = fit.thicker or "reduces"
-    for part in (part for _, part in record.profile.walk() if part.id in {fit.set_by, *fit.chain}):
+    for part in (part for _place, part in record.profile.walk() if part.id in {fit.set_by, *fit.chain}):
         size = getattr(part.form, "t", None)
         if part.series is not None:
             yield from (Link(part.name, Quantity(each, chosen.unit).mm, thicker) for each in chosen.sizes)
@@ -305,21 +328,35 @@ def count_question(record: Record, place: PlaceRecord) -> str:
 
 def count_text(record: Record, item: Bin | Inside, count: int) -> str:
     """Return the question for a count that is not the profile's: it may be the sign of another version of the unit."""
-    expected = item.part.qty
-    told = f"{item.part.name}: {count} came out, the profile has {expected}"
+    name, expected = item.part.name, item.part.qty
     for group, choice, other in _versions(record, item.part):
         if other.qty == count:
             option = record.profile.options[group]
-            return (
-                f"{told}; {option.choices[choice]} would have {count}: is the option set right? "
-                f"{option.name}: {option.tell or 'look again'}; if so set {group}={choice} and print the label again"
+            told = _(
+                "{part}: {count} came out, the profile has {expected}; {version} would have {count}: is the option set "
+                "right? {option}: {tell}; if so set {setting} and print the label again"
             )
-    return f"{told}: look where the {'others are' if count < int(expected) else 'others belong'}, or note a deviation"
+            return told.format(
+                part=name,
+                count=count,
+                expected=expected,
+                version=option.choices[choice],
+                option=option.name,
+                tell=option.tell or _("look again"),
+                setting=f"{group}={choice}",
+            )
+    if count < int(expected):
+        told = _("{part}: {count} came out, the profile has {expected}: look where the others are, or note a deviation")
+    else:
+        told = _(
+            "{part}: {count} came out, the profile has {expected}: look where the others belong, or note a deviation"
+        )
+    return told.format(part=name, count=count, expected=expected)
 
 
 def _versions(record: Record, part: Part) -> Iterator[tuple[str, str, Part]]:
     """Yield the same part in other versions: group, choice and the entry of the profile."""
-    for _, other in record.profile.walk():
+    for other in (part for _place, part in record.profile.walk()):
         same = part.number is not None and other.number == part.number
         if other.id == part.id or not same or len(other.only) != 1 or other.only.keys() != part.only.keys():
             continue

@@ -7,15 +7,26 @@ column. Everything is whole numbers: mm rounded up, grams rounded up.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from labelkit.calc.bands import GRADES, NEVER, Bands, Field, Table, band_heights
+from labelkit.calc.bands import GRADES, MOST_IN_BAND, NEVER, Bands, Field, Table, band_heights
 from labelkit.errors import CapacityError
+
+# A run's rank is its grade, its area and its kind of tray in one number: the cheapest is the least.
+Runs = NDArray[np.int64]
+# No run, or no way: more than any rank and any cost.
+_NONE: Final = np.int64(1 << 62)
+# More than the areas of all trays of a job, mm².
+_AREA: Final = 1 << 46
+# More than a job has sub-assemblies to split.
+_TRAY: Final = 1 << 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,15 +85,15 @@ class Packed:
     rules: tuple[Rule, ...]
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class _Run:
-    """Items that fill one tray: cheapest first where runs are compared."""
+    """Items that fill one tray: the number of the first, how many, the kind of tray, its grade and depth."""
 
-    grade: int
-    area: int
-    floor: int
-    depth: int
+    first: int
     count: int
+    floor: int
+    grade: int
+    depth: int
 
 
 def pack(
@@ -101,11 +112,11 @@ def pack(
         CapacityError: an item fits no kind of tray.
     """
     runs = _runs(items, floors, grade)
-    for number, fitting in enumerate(runs[:-1]):
-        if not fitting:
+    for number in range(len(items)):
+        if not _is_run(runs, number, 1):
             raise CapacityError(f"item {number} fits no tray")
-    trays = _fewest(runs, _cuts(items, runs, keep_whole))
-    return tuple(_laid(items[first : first + run.count], first, run, floors[run.floor], spread) for first, run in trays)
+    trays = _fewest(runs, _cuts(items, runs, keep_whole), floors)
+    return tuple(_laid(items[run.first : run.first + run.count], run, floors[run.floor], spread) for run in trays)
 
 
 def fits(item: Item, floor: Floor) -> bool:
@@ -113,74 +124,53 @@ def fits(item: Item, floor: Floor) -> bool:
     return item.mass <= floor.limit and any(w <= floor.width and d <= floor.depth for w, d in item.modes)
 
 
-def strip_depth(items: Sequence[Item], width: int, *, grade: int = 2, band: int = 400) -> int:
-    """Return the depth that all items take in one endless tray of this width, bands at most `band` deep, mm.
-
-    Raises:
-        CapacityError: an item is wider.
-    """
-    heights = band_heights([item.modes for item in items], width, band, [grade])[grade]
-    depths = _depths(heights)
-    if depths[-1] >= _FAR:
-        raise CapacityError(f"an item is wider than {width} mm or deeper than {band} mm")
-    return depths[-1]
-
-
-_FAR: Final = 1 << 40
-
-
-def _depths(heights: list[Table]) -> list[int]:
-    """Return the least depth of the first 0, 1, 2 ... cells by the heights of bands."""
-    depths = [0]
-    for end in range(1, len(heights[0])):
-        bands = (
-            (depths[end - count] + height if (height := int(heights[count][end - count])) < NEVER else _FAR)
-            for count in range(1, min(len(heights) - 1, end) + 1)
-        )
-        depths.append(min(bands, default=_FAR))
-    return depths
-
-
-def _runs(items: Sequence[Item], floors: Sequence[Floor], highest: int) -> list[list[_Run]]:
-    """Return for every start the cheapest runs of 1, 2, 3 ... items that fill one tray; none after the last item."""
-    best: list[list[_Run]] = [[] for _ in range(len(items) + 1)]
+def _runs(items: Sequence[Item], floors: Sequence[Floor], highest: int) -> Runs:
+    """Return the ranks of the cheapest runs that fill one tray: a row for each start, a column for 1, 2 ... items."""
+    columns: list[Runs] = []
     mass = np.array([0, *accumulate(item.mass for item in items)], np.int64)
     for kind, floor in enumerate(floors):
         heights = band_heights([item.modes for item in items], floor.width, floor.depth, GRADES[: highest + 1])
-        depths = {grade: [np.zeros(len(items) + 1, np.int16)] for grade in heights}
+        # Of the tables of depths by count only as many are kept as a band can have cells.
+        depths = {grade: deque([np.zeros(len(items) + 1, np.int16)], MOST_IN_BAND) for grade in heights}
         for count in range(1, len(items) + 1):
             rows = len(items) - count + 1
             light = mass[count:] - mass[:-count] <= floor.limit
+            ranks = np.full(rows, _NONE)
             for grade in heights:
-                depths[grade].append(_stacked(depths[grade], heights[grade], count, rows, floor.depth))
-            found = False
-            for start in np.flatnonzero(light & (depths[highest][count] < NEVER)).tolist():
-                found = True
-                for grade in GRADES:
-                    depth = int(depths[grade][count][start])
-                    if depth < NEVER:
-                        break
-                run = _Run(grade, depth * floor.width, kind, depth, count)
-                if len(best[start]) < count:
-                    best[start].append(run)
-                else:
-                    best[start][count - 1] = min(best[start][count - 1], run)
-            if not found:
+                depth = _stacked(depths[grade], heights[grade], rows, floor.depth)
+                depths[grade].append(depth)
+                area = depth.astype(np.int64) * floor.width
+                rank = (grade * _AREA + area) * len(floors) + kind
+                np.minimum(ranks, np.where(light & (depth < NEVER), rank, _NONE), out=ranks)
+            if (ranks == _NONE).all():
                 break
-    return best
+            if len(columns) < count:
+                columns.append(ranks)
+            else:
+                np.minimum(columns[count - 1], ranks, out=columns[count - 1])
+    found = np.full((len(items) + 1, len(columns)), _NONE)
+    for column, ranks in enumerate(columns):
+        found[: len(ranks), column] = ranks
+    return found
 
 
-def _stacked(depths: list[Table], heights: list[Table], count: int, rows: int, most: int) -> Table:
-    """Return the least depth of `count` cells in bands, by their first cell; `NEVER` beyond `most`."""
+def _stacked(depths: Sequence[Table], heights: list[Table], rows: int, most: int) -> Table:
+    """Return the least depth of one more cell than the last of `depths` has, by its first; `NEVER` beyond `most`."""
     best = np.full(rows, NEVER, np.int16)
+    count = len(heights[0]) - rows
     for band in range(1, min(len(heights) - 1, count) + 1):
-        above = depths[count - band][:rows]
+        above = depths[-band][:rows]
         np.minimum(best, above + heights[band][count - band : count - band + rows], out=best)
     best[best > most] = NEVER
     return best
 
 
-def _cuts(items: Sequence[Item], runs: list[list[_Run]], keep_whole: bool) -> list[int | None]:
+def _is_run(runs: Runs, first: int, count: int) -> bool:
+    """Say whether so many items from the first on fill one tray."""
+    return count <= runs.shape[1] and bool(runs[first, count - 1] < _NONE)
+
+
+def _cuts(items: Sequence[Item], runs: Runs, keep_whole: bool) -> list[int | None]:
     """Return for each place between items how many sub-assemblies a cut there splits; None where none is allowed."""
     shared = [0, *(_shared(one.groups, other.groups) for one, other in pairwise(items)), 0]
     cuts: list[int | None] = [*shared[: len(items)], 0]
@@ -188,7 +178,7 @@ def _cuts(items: Sequence[Item], runs: list[list[_Run]], keep_whole: bool) -> li
         first = 0
         for place in range(1, len(items) + 1):
             if place == len(items) or shared[place] < level:
-                if len(runs[first]) >= place - first:
+                if _is_run(runs, first, place - first):
                     cuts[first + 1 : place] = [None] * (place - first - 1)
                 first = place
     return cuts
@@ -201,30 +191,33 @@ def _shared(one: tuple[str, ...], other: tuple[str, ...]) -> int:
     )
 
 
-def _fewest(runs: list[list[_Run]], cuts: list[int | None]) -> Iterator[tuple[int, _Run]]:
-    """Yield the trays of the cheapest division: number of the first item and its run."""
-    end = len(runs) - 1
-    costs: list[tuple[int, int, int, int] | None] = [(0, 0, 0, 0)] + [None] * end
-    last: list[_Run | None] = [None] * (end + 1)
-    for start, fitting in enumerate(runs):
-        cost = costs[start]
-        if cost is None:
+def _fewest(runs: Runs, cuts: list[int | None], floors: Sequence[Floor]) -> list[_Run]:
+    """Return the trays of the cheapest division, in order."""
+    splits = np.array([_NONE if cut is None else cut for cut in cuts])
+    # What the items before a place cost: trays and split sub-assemblies, then grades and areas; and the last tray's.
+    halves, areas, firsts = (np.full(len(runs), _NONE) for _ in range(3))
+    halves[0] = areas[0] = 0
+    for start in range(len(runs) - 1):
+        fitting = runs[start][runs[start] < _NONE]
+        if halves[start] >= _NONE:
             continue
-        for run in fitting:
-            place = start + run.count
-            if (split := cuts[place]) is None:
-                continue
-            new = (cost[0] + 1, cost[1] + split, cost[2] + run.grade, cost[3] + run.area)
-            if (old := costs[place]) is None or new < old:
-                costs[place], last[place] = new, run
-    trays = []
-    while (filled := last[end]) is not None:
-        end -= filled.count
-        trays.append((end, filled))
-    yield from reversed(trays)
+        to = slice(start + 1, start + 1 + len(fitting))
+        half, area = halves[start] + _TRAY + splits[to], areas[start] + fitting // len(floors)
+        better = (half < halves[to]) | ((half == halves[to]) & (area < areas[to]))
+        halves[to], areas[to] = np.where(better, half, halves[to]), np.where(better, area, areas[to])
+        firsts[to][better] = start
+    trays: list[_Run] = []
+    end = len(runs) - 1
+    while end:
+        first = int(firsts[end])
+        rank, floor = divmod(int(runs[first, end - first - 1]), len(floors))
+        grade, area = divmod(rank, _AREA)
+        trays.append(_Run(first, end - first, floor, grade, area // floors[floor].width))
+        end = first
+    return trays[::-1]
 
 
-def _laid(items: Sequence[Item], first: int, run: _Run, floor: Floor, spread: int) -> Packed:
+def _laid(items: Sequence[Item], run: _Run, floor: Floor, spread: int) -> Packed:
     """Return one tray with the places of its cells, found by walking its tables back."""
     bands = Bands([item.modes for item in items], floor.width, floor.depth, run.grade)
     heights = bands.heights(run.grade)
@@ -240,7 +233,7 @@ def _laid(items: Sequence[Item], first: int, run: _Run, floor: Floor, spread: in
         if number:
             rules.append((0, above, floor.width, above))
         for field in bands.cut(start, count, height, top, run.grade):
-            cells += _cells(bands, field, first)
+            cells += _cells(bands, field, run.first)
             rules += _rules(field, above, below)
         start, top = start + count, top + height + extra
     if (end := top - extra) < floor.depth:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final, Literal, get_args
 
-from labelkit.calc.renewal import Finding
+from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
 from labelkit.model.acts import (
     Condemned,

@@ -10,6 +10,8 @@ from labelkit.calc.assembly import partners
 from labelkit.calc.platestack import plate_stack
 from labelkit.calc.steps import Bin, Teardown
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, pgettext
 from labelkit.model.part import Part
 
 
@@ -53,7 +55,8 @@ def pack_scan(
         UsageError: the part is no pack of plates.
     """
     if not pack.part.stack:
-        raise UsageError(f"step {pack.step}, {pack.name}, is no pack of plates: its profile gives no stack")
+        told = _("step {step}, {part}, is no pack of plates: its profile gives no stack")
+        raise UsageError(told.format(step=pack.step, part=pack.name))
     order = pack.part.stack if from_start else tuple(reversed(pack.part.stack))
     bins = {name: next(iter(partners(teardown, pack, name)), None) for name in order}
     own = {each.ordinal: name for name, each in bins.items() if each is not None}
@@ -74,7 +77,7 @@ def pack_scan(
 
 
 def _answer(pack: Bin, order: Sequence[str], found: Sequence[str]) -> Answer:
-    start, end = pack.part.stack_from or "its first end", "the other end"
+    start, end = pack.part.stack_from or _("its first end"), _("the other end")
     ends = (start, end) if tuple(order) == pack.part.stack else (end, start)
     frictions = [part.id for part in pack.part.parts if _is_friction(part)]
     return plate_stack(found, order, frictions, names=_names(pack), ends=ends)
@@ -83,7 +86,8 @@ def _answer(pack: Bin, order: Sequence[str], found: Sequence[str]) -> Answer:
 def _names(pack: Bin) -> dict[str, str]:
     """Return what each kind of plate is called: `friction` and `steel` where the pack has one kind of them only."""
     names = {part.id: part.short or part.name for part in pack.part.parts}
-    for form, word in (("friction_plate", "friction"), ("steel_plate", "steel")):
+    words = {"friction_plate": pgettext("plate", "friction"), "steel_plate": pgettext("plate", "steel")}
+    for form, word in words.items():
         kinds = [part for part in pack.part.parts if part.form and part.form.kind == form]
         many = [part.id for part in kinds if pack.part.stack.count(part.id) > 1]
         if len(many) == 1:
@@ -95,8 +99,11 @@ def _wrong_words(pack: Bin, order: Sequence[str], found: Sequence[str], right: i
     """Return that the first wrong plate is wrong, and which belongs there."""
     names, laid = _names(pack), found[right]
     frictions = {part.id for part in pack.part.parts if _is_friction(part)}
-    touch = "two frictions would touch: " if laid in frictions and right and found[right - 1] in frictions else ""
-    return f"NO: {touch}place {right + 1} is {names[laid]}, {names[order[right]]} belongs there. Take it out"
+    if laid in frictions and right and found[right - 1] in frictions:
+        told = _("NO: two frictions would touch: place {place} is {found}, {wanted} belongs there. Take it out")
+    else:
+        told = _("NO: place {place} is {found}, {wanted} belongs there. Take it out")
+    return told.format(place=right + 1, found=names[laid], wanted=names[order[right]])
 
 
 def _is_friction(part: Part) -> bool:
@@ -105,9 +112,20 @@ def _is_friction(part: Part) -> bool:
 
 def _stranger_words(teardown: Teardown, pack: Bin, stranger: Bin) -> str:
     """Return that a plate is none of this pack, and whose it is."""
-    home = teardown.at(stranger.parent).name if stranger.parent else "no pack"
+    told = _("{plate} is of {home}, not of {pack}") if stranger.parent else _("{plate} is of no pack, not of {pack}")
+    told = told.format(
+        plate=f"{stranger.step} {stranger.name}",
+        home=teardown.at(stranger.parent).name if stranger.parent else "",
+        pack=f"{pack.step} {pack.name}",
+    )
     frictions = [
         name for name in pack.part.stack if any(part.id == name and _is_friction(part) for part in pack.part.parts)
     ]
-    count = f"; {pack.name} has {len(frictions)} friction plates and none of these" if frictions else ""
-    return f"NO: {stranger.step} {stranger.name} is of {home}, not of {pack.step} {pack.name}{count}. Take it out"
+    if not frictions:
+        return _("NO: {stranger}. Take it out").format(stranger=told)
+    refusal = ngettext(
+        "NO: {stranger}; {pack} has {count} friction plate and none of these. Take it out",
+        "NO: {stranger}; {pack} has {count} friction plates and none of these. Take it out",
+        len(frictions),
+    )
+    return refusal.format(stranger=told, pack=pack.name, count=len(frictions))

@@ -12,6 +12,8 @@ from typing import Final
 
 from labelkit.calc.answers import Answer, Value
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import spoken
 from labelkit.model.plates import touching
 
 
@@ -21,7 +23,7 @@ def plate_stack(
     frictions: Collection[str],
     *,
     names: Mapping[str, str] | None = None,
-    ends: tuple[str, str] = ("the piston", "the other end"),
+    ends: tuple[str, str] | None = None,
     dished: Collection[str] = (),
     ticked: Collection[int] = (),
 ) -> Answer:
@@ -32,7 +34,7 @@ def plate_stack(
         wanted: the plates as they must lie.
         frictions: which of them are friction plates.
         names: how plates are called, where not by themselves; one form for one and for many.
-        ends: what the first and the last plate lie against.
+        ends: what the first and the last plate lie against; None: the piston, and the other end.
         dished: plates whose dish has a direction.
         ticked: places, from 1, of dished plates whose direction was looked at.
 
@@ -55,13 +57,19 @@ def plate_stack(
     kinds = list(dict.fromkeys((*frictions, *wanted, *found)))
     kinds = [kind for kind in kinds if kind in have or kind in need]
     counts = ", ".join(
-        f"{called(kind, need[kind])} {have[kind]} of {need[kind]}"
+        _("{plates} {count} of {wanted}").format(plates=called(kind, need[kind]), count=have[kind], wanted=need[kind])
         for kind in kinds
         if _told(kind, have, need, frictions)
     )
     wrong = [place for place, (one, two) in enumerate(zip_longest(found, wanted), 1) if one != two]
-    sums = [f"found:  {' '.join(found) or 'nothing'}", f"wanted: {' '.join(wanted)}"]
-    sums += [f"{called(kind, need[kind])}: {have[kind]} of {need[kind]}" for kind in kinds]
+    sums = [
+        _("found:  {plates}").format(plates=" ".join(found) or _("nothing")),
+        _("wanted: {plates}").format(plates=" ".join(wanted)),
+    ]
+    sums += [
+        _("{plates}: {count} of {wanted}").format(plates=called(kind, need[kind]), count=have[kind], wanted=need[kind])
+        for kind in kinds
+    ]
     values: dict[str, Value] = {
         "counts": {kind: (have[kind], need[kind]) for kind in kinds},
         "touching": places,
@@ -69,15 +77,15 @@ def plate_stack(
         "ends": _ends_right(found, wanted),
     }
     if wrong:
-        line = _refusal(found, wanted, frictions, called, places, counts, ends, wrong)
+        against = ends or (_("the piston"), _("the other end"))
+        line = _refusal(found, wanted, frictions, called, places, counts, against, wrong)
         return Answer("plates", "out", values, tuple(sums), (line,))
     open_places = tuple(k for k, plate in enumerate(found, 1) if plate in dished and k not in ticked)
     values["dish_open"] = open_places
     if open_places:
         which = ", ".join(f"{k} ({called(found[k - 1], 1)})" for k in open_places)
-        return Answer(
-            "plates", "ask", values, tuple(sums), (f"look at the direction of the dish at {which} and tick it",)
-        )
+        look = _("look at the direction of the dish at {places} and tick it").format(places=which)
+        return Answer("plates", "ask", values, tuple(sums), (look,))
     return Answer("plates", "ok", values, tuple(sums))
 
 
@@ -88,8 +96,9 @@ Called = Callable[[str, int], str]
 def _caller(names: Mapping[str, str]) -> Called:
     def called(kind: str, count: int) -> str:
         name = names.get(kind, kind)
-        # A letter is not made a word.
-        return name if count == 1 or len(name) < SHORTEST_WORD or name.endswith("s") else f"{name}s"
+        # A letter is not made a word, and other languages have no such rule: there the name stands for one and many.
+        single = count == 1 or len(name) < SHORTEST_WORD or name.endswith("s") or spoken() != "en"
+        return name if single else f"{name}s"
 
     return called
 
@@ -117,20 +126,22 @@ def _refusal(
     faults = []
     if places:
         where = ", ".join(f"{one}/{two}" for one, two in places)
-        faults.append(f"two frictions touch at places {where}")
+        faults.append(_("two frictions touch at places {places}").format(places=where))
     for place, (end, right) in zip((0, -1), zip(ends, _ends_right(found, wanted), strict=True), strict=True):
         # A plate that is missing at the end is told by its count.
         if not right and found and Counter(found) == Counter(wanted):
-            faults.append(f"{called(wanted[place], 1)} belongs against {end}, not {called(found[place], 1)}")
+            told = _("{plate} belongs against {end}, not {other}")
+            faults.append(told.format(plate=called(wanted[place], 1), end=end, other=called(found[place], 1)))
     if not faults:
         faults.append(_first_wrong(found, wanted, called, wrong[0]))
-    return f"NO: {'; '.join([*faults, counts])}{_cure(found, wanted, frictions, called, places)}"
+    told = _("NO: {faults}: {cure}")
+    return told.format(faults="; ".join([*faults, counts]), cure=_cure(found, wanted, frictions, called, places))
 
 
 def _first_wrong(found: Sequence[str], wanted: Sequence[str], called: Called, place: int) -> str:
-    here = called(found[place - 1], 1) if place <= len(found) else "nothing"
-    right = called(wanted[place - 1], 1) if place <= len(wanted) else "nothing"
-    return f"place {place} has {here}, {right} belongs there"
+    here = called(found[place - 1], 1) if place <= len(found) else _("nothing")
+    right = called(wanted[place - 1], 1) if place <= len(wanted) else _("nothing")
+    return _("place {place} has {found}, {wanted} belongs there").format(place=place, found=here, wanted=right)
 
 
 def _cure(
@@ -144,7 +155,8 @@ def _cure(
     if places and not over and len(missing) == 1 and len(places) == sum(missing.values()):
         kind = next(iter(missing))
         if kind not in frictions:
-            return f": put one {called(kind, 1)} between"
-    words = [f"{count} {called(kind, count)} missing" for kind, count in missing.items()]
-    words += [f"{count} {called(kind, count)} too many" for kind, count in over.items()]
-    return f": {', '.join(words)}" if words else ": all are there, put them in their order"
+            return _("put one {plate} between").format(plate=called(kind, 1))
+    few, many = _("{count} {plates} missing"), _("{count} {plates} too many")
+    words = [few.format(count=count, plates=called(kind, count)) for kind, count in missing.items()]
+    words += [many.format(count=count, plates=called(kind, count)) for kind, count in over.items()]
+    return ", ".join(words) or _("all are there, put them in their order")

@@ -8,6 +8,7 @@ from typing import Any
 
 from labelkit.calc.clutchplay import Wave
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.model.form import DiscSpring, FrictionPlate, WaveSpring
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Profile
@@ -104,9 +105,8 @@ def _nominal(fit: Fit, plates: Iterable[tuple[Part, int]], state: Wave | None) -
             continue
         thickness = _thickness(part, free=state == "free")
         if thickness is None:
-            raise UsageError(
-                f"the profile gives no thickness of {part.id}; use `labelkit fit stack` and name each plate"
-            )
+            told = _("the profile gives no thickness of {part}; use `labelkit fit stack` and name each plate")
+            raise UsageError(told.format(part=part.id))
         found.append(f"{part.id}={count}x{thickness}")
     return found
 

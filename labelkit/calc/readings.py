@@ -17,6 +17,8 @@ from typing import Final, Literal
 from labelkit.calc.answers import Answer, Value, Verdict
 from labelkit.calc.showing import USUAL_SHOW, Show
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.language import ngettext, noop
 
 Gauge = Literal["straight", "lever", "face", "point"]
 """How the gauge stands: `straight` on the line of travel; a `lever` at an angle to the face; a plunger that leans and
@@ -32,9 +34,11 @@ _WIDE_ANGLE: Final = Decimal(10)
 _STEEPEST: Final = Decimal(75)
 _PI: Final = Decimal("3.141592653589793238462643383279502884")
 # Growth of 100 mm warmed by 40 K: 11.5e-6 per K for steel, 23e-6 for light metal (both from memory).
-_WARM: Final = (
+_WARM: Final = noop(
     "measured warm: 100 mm of steel is 0.046 mm longer when 40 K warmer, light metal 0.092 mm; measure again when cold"
 )
+# Translated when they are said; a profile's own words have no translation and stay as they are.
+SEATING: Final = (noop("turn the shaft"), noop("push"), noop("set to zero"), noop("pull"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,7 @@ class Taking:
     expected: Decimal | None = None
     gasket: str | None = None
     warm: bool | None = None
-    seat: tuple[str, ...] = ("turn the shaft", "push", "set to zero", "pull")
+    seat: tuple[str, ...] = SEATING
 
 
 USUAL_TAKING: Final = Taking()
@@ -119,34 +123,39 @@ def take(read: Sequence[Decimal], how: Taking, show: Show, *, negative: bool = F
     """
     values, sums = _corrected(read, how, show)
     if not negative and min(values) < 0:
-        raise UsageError(
-            f"reading {show.text(min(values))}: a play or clearance is never below zero; "
+        below = _(
+            "reading {reading}: a play or clearance is never below zero; "
             "was the dial set to zero with the part pushed down? Read again, or swap the two depths"
         )
+        raise UsageError(below.format(reading=show.text(min(values))))
     count = len(values)
     mean, low, high = sum(values, Decimal(0)) / count, min(values), max(values)
     spread, deviation, uncertainty = high - low, None, None
     refused = how.spread is not None and spread > how.spread
     notes = _about_taking(count, how)
     if count > 1:
-        unit, told = show.unit, " + ".join(str(show.value(each)) for each in values)
-        limit = "" if how.spread is None else f", at most {show.apart(how.spread)}"
+        unit, figures = show.unit, " + ".join(str(show.value(each)) for each in values)
+        told = _("spread = {sum}") if how.spread is None else _("spread = {sum}, at most {most}")
+        apart = show.apart(spread, *_some(how.spread))
         sums.append(
-            f"spread = {show.value(high)} {unit} - {show.value(low)} {unit} = {show.apart(spread, *_some(how.spread))}"
-            f"{limit}"
+            told.format(
+                sum=f"{show.value(high)} {unit} - {show.value(low)} {unit} = {apart}",
+                most="" if how.spread is None else show.apart(how.spread),
+            )
         )
         deviation = (sum(((each - mean) ** 2 for each in values), Decimal(0)) / (count - 1)).sqrt()
         uncertainty = deviation / Decimal(count).sqrt()
         if not refused:
-            sums.append(f"mean = ({told}) {unit} / {count} = {show.text(mean)}")
+            sums.append(_("mean = {sum}").format(sum=f"({figures}) {unit} / {count} = {show.text(mean)}"))
             sums.append(f"s = {show.text(deviation, 1)}, u = s / √{count} = {show.text(uncertainty, 1)}")
     if refused:
         notes += (_refusal(values, how, show),)
     elif how.expected is not None and (turn := _lost_turn(mean - how.expected, how)):
-        notes += (
-            f"{show.text(mean)} is {show.text(turn)}, one turn of a dial, from the expected {show.text(how.expected)}: "
-            "was a turn lost? Read again and watch the small hand",
+        lost = _(
+            "{mean} is {turn}, one turn of a dial, from the expected {expected}: "
+            "was a turn lost? Read again and watch the small hand"
         )
+        notes += (lost.format(mean=show.text(mean), turn=show.text(turn), expected=show.text(how.expected)),)
     return Taken(values, mean, spread, deviation, uncertainty, refused, tuple(sums), notes)
 
 
@@ -204,22 +213,23 @@ def cosine(degrees: Decimal) -> Decimal:
 
 def _corrected(read: Sequence[Decimal], how: Taking, show: Show) -> tuple[tuple[Decimal, ...], list[str]]:
     if not read:
-        raise UsageError("no readings; allowed: at least one, better three, the part seated anew before each")
+        raise UsageError(_("no readings; allowed: at least one, better three, the part seated anew before each"))
     values, sums = tuple(read), list[str]()
     if how.angle and how.gauge != "straight":
         if not 0 <= how.angle <= _STEEPEST:
-            raise UsageError(f"found a gauge at {how.angle} degrees; allowed: 0 to {_STEEPEST}, best under 10")
+            steep = _("found a gauge at {degrees} degrees; allowed: 0 to {most}, best under 10")
+            raise UsageError(steep.format(degrees=how.angle, most=_STEEPEST))
         factor = cosine(how.angle)
         mark, shown_factor = ("/", 1 / factor) if how.gauge == "point" else ("×", factor)
         for each in values:
             true = each * shown_factor
-            sums.append(f"true = {show.text(each)} {mark} cos {how.angle}° ({factor:.4f}) = {show.text(true)}")
+            line = f"{show.text(each)} {mark} cos {how.angle}° ({factor:.4f}) = {show.text(true)}"
+            sums.append(_("true = {sum}").format(sum=line))
         values = tuple(each * shown_factor for each in values)
     if how.added:
         for each in values:
-            sums.append(
-                f"with what was left out: {show.text(each)} + {show.text(how.added)} = {show.text(each + how.added)}"
-            )
+            line = f"{show.text(each)} + {show.text(how.added)} = {show.text(each + how.added)}"
+            sums.append(_("with what was left out: {sum}").format(sum=line))
         values = tuple(each + how.added for each in values)
     return values, sums
 
@@ -227,14 +237,19 @@ def _corrected(read: Sequence[Decimal], how: Taking, show: Show) -> tuple[tuple[
 def _about_taking(count: int, how: Taking) -> tuple[str, ...]:
     notes: list[str] = []
     if count < how.least:
-        few = "1 reading has no spread" if count == 1 else f"{count} readings"
-        notes.append(f"{few}: take {how.least}, the part seated anew before each")
+        few = ngettext(
+            "{count} reading has no spread: take {least}, the part seated anew before each",
+            "{count} readings: take {least}, the part seated anew before each",
+            count,
+        )
+        notes.append(few.format(count=count, least=how.least))
     if how.angle > _WIDE_ANGLE and how.gauge != "straight":
-        notes.append(f"the gauge leans by {how.angle}°: stay under 10°, where it is off by less than 1.5 %")
+        lean = _("the gauge leans by {degrees}°: stay under 10°, where it is off by less than 1.5 %")
+        notes.append(lean.format(degrees=how.angle))
     if how.gasket is not None:
-        notes.append(f"gasket when it was read: {how.gasket}")
+        notes.append(_("gasket when it was read: {state}").format(state=how.gasket))
     if how.warm is not None:
-        notes.append(_WARM if how.warm else "measured cold")
+        notes.append(_(_WARM) if how.warm else _("measured cold"))
     return tuple(notes)
 
 
@@ -242,12 +257,19 @@ def _refusal(values: Sequence[Decimal], how: Taking, show: Show) -> str:
     odd = max(values, key=lambda each: abs(each - sorted(values)[len(values) // 2]))
     others = [each for each in values if each != odd]
     turn = _lost_turn(odd - sum(others, Decimal(0)) / len(others), how) if others else None
-    hint = f"; {show.text(odd)} is one turn of a dial from the others: was a turn lost?" if turn else ""
-    return (
-        f"not averaged: the readings lie {show.apart(max(values) - min(values), *_some(how.spread))} apart"
-        f"{f', over {show.apart(how.spread)}' if how.spread is not None else ''}; "
-        f"seat the part again: {', '.join(how.seat)}; then {how.least} new readings{hint}"
+    told = _(
+        "not averaged: the readings lie {apart} apart, over {most}; "
+        "seat the part again: {steps}; then {least} new readings"
+    ).format(
+        apart=show.apart(max(values) - min(values), *_some(how.spread)),
+        most="" if how.spread is None else show.apart(how.spread),
+        steps=", ".join(map(_, how.seat)),
+        least=how.least,
     )
+    if not turn:
+        return told
+    hint = _("{told}; {reading} is one turn of a dial from the others: was a turn lost?")
+    return hint.format(told=told, reading=show.text(odd))
 
 
 def _lost_turn(difference: Decimal, how: Taking) -> Decimal | None:

@@ -13,7 +13,8 @@ from functools import cached_property
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.placerecord import Fold, PlaceRecord
-from labelkit.calc.renewal import Finding, Use, renewal
+from labelkit.calc.pulling import Finding
+from labelkit.calc.renewal import Use, renewal
 from labelkit.calc.steps import Bin, Teardown
 from labelkit.errors import UsageError
 from labelkit.model.acts import (
@@ -116,7 +117,7 @@ class Record:
         still = {ordinal for ordinal, place in self.places.items() if place.stage == "verified"}
         return next((e for e in reversed(self.standing) if isinstance(e.act, Verified) and e.place in still), None)
 
-    @property
+    @cached_property
     def closed(self) -> Event | None:
         """The event that closed the job; None when it is open."""
         last = next((e for e in reversed(self.events) if isinstance(e.act, Closed | Reopened)), None)
@@ -130,9 +131,15 @@ class Record:
 
     def ticked(self, who: str) -> frozenset[str]:
         """Return every caution that a person has ticked in this job."""
-        return frozenset(
-            text for e in self.events if e.who == who and isinstance(e.act, Gated) for text in e.act.ticked
-        )
+        return self._ticked.get(who, frozenset())
+
+    @cached_property
+    def _ticked(self) -> Mapping[str, frozenset[str]]:
+        found: dict[str, frozenset[str]] = {}
+        for event in self.events:
+            if isinstance(event.act, Gated):
+                found[event.who] = found.get(event.who, frozenset()).union(event.act.ticked)
+        return found
 
     @cached_property
     def fits(self) -> Mapping[str, FitRecord]:

@@ -6,19 +6,18 @@ its groove counts as far as it stands out of it: none of them stops a neighbour.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 from typing import Final, Literal
 
 from labelkit import forms
+from labelkit.forms.edges import Edge, facing, outermost
 from labelkit.forms.geometry import Contour, Point, rectangle
 from labelkit.forms.shapes import Face, Section, mm
 from labelkit.model.form import Bolt, Form, Nut, Plug, Shaft, SnapRing
 
-# An edge of a face from one radius to a larger one: r, z, r, z.
-Edge = tuple[float, float, float, float]
 Way = Literal["down", "up"]
 
 # Faces that share less than this of their radius do not stop each other, mm: a bore and its shaft are of one size.
@@ -97,19 +96,15 @@ def stop(moving: Solid, still: Solid, way: Way) -> Stop | None:
     mine, its = (moving.lower, still.upper) if way == "down" else (moving.upper, still.lower)
     best: float | None = None
     low = high = 0.0
-    for a1, za1, a2, za2 in mine:
-        for b1, zb1, b2, zb2 in its:
-            left, right = max(a1, b1), min(a2, b2)
-            if right - left < _LEAST:
-                continue
-            for r in (left, right):
-                za = za1 + (r - a1) / (a2 - a1) * (za2 - za1)
-                zb = zb1 + (r - b1) / (b2 - b1) * (zb2 - zb1)
-                far = sign * (zb - za)
-                if best is None or far > best + SAME:
-                    best, low, high = far, left, right
-                elif far > best - SAME:
-                    low, high = min(low, left), max(high, right)
+    for left, right, heights, others in facing(mine, its):
+        if right - left < _LEAST:
+            continue
+        for own, other in zip(heights, others, strict=True):
+            far = sign * (other - own)
+            if best is None or far > best + SAME:
+                best, low, high = far, left, right
+            elif far > best - SAME:
+                low, high = min(low, left), max(high, right)
     return None if best is None else Stop(sign * best, low, high)
 
 
@@ -131,7 +126,7 @@ def solid(form: Form, *, flipped: bool, whole: bool = False) -> Solid | None:
         points = [(r, height - z if flipped else z) for r, z in contour.polygon(_CHORD)]
         rings.append(tuple(points))
     heights = [z for ring in rings for _, z in ring] or [0.0]
-    upper, lower = (tuple(_seen(rings, top=top)) for top in (True, False))
+    upper, lower = (tuple(_faces(outermost(rings, top=top))) for top in (True, False))
     return Solid(tuple(rings), upper, lower, min(heights), max(heights))
 
 
@@ -162,7 +157,7 @@ def _stopping(form: Form, section: Section, *, whole: bool) -> Iterator[Contour]
 def _steps(form: Shaft) -> Iterator[Contour]:
     """Yield the steps at their full diameters: splines count, as what slides on them has the same diameter."""
     bore = mm(form.bore) / 2 if form.bore else 0.0
-    z = sum(mm(length) for _, length in form.steps)
+    z = math.fsum(mm(length) for _, length in form.steps)
     for d, length in form.steps:
         yield rectangle(bore, z - mm(length), mm(d) / 2, z)
         z -= mm(length)
@@ -186,38 +181,18 @@ def _round_faces(form: Form, section: Section, *, whole: bool) -> list[Face]:
     return faces
 
 
-def _seen(rings: list[tuple[Point, ...]], *, top: bool) -> Iterator[Edge]:
-    """Yield the outermost edges as they are seen along the axis, by ascending radius."""
-    edges = [
-        (r1, z1, r2, z2) if r1 < r2 else (r2, z2, r1, z1)
-        for ring in rings
-        for (r1, z1), (r2, z2) in _pairs(ring)
-        if abs(r2 - r1) > 1e-9
-    ]
-    radii = sorted({r for r1, _, r2, _ in edges for r in (r1, r2)})
+def _faces(edges: list[Edge]) -> Iterator[Edge]:
+    """Yield edges by ascending radius, level pieces side by side as one face."""
     last: Edge | None = None
-    for left, right in pairwise(radii):
-        middle = (left + right) / 2
-        over = [(_at(edge, middle), edge) for edge in edges if edge[0] <= middle <= edge[2]]
-        if right - left < 1e-9 or not over:
-            continue
-        _, edge = (max if top else min)(over, key=lambda each: each[0])
-        found = (left, _at(edge, left), right, _at(edge, right))
-        # Level pieces side by side are one face.
-        if last and last[2] == left and abs(last[3] - found[1]) < 1e-9 and last[1] == last[3] and found[1] == found[3]:
-            found = (last[0], last[1], right, found[3])
-            last = found
+    for edge in edges:
+        if last and last[2] == edge[0] and abs(last[3] - edge[1]) < 1e-9 and last[1] == last[3] and edge[1] == edge[3]:
+            last = (last[0], last[1], edge[2], edge[3])
             continue
         if last:
             yield last
-        last = found
+        last = edge
     if last:
         yield last
-
-
-def _at(edge: Edge, r: float) -> float:
-    r1, z1, r2, z2 = edge
-    return z1 + (r - r1) / (r2 - r1) * (z2 - z1)
 
 
 def _pairs(ring: tuple[Point, ...]) -> Iterator[tuple[Point, Point]]:

@@ -14,8 +14,8 @@ from labelkit.model.form import Form
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 
-# What stands beside the axis where it is screwed in from the side, or has a clock position.
-_SMALL: Final = frozenset(("bolt", "plug", "pin", "ball", "block", "lever", "coil_spring", "gear", "nut", "key"))
+# What is put into a part in several places, off its axis, where it is screwed in or has a clock position.
+HARDWARE: Final = frozenset(("bolt", "plug", "pin", "ball", "block", "lever", "coil_spring", "gear", "nut", "key"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +48,18 @@ def aside(part: Part) -> str | None:
         return words.SEVERAL
     free = sits is not None and sits.up == "free"
     told = sits is not None and sits.opens is not None
-    screwed = part.held is not None and part.held.by == "screwed" and free and not told
-    at_an_hour = sits is not None and isinstance(sits.clock, Clock) and form.kind in _SMALL
-    if at_an_hour or (screwed and (form.kind in _SMALL or forms.direction(form))):
+    at_an_hour = sits is not None and isinstance(sits.clock, Clock) and form.kind in HARDWARE
+    if at_an_hour or (screwed_in(part) and (form.kind in HARDWARE or forms.direction(form))):
         return words.BESIDE
     if not forms.section(form).axial and form.kind != "outline":
         return words.BESIDE
     return words.END if forms.direction(form) and not free and not told else None
+
+
+def screwed_in(part: Part) -> bool:
+    """Say whether a part is screwed in and has no end that is said to look up: it may go in from the side."""
+    screwed = part.held is not None and part.held.by == "screwed"
+    return screwed and part.sits is not None and part.sits.up == "free" and part.sits.opens is None
 
 
 def flipped(part: Part) -> bool:

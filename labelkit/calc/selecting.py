@@ -5,21 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Final, Literal
 
 from labelkit.calc.answers import Answer, Value, Verdict
 from labelkit.calc.readings import Taken, judged
 from labelkit.calc.selective import Gap, Pieces, Selection, Solvable, Stack, Target, select, solvable
 from labelkit.calc.showing import USUAL_SHOW, Show
+from labelkit.language import gettext as _
+from labelkit.language import noop
 
 # A change by more steps than this is a suspicion before it is an answer. Common practice, no source.
 _FEW_STEPS: Final = 2
 
 _SERIES_WORDS: Final[dict[Solvable, str]] = {
-    "always": "the series has an answer for every play between its ends",
-    "if measured": "the series has an answer for every play between its ends only if each piece is measured",
-    "not": "the series has no answer for some plays between its ends",
+    "always": noop("the series has an answer for every play between its ends"),
+    "if measured": noop("the series has an answer for every play between its ends only if each piece is measured"),
+    "not": noop("the series has no answer for some plays between its ends"),
 }
+
+What = Literal["play", "clearance"]
+"""What is set: the play of a shaft, or the clearance of a pack."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +33,14 @@ class Asked:
 
     Attributes:
         fit: which sum it is: `end_play`.
-        noun: what is set: `play`, `clearance`.
+        what: is set.
         show: how lengths are told.
         before: play that was read before the teardown, mm; None: nobody did.
         stepped: the series was made of steps and not of a list.
     """
 
     fit: str = "end_play"
-    noun: str = "play"
+    what: What = "play"
     show: Show = USUAL_SHOW
     before: Decimal | None = None
     stepped: bool = False
@@ -98,13 +103,17 @@ def sum_lines(gap: Gap, target: Target, pieces: Pieces, selection: Selection, as
         thin, wanted, thick = (f"{fitted} + {show.text(end)} - {play}" for end in (target.low, target.aim, target.high))
     low, high = show.limits(*selection.window)
     exact = (low, high) == tuple(map(show.converted, selection.window))
-    yield f"window = {thin} ... {thick} = {low} ... {high} {unit}{'' if exact else ', rounded inward'}"
-    yield f"wanted = {wanted} = {show.text(selection.wanted)}"
+    window = _("window = {sum}") if exact else _("window = {sum}, rounded inward")
+    yield window.format(sum=f"{thin} ... {thick} = {low} ... {high} {unit}")
+    yield _("wanted = {sum}").format(sum=f"{wanted} = {show.text(selection.wanted)}")
     if selection.guard:
         count = len(selection.chosen.stack.pieces) if selection.chosen else 1
-        shares = [f"{show.text(gap.uncertainty, 1)} of the reading"] if gap.uncertainty else []
-        shares += [f"{count} × {show.text(pieces.tolerance, 1)} of the pieces"] if pieces.tolerance else []
-        yield f"guard at each end = {' + '.join(shares)} = {show.text(selection.guard, 1)}"
+        shares = []
+        if gap.uncertainty:
+            shares.append(_("{size} of the reading").format(size=show.text(gap.uncertainty, 1)))
+        if pieces.tolerance:
+            shares.append(_("{size} of the pieces").format(size=f"{count} × {show.text(pieces.tolerance, 1)}"))
+        yield _("guard at each end = {sum}").format(sum=f"{' + '.join(shares)} = {show.text(selection.guard, 1)}")
     yield from _offer_lines(gap, target, selection, asked)
 
 
@@ -112,29 +121,47 @@ def selection_notes(gap: Gap, target: Target, pieces: Pieces, selection: Selecti
     """Yield what is suspicious about a choice, what it assumes and what to ask."""
     show, chosen = asked.show, selection.chosen
     if selection.verdict == "borderline" and chosen is not None:
-        which = "the piece" if len(chosen.stack.pieces) == 1 else "each piece"
-        off = f"each may be {show.text(pieces.tolerance, 1)} off what is stamped on it" if pieces.tolerance else ""
-        doubt = f"the reading is uncertain by {show.text(gap.uncertainty, 1)}" if gap.uncertainty else ""
-        yield f"borderline: measure {which} before it goes in; {' and '.join(filter(None, (off, doubt)))}"
+        yield _doubt(gap, pieces, show, one=len(chosen.stack.pieces) == 1)
     if chosen is None:
         yield from _questions(gap, pieces, selection, asked)
     else:
         edge = min(chosen.predicted - target.low, target.high - chosen.predicted)
         if edge <= target.width / 10:
-            yield f"only {show.text(edge)} inside the limit: check that these are the right parts"
-        if selection.tied:
-            yield f"another piece is as near to the wanted size: the {target.tie} side is taken"
+            yield _("only {size} inside the limit: check that these are the right parts").format(size=show.text(edge))
+        if selection.tied and target.tie == "tight":
+            yield _("another piece is as near to the wanted size: the tight side is taken")
+        elif selection.tied:
+            yield _("another piece is as near to the wanted size: the loose side is taken")
         yield from _far_away(gap, pieces, chosen.stack, asked)
-        yield f"after fitting measure again; expected {show.text(chosen.predicted)}"
+        yield _("after fitting measure again; expected {size}").format(size=show.text(chosen.predicted))
     answerable = solvable(pieces, target.width)
     if answerable != "always" and selection.verdict != "ok":
         low, high = (show.size(end) for end in pieces.largest_gap)
-        yield (
-            f"{_SERIES_WORDS[answerable]}: its largest step is {show.text(pieces.largest_step)}, from {low} to {high}, "
-            f"the target is {show.text(target.width)} wide"
+        told = _("{answer}: its largest step is {step}, from {low} to {high}, the target is {width} wide")
+        yield told.format(
+            answer=_(_SERIES_WORDS[answerable]),
+            step=show.text(pieces.largest_step),
+            low=low,
+            high=high,
+            width=show.text(target.width),
         )
     if asked.stepped:
-        yield "the series was worked out from steps: check it against the list of sizes that there are"
+        yield _("the series was worked out from steps: check it against the list of sizes that there are")
+
+
+def _doubt(gap: Gap, pieces: Pieces, show: Show, *, one: bool) -> str:
+    """Return that the pieces of a choice must be measured first, and why."""
+    off, uncertain = show.text(pieces.tolerance, 1), show.text(gap.uncertainty, 1)
+    if pieces.tolerance and gap.uncertainty:
+        why = _("each may be {off} off what is stamped on it and the reading is uncertain by {uncertain}")
+    elif pieces.tolerance:
+        why = _("each may be {off} off what is stamped on it")
+    else:
+        why = _("the reading is uncertain by {uncertain}")
+    told = _("borderline: measure the piece before it goes in; {why}")
+    if not one:
+        told = _("borderline: measure each piece before it goes in; {why}")
+    return told.format(why=why.format(off=off, uncertain=uncertain))
 
 
 def series(target_width: Decimal, pieces: Pieces, show: Show) -> Answer:
@@ -173,16 +200,25 @@ def _judgement(taken: Taken, target: Target, asked: Asked, verdict: Verdict) -> 
     low, high = show.limits(target.low, target.high)
     # Seen from either limit, so that nobody reads a play that is out as one that is in.
     mean = show.apart(taken.mean, target.low, target.high)
-    sums = (*taken.sums, f"{asked.noun} {mean}, allowed {low} ... {high} {show.unit}")
+    sums = (*taken.sums, allowed_line(asked, mean, f"{low} ... {high} {show.unit}"))
     notes = taken.notes
     if verdict == "borderline":
         near = min((target.low, target.high), key=lambda limit: abs(limit - taken.mean))
-        notes += (
-            f"{mean} and the limit {show.apart(near, taken.mean)} differ by less than the gauge shows: "
-            "read in the unit of the limit, on a finer gauge, or take three readings",
+        told = _(
+            "{mean} and the limit {limit} differ by less than the gauge shows: "
+            "read in the unit of the limit, on a finer gauge, or take three readings"
         )
+        notes += (told.format(mean=mean, limit=show.apart(near, taken.mean)),)
     values = taken.told(show) | {"target": (low, high), "outside": show.value(outside)}
     return Answer(asked.fit, verdict, values, sums, notes)
+
+
+def allowed_line(asked: Asked, found: str, limits: str) -> str:
+    """Return what was found beside what is allowed: `play 0.50 mm, allowed 0.40 ... 0.60 mm`."""
+    told = (
+        _("clearance {found}, allowed {limits}") if asked.what == "clearance" else _("play {found}, allowed {limits}")
+    )
+    return told.format(found=found, limits=limits)
 
 
 def _nothing(values: dict[str, Value]) -> dict[str, Value]:
@@ -192,39 +228,47 @@ def _nothing(values: dict[str, Value]) -> dict[str, Value]:
 def _offer_lines(gap: Gap, target: Target, selection: Selection, asked: Asked) -> Iterator[str]:
     show, unit = asked.show, asked.show.unit
     sign = "-" if gap.thicker == "reduces" else "+"
-    before, after = f"{asked.noun} = {show.text(gap.play)} {sign} ", ""
+    told = _("{pieces}: clearance = {sum}") if asked.what == "clearance" else _("{pieces}: play = {sum}")
+    before, after = f"{show.text(gap.play)} {sign} ", ""
     if gap.fitted:
         before, after = f"{before}(", f" - {show.size(gap.fitted)} {unit})"
     offers = selection.others if selection.chosen is None else (selection.chosen, *selection.others)
     for offer in offers:
         pieces = " + ".join(f"{show.size(each)} {unit}" for each in offer.stack.pieces)
         predicted = show.apart(offer.predicted, target.low, target.high)
-        where = "inside"
-        if offer.outside:
-            side, limit = ("above", target.high) if offer.outside > 0 else ("below", target.low)
-            where = f"{show.text(abs(offer.outside))} {side} {show.text(limit)}"
-        yield f"{pieces}: {before}{pieces}{after} = {predicted}, {where}"
+        where, limit = _("{sum}, inside"), target.low
+        if offer.outside > 0:
+            where, limit = _("{sum}, {far} above {limit}"), target.high
+        elif offer.outside:
+            where = _("{sum}, {far} below {limit}")
+        line = f"{before}{pieces}{after} = {predicted}"
+        line = where.format(sum=line, far=show.text(abs(offer.outside)), limit=show.text(limit))
+        yield told.format(pieces=pieces, sum=line)
 
 
 def _questions(gap: Gap, pieces: Pieces, selection: Selection, asked: Asked) -> Iterator[str]:
     show, nearest = asked.show, selection.others[0]
     size = " + ".join(str(show.size(each)) for each in nearest.stack.pieces)
-    yield (
-        f"none fits: the nearest, {size} {show.unit}, gives {show.text(nearest.predicted)}, "
-        f"{show.text(abs(nearest.outside))} {'over' if nearest.outside > 0 else 'under'}"
+    over = _("none fits: the nearest, {size}, gives {predicted}, {far} over")
+    under = _("none fits: the nearest, {size}, gives {predicted}, {far} under")
+    yield (over if nearest.outside > 0 else under).format(
+        size=f"{size} {show.unit}", predicted=show.text(nearest.predicted), far=show.text(abs(nearest.outside))
     )
-    if asked.noun == "clearance":
-        yield "before buying, ask: are all plates in, the right ones and in order, and how was the wave plate?"
+    if asked.what == "clearance":
+        yield _("before buying, ask: are all plates in, the right ones and in order, and how was the wave plate?")
     else:
-        yield "before buying, ask: is everything seated, and were the readings taken with the shaft pushed and pulled?"
+        yield _(
+            "before buying, ask: is everything seated, and were the readings taken with the shaft pushed and pulled?"
+        )
     if nearest.outside > 0:
-        yield "is a race, a washer, a bearing or a plate missing, or is one in upside down?"
+        yield _("is a race, a washer, a bearing or a plate missing, or is one in upside down?")
     else:
-        yield "is a part in twice, upside down or not home, or is a burr or dirt under it?"
+        yield _("is a part in twice, upside down or not home, or is a burr or dirt under it?")
     if gap.fitted:
-        yield f"is {show.size(gap.fitted)} {show.unit} really what was in, measured, and of this series?"
+        told = _("is {size} really what was in, measured, and of this series?")
+        yield told.format(size=f"{show.size(gap.fitted)} {show.unit}")
     if pieces.most == 1:
-        yield "may two pieces be put in together? Only where the manual allows it"
+        yield _("may two pieces be put in together? Only where the manual allows it")
 
 
 def _far_away(gap: Gap, pieces: Pieces, chosen: Stack, asked: Asked) -> Iterator[str]:
@@ -232,13 +276,25 @@ def _far_away(gap: Gap, pieces: Pieces, chosen: Stack, asked: Asked) -> Iterator
     change = abs(chosen.total - gap.fitted)
     if step and gap.fitted and change > _FEW_STEPS * step:
         steps = -(-change // step)
-        before = "" if asked.before is None else f" ({show.text(asked.before)})"
-        yield (
-            f"{show.text(change)} away from what was in, {steps} steps: compare with the reading before the "
-            f"teardown{before}; a part may be missing, in twice or upside down"
+        told = _(
+            "{change} away from what was in, {steps} steps: compare with the reading before the teardown; "
+            "a part may be missing, in twice or upside down"
         )
+        if asked.before is not None:
+            told = _(
+                "{change} away from what was in, {steps} steps: compare with the reading before the teardown "
+                "({before}); a part may be missing, in twice or upside down"
+            )
+        before = "" if asked.before is None else show.text(asked.before)
+        yield told.format(change=show.text(change), steps=steps, before=before)
     if asked.before is not None and step and abs(gap.play - asked.before) > _FEW_STEPS * step:
-        yield (
-            f"the {asked.noun} was {show.text(asked.before)} before the teardown and is {show.text(gap.play)} now: "
+        told = _(
+            "the play was {before} before the teardown and is {now} now: "
             "look for a missing, doubled or inverted part before choosing"
         )
+        if asked.what == "clearance":
+            told = _(
+                "the clearance was {before} before the teardown and is {now} now: "
+                "look for a missing, doubled or inverted part before choosing"
+            )
+        yield told.format(before=show.text(asked.before), now=show.text(gap.play))

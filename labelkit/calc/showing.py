@@ -14,13 +14,12 @@ from decimal import Decimal
 from typing import Final, Literal
 
 from labelkit.calc.answers import inward, places_of, shown
+from labelkit.calc.figures import PLACES
 from labelkit.units import FACTORS, Quantity
 
 LengthUnit = Literal["mm", "in"]
 
-# What a workshop reads: 0.01 mm, 0.001 in.
 _INCH: Final = FACTORS["in"][1]
-_USUAL_PLACES: Final[dict[str, int]] = {"mm": 2, "in": 3}
 # More tell nothing: a millionth of a millimetre is less than any gauge shows.
 _MOST_PLACES: Final = 6
 _STEPS: Final = tuple(Decimal(1).scaleb(-places) for places in range(2 * _MOST_PLACES))
@@ -47,7 +46,7 @@ class Show:
         >>> Show.of("mm", [Quantity(Decimal("0.075"), "mm"), Quantity(Decimal("0.0005"), "in")]).places
         3
         """
-        places = _USUAL_PLACES[unit]
+        places, _ = PLACES[unit]  # what a workshop reads
         for each in given:
             own = places_of(each.value)
             places = max(places, own if each.unit == unit else own - 1 if unit == "mm" else own + 1)
@@ -63,7 +62,7 @@ class Show:
         >>> Show("in", 3).value(Decimal("2.54"))
         Decimal('0.100')
         """
-        exact = mm if self.unit == "mm" else mm / _INCH
+        exact = self.converted(mm)
         # Most figures have their decimals already; ten thousand fits a second leave no time to round them again.
         return exact if exact.same_quantum(_STEPS[self.places + finer]) else shown(exact, self.places + finer) + 0
 

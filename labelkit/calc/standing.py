@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from labelkit.calc import packing
 from labelkit.calc.cells import cell_modes, smallest_gap
 from labelkit.calc.footprint import Footprint
 from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
 from labelkit.model.laying import Laying, Spacing, TrayKind
 from labelkit.model.part import Part
 
@@ -19,10 +20,20 @@ Shelf = Callable[[], Iterable[TrayKind]]
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What goes on no tray: the bin, and why, with what would help."""
+    """What goes on no tray.
+
+    Attributes:
+        bin: it stands in.
+        say: returns why in the language that is spoken then: a plan is kept for all who read it.
+    """
 
     bin: Bin
-    reason: str
+    say: Callable[[], str] = field(compare=False)
+
+    @property
+    def reason(self) -> str:
+        """Why, with what would help."""
+        return self.say()
 
 
 def floor_of(tray: TrayKind) -> packing.Floor:
@@ -33,17 +44,22 @@ def floor_of(tray: TrayKind) -> packing.Floor:
 
 def reason(part: Part, thing: Footprint, grams: int, laying: Laying, shelf: Shelf) -> str:
     """Return why a part goes on no tray, and what would help."""
-    whole = " with its parts" if part.parts else ""
-    mass = f"{Decimal(grams).scaleb(-3).normalize():f} kg{whole}"
+    mass = f"{Decimal(grams).scaleb(-3).normalize():f} kg"
+    if part.parts:
+        mass = _("{mass} with its parts").format(mass=mass)
     strong = [tray for tray in laying.trays if grams <= tray.limit * 1000]
     if not strong:
         limit = max(tray.limit for tray in laying.trays)
-        return f"{mass}, more than a tray may hold ({limit:f} kg): lift it with help"
+        told = _("{mass}, more than a tray may hold ({limit}): lift it with help")
+        return told.format(mass=mass, limit=f"{limit:f} kg")
     box = thing.outer.box()
     what = f"{thing.count} × " if thing.count > 1 else ""
     size = f"{what}{box.width:.0f} × {box.height:.0f} mm"
-    weak = "" if len(strong) == len(laying.trays) else f", and {mass} is more than the others may hold"
-    return f"{size} fits no tray in use: {_sizes(strong)}{weak}; {_help(thing, grams, strong, laying.spacing, shelf)}"
+    told = _("{size} fits no tray in use: {trays}; {help}")
+    if len(strong) < len(laying.trays):
+        told = _("{size} fits no tray in use: {trays}, and {mass} is more than the others may hold; {help}")
+    more = _help(thing, grams, strong, laying.spacing, shelf)
+    return told.format(size=size, trays=_sizes(strong), mass=mass, help=more)
 
 
 def _sizes(trays: Iterable[TrayKind]) -> str:
@@ -56,10 +72,10 @@ def _help(thing: Footprint, grams: int, trays: Iterable[TrayKind], spacing: Spac
         floor = floor_of(tray)
         gap = smallest_gap(thing, spacing, (floor.width, floor.depth))
         if gap:
-            return f"a gap of {gap:g} mm would do"
+            return _("a gap of {gap} would do").format(gap=f"{gap:g} mm")
     for tray in sorted(shelf(), key=lambda tray: math.prod(tray.size_mm)):
         floor = floor_of(tray)
         modes = cell_modes(thing, spacing, [(floor.width, floor.depth)])
         if packing.fits(packing.Item(tuple((m.width, m.depth) for m in modes), grams), floor):
-            return f"a tray {tray.name} would do"
-    return "no tray of the stock takes it: give it a place on the floor or on a pallet"
+            return _("a tray {tray} would do").format(tray=tray.name)
+    return _("no tray of the stock takes it: give it a place on the floor or on a pallet")

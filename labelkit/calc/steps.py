@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Final
 
 from labelkit.errors import UsageError, allowed_text
+from labelkit.language import gettext as _
 from labelkit.model.part import Part, wanted_choices
 from labelkit.model.profile import Profile
 
@@ -184,7 +185,7 @@ class _Walker:
             if there and before:
                 freed, brought = [], []
             spare, own = (brought, freed) if before and not there else (freed, brought)
-            for _ in range(part.used):
+            for _turn in range(part.used):
                 if there != before and spare:
                     yield spare.pop(0)
                     continue
@@ -229,7 +230,7 @@ def condition(profile: Profile, part: Part) -> str:
     texts = []
     for group, wanted in part.only.items():
         option = profile.options[group]
-        names = " or ".join(option.choices[choice] for choice in wanted_choices(wanted))
+        names = _(" or ").join(option.choices[choice] for choice in wanted_choices(wanted))
         texts.append(f"{option.name} = {names}")
     return ", ".join(texts)
 

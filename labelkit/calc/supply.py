@@ -12,9 +12,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from labelkit.calc.needs import Line, Needs, Shortage, Way, roll_up, shortage
+from labelkit.calc.needs import Line, Needs, Way, roll_up
+from labelkit.calc.pulling import Found
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import Found, Use
+from labelkit.calc.renewal import Use
+from labelkit.calc.shortage import Shortage, shortage
 from labelkit.model.acts import Received
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 

@@ -23,9 +23,13 @@ from labelkit.calc.figures import (
 )
 from labelkit.calc.limits import Limits, judge
 from labelkit.errors import UsageError, allowed_text
+from labelkit.language import gettext as _
+from labelkit.language import noop, pgettext
 from labelkit.units import Quantity
 
-SETTLE = "turn it some ten times first so that the rollers sit; read while it turns, never the pull that starts it"
+SETTLE = noop(
+    "turn it some ten times first so that the rollers sit; read while it turns, never the pull that starts it"
+)
 
 
 def by_pull(pull: Quantity, radius: Quantity) -> tuple[Quantity, str]:
@@ -80,7 +84,7 @@ def rolling_torque(
         UsageError: no reading, figures of another kind, a drag above the whole, or a state without limits.
     """
     if not readings:
-        raise UsageError("rolling torque: no reading; allowed: at least one, better three")
+        raise UsageError(_("rolling torque: no reading; allowed: at least one, better three"))
     sums: list[str] = []
     step = resolution
     if radius is not None:
@@ -96,32 +100,48 @@ def rolling_torque(
     apart, mean = max(found) - min(found), sum(found, Decimal(0)) / len(found)
     values: dict[str, Value] = {"unit": unit, "spread": figure(apart, unit)}
     if len(found) > 1:
-        limit = f", at most {spread}" if spread else ""
-        sums.append(f"spread = {told(max(found), unit)} - {told(min(found), unit)} = {told(apart, unit)}{limit}")
+        line = f"{told(max(found), unit)} - {told(min(found), unit)} = {told(apart, unit)}"
+        sums.append(
+            (_("spread = {sum}, at most {most}") if spread else _("spread = {sum}")).format(sum=line, most=spread)
+        )
     if spread is not None and apart > in_unit(spread, unit):
-        again = f"not averaged: the readings lie {told(apart, unit)} apart, over {spread}; {SETTLE}; three new readings"
+        again = _("not averaged: the readings lie {apart} apart, over {most}; {settle}; three new readings")
+        again = again.format(apart=told(apart, unit), most=spread, settle=_(SETTLE))
         return Answer("preload", "refused", values, tuple(sums), (again,))
     if len(found) > 1:
-        sums.append(f"mean = ({' + '.join(f'{each:f}' for each in found)}) {unit} / {len(found)} = {told(mean, unit)}")
+        line = f"({' + '.join(f'{each:f}' for each in found)}) {unit} / {len(found)} = {told(mean, unit)}"
+        sums.append(_("mean = {sum}").format(sum=line))
     net = Quantity(mean if drag is None else mean - in_unit(drag, unit), unit)
-    notes = [SETTLE]
+    notes = [_(SETTLE)]
     if drag is None:
-        notes.append("the drag of the seal is not taken away: measure it alone first")
+        notes.append(_("the drag of the seal is not taken away: measure it alone first"))
     else:
-        sums.append(f"less the seal's own drag: {told(mean, unit)} - {drag} = {told(net.value, unit)}")
+        line = f"{told(mean, unit)} - {drag} = {told(net.value, unit)}"
+        sums.append(_("less the seal's own drag: {sum}").format(sum=line))
     if net.base < 0:
-        raise UsageError(f"the seal's drag {drag} is above the whole {told(mean, unit)}; measure both again")
+        high = _("the seal's drag {drag} is above the whole {whole}; measure both again")
+        raise UsageError(high.format(drag=drag, whole=told(mean, unit)))
     values |= {"torque": figure(net.value, unit), "newton_metres": rounded(net.base, 2)}
     if not isinstance(limits, Limits):
         if state is None:
-            asked = "; ".join(f"{name}: {each.words()}" for name, each in limits.items())
-            return Answer("preload", "ask", values, tuple(sums), (f"are the bearings {' or '.join(limits)}? {asked}",))
+            names = {name: _state(name) for name in limits}
+            asked = "; ".join(f"{names[name]}: {each.words()}" for name, each in limits.items())
+            question = _("are the bearings {states}? {limits}").format(
+                states=_(" or ").join(names.values()), limits=asked
+            )
+            return Answer("preload", "ask", values, tuple(sums), (question,))
         if state not in limits:
             raise UsageError(f'bearings: found "{state}"; {allowed_text(state, limits)}')
         limits = limits[state]
     judged = judge(net, limits, resolution=step or _coarsest(readings), fit="preload")
     values |= {name: judged.values[name] for name in ("low", "high", "beyond") if name in judged.values}
     return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, *notes))
+
+
+def _state(name: str) -> str:
+    """Return the state of bearings in words; another name than the two usual ones stays as it is."""
+    usual = {"new": pgettext("of bearings", "new"), "used": pgettext("of bearings", "used")}
+    return usual.get(name, name)
 
 
 def _coarsest(readings: Sequence[Quantity]) -> Quantity:
@@ -154,24 +174,32 @@ def spacer_by_play(
     unit = common_unit((fitted, play, preload, *series), unit)
     is_kind("spacer", fitted, "length")
     if play.base < 0 or preload.base < 0:
-        raise UsageError(f"play {play} and preload {preload} are given without a sign; allowed: from 0")
+        below = _("play {play} and preload {preload} are given without a sign; allowed: from 0")
+        raise UsageError(below.format(play=play, preload=preload))
     sign = _sign(thinner)
     old, change = in_unit(fitted, unit), in_unit(play, unit) + in_unit(preload, unit)
     new = more_than_nothing("new spacer", old - sign * change)
     word = "thinner" if sign > 0 else "thicker"
+    thinner_by = _("change = play {play} + preload {preload} = {change} thinner")
+    thicker_by = _("change = play {play} + preload {preload} = {change} thicker")
     sums = [
-        f"change = play {told(in_unit(play, unit), unit)} + preload {told(in_unit(preload, unit), unit)} "
-        f"= {told(change, unit)} {word}",
-        f"new spacer = {told(old, unit)} {'-' if sign > 0 else '+'} {told(change, unit)} = {told(new, unit)}",
+        (thinner_by if sign > 0 else thicker_by).format(
+            play=told(in_unit(play, unit), unit), preload=told(in_unit(preload, unit), unit), change=told(change, unit)
+        ),
+        _("new spacer = {sum}").format(
+            sum=f"{told(old, unit)} {'-' if sign > 0 else '+'} {told(change, unit)} = {told(new, unit)}"
+        ),
     ]
     values: dict[str, Value] = {"wanted": figure(new, unit), "change": figure(change, unit), "way": word, "unit": unit}
     if series:
         best = min(series, key=lambda size: (abs(in_unit(size, unit) - new), -sign * in_unit(size, unit)))
         squeeze = sign * (old - in_unit(best, unit)) - in_unit(play, unit)
         values |= {"choice": (as_read(best, unit),), "predicted": figure(squeeze, unit)}
-        result = f"{told(squeeze, unit)} preload" if squeeze >= 0 else f"{told(-squeeze, unit)} play"
-        sums.append(f"nearest of the series: {best} -> {result}")
-    return Answer("preload_spacer", "ok", values, tuple(sums), ("fit it, then measure the rolling torque",))
+        result = _("nearest of the series: {size} -> {gives} preload")
+        if squeeze < 0:
+            result = _("nearest of the series: {size} -> {gives} play")
+        sums.append(result.format(size=best, gives=told(abs(squeeze), unit)))
+    return Answer("preload_spacer", "ok", values, tuple(sums), (_("fit it, then measure the rolling torque"),))
 
 
 def _sign(thinner: str) -> int:
@@ -211,7 +239,8 @@ def two_trials(
     Decimal('5.253')
     """
     if len(trials) != 2:
-        raise UsageError(f"{len(trials)} trials; allowed: two, each a thickness and its rolling torque")
+        number = _("{count} trials; allowed: two, each a thickness and its rolling torque")
+        raise UsageError(number.format(count=len(trials)))
     (thick_1, torque_1), (thick_2, torque_2) = trials
     size = common_unit((thick_1, thick_2, *series), unit)
     unit = common_unit((torque_1, torque_2, wanted))
@@ -222,24 +251,28 @@ def two_trials(
     q1, q2 = in_unit(torque_1, unit) - seal, in_unit(torque_2, unit) - seal
     if t1 == t2 or q1 == q2:
         raise UsageError(
-            "both trials have the same thickness or the same torque: they tell no line; make another trial"
+            _("both trials have the same thickness or the same torque: they tell no line; make another trial")
         )
     aim = in_unit(wanted, unit)
     slope = (q2 - q1) / (t2 - t1)
     new = t1 + (aim - q1) / slope
-    sums = [f"less the seal's drag of {drag}: {told(q1, unit)} and {told(q2, unit)}"] if drag else []
+    less = _("less the seal's drag of {drag}: {first} and {second}")
+    sums = [less.format(drag=drag, first=told(q1, unit), second=told(q2, unit))] if drag else []
+    line = f"{told(t1, size)} -> {told(q1, unit)}, {told(t2, size)} -> {told(q2, unit)}"
+    step = f"{told(t1, size)} {'+' if new >= t1 else '-'} {told(abs(new - t1), size, places=3)}"
     sums += [
-        f"{told(t1, size)} -> {told(q1, unit)}, {told(t2, size)} -> {told(q2, unit)}: "
-        f"{told(abs(slope) / 100, unit)} for each 0.01 {size}",
-        f"wanted {told(aim, unit)}: {told(t1, size)} {'+' if new >= t1 else '-'} {told(abs(new - t1), size, places=3)} "
-        f"= {told(new, size, places=3)}",
+        _("{trials}: {change} for each {size}").format(
+            trials=line, change=told(abs(slope) / 100, unit), size=f"0.01 {size}"
+        ),
+        _("wanted {torque}: {sum}").format(torque=told(aim, unit), sum=f"{step} = {told(new, size, places=3)}"),
     ]
     values: dict[str, Value] = {"wanted": rounded(new, 3 if size == "mm" else 4), "unit": size, "torque_unit": unit}
-    notes = ["measure the rolling torque again with the spacer that is fitted"]
+    notes = [_("measure the rolling torque again with the spacer that is fitted")]
     if not min(t1, t2) <= new <= max(t1, t2):
-        notes.insert(0, "the answer lies outside the two trials: a line drawn further is a guess, make another trial")
+        further = _("the answer lies outside the two trials: a line drawn further is a guess, make another trial")
+        notes.insert(0, further)
     if q1 < 0 or q2 < 0:
-        raise UsageError(f"the seal's drag {drag} is above a trial; measure it again")
+        raise UsageError(_("the seal's drag {drag} is above a trial; measure it again").format(drag=drag))
     if not series:
         return Answer("preload_trials", "ok", values, tuple(sums), tuple(notes))
 
@@ -252,9 +285,11 @@ def two_trials(
         "choice": (as_read(best, size),) if inside else (),
         "predicted_torque": rounded(torque_with(best), places_of(aim) or 1),
     }
-    sums.append(f"nearest of the series: {best} -> {told(torque_with(best), unit, places=max(1, places_of(aim)))}")
+    gives = told(torque_with(best), unit, places=max(1, places_of(aim)))
+    sums.append(_("nearest of the series: {result}").format(result=f"{best} -> {gives}"))
     if not inside and limits is not None:
-        notes.insert(0, f"no spacer of the series comes out at {limits.words()}; the nearest is {best}")
+        nothing = _("no spacer of the series comes out at {limits}; the nearest is {size}")
+        notes.insert(0, nothing.format(limits=limits.words(), size=best))
     return Answer("preload_trials", "ok" if inside else "none", values, tuple(sums), tuple(notes))
 
 

@@ -6,14 +6,14 @@ no place of its own: its parts have theirs.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Final
 
 from labelkit.calc import packing, traycheck
-from labelkit.calc.bounds import tray_bound
 from labelkit.calc.cells import Mode, cell_modes
 from labelkit.calc.footprint import Footprint, footprint, outline
 from labelkit.calc.standing import Shelf, Standing, floor_of, reason
@@ -78,7 +78,7 @@ class Place:
     def middle(self) -> Point:
         """The middle of its outlines' areas."""
         found = [_centroid(points) for points in self.outlines]
-        return sum(x for x, _ in found) / len(found), sum(y for _, y in found) / len(found)
+        return math.fsum(x for x, _ in found) / len(found), math.fsum(y for _, y in found) / len(found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,7 +118,7 @@ class LaidTray:
         if not total:
             return None
         moments = [(float(place.mass or 0), place.middle) for place in self.places]
-        return sum(m * x for m, (x, _) in moments) / total, sum(m * y for m, (_, y) in moments) / total
+        return math.fsum(m * x for m, (x, _) in moments) / total, math.fsum(m * y for m, (_, y) in moments) / total
 
 
 @dataclass(frozen=True)
@@ -130,7 +130,6 @@ class TrayPlan:
         trays: in removal order.
         floor: what goes on no tray.
         opened: step of a sub-assembly that is nothing but its parts, to the step of the first of them.
-        bound: trays that no order-keeping layout can do without; None with several kinds of tray.
         warnings: what was noticed.
     """
 
@@ -138,7 +137,6 @@ class TrayPlan:
     trays: tuple[LaidTray, ...]
     floor: tuple[Standing, ...]
     opened: Mapping[str, str]
-    bound: int | None
     warnings: tuple[str, ...]
 
     @cached_property
@@ -195,7 +193,8 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
         item = packing.Item(tuple((mode.width, mode.depth) for mode in modes), _grams(mass), _groups(each))
         whole = _grams(_whole(each.part))
         if all(whole > floor.limit for floor in floors) or not any(packing.fits(item, floor) for floor in floors):
-            standing.append(Standing(each, reason(each.part, thing, max(whole, item.mass), laying, shelf)))
+            say = partial(reason, each.part, thing, max(whole, item.mass), laying, shelf)
+            standing.append(Standing(each, say))
         else:
             lying.append((each, thing, modes, mass))
             items.append(item)
@@ -217,8 +216,7 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
     for tray in trays:
         if faults := tray_faults(tray, laying.spacing):
             raise CapacityError(f"tray {tray.letter} failed its check and is not printed: {'; '.join(faults)}")
-    bound = tray_bound(items, floors[0]) if len(floors) == 1 else None
-    return TrayPlan(laying, tuple(trays), tuple(standing), opened, bound, tuple(_warnings(lying, trays)))
+    return TrayPlan(laying, tuple(trays), tuple(standing), opened, tuple(_warnings(lying, trays)))
 
 
 def out_of_line(rules: Sequence[Rect], shift: float) -> tuple[Rect, ...]:

@@ -13,11 +13,12 @@ from typing import Any, Final
 from labelkit.calc.answers import Answer, places_of
 from labelkit.calc.fingerprint import Link, recheck
 from labelkit.calc.readings import USUAL_SPREAD, Taken, Taking, take
-from labelkit.calc.selecting import Asked
+from labelkit.calc.selecting import Asked, What
 from labelkit.calc.selective import Gap, Pieces, Target, graded
 from labelkit.calc.showing import LengthUnit, Show
 from labelkit.calc.typed import band, number, parts, quantity, several
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.units import Quantity
 
 # What it is where nobody says anything: of an option, and of one that may be repeated.
@@ -201,13 +202,13 @@ class Play:
     resolution: Decimal
 
     @classmethod
-    def of(cls, typed: Typed, fit: str, noun: str, usual_spread: Decimal | None = USUAL_SPREAD) -> Play:
+    def of(cls, typed: Typed, fit: str, what: What, usual_spread: Decimal | None = USUAL_SPREAD) -> Play:
         """Return what was typed for a play.
 
         Args:
             typed: the options.
             fit: which sum it is.
-            noun: what is set.
+            what: is set.
             usual_spread: as for `Typed.taking`.
 
         Raises:
@@ -222,13 +223,15 @@ class Play:
         gap = None
         if fitted:
             if pieces is None or typed.given["thicker"] is None:
-                missing = "--series" if pieces is None else "--thicker reduces or --thicker increases"
-                raise UsageError(f"--fitted {typed.given['fitted'][0]}: to choose another, {missing} is missing")
+                missing = "--series" if pieces is None else _("--thicker reduces or --thicker increases")
+                told = _("--fitted {size}: to choose another, {option} is missing")
+                raise UsageError(told.format(size=typed.given["fitted"][0], option=missing))
             if min(fitted) < 0:
-                raise UsageError(f"--fitted {typed.given['fitted'][0]}: a thickness is never below zero")
+                told = _("--fitted {size}: a thickness is never below zero")
+                raise UsageError(told.format(size=typed.given["fitted"][0]))
             gap = Gap(taken.mean, sum(fitted, Decimal(0)), typed.given["thicker"], taken.uncertainty or Decimal(0))
         stepped = typed.given["series"] is not None and ":" in typed.given["series"]
-        asked = Asked(fit, noun, typed.show, before, stepped)
+        asked = Asked(fit, what, typed.show, before, stepped)
         return cls(taken, target, gap, pieces, asked, typed.resolution("reading"))
 
 

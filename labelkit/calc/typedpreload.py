@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
 from typing import Any, Final
 
 from labelkit import units
 from labelkit.calc import taper
 from labelkit.calc.answers import Answer
 from labelkit.calc.limits import Limits
+from labelkit.calc.readings import SEATING, USUAL_SPREAD, Taking, take
 from labelkit.calc.selective import graded
+from labelkit.calc.showing import Show
 from labelkit.calc.typed import band, parts, quantity, several
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.units import Quantity
 
 _WAYS = "either --reading (rolling torque), or --trial twice (two trials), or --fitted with --play (spacer by play)"
@@ -124,10 +129,49 @@ def _trial(text: str, typed: _Typed) -> tuple[Quantity, Quantity]:
 
 
 def _spacer(typed: _Typed) -> Answer:
-    fitted, play, squeeze = (typed.one(name, "length") for name in ("fitted", "play", "squeeze"))
+    given = typed.given
+    fitted, squeeze = typed.one("fitted", "length"), typed.one("squeeze", "length")
     if squeeze is None and typed.kind == "length":
         squeeze = typed.aim()
-    if fitted is None or play is None or squeeze is None:
+    texts = given["play"] or ()
+    read = [
+        each
+        for text in ((texts,) if isinstance(texts, str) else texts)
+        for each in several("--play", text, "length", typed.length)
+    ]
+    if fitted is None or not read or squeeze is None:
         raise UsageError("preload by play: --fitted, --play and --squeeze go together, each a length")
-    thinner = "tightens" if typed.given["thicker"] == "reduces" else "loosens"
-    return taper.spacer_by_play(fitted, play, squeeze, thinner=thinner, series=typed.series(), unit=typed.length)
+    play, sums, notes = read[0], tuple[str, ...](), tuple[str, ...]()
+    if len(read) > 1:
+        show = Show.of("in" if typed.length == "in" else "mm", read)
+        taken = take([each.mm for each in read], _taking(typed), show)
+        sums, notes = taken.sums, taken.notes
+        if taken.refused:
+            return Answer("preload_spacer", "refused", {"unit": typed.length}, sums, notes)
+        mean = taken.mean / units.FACTORS[show.unit][1]
+        finer = round(mean, show.places) != mean
+        play = Quantity(round(mean, show.places + finer), show.unit)
+    thinner = "tightens" if given["thicker"] == "reduces" else "loosens"
+    limits = typed.limits("target") if typed.kind == "length" else Limits()
+    series = typed.series()
+    inside = [each for each in series if not limits.beyond(_squeezed(fitted, each, play, thinner))]
+    answer = taper.spacer_by_play(fitted, play, squeeze, thinner=thinner, series=inside or series, unit=typed.length)
+    if series and not inside:
+        nothing = _("no spacer of the series comes out at {limits}; the nearest is {size}")
+        size = Quantity(answer.values["choice"][0], typed.length)  # type: ignore[index, arg-type]
+        none = (nothing.format(limits=limits.words(), size=size),)
+        answer = replace(answer, verdict="none", values={**answer.values, "choice": ()}, notes=none)
+    return replace(answer, sums=(*sums, *answer.sums), notes=(*notes, *answer.notes))
+
+
+def _taking(typed: _Typed) -> Taking:
+    """Return how the readings of a play are taken: as the profile says, where it does."""
+    spread = typed.one("spread", "length") if typed.kind == "length" else None
+    seat = tuple(typed.given.get("seat", ())) or SEATING
+    return Taking(spread=USUAL_SPREAD if spread is None else spread.mm, seat=seat)
+
+
+def _squeezed(fitted: Quantity, size: Quantity, play: Quantity, thinner: str) -> Decimal:
+    """Return how much the bearings are squeezed with another spacer, mm; below 0 there is still play."""
+    change = fitted.mm - size.mm
+    return (change if thinner == "tightens" else -change) - play.mm

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Final, cast
 
 from labelkit.calc.answers import Answer, Verdict
+from labelkit.language import gettext as _
 from labelkit.language import noop
 
 VERDICT_WORDS: Final[Mapping[Verdict, str]] = {
@@ -25,4 +26,4 @@ def taken(answer: Answer) -> str:
     if not choice or predicted is None:
         return ""
     words = choice if isinstance(choice, str) else " + ".join(f"{size} {unit}" for size in cast(tuple[object], choice))
-    return f"{words}, then {predicted} {unit}"
+    return _("{pieces}, then {predicted}").format(pieces=words, predicted=f"{predicted} {unit}")

@@ -7,8 +7,10 @@ from typing import Final
 
 from labelkit.calc.openpoints import before_wash, hosts
 from labelkit.calc.record import Record
+from labelkit.language import gettext as _
+from labelkit.language import noop
 
-_WORDS: Final = {"no_solvent": "no solvent comes near it", "not_washed": "it is not washed"}
+_WORDS: Final = {"no_solvent": noop("no solvent comes near it"), "not_washed": noop("it is not washed")}
 
 
 def washable(record: Record) -> Iterator[int]:
@@ -29,7 +31,8 @@ def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -
     for ordinal in places:
         spot = record.places.get(ordinal)
         if spot and (why := _WORDS.get(spot.item.part.wash or "")):
-            yield f"NO: {spot.name} does not go into the washer: {why}. Allowed now: the rest, without it"
+            told = _("NO: {part} does not go into the washer: {why}. Allowed now: the rest, without it")
+            yield told.format(part=spot.name, why=_(why))
     for small in before_wash(record):
         around = hosts(record, small.item)
         inside = around & set(places)
@@ -37,8 +40,14 @@ def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -
         if around and not (inside or about or (all_of_it and small.stage == "removed")):
             continue
         where = next((record.at(host).name for host in sorted(inside | about)), "")
-        state = "is out but not counted and bagged" if small.stage == "removed" else "is not out"
-        if small.count is not None and small.stage not in ("in_unit", "removed"):
-            state = f"is not complete: {small.count} of {small.expected}"
-        lies = f"; it may lie in {where}" if where else ""
-        yield f"NO: out before the wash: {small.name} {state}{lies}. Allowed now: take it out, count it, then wash"
+        if small.stage == "removed":
+            told = _("{part} is out but not counted and bagged")
+        elif small.count is not None and small.stage != "in_unit":
+            told = _("{part} is not complete: {count} of {expected}")
+        else:
+            told = _("{part} is not out")
+        state = told.format(part=small.name, count=small.count, expected=small.expected)
+        if where:
+            state = _("{state}; it may lie in {place}").format(state=state, place=where)
+        refusal = _("NO: out before the wash: {state}. Allowed now: take it out, count it, then wash")
+        yield refusal.format(state=state)

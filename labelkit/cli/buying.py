@@ -15,8 +15,8 @@ from typing import Any, Final, cast
 import click
 
 from labelkit.calc.needs import Needs
+from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.record import record_of
-from labelkit.calc.renewal import Finding, Verdict
 from labelkit.calc.supply import Standing
 from labelkit.errors import UsageError
 from labelkit.load.catalogue import LoadedCatalogue, load_catalogue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -11,13 +12,14 @@ from typing import Final
 import click
 
 from labelkit import datafiles
+from labelkit.cli.watching import PAUSE, saves
 from labelkit.errors import InputErrors, LabelkitError, Problem
 from labelkit.load.profile import read_profile
 from labelkit.load.schema import SCHEMAS
 from labelkit.load.stock import holds_stock, load_stock
 from labelkit.load.textfile import shown_path
 from labelkit.load.yamltree import read_file
-from labelkit.sheets.hints import hints
+from labelkit.sheets.hints import Hint, hints
 from labelkit.sheets.letters import letter_problems
 
 _NO_NAME: Final = '""'
@@ -29,7 +31,7 @@ class _Answer:
 
     words: str
     faults: Sequence[Problem] = ()
-    hints: Sequence[Problem] | None = None
+    hints: Sequence[Hint] | None = None
 
 
 @click.command()
@@ -40,16 +42,20 @@ class _Answer:
     is_flag=True,
     help="Say also what is not recorded, would print badly, or does not fit together.",
 )
+@click.option("--watch", is_flag=True, help="Check again whenever a file is saved, until Ctrl+C.")
 @click.option("--json", "as_json", is_flag=True, help="Print the faults as JSON.")
-def check(files: tuple[str, ...], with_hints: bool, as_json: bool) -> None:
+def check(files: tuple[str, ...], with_hints: bool, watch: bool, as_json: bool) -> None:
     """Check unit profiles; print every fault with its line and column, and an answer for each profile.
 
     PROFILE is a name (planetary-reducer) or a path to a YAML file; a file of stock (layouts/papers.yaml) is checked
-    as stock. Hints are no faults: they go to standard output and change no exit status.
+    as stock. Hints are no faults: they go to standard output and change no exit status. Each says why it matters, what
+    to write, and in brackets of which kind it is.
 
     \b
-    Example: labelkit check unit_profiles/planetary-reducer.yaml --hints
+    Example: labelkit check unit_profiles/planetary-reducer.yaml --hints --watch
     """
+    if watch and as_json:
+        raise click.UsageError("--watch answers again and again; --json is one answer. Use one of them.")
     answers = []
     for name in files:
         answer = _checked(name)
@@ -59,10 +65,40 @@ def check(files: tuple[str, ...], with_hints: bool, as_json: bool) -> None:
     if as_json:
         told = [asdict(problem) for answer in answers for problem in answer.faults]
         if with_hints:
-            told += [asdict(hint) | {"hint": True} for answer in answers for hint in answer.hints or ()]
+            found = [hint for answer in answers for hint in answer.hints or ()]
+            told += [asdict(hint.problem) | {"hint": True, "kind": hint.kind} for hint in found]
         click.echo(json.dumps(told, indent=2, ensure_ascii=False))
-    if any(answer.faults for answer in answers):
+    if watch:
+        _watch(files, answers, with_hints)
+    elif any(answer.faults for answer in answers):
         raise click.exceptions.Exit(1)
+
+
+def _watch(files: tuple[str, ...], answers: Sequence[_Answer], with_hints: bool) -> None:
+    """Check again what was saved, until somebody interrupts; the exit status is that of the last look."""
+    last = dict(zip(files, answers, strict=True))
+    click.echo("watching; Ctrl+C ends", err=True)
+    try:
+        for changed in saves(files, _found, _pause):
+            click.echo()
+            for name in changed:
+                last[name] = _checked(name)
+                _print(name or _NO_NAME, last[name], with_hints)
+    except KeyboardInterrupt:
+        click.echo()
+    if any(answer.faults for answer in last.values()):
+        raise click.exceptions.Exit(1)
+
+
+def _pause() -> None:
+    time.sleep(PAUSE)
+
+
+def _found(name: str) -> Path | None:
+    try:
+        return datafiles.find("unit_profiles", name)
+    except LabelkitError:
+        return None
 
 
 def _print(name: str, answer: _Answer, with_hints: bool) -> None:
@@ -96,7 +132,7 @@ def _checked_profile(path: Path) -> _Answer:
     if problems:
         return _refused(problems)
     entries = sum(1 for _ in loaded.profile.walk())
-    found = [replace(hint, file=shown) for hint in hints(loaded)]
+    found = [Hint(replace(hint.problem, file=shown), hint.kind) for hint in hints(loaded)]
     return _Answer(f"fine, {_count(entries, 'entry', 'entries')}", hints=found)
 
 

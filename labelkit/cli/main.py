@@ -17,17 +17,20 @@ from labelkit.errors import LabelkitError
 COMMANDS: Final = {
     "bench": "labelkit.cli.bench:bench",
     "check": "labelkit.cli.check:check",
+    "diff": "labelkit.cli.diff:diff",
     "fit": "labelkit.cli.fit:fit",
     "import": "labelkit.cli.importing:import_",
     "job": "labelkit.cli.job:job",
     "kit": "labelkit.cli.kit:kit",
     "new": "labelkit.cli.new:new",
     "order": "labelkit.cli.order:order",
+    "pack": "labelkit.cli.sharing:pack_",
     "printer": "labelkit.cli.printer:printer",
     "proof": "labelkit.cli.proof:proof",
     "scan": "labelkit.cli.scan:scan",
     "schema": "labelkit.cli.check:schema",
     "stock": "labelkit.cli.stock:stock",
+    "unpack": "labelkit.cli.sharing:unpack_",
 }
 
 

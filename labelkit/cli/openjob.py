@@ -75,7 +75,7 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
         options=options,
         address=wanted.address or this_computer(),
         codes=places(loaded.profile) * CODES_PER_PLACE,
-        photos=_photos(loaded),
+        photos=photos_of(loaded),
         laying=wanted.laying or DEFAULT_LAYING,
     )
     taken = [f"{group} {choice}" for group, choice in options.items() if choice and group not in wanted.chosen]
@@ -182,7 +182,7 @@ def this_computer() -> str:
     return f"http://{host}:8080"
 
 
-def _photos(loaded: LoadedProfile) -> dict[str, bytes]:
+def photos_of(loaded: LoadedProfile) -> dict[str, bytes]:
     """Return the pictures a profile names, by their path in it."""
     found: dict[str, bytes] = {}
     for _, part in loaded.profile.walk():

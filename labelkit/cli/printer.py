@@ -13,7 +13,9 @@ from typing import Any, Final
 import click
 
 from labelkit.calc.printscale import SECOND_MM, check_scale, is_true
+from labelkit.cli.options import language_option
 from labelkit.errors import InputError, LabelkitError, NotFoundError, UsageError
+from labelkit.language import speaking
 from labelkit.load.stock import find_stock
 from labelkit.model.media import Paper
 from labelkit.model.printer import CHECK_MM, CheckReading, orientation, printer_name
@@ -59,6 +61,7 @@ class _Page:
 @click.option("--scan", type=click.Path(path_type=Path), metavar="FILE", help="Measure a flatbed scan of either sheet.")
 @click.option("--dpi", type=click.FloatRange(72, 4800), help="Dots per inch of the scan; default: as its file says.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+@language_option
 def printer(
     name: str | None,
     paper: str | None,
@@ -69,6 +72,7 @@ def printer(
     scan: Path | None,
     dpi: float | None,
     as_json: bool,
+    language: str,
 ) -> None:
     """Print the check sheet, keep what it reads, and list what is kept of printers.
 
@@ -94,7 +98,7 @@ def printer(
         raise UsageError(f"{'--paper' if paper else '--landscape'} alone does nothing; add --sheet, --read or --again")
     page = _Page(find_stock(paper or DEFAULT_PAPER, ("paper",)), landscape)
     if sheet:
-        answer = _sheet(name, page, sheet)
+        answer = _sheet(name, page, sheet, language)
     elif read:
         answer = _keep(_named(name, "--read"), page, _lengths("--read", read))
     elif again:
@@ -120,7 +124,7 @@ def _lengths(option: str, texts: tuple[str, str]) -> tuple[Quantity, Quantity]:
     return x, y
 
 
-def _sheet(name: str | None, page: _Page, file: Path) -> Answer:
+def _sheet(name: str | None, page: _Page, file: Path, language: str) -> Answer:
     from labelkit.render import write  # fonts and the PDF writer load only for who prints
     from labelkit.sheets.printersheet import check_sheet
 
@@ -130,7 +134,8 @@ def _sheet(name: str | None, page: _Page, file: Path) -> Answer:
         factors = find_reading(name, page.paper.name, landscape=page.landscape).factors
         title, then = f"second check sheet of {name}", f"labelkit printer {name} {page.options} --again X Y"
     stream = io.BytesIO()
-    drawn = check_sheet(page.paper, landscape=page.landscape, printer=name, factors=factors)
+    with speaking(language):
+        drawn = check_sheet(page.paper, landscape=page.landscape, printer=name, factors=factors)
     write([drawn], file.suffix, stream, title=f"{title}, {page.words}")
     replace_file(file, stream.getvalue())
     data = {"file": str(file), "printer": name, "paper": page.paper.name, "page": orientation(page.landscape)}

@@ -48,9 +48,9 @@ def watched(items: Iterable[Item], *, label: str, length: Callable[[], int]) -> 
 
 def page_count(file: Path) -> int:
     """Return how many pages a file has: those of a PDF, 1 of a picture or of what is none."""
-    from labelkit.proof.raster import pdf_size  # the PDF renderer loads only for a bar
+    from labelkit.proof import raster  # the PDF renderer loads only for a bar
 
     try:
-        return pdf_size(file).pages
+        return raster.page_count(file)
     except InputError:
         return 1

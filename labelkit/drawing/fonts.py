@@ -13,6 +13,7 @@ import unicodedata
 from collections.abc import Iterable
 from functools import cache, lru_cache
 from importlib.util import find_spec
+from itertools import chain
 from pathlib import Path
 from typing import Final, Literal
 
@@ -126,14 +127,6 @@ def metrics(face: str) -> Metrics:
     return Metrics(TrueType(font_file(face).read_bytes()))
 
 
-def face_for(letter: str, face: str) -> Face:
-    """Return the face that draws a letter when `face` is asked for: `face` itself or `fallback`.
-
-    A letter that neither has is drawn as the box of `face`.
-    """
-    return setting(face)[letter][0]
-
-
 @lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """Return a text as it can be set on one line.
@@ -156,7 +149,9 @@ def clean(text: str) -> str:
 def missing_letters(text: str) -> list[str]:
     """Return the letters of a text, once cleaned, that no face has: each once, in the order of the text."""
     own = metrics("regular")
-    letters = dict.fromkeys(clean(text))
+    # Joined to its accents, a letter is cleaned whatever stands beside it: once is enough for a whole file.
+    joined = dict.fromkeys(unicodedata.normalize("NFC", text))
+    letters = dict.fromkeys(chain.from_iterable(map(clean, joined)))
     return [letter for letter in letters if not own.has(letter) and not metrics(FALLBACK).has(letter)]
 
 

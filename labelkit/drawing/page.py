@@ -239,12 +239,6 @@ def moved(dx: float, dy: float) -> Affine:
     return (1.0, 0.0, 0.0, 1.0, dx, dy)
 
 
-def apply(matrix: Affine, x: float, y: float) -> tuple[float, float]:
-    """Return where the matrix takes a point."""
-    a, b, c, d, e, f = matrix
-    return (a * x + c * y + e, b * x + d * y + f)
-
-
 def rectangle(box: Box, pen: Pen | None = None, fill: str | None = None) -> Path:
     """Return the outline of a box as a path."""
     d: tuple[Command, ...] = (

@@ -62,9 +62,7 @@ class SymbolPlan:
     side: float
 
 
-def fit_symbol(
-    text: str, *, side: float, dpi: float, frame: float = FRAME, min_module: float = 0.0, card: bool = False
-) -> SymbolPlan:
+def fit_symbol(text: str, *, side: float, dpi: float, frame: float = FRAME, card: bool = False) -> SymbolPlan:
     """Choose version, level and module of the symbol that says `text` in a given square.
 
     The version is the smallest that holds the text at level Q, the level the highest that this version holds:
@@ -77,7 +75,6 @@ def fit_symbol(
         side: the square that is there for symbol, quiet zone and frame, mm.
         dpi: dots per inch of the printer: 203.2 (8 a millimetre), 300, 600 or another.
         frame: wanted width of the line round the quiet zone, mm, rounded to whole dots, never to 0; 0: none.
-        min_module: smallest module allowed, mm; never below what the printer allows (`smallest_module`).
         card: the text is a card of 100 to 300 characters and no address: below 30 mm, M instead of Q.
 
     Raises:
@@ -92,7 +89,7 @@ def fit_symbol(
         raise UsageError(f"QR symbol: {dpi} dpi and a frame of {frame} mm; allowed: above 0 dpi, from 0 mm")
     dot = _INCH / dpi
     line = max(1, round(frame / dot)) * dot if frame else 0.0
-    least = math.ceil(max(min_module, smallest_module(dpi)) / dot - _SLACK)
+    least = math.ceil(smallest_module(dpi) / dot - _SLACK)
     choices = _choices(text, ("M",) if card and side < CARD_AREA else ("Q", "M"))
     for width in (line, 0.0):
         for version, level in choices:

@@ -1,10 +1,9 @@
-"""What every kind of part looks like: plan, section and envelope of the forms in `labelkit.model.form`."""
+"""What every kind of part looks like: plan and section of the forms in `labelkit.model.form`."""
 
-from labelkit.forms.catalogue import direction, envelope, plan, section
-from labelkit.forms.shapes import Envelope, Face, Mark, Material, Plan, Polyline, Section
+from labelkit.forms.catalogue import direction, plan, section
+from labelkit.forms.shapes import Face, Mark, Material, Plan, Polyline, Section
 
 __all__ = [
-    "Envelope",
     "Face",
     "Mark",
     "Material",
@@ -12,7 +11,6 @@ __all__ = [
     "Polyline",
     "Section",
     "direction",
-    "envelope",
     "plan",
     "section",
 ]

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any, Final, TypeVar
 
 from labelkit.forms import bearings, bodies, fasteners, gears, rings, seals, shafts, springs
-from labelkit.forms.shapes import Envelope, Plan, Section
+from labelkit.forms.shapes import Plan, Section
 from labelkit.model import form as model
 from labelkit.model.form import Form
 
@@ -83,9 +83,6 @@ _CATALOGUE: Final[dict[type[Form], _Row]] = dict(
     )
 )
 
-# Every form that can be drawn.
-KINDS: Final = frozenset(_CATALOGUE)
-
 
 def plan(form: Form) -> Plan:
     """Return the part as it lies on a tray, seen from above."""
@@ -101,11 +98,3 @@ def section(form: Form) -> Section:
 def direction(form: Form) -> bool:
     """Say whether the two ends of the part differ, so that it matters which one is up."""
     return _CATALOGUE[type(form)].sided(form)
-
-
-def envelope(form: Form) -> Envelope:
-    """Return the room the part takes, as it lies and, if it is round, standing on its axis."""
-    seen, cut = plan(form), section(form)
-    box = seen.outer.box()
-    reach = cut.reach if seen.lies else seen.outer.reach()
-    return Envelope(box.width, box.height, seen.height, (2 * reach, cut.height) if cut.axial else None)

@@ -21,6 +21,8 @@ Point = tuple[float, float]
 
 # Points closer than this are one point, mm.
 TOUCH: Final = 1e-9
+# Straight pieces of an open arc that is drawn as an edge.
+_ARC_PIECES: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,16 +168,9 @@ class Contour:
 
     def mirrored_x(self) -> Contour:
         """Return the contour mirrored at the y axis (x becomes -x), still running in the same sense."""
-        return self._flipped(-1.0, 1.0)
-
-    def mirrored_y(self) -> Contour:
-        """Return the contour mirrored at the x axis (y becomes -y), still running in the same sense."""
-        return self._flipped(1.0, -1.0)
-
-    def _flipped(self, fx: float, fy: float) -> Contour:
         # Reversing the order keeps the sense; the bulge of an edge moves to what is now its start.
         edges = list(self.edges())[::-1]
-        return Contour(tuple((edge.end[0] * fx, edge.end[1] * fy, edge.bulge) for edge in edges))
+        return Contour(tuple((-edge.end[0], edge.end[1], edge.bulge) for edge in edges))
 
 
 def _arc_extremes(edge: Edge) -> Iterator[Point]:
@@ -253,6 +248,6 @@ def around(tooth: Sequence[tuple[float, float]], count: int) -> Contour:
     return Contour(tuple(vertices))
 
 
-def arc_points(radius: float, start: float, end: float, pieces: int = 24) -> tuple[Point, ...]:
+def arc_points(radius: float, start: float, end: float) -> tuple[Point, ...]:
     """Return points on an open arc about the origin, from angle `start` to `end` in radians, both ends included."""
-    return tuple(at(radius, start + (end - start) * k / pieces) for k in range(pieces + 1))
+    return tuple(at(radius, start + (end - start) * k / _ARC_PIECES) for k in range(_ARC_PIECES + 1))

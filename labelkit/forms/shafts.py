@@ -19,7 +19,7 @@ _SPLINE_LINES: Final = (-4, -3, -2, -1, 0, 1, 2, 3, 4)
 
 def _steps(form: Shaft) -> list[tuple[float, float, float]]:
     """Return the steps from the top: radius, bottom z, top z."""
-    z = sum(mm(length) for _, length in form.steps)
+    z = math.fsum(mm(length) for _, length in form.steps)
     steps = []
     for d, length in form.steps:
         steps.append((mm(d) / 2, z - mm(length), z))

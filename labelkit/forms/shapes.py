@@ -82,25 +82,6 @@ class Section:
         """The smallest r of the faces of a round part; 0 of another."""
         return min(face.contour.box().left for face in self.faces) if self.round else 0.0
 
-    def narrowed(self, share: float = 0.5) -> Section:
-        """Return the section of a round part with its halves moved together, for drawings that only show direction.
-
-        Args:
-            share: how much of the half width the cut faces take at least, 0 to 1. A section that has it already, or
-                is not round, comes back as it is.
-
-        >>> thin = Section((Face(rectangle(90, 0, 100, 20)),))
-        >>> thin.narrowed(0.5).bore, thin.narrowed(0.5).reach
-        (10.0, 20.0)
-        """
-        wall = self.reach - self.bore
-        shift = self.reach - wall / share if self.round and share else 0.0
-        if shift <= 0:
-            return self
-        faces = tuple(Face(face.contour.moved(-shift, 0.0), face.material) for face in self.faces)
-        lines = tuple(tuple((max(0.0, r - shift), z) for r, z in line) for line in self.lines)
-        return Section(faces, lines)
-
     def whole(self) -> Section:
         """Return the section with both halves drawn: faces on the axis become one, lines run right across.
 
@@ -124,23 +105,6 @@ class Section:
             for piece in ((mirror[::-1] + line[1:],) if line[0][0] == 0 else (line, mirror))
         )
         return Section(tuple(faces), lines, round=False, axial=self.axial)
-
-
-@dataclass(frozen=True, slots=True)
-class Envelope:
-    """The room a part takes, mm.
-
-    Attributes:
-        length: along x of the plan.
-        width: along y of the plan.
-        height: above the tray.
-        standing: diameter and height when it stands on its axis; None for a part that is not round.
-    """
-
-    length: float
-    width: float
-    height: float
-    standing: tuple[float, float] | None
 
 
 def _joined(half: Contour) -> Contour | None:
@@ -183,10 +147,10 @@ def face(points: Iterable[Point], material: Material = "metal") -> Face:
     return Face(polygon(points), material)
 
 
-def box_plan(length: float, width: float, height: float, *, lies: bool = False, marks: Iterable[Mark] = ()) -> Plan:
+def box_plan(length: float, width: float, height: float, *, lies: bool = False) -> Plan:
     """Return a rectangular plan with its middle at the origin."""
     outer = rectangle(-length / 2, -width / 2, length / 2, width / 2)
-    return Plan(outer, height, marks=tuple(marks), lies=lies)
+    return Plan(outer, height, lies=lies)
 
 
 def box_section(length: float, height: float) -> Section:

@@ -36,12 +36,13 @@ _WHOLE: Final = re.compile("0|-?[1-9][0-9]{0,8}", re.ASCII)
 _Node = str | list[Any] | dict[str, Any]
 
 
-def profile_yaml(profile: Profile, *, heading: str = "") -> bytes:
+def profile_yaml(profile: Profile, *, heading: str = "", beside: Mapping[str, str] | None = None) -> bytes:
     """Return a profile as YAML that reads back to an equal one; the same profile gives the same bytes.
 
     Args:
         profile: the profile.
         heading: lines of comment above it.
+        beside: a comment below the photo of a part, by its id.
     """
     lines = [f"# {line}".rstrip() for line in heading.splitlines()]
     header = profile.unit
@@ -54,7 +55,7 @@ def profile_yaml(profile: Profile, *, heading: str = "") -> bytes:
             lines.append("parts:")
             for index, part in enumerate(profile.parts):
                 lines += [""] * (index > 0)
-                lines += _part(profile, part, bare, WIDTH)
+                lines += _part(profile, part, bare, WIDTH, beside or {})
         else:
             lines += _entry(key, _node(value, bare), 0)
         if key == "unit" and (note := _comment(unrecorded.of_unit(header))):
@@ -126,7 +127,7 @@ def _figure(text: str) -> str:
     return text if _WHOLE.fullmatch(text) else scalar(text)
 
 
-def _part(profile: Profile, part: Part, bare: Mapping[str, str], room: int) -> Iterator[str]:
+def _part(profile: Profile, part: Part, bare: Mapping[str, str], room: int, beside: Mapping[str, str]) -> Iterator[str]:
     """Yield a part's lines as an entry of a list, those inside it below it, none wider than `room`."""
     series = profile.series.get(part.series or "")
     note = _comment(unrecorded.of_part(part, numbered=bool(series and series.numbers)))
@@ -139,8 +140,10 @@ def _part(profile: Profile, part: Part, bare: Mapping[str, str], room: int) -> I
             lead = _INDENT * 2
         if key == "name" and note:
             yield from (lead + line for line in _wrapped(note, inside))
+        if key == "photo" and part.id in beside:
+            yield from (lead + line for line in _wrapped(beside[part.id], inside))
         if key == "parts":
-            yield from (lead + line for each in value for line in _part(profile, each, bare, inside))
+            yield from (lead + line for each in value for line in _part(profile, each, bare, inside, beside))
 
 
 def _comment(points: tuple[unrecorded.Unrecorded, ...]) -> str:

@@ -18,6 +18,7 @@ from pydantic import (
     model_validator,
 )
 
+from labelkit.language import gettext as _
 from labelkit.model.part import CheckTime
 from labelkit.model.scalars import fault
 
@@ -31,13 +32,14 @@ Where = Literal["place", "job", "either"]
 
 def _printable(text: str) -> str:
     if bad := next((letter for letter in text if not letter.isprintable() and letter not in "\n\t"), None):
-        raise fault(f"holds the character U+{ord(bad):04X}, which cannot be printed")
+        told = _("holds the character {code}, which cannot be printed")
+        raise fault(told.format(code=f"U+{ord(bad):04X}"))
     return text
 
 
 def _one_line(text: str) -> str:
     if "\n" in text or "\t" in text:
-        raise fault("is longer than one line")
+        raise fault(_("is longer than one line"))
     return text
 
 
@@ -49,6 +51,12 @@ Words = Annotated[
 Line = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_NAME),
+    AfterValidator(_printable),
+    AfterValidator(_one_line),
+]
+LongLine = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_TEXT),
     AfterValidator(_printable),
     AfterValidator(_one_line),
 ]
@@ -134,7 +142,7 @@ class SideSeen(Act):
     @model_validator(mode="after")
     def _says_something(self) -> Self:
         if self.up is None and self.clock is None:
-            raise fault("say which face was up, or the clock position")
+            raise fault(_("say which face was up, or the clock position"))
         return self
 
 
@@ -240,13 +248,13 @@ class Ordered(Act):
 
 
 class Received(Act):
-    """New pieces came: for a place, or by their number for any place."""
+    """New pieces came: for a place, or by their number for any place. `measured`: their sizes in one line."""
 
     about = "either"
     kind: Literal["received"] = "received"
     number: Line | None = None
     pieces: Some
-    measured: Line | None = None
+    measured: LongLine | None = None
 
 
 class Staged(Act):

@@ -16,9 +16,28 @@ from typing import Any, Final
 from pydantic import ValidationError
 
 from labelkit.errors import InputError, allowed_text
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.acts import KINDS, Act, Reading
 from labelkit.model.acts import LONGEST_NAME as LONGEST_NAME
 
+# What is wrong with a field, by the type of pydantic's error; a form shows it at the field.
+_WHOLE: Final = noop("allowed: a whole number")
+_FIGURE: Final = noop("allowed: a figure, as 1.10")
+_TOLD: Final[Mapping[str, str]] = {
+    "missing": noop("is left out; it is needed"),
+    "greater_than_equal": noop("allowed: {ge} or more"),
+    "greater_than": noop("allowed: more than {gt}"),
+    "less_than_equal": noop("allowed: at most {le}"),
+    **dict.fromkeys(("int_parsing", "int_type", "int_from_float", "int_parsing_size"), _WHOLE),
+    **dict.fromkeys(("decimal_parsing", "decimal_type", "finite_number"), _FIGURE),
+    "decimal_max_digits": noop("allowed: at most {max_digits} digits"),
+    "string_too_short": noop("is empty; write some words"),
+    "string_too_long": noop("is too long; allowed: at most {max_length} letters"),
+    "literal_error": noop("allowed: {expected}"),
+    "too_short": noop("nothing is given; at least {min_length} is needed"),
+    "too_long": noop("too many are given; allowed: at most {max_length}"),
+}
 _TOKEN: Final = re.compile(r"[A-Za-z0-9_.-]{8,64}")
 
 
@@ -54,14 +73,13 @@ def _faults(error: ValidationError, kind: type[Act]) -> dict[str, str]:
     found: dict[str, str] = {}
     for each in error.errors(include_url=False):
         name = ".".join(map(str, each["loc"]))
+        message, told = each["msg"], _TOLD.get(each["type"])
+        if told is not None:
+            message = _(told).format(**each.get("ctx", {}))
         if each["type"] == "extra_forbidden":
             message = f"there is no such field; {allowed_text(name, fields)}"
-        elif each["type"] == "missing":
-            message = "is left out; it is needed"
-        elif isinstance(each["input"], str | int | float | Decimal):
-            message = f'found "{str(each["input"])[:40]}"; {each["msg"][:1].lower()}{each["msg"][1:]}'
-        else:
-            message = each["msg"]
+        elif isinstance(each["input"], str | int | float | Decimal) and each["type"] != "string_too_short":
+            message = _('found "{found}"; {told}').format(found=str(each["input"])[:40], told=message)
         found.setdefault(name, message)
     return found
 

@@ -25,9 +25,10 @@ class Job:
         address: where the labels' URL points, without the code.
         block: number of the first block of codes that belongs to the job.
         blocks: how many blocks follow each other.
-        version: of the capture that its profile was made by; 0 where it came from a file.
-        indices: which number of the job's codes each place has, by its ordinal, where a part that was captured later
-            stands before earlier ones; empty: its ordinal.
+        version: of the capture that its profile was made by; 0 where it came from a file. Every later revision that it
+            takes up adds one.
+        indices: which number of the job's codes each place has, by its ordinal, where a part that came into the profile
+            later stands before earlier ones; empty: its ordinal.
     """
 
     number: int

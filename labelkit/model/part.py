@@ -6,7 +6,7 @@ from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
-from labelkit.model.form import AnyForm
+from labelkit.model.anyform import AnyForm
 from labelkit.model.scalars import (
     AnyQuantity,
     ClockOrFree,

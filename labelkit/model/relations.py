@@ -10,9 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Final
 
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile
+
+_ON: Final = noop("it lies on {part}")
+_HOLDS: Final = noop("it holds {part}")
+_BELONGS: Final = noop("it belongs to {part}")
+_SAYS: Final = noop("the profile says so")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +30,7 @@ class Before:
     Attributes:
         first: id of a part.
         then: id of a part.
-        why: the reason, for people.
+        why: the reason, in English; `why_words` says it in the language that is spoken.
         path: the field of the profile that says so.
     """
 
@@ -51,7 +59,7 @@ def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
     # First, so that of two reasons for one pair the author's own is told.
     for index, rule in enumerate(profile.assembly):
         if rule.first in present and rule.then in present:
-            because = rule.because or "the profile says so"
+            because = rule.because or _SAYS
             found.append(Before(str(rule.first), str(rule.then), because, ("assembly", index)))
     parents: dict[str, str] = {}
     for place, part in profile.walk():
@@ -60,17 +68,30 @@ def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
         path = part_path(place)
         seat = part.sits.on if part.sits else None
         if seat is not None and seat in present and not _carried(part, present[seat]):
-            found.append(Before(seat, part.id, f"it lies on {present[seat].name}", (*path, "sits", "on")))
+            found.append(Before(seat, part.id, _ON.format(part=present[seat].name), (*path, "sits", "on")))
         holder = part.holder
         if holder is not None and holder in present and not _carried(part, present[holder]):
-            found.append(Before(part.id, holder, f"it holds {part.name}", (*path, "held", "part")))
+            found.append(Before(part.id, holder, _HOLDS.format(part=part.name), (*path, "held", "part")))
         for child in part.parts:
             if child.id in present:
                 parents[child.id] = part.id
-                found.append(Before(child.id, part.id, f"it belongs to {part.name}", path))
+                found.append(Before(child.id, part.id, _BELONGS.format(part=part.name), path))
     # A part that lies on its own sub-assembly's outside, or is the ring that holds it, would wait for itself.
     fields = ("on", "part")
     return [edge for edge in found if not (edge.path[-1] in fields and _inside(edge.then, edge.first, parents))]
+
+
+def why_words(why: str) -> str:
+    """Return the reason of a relation in the language that is spoken; a profile's own words stay as they are.
+
+    >>> why_words("it lies on Case"), why_words("the seal is torn otherwise")
+    ('it lies on Case', 'the seal is torn otherwise')
+    """
+    for told in (_ON, _HOLDS, _BELONGS):
+        start = told.partition("{")[0]
+        if why.startswith(start):
+            return _(told).format(part=why.removeprefix(start))
+    return _(why) if why == _SAYS else why
 
 
 def _carried(part: Part, seat: Part) -> bool:

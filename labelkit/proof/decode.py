@@ -68,13 +68,13 @@ def read_symbols(image: Grey, *, thorough: bool) -> list[Reading]:
         The readings in the order in which they were found, each symbol once; none is an answer too.
     """
     readings: list[Reading] = []
-    for found in steps(image) if thorough else (_read_at(image, image, 1, "plain"),):
+    for found in _steps(image) if thorough else (_read_at(image, image, 1, "plain"),):
         readings = merged(readings, found)
     return readings
 
 
-def steps(image: Grey) -> Iterator[list[Reading]]:
-    """Take one step after the other and yield what each of them reads; stop asking to spare the rest."""
+def _steps(image: Grey) -> Iterator[list[Reading]]:
+    """Take one step after the other and yield what each of them reads."""
     yield _read_at(image, image, 1, "plain")
     scale = 2 if image.size <= _ENLARGE_UP_TO else 1
     larger = image

@@ -44,11 +44,6 @@ class SheetFit:
     residual_mm: float
     matrix: Floats
 
-    def to_pixels(self, points_mm: Floats) -> Floats:
-        """Map nominal places, shape (..., 2), mm, into the picture."""
-        places: Floats = points_mm @ self.matrix[:, :2].T + self.matrix[:, 2]
-        return places
-
     def to_mm(self, points_px: Floats) -> Floats:
         """Map places in the picture, shape (..., 2), pixels, to nominal places on the sheet."""
         places: Floats = (points_px - self.matrix[:, 2]) @ np.linalg.inv(self.matrix[:, :2]).T

@@ -10,6 +10,7 @@ import io
 import threading
 import warnings
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -76,14 +77,6 @@ class Picture:
         return width / self.dpi[0] * MM_PER_INCH, height / self.dpi[1] * MM_PER_INCH
 
 
-@dataclass(frozen=True, slots=True)
-class PdfSize:
-    """How many pages a PDF has, and their sizes (width, height), mm, as shown."""
-
-    pages: int
-    sizes_mm: tuple[tuple[float, float], ...]
-
-
 def read_pictures(path: Path, *, dpi: float = PRINT_DPI) -> Iterator[Picture]:
     """Read a file page by page.
 
@@ -113,8 +106,8 @@ def pictures_of(content: bytes, name: str, *, dpi: float = PRINT_DPI) -> Iterato
         yield from _frames(content, name)
 
 
-def pdf_size(path: Path) -> PdfSize:
-    """Return the number of pages of a PDF and their sizes.
+def page_count(path: Path) -> int:
+    """Return the number of pages of a PDF, without drawing them.
 
     Raises:
         InputError: no PDF, or one that cannot be read.
@@ -123,11 +116,9 @@ def pdf_size(path: Path) -> PdfSize:
     with _RENDERER:
         document = _opened(content, str(path))
         try:
-            sizes = [document.get_page_size(number) for number in range(len(document))]
+            return len(document)
         finally:
             document.close()
-    to_mm = MM_PER_INCH / _POINTS_PER_INCH
-    return PdfSize(len(sizes), tuple((width * to_mm, height * to_mm) for width, height in sizes))
 
 
 def photo_jpeg(content: bytes, name: str) -> bytes:
@@ -144,36 +135,40 @@ def photo_jpeg(content: bytes, name: str) -> bytes:
     """
     if not content:
         raise InputError(f"{name}: the file is empty; {_PHOTOS_ALLOWED}")
+    with _decoding(content, name, name, _PHOTOS_ALLOWED), Image.open(io.BytesIO(content), formats=_PHOTOS) as opened:
+        small = opened.format == "JPEG"  # the decoder makes it smaller on its way
+        most = MOST_PIXELS if small else _MOST_PHOTO
+        width, height = opened.size
+        if width * height > most:
+            raise InputError(f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million")
+        opened.draft("RGB", (PHOTO_SIDE, PHOTO_SIDE))
+        turned = ImageOps.exif_transpose(opened)
+        turned.thumbnail((PHOTO_SIDE, PHOTO_SIDE))
+        if "A" in turned.getbands() or "transparency" in turned.info:
+            turned = turned.convert("RGBA")
+            turned = Image.alpha_composite(Image.new("RGBA", turned.size, "white"), turned)
+        bare = Image.new("RGB", turned.size)
+        bare.paste(turned.convert("RGB"))
+        written = io.BytesIO()
+        bare.save(written, "JPEG", quality=_QUALITY)
+        return written.getvalue()
+
+
+@contextmanager
+def _decoding(content: bytes, name: str, where: str, allowed: str) -> Iterator[None]:
+    """Tell what is wrong with a picture that does not come out of its decoder inside the block."""
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            with Image.open(io.BytesIO(content), formats=_PHOTOS) as opened:
-                small = opened.format == "JPEG"  # the decoder makes it smaller on its way
-                most = MOST_PIXELS if small else _MOST_PHOTO
-                width, height = opened.size
-                if width * height > most:
-                    raise InputError(
-                        f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million"
-                    )
-                opened.draft("RGB", (PHOTO_SIDE, PHOTO_SIDE))
-                turned = ImageOps.exif_transpose(opened)
-                turned.thumbnail((PHOTO_SIDE, PHOTO_SIDE))
-                if "A" in turned.getbands() or "transparency" in turned.info:
-                    turned = turned.convert("RGBA")
-                    turned = Image.alpha_composite(Image.new("RGBA", turned.size, "white"), turned)
-                bare = Image.new("RGB", turned.size)
-                bare.paste(turned.convert("RGB"))
-                written = io.BytesIO()
-                bare.save(written, "JPEG", quality=_QUALITY)
-                return written.getvalue()
+            warnings.simplefilter("ignore")  # of damaged files; they would go to stderr
+            yield
     except InputError:
         raise
     except Image.DecompressionBombError as error:
         raise InputError(f"{name}: too many pixels; {_MOST}") from error
     except UnidentifiedImageError as error:
-        raise InputError(f"{name}: {_what_it_is(content)}; {_PHOTOS_ALLOWED}") from error
+        raise InputError(f"{name}: {_what_it_is(content)}; {allowed}") from error
     except Exception as error:  # the decoders raise whatever they like on a damaged file
-        raise InputError(f"{name}: this picture is damaged or cut short ({error}); {_PHOTOS_ALLOWED}") from error
+        raise InputError(f"{where}: this picture is damaged or cut short ({error}); {allowed}") from error
 
 
 def _content(path: Path) -> bytes:
@@ -237,23 +232,12 @@ def _frames(content: bytes, name: str) -> Iterator[Picture]:
     number, count = 0, 1
     while number < count:
         number += 1
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")  # of damaged files; they would go to stderr
-                with Image.open(io.BytesIO(content), formats=_PICTURES) as opened:
-                    if number == 1 and opened.format == "TIFF":
-                        count = getattr(opened, "n_frames", 1)
-                    opened.seek(number - 1)
-                    picture = _frame(opened, name, number)
-        except InputError:
-            raise
-        except Image.DecompressionBombError as error:
-            raise InputError(f"{name}: too many pixels; {_MOST}") from error
-        except UnidentifiedImageError as error:
-            raise InputError(f"{name}: {_what_it_is(content)}; {ALLOWED}") from error
-        except Exception as error:  # the decoders raise whatever they like on a damaged file
-            where = f"{name}, page {number}" if number > 1 else name
-            raise InputError(f"{where}: this picture is damaged or cut short ({error}); {ALLOWED}") from error
+        where = f"{name}, page {number}" if number > 1 else name
+        with _decoding(content, name, where, ALLOWED), Image.open(io.BytesIO(content), formats=_PICTURES) as opened:
+            if number == 1 and opened.format == "TIFF":
+                count = getattr(opened, "n_frames", 1)
+            opened.seek(number - 1)
+            picture = _frame(opened, name, number)
         yield picture
 
 

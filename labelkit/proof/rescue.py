@@ -11,12 +11,11 @@ A text is returned only if its error correction comes out, and if the caller acc
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from itertools import islice
 from typing import Final
 
 import numpy as np
 
-from labelkit.proof.decode import Reading, merged, read_modules, read_symbols, reading, steps
+from labelkit.proof.decode import Reading, read_modules, reading
 from labelkit.proof.filters import halved, middle_threshold
 from labelkit.proof.frames import alike, find_frames
 from labelkit.proof.grid import UNIT_SQUARE, Flags, Floats, Grey, holds, homography, module_levels, project
@@ -38,28 +37,6 @@ def anything(_text: str) -> bool:
     return True
 
 
-def read_label(image: Grey, *, accept: Accept = anything) -> list[Reading]:
-    """Read a picture of a label as fast as it allows: stop as soon as something is accepted.
-
-    Args:
-        image: grey levels, two-dimensional.
-        accept: says whether a text may be one of ours, for instance by its check character.
-
-    Returns:
-        The accepted readings of the first step that has any; none if no step has.
-    """
-    for found in steps(image):
-        if accepted := [symbol for symbol in found if accept(symbol.text)]:
-            return accepted
-    return list(islice(_rescues(image, accept, ()), 1))
-
-
-def read_sheet(image: Grey, *, accept: Accept = anything) -> list[Reading]:
-    """Read all symbols of a picture by all means; those that are not accepted are left out."""
-    found = [symbol for symbol in read_symbols(image, thorough=True) if accept(symbol.text)]
-    return merged(found, rescued(image, accept=accept, known=found))
-
-
 def rescued(image: Grey, *, accept: Accept = anything, known: Iterable[Reading] = ()) -> list[Reading]:
     """Read the symbols in the frames of a picture.
 
@@ -71,22 +48,18 @@ def rescued(image: Grey, *, accept: Accept = anything, known: Iterable[Reading] 
     Returns:
         The accepted readings, each symbol once.
     """
-    return list(_rescues(image, accept, known))
-
-
-def _rescues(image: Grey, accept: Accept, known: Iterable[Reading]) -> Iterator[Reading]:
-    taken, tried = list(known), list[Floats]()
+    taken, tried, found = [*known], list[Floats](), list[Reading]()
     for smaller, scale in _copies(image):
         for frame in find_frames(smaller):
             corners = frame.corners * scale
-            if any(holds(corners, symbol.middle) for symbol in taken):
+            if any(holds(corners, symbol.middle) for symbol in (*taken, *found)):
                 continue
             if any(alike(corners, other, _SAME_PX) for other in tried):
                 continue
             tried.append(corners)
             if symbol := _read_frame(image, corners, accept):
-                taken.append(symbol)
-                yield symbol
+                found.append(symbol)
+    return found
 
 
 def _copies(image: Grey) -> Iterator[tuple[Grey, int]]:

@@ -60,14 +60,9 @@ def replacing(out: Path) -> Iterator[Callable[[Mapping[str, bytes]], None]]:
             shutil.rmtree(fresh, ignore_errors=True)
 
 
-def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
-    """Replace a folder by a new one with these files, by name; errors as for `replacing`."""
-    with replacing(out) as fill:
-        fill(files)
-
-
 def _write(folder: Path, files: Mapping[str, bytes]) -> None:
     for name, content in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
         with (folder / name).open("wb") as stream:
             stream.write(content)
             stream.flush()

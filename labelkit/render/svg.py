@@ -43,7 +43,7 @@ _COMMANDS: Final = {"M": "M%.3f %.3f", "L": "L%.3f %.3f", "C": f"C{' '.join(['%.
 _Colours = Callable[[str], str]
 
 
-def write_svg(page: Page, stream: BinaryIO, *, title: str, subject: str = "", embed_fonts: bool = True) -> None:
+def write_svg(page: Page, stream: BinaryIO, *, title: str, subject: str = "") -> None:
     """Write a page as an SVG file.
 
     Args:
@@ -51,19 +51,16 @@ def write_svg(page: Page, stream: BinaryIO, *, title: str, subject: str = "", em
         stream: where the bytes (UTF-8) go.
         title: what a viewer shows as the name of the picture.
         subject: one line more about it; may be empty.
-        embed_fonts: put the letters into the file; otherwise it names the families, and where these are not
-            installed other letters are squeezed to the measured width.
     """
-    stream.write(svg_text(page, title=title, subject=subject, embed_fonts=embed_fonts).encode())
+    stream.write(svg_text(page, title=title, subject=subject).encode())
 
 
-def svg_text(page: Page, *, title: str, subject: str = "", embed_fonts: bool = True) -> str:
+def svg_text(page: Page, *, title: str, subject: str = "") -> str:
     """Return a page as the text of an SVG file; arguments as for `write_svg`."""
     root = svgwrite.Drawing(debug=False, **_frame(Box(0, 0, page.width, page.height)))
-    if embed_fonts:
-        css = font_face_css(letters_used(page.items))
-        if css:
-            root.embed_stylesheet(css)
+    css = font_face_css(letters_used(page.items))
+    if css:
+        root.embed_stylesheet(css)
     _add(root, page.items, _same, named=True)
     root.set_desc(clean(title), clean(subject) or None)
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{root.tostring()}\n'

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
@@ -30,6 +30,9 @@ _PLAIN: Final = {
     "photo": noop("photo"),
     "closed": noop("job closed"),
 }
+
+# What needs no other mark after it.
+_MARKS: Final = ("?", "!", "…", "...", ":", ";")
 
 
 def event_words(event: Event, profile: Profile, teardown: Teardown, *, override: bool = True) -> str:
@@ -82,8 +85,25 @@ def act_words(act: acts.Act, part: Part | None = None, *, override: bool = True)
     if override and isinstance(act, acts.Gated) and act.override is not None:
         told = act.override
         although = _('although the gate said "{refusal}": {reason} (agreed: {agreed})')
-        lines.append(although.format(refusal=told.refusal, reason=told.reason, agreed=told.agreed))
-    return "; ".join(lines)
+        lines.append(although.format(refusal=told.refusal, reason=bare(told.reason), agreed=told.agreed))
+    return in_one_line(lines)
+
+
+def bare(text: str) -> str:
+    """Return words without the full stop that ends them, so that others can follow; three dots stay."""
+    return text.removesuffix(".") if not text.endswith("..") else text
+
+
+def in_one_line(texts: Iterable[str]) -> str:
+    """Return what several people wrote as one line; a question or a call keeps its mark, and no other stands beside it.
+
+    >>> in_one_line(["signed: all is in.", "who looks?", "Bo"])
+    'signed: all is in; who looks? Bo'
+    """
+    line = ""
+    for text in filter(None, texts):
+        line = text if not line else f"{line} {text}" if line.endswith(_MARKS) else f"{bare(line)}; {text}"
+    return line
 
 
 def _words(act: acts.Act, part: Part | None) -> str:
@@ -131,7 +151,7 @@ def _words(act: acts.Act, part: Part | None) -> str:
             return _("hold {number} is over: {why}").format(number=number, why=why)
         case acts.Deviation():
             told = _("deviation: {what}; {reason} (agreed: {agreed})")
-            return told.format(what=act.what, reason=act.reason, agreed=act.agreed)
+            return told.format(what=bare(act.what), reason=bare(act.reason), agreed=act.agreed)
         case acts.OptionSeen():
             told = _("option {option}: {choice}, {how}")
             return told.format(option=act.option, choice=act.choice or _("could not be told"), how=act.how)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from labelkit.calc.assembly import Placed
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
+from labelkit.model.relations import why_words
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
@@ -19,6 +20,7 @@ from labelkit.sheets.worksheetfacts import (
     is_alert,
     name_of,
     part_pieces,
+    seat_pieces,
     step_cautions,
     step_pieces,
     unit_cautions,
@@ -90,7 +92,7 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
         [Fit(str(number), 2.4)],
         step_pieces(each, alert=is_alert(hazards_of(view, each, "assembly"))),
         name,
-        way_pieces(view, each, full=True),
+        [*way_pieces(each), *seat_pieces(view, each)],
         list(_first(view, placed)),
     ]
     yield from table.row(each.step, cells, rule=not hazards)
@@ -106,7 +108,7 @@ def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
         several = len(bins) > 2
         named = [each.step if several else f"{each.step} {name_of(each.part)}" for each in bins]
         yield bold(", ".join(named))
-        yield Say(wording.why_words(why), SMALL)
+        yield Say(why_words(why), SMALL)
     if not reasons:
         yield Say(_("nothing"))
 

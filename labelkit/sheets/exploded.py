@@ -8,6 +8,7 @@ axis of its own.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import cached_property
 from typing import Final
@@ -34,7 +35,8 @@ from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.media import Paper
 from labelkit.sheets import wording
-from labelkit.sheets.axialview import EDGE, Frame, axial_view
+from labelkit.sheets.axialframe import EDGE, Frame
+from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
 from labelkit.sheets.explodedlayout import Layout
 from labelkit.sheets.explodedmarks import legend, legend_height, mark
@@ -49,8 +51,8 @@ from labelkit.sheets.explodedslots import (
     ROW,
     SPACE,
     Slot,
-    doubt,
 )
+from labelkit.sheets.explodedstands import doubt
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.partslist import parts_list
@@ -133,9 +135,7 @@ class ExplodedView:
         number = text_line(turn, right, y + 7.4, size_for_cap(2.2), "regular", "end")
         yield number
         left = name.box.right + 6
-        revision = _("revision {revision}").format(revision=header.revision or wording.not_recorded())
-        where = f"{header.name}, {header.mark} {revision}"
-        where += f", {header.source}" if header.source else ""
+        where = f"{header.name}, {wording.whose_words(header, header.source)}"
         yield fit_line(where, span.box.x - left - 3, (size_for_cap(2.6), em(LEAST))).at(left, y + 3.4)
         told = _("LEFT = UP ({end}): parts come off from the left and go back from the right")
         up = told.format(end=header.up)
@@ -285,7 +285,7 @@ def _marks(slot: Slot, view: Box, foot: Box) -> Iterator[Item]:
         yield text_line(slot.opens, middle, y + 4.0, em(OPENS), "regular", "middle")
         y += BRACKET
     for row in slot.rows(foot.width):
-        x = middle - (sum(each.width for each in row) + SPACE * (len(row) - 1)) / 2
+        x = middle - (math.fsum(each.width for each in row) + SPACE * (len(row) - 1)) / 2
         for each in row:
             yield from mark(each, x, y, slot.bin.part)
             x += each.width + SPACE

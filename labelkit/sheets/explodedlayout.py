@@ -20,7 +20,7 @@ from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.explodedpacking import Inner, Packing, Sheet, spread
 from labelkit.sheets.explodedrows import CONTINUED, LEAD, NAME, TAIL, Row, Strip, broken
-from labelkit.sheets.explodedslots import slots_of
+from labelkit.sheets.explodedstands import slots_of
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import em
 
@@ -133,7 +133,7 @@ class Layout:
         sheets = self._packed(choice)
         used = [max(placed.y + placed.row.height for placed in sheet) - self._room.y for sheet in sheets]
         full = used[:-1] or used
-        return float(choice.scale[0] ** _LARGE) * sum(full) / len(full) / len(sheets)
+        return float(choice.scale[0] ** _LARGE) * math.fsum(full) / len(full) / len(sheets)
 
     def _queues(self, choice: Choice, width: float) -> tuple[list[Row], list[Inner]]:
         """Return the rows of the unit, and those of everything that is opened, both in order."""

@@ -12,7 +12,8 @@ from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.model.part import Part
 from labelkit.sheets import wording
-from labelkit.sheets.explodedslots import CAP, END, NEW, UP, Mark, Slot
+from labelkit.sheets.explodedslots import CAP, Mark, Slot
+from labelkit.sheets.explodedstands import END, NEW, UP
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.orientation import dial

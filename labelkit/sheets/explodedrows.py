@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -164,7 +165,7 @@ class Row:
     @property
     def length(self) -> float:
         """The length of its axis."""
-        return LEAD + sum(map(sum, self.sides)) + TAIL
+        return LEAD + math.fsum(map(sum, self.sides)) + TAIL
 
     @cached_property
     def width(self) -> float:
@@ -200,7 +201,7 @@ def broken(strip: Strip, width: float) -> list[Row]:
     rows, first = [], 0
     for count in counts:
         here = sides[first : first + count]
-        more = (room - sum(map(sum, here))) / count / 2 if len(counts) > 1 else 0.0
+        more = (room - math.fsum(map(sum, here))) / count / 2 if len(counts) > 1 else 0.0
         rows.append(Row(strip, first, tuple((left + more, right + more) for left, right in here)))
         first += count
     return rows

@@ -41,7 +41,7 @@ class JobView:
     @cached_property
     def state(self) -> str:
         """Everything of the job that may change while a unit is in pieces; another text when any of it has changed."""
-        return repr(self.job)
+        return f"{self.job!r} {self.job.sha256}"
 
     @cached_property
     def teardown(self) -> Teardown:
@@ -162,8 +162,8 @@ class JobView:
         return next(iter(self.teardown.of(captured.behind)), None)
 
     def option_words(self) -> str:
-        """Return the options of this job in words; open ones with a question mark."""
-        return ", ".join(f"{group} {choice or '?'}" for group, choice in self.job.options.items())
+        """Return the options of this job in words, in the order of the profile; open ones with a question mark."""
+        return ", ".join(f"{group} {self.job.options[group] or '?'}" for group in self.profile.options)
 
 
 def _shelf() -> list[TrayKind]:

@@ -24,7 +24,6 @@ from labelkit.render.folder import recover, replacing
 from labelkit.sheets import wording
 from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.cards import card
-from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets, PlacedLabel
 from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest, sticker_data
@@ -32,11 +31,9 @@ from labelkit.sheets.newparts import NewParts
 from labelkit.sheets.offline import card_text, left_out_words, offline_card
 from labelkit.sheets.packs import pack_pages
 from labelkit.sheets.picklist import picklist_csv
-from labelkit.sheets.picklistpages import picklist_pages
 from labelkit.sheets.stickers import PlacedSticker, StickerSheets, blank_page
 from labelkit.sheets.traymap import TrayMaps
 from labelkit.sheets.traytiles import TrayTiles, whole_tray
-from labelkit.sheets.worksheets import worksheet_pages
 
 # Which trays there are is not for an earlier kit to say.
 _TRAY: Final = re.compile(r"tray-[A-Z]+\.svg")
@@ -139,12 +136,6 @@ def placing_kit(out: Path) -> Iterator[Callable[[dict[str, bytes]], None]]:
         yield put
 
 
-def write_kit(out: Path, files: dict[str, bytes]) -> None:
-    """Put a kit in its folder, in one step; errors as for `placing_kit`."""
-    with placing_kit(out) as put:
-        put(files)
-
-
 def label_texts(view: JobView, bins: Iterable[Bin], *, offline: bool) -> dict[str, str]:
     """Return what each label's symbol says, by step: its address, or the card's own words."""
     return {each.step: card_text(card(view, each)) if offline else view.url(each) for each in bins}
@@ -226,6 +217,8 @@ def _trays(order: KitOrder, printed: Printed) -> dict[str, bytes]:
 
 def _exploded(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the exploded view: on sheets, and in one piece."""
+    from labelkit.sheets.exploded import ExplodedView  # here and below: who prints a label again waits for no more
+
     view = ExplodedView(order.view, order.paper)
     return {
         "exploded.pdf": _written(order.view, _("exploded view"), ".pdf", view.pages()),
@@ -267,6 +260,8 @@ def _picklist(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the pick list on paper and for a spreadsheet; nothing where nothing must be new."""
     if order.new is None or not order.new.picks:
         return {}
+    from labelkit.sheets.picklistpages import picklist_pages
+
     pages = picklist_pages(order.view, order.new, order.paper)
     return {
         "picklist.pdf": _written(order.view, _("pick list"), ".pdf", pages),
@@ -276,6 +271,8 @@ def _picklist(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
 
 def _worksheets(order: KitOrder, _printed: Printed) -> dict[str, bytes]:
     """Return the worksheets, for a shop that wants paper only."""
+    from labelkit.sheets.worksheets import worksheet_pages
+
     return {"worksheets.pdf": _written(order.view, _("worksheets"), ".pdf", worksheet_pages(order.view, order.paper))}
 
 

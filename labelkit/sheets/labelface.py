@@ -265,9 +265,7 @@ class Face:
         return self._line(box, code, BOLD if measure(code, BOLD, em(LEAST, BOLD))[0] <= box.width else "regular")
 
     def _identity(self) -> str:
-        header = self.view.profile.unit
-        job = _("job {number}").format(number=self.view.job.number)
-        return " · ".join((f"{header.mark} r{header.revision}", job, *([_("invented")] if header.invented else [])))
+        return wording.brief_words(self.view.profile.unit, wording.job_words(self.view.job.number))
 
     def _code_and_identity(self, box: Box, *, code: str, whose: str) -> list[Item]:
         code_width = measure(code, BOLD, size_for_cap(1, BOLD))[0]

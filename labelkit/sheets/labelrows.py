@@ -6,6 +6,7 @@ matters most is there first and grows first; what is left of the height then mak
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum, auto
@@ -104,9 +105,9 @@ def placed(kept: Sequence[Form], top: float, height: float, gap: float, room: Ro
         room: gives the box of a row by its top and height.
     """
     between = len(kept) - 1
-    spare = max(0.0, height - sum(form.least for form in kept) - gap * between)
+    spare = max(0.0, height - math.fsum(form.least for form in kept) - gap * between)
     air = min(spare, gap * 1.2 * between)
-    growth = sum(form.most - form.least for form in kept)
+    growth = math.fsum(form.most - form.least for form in kept)
     share = min(1.0, (spare - air) / growth) if growth else 0.0
     air += spare - air - growth * share
     if between > 0:

@@ -14,6 +14,7 @@ from labelkit.calc.steps import Bin, condition
 from labelkit.calc.trays import LaidTray, Place, TrayPlan
 from labelkit.drawing.page import Box
 from labelkit.errors import InputError
+from labelkit.language import speaking
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import PlacedLabel
@@ -40,6 +41,8 @@ def manifest_text(
         warnings: what was noticed.
     """
     header, job, plan = view.profile.unit, view.job, view.trays
+    with speaking("en"):
+        floor = [{"step": each.bin.step, "part": each.bin.part.id, "reason": each.reason} for each in plan.floor]
     labels = {label.bin.step: label for label in placed}
     data = {
         "format": 1,
@@ -55,7 +58,7 @@ def manifest_text(
         ],
         "inside": [{"part": i.part.id, "in": view.step_holding(i), "why": i.why} for i in view.teardown.inside],
         "trays": [_tray(plan, tray) for tray in plan.trays],
-        "floor": [{"step": each.bin.step, "part": each.bin.part.id, "reason": each.reason} for each in plan.floor],
+        "floor": floor,
         "stickers": list(stickers),
         "order": order_data(view.order),
         "warnings": list(warnings),
@@ -187,7 +190,8 @@ def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict
         "label": None,
     }
     if each.doubtful:
-        entry["only"] = condition(view.profile, each.part)
+        with speaking("en"):
+            entry["only"] = condition(view.profile, each.part)
     if label is not None:
         entry["label"] = _label(label.page, label.box, label.symbols)
     return entry

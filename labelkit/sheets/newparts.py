@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from labelkit.calc.needs import Needs, Shortage, findings
+from labelkit.calc.needs import Needs, findings
+from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.record import Record, record_of
-from labelkit.calc.renewal import Finding, Verdict
+from labelkit.calc.shortage import Shortage
 from labelkit.calc.steps import Bin
 from labelkit.calc.supply import Standing, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue

@@ -10,7 +10,7 @@ import math
 from typing import Final
 
 from labelkit import forms
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, opened
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, Text, closed, opened, rectangle
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
 from labelkit.model.part import Part
@@ -85,7 +85,7 @@ def dial(part: Part, box: Box) -> Group:
         ticks += opened([(x + inner * s, y + inner * c), (x + radius * s, y + radius * c)])
     items: list[Item] = [Path(circle_path(x, y, radius), thin, WHITE), Path(tuple(ticks), thin)]
     if clock is None:
-        items += _question(Box(x - radius * 0.6, y - radius * 0.6, radius * 1.2, radius * 1.2), framed=False)
+        items.append(_mark(Box(x - radius * 0.6, y - radius * 0.6, radius * 1.2, radius * 1.2)))
     elif isinstance(clock, Clock):
         items.append(_hand(x, y, radius, clock.degrees))
     return Group(tuple(items), "dial", box)
@@ -100,24 +100,13 @@ def _hand(x: float, y: float, radius: float, degrees: float) -> Path:
     return Path(closed(points), None, BLACK)
 
 
-def _question(box: Box, *, framed: bool = True) -> list[Item]:
-    cap = box.height * 0.62
-    mark = text_line(
-        "?",
-        box.x + box.width / 2,
-        box.y + (box.height + cap) / 2,
-        size_for_cap(cap, "bold"),
-        "bold",
-        "middle",
-    )
-    if not framed:
-        return [mark]
+def _question(box: Box) -> list[Item]:
+    """Return a question mark in a dashed frame."""
     pen = Pen(max(0.25, box.height * 0.03), dash=(1.0, 0.7))
-    inner = box.inset(pen.width)
-    corners = [
-        (inner.x, inner.y),
-        (inner.right, inner.y),
-        (inner.right, inner.bottom),
-        (inner.x, inner.bottom),
-    ]
-    return [Path(closed(corners), pen), mark]
+    return [rectangle(box.inset(pen.width), pen), _mark(box)]
+
+
+def _mark(box: Box) -> Text:
+    cap = box.height * 0.62
+    base = box.y + (box.height + cap) / 2
+    return text_line("?", box.x + box.width / 2, base, size_for_cap(cap, "bold"), "bold", "middle")

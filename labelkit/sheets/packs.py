@@ -6,6 +6,7 @@ stays visible; across it outer and inner edges are where they belong, teeth at t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -126,7 +127,6 @@ def pack_pages(view: JobView, paper: Paper) -> Iterator[Page]:
 
 
 def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
-    header, job = view.profile.unit, view.job
     step = text_line(each.step, room.x, room.y + 12, size_for_cap(12, "bold"), "bold")
     yield step
     left = step.box.right + 5
@@ -136,8 +136,7 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     told = _("{count} plates in the order they come out; the first lies against: {end}")
     said = told.format(count=len(each.part.stack), end=against)
     yield fit_line(said, room.right - left, (size_for_cap(2.8), em(LEAST))).at(left, room.y + 11)
-    revision = _("revision {revision}").format(revision=header.revision or wording.not_recorded())
-    whose = f"{header.mark} {revision}, {wording.job_words(job.number)}"
+    whose = wording.whose_words(view.profile.unit, wording.job_words(view.job.number))
     yield text_line(whose, room.right, room.y + 5, em(2.2), "regular", "end")
     yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, Pen(0.5))
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))
@@ -263,9 +262,9 @@ def _edges(part: Part) -> tuple[float, float]:
 def _widths(thicknesses: Sequence[float], room: float) -> list[float]:
     """Return widths in proportion to thicknesses that fill the room, none below the thinnest that is seen."""
     room -= _APART * (len(thicknesses) - 1)
-    scale = min(room / sum(thicknesses), _LARGEST)
-    room = min(room, scale * sum(thicknesses))
+    scale = min(room / math.fsum(thicknesses), _LARGEST)
+    room = min(room, scale * math.fsum(thicknesses))
     thin = [each for each in thicknesses if each * scale < _THINNEST]
-    wide = sum(each for each in thicknesses if each * scale >= _THINNEST)
+    wide = math.fsum(each for each in thicknesses if each * scale >= _THINNEST)
     rest = max(0.0, room - _THINNEST * len(thin)) / wide if wide else 0.0
     return [_THINNEST if each * scale < _THINNEST else each * rest for each in thicknesses]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -13,7 +14,7 @@ from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.part import Part, RenewWith
 from labelkit.sheets import wording
-from labelkit.sheets.explodedslots import NEW, seat_of
+from labelkit.sheets.explodedstands import NEW, seat_of
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 
@@ -139,8 +140,8 @@ def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]
         return
     shown = [number for number in range(len(_COLUMNS)) if number != _SITS or room.width >= _WIDE]
     names, given = zip(*(_COLUMNS[number] for number in shown), strict=True)
-    widths = [width or room.width - sum(given) for width in given]
-    at = [room.x + sum(widths[:number]) for number in range(len(widths))]
+    widths = [width or room.width - math.fsum(given) for width in given]
+    at = [room.x + math.fsum(widths[:number]) for number in range(len(widths))]
     for name, x, width in zip(names, at, widths, strict=True):
         yield _fitted(_(name), width, 1.7, "bold").at(x, room.y + 2.4)
     y = room.y + _HEAD

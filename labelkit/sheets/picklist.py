@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from labelkit.calc.needs import Line, Missing, Needs, Shortage, Way
-from labelkit.calc.renewal import Choices, Reason, Use
+from labelkit.calc.needs import Line, Needs, Way
+from labelkit.calc.pulling import Choices, Reason
+from labelkit.calc.renewal import Use
+from labelkit.calc.shortage import Missing, Shortage
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.language import noop

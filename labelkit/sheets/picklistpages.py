@@ -6,6 +6,7 @@ pieces, with the step that cannot be done without them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -108,11 +109,11 @@ def _sheets(blocks: Sequence[_Block], room: float) -> Iterator[list[_Block]]:
         while end < len(blocks) and blocks[end - 1].heading:
             end += 1
         together = blocks[number:end]
-        height = sum(block.height for block in together)
+        height = math.fsum(block.height for block in together)
         if sheet and used + height > room:
             yield sheet
             sheet = [*together[0].under]
-            used = sum(block.height for block in sheet)
+            used = math.fsum(block.height for block in sheet)
         sheet += together
         used, number = used + height, end
     yield sheet
@@ -122,9 +123,8 @@ def _title(view: JobView, room: Box, number: int, count: int) -> Iterator[Item]:
     header, job = view.profile.unit, view.job
     title = text_line(_("PICK LIST"), room.x, room.y + 6, size_for_cap(5, BOLD), BOLD)
     yield title
-    revision = _("revision {revision}").format(revision=header.revision)
-    whose = f"{wording.job_words(job.number, job.serial)} · {header.mark} {revision}"
-    whose += " · " + _("invented") if header.invented else ""
+    invented = _("invented") if header.invented else None
+    whose = wording.whose_words(header, wording.job_words(job.number, job.serial), invented)
     turn = _("page {number} of {count}").format(number=number, count=count)
     page = text_line(turn, room.right, room.y + 3.0, em(_SMALL), "regular", "end")
     yield page
@@ -207,7 +207,7 @@ def _group(group: str, width: float) -> _Block:
 
 def _columns(width: float) -> list[tuple[float, float]]:
     """Return where each column begins, and its width, mm."""
-    rest = width - sum(given for _name, given in _COLUMNS)
+    rest = width - math.fsum(given for _name, given in _COLUMNS)
     found, x = [], 0.0
     for _name, given in _COLUMNS:
         found.append((x, (given or rest) - _GAP))

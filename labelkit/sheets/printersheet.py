@@ -12,6 +12,8 @@ from labelkit.drawing.symbol import outer_side, snap
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.model.media import Paper
 from labelkit.model.printer import CHECK_MM, CheckMark, Factors, orientation
 from labelkit.sheets import printerpictures as pictures
@@ -32,6 +34,7 @@ _WORDS: Final = size_for_cap(2.45)
 _STRONG: Final = size_for_cap(2.45, "bold")
 _SMALL: Final = size_for_cap(1.8)
 _LEADING: Final = 1.32
+_LIES: Final = {"portrait": noop("portrait"), "landscape": noop("landscape")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,20 +83,27 @@ def check_sheet(
 def _head(box: Box, mark: CheckMark) -> list[Item]:
     base = box.y + 8
     if mark.printer is None:
-        title, told = "CHECK SHEET", "How true does this printer print? The crosses are 140.0 mm apart on both axes."
+        title = _("CHECK SHEET")
+        told = _("How true does this printer print? The crosses are 140.0 mm apart on both axes.")
     else:
-        title = "SECOND CHECK"
-        told = f"Drawn with the factors of {mark.printer}, {mark.factors}. Both axes must now read 140.0 ± 0.2 mm."
+        title = _("SECOND CHECK")
+        told = _("Drawn with the factors of {printer}, {factors}. Both axes must now read 140.0 ± 0.2 mm.").format(
+            printer=mark.printer, factors=mark.factors
+        )
+    full = _("print at 100 %")
+    # Both words at one size, with a gap between them.
+    widest = sum(measure(words, "bold", _TITLE)[0] for words in (title, full)) / (box.width - 8)
+    size = _TITLE / max(1.0, widest)
     return [
-        text_line(title, box.x, base, _TITLE, "bold"),
-        text_line("print at 100 %", box.right, base, _TITLE, "bold", "end"),
+        text_line(title, box.x, base, size, "bold"),
+        text_line(full, box.right, base, size, "bold", "end"),
         line(box.x, base + 4, box.right, base + 4, Pen(0.9)),
         fit_line(told, box.width, (size_for_cap(2.4), _SMALL)).at(box.x, base + 10),
     ]
 
 
 def _foot(box: Box) -> list[Item]:
-    told = (
+    told = _(
         "Measure again after a change of paper, driver or toner, and when a season has changed: "
         "paper swells, most across its grain."
     )
@@ -147,38 +157,38 @@ def _plate(box: Box, mark: CheckMark, paper: Paper) -> list[Item]:
     large = name.at(box.x, box.y + 21)
     items: list[Item] = [
         large,
-        text_line(orientation(mark.landscape), box.x, large.box.bottom + 9, size_for_cap(4.6, "bold"), "bold"),
+        fit_line(_(_LIES[orientation(mark.landscape)]), room, (size_for_cap(4.6, "bold"), _STRONG), "bold").at(
+            box.x, large.box.bottom + 9
+        ),
         text_line(size, box.x, large.box.bottom + 16, size_for_cap(3)),
         Symbol(box.right - side + quiet, box.y - quiet, matrix, module, 0.0, mark.text),
     ]
-    fields = ("x", "y", "printer", "date")
-    for row, field in enumerate(fields):
+    fields = {"x": "x", "y": "y", "printer": _("printer"), "date": _("date")}
+    wide = max(16.0, *(measure(words, "bold", _STRONG)[0] + 2 for words in fields.values()))
+    for row, (field, words) in enumerate(fields.items()):
         base = box.bottom - 10.5 * (len(fields) - 1 - row)
-        items.append(text_line(field, box.x, base, _STRONG, "bold"))
-        items.append(line(box.x + 16, base + 0.8, box.right, base + 0.8, _HAIR))
+        items.append(text_line(words, box.x, base, _STRONG, "bold"))
+        items.append(line(box.x + wide, base + 0.8, box.right, base + 0.8, _HAIR))
         if len(field) == 1:
             items.append(text_line("mm", box.right, base, _WORDS, anchor="end"))
         elif field == "printer" and mark.printer:
-            items.append(fit_line(mark.printer, box.width - 18, (_WORDS, _SMALL)).at(box.x + 17, base))
+            items.append(fit_line(mark.printer, box.width - wide - 2, (_WORDS, _SMALL)).at(box.x + wide + 1, base))
     return items
 
 
 def _steps(mark: CheckMark) -> tuple[_Step, ...]:
     page = (f"--paper {mark.paper}", *(["--landscape"] * mark.landscape))
-    one = 'Print this page at 100 % ("actual size"). Switch off fit to page, shrink and borderless.'
-    two = "Measure with a caliper from cross to cross: x along the top, y down the left side. Read to 0.05 mm."
-    name, sheet, scan = mark.printer or "NAME", "--sheet check.pdf", "or scan it at 300 dpi or more: --scan FILE"
+    one = _('Print this page at 100 % ("actual size"). Switch off fit to page, shrink and borderless.')
+    two = _("Measure with a caliper from cross to cross: x along the top, y down the left side. Read to 0.05 mm.")
+    name, sheet = mark.printer or "NAME", "--sheet check.pdf"
+    scan = _("or scan it at 300 dpi or more: {option}").format(option="--scan FILE")
     if mark.printer is None:
-        three, kind, four = "Give the printer a name and type both readings:", "read", "Print the second sheet:"
-        last = _Step(
-            pictures.true_page, four, (f"labelkit printer {name}", *page, sheet), "it must read 140.0 ± 0.2 mm"
-        )
+        three, kind = _("Give the printer a name and type both readings:"), "read"
+        command = (f"labelkit printer {name}", *page, sheet)
+        last = _Step(pictures.true_page, _("Print the second sheet:"), command, _("it must read 140.0 ± 0.2 mm"))
     else:
-        three, kind, four = (
-            "Type both readings:",
-            "again",
-            "True? Hang this sheet beside the printer. Not true? Begin anew:",
-        )
+        three, kind = _("Type both readings:"), "again"
+        four = _("True? Hang this sheet beside the printer. Not true? Begin anew:")
         last = _Step(pictures.true_page, four, ("labelkit printer", *page, sheet))
     return (
         _Step(pictures.printer, one),

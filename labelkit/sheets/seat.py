@@ -8,15 +8,17 @@ not to draw one than to draw a wrong one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import pairwise
 from typing import Final
 
 from labelkit import forms
 from labelkit.calc.assembly import partners
+from labelkit.calc.seatingpieces import HARDWARE, flipped
 from labelkit.calc.steps import Bin
+from labelkit.forms.edges import facing, outermost
 from labelkit.forms.shapes import Material, mm
 from labelkit.model.form import Bolt, Form, Plug
 from labelkit.model.part import Part
@@ -25,8 +27,6 @@ from labelkit.sheets.jobview import JobView
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 
-# What is put into a part in several places, off its axis.
-_HARDWARE: Final = frozenset(("bolt", "plug", "pin", "ball", "block", "lever", "coil_spring", "gear", "nut", "key"))
 # Radii that differ by less than this are one fit, mm and part of the radius: interference, clearance, rounded sizes.
 _FIT: Final = (0.6, 0.02)
 # Faces are on each other where the gap is below this part of the lower one of the two.
@@ -80,8 +80,8 @@ def seat_of(part: Part, other: Part | None) -> Seat | None:
     """Return the seat of a part on another; None where one of them has no form or the forms do not tell."""
     if other is None or part.form is None or other.form is None:
         return None
-    turned = part.sits is not None and part.sits.opens == "down" and forms.direction(part.form)
-    other_turned = other.sits is not None and other.sits.opens == "down" and forms.direction(other.form)
+    turned = flipped(part) and forms.direction(part.form)
+    other_turned = flipped(other) and forms.direction(other.form)
     several = part.qty != 1 and part.qty != other.qty
     return _seat(part.form, other.form, turned, other_turned, several)
 
@@ -89,7 +89,7 @@ def seat_of(part: Part, other: Part | None) -> Seat | None:
 @lru_cache(maxsize=4096)
 def _seat(form: Form, other: Form, down: bool, other_down: bool, several: bool) -> Seat | None:
     seat = Seat(form, other, down, other_down)
-    hardware = form.kind in _HARDWARE
+    hardware = form.kind in HARDWARE
     if isinstance(other, Bolt | Plug) and not hardware:
         # What lies under a head is drawn round the shank of a screw that stands on its head.
         return None if forms.direction(form) else _let_down(replace(seat, other_down=True))
@@ -104,7 +104,7 @@ def _seat(form: Form, other: Form, down: bool, other_down: bool, several: bool) 
     if several and (small or hardware):
         return (None if hardware else _held_round(seat)) or _let_down(beside)
     found = _let_down(seat)
-    if found is None and hardware and other.kind not in _HARDWARE:
+    if found is None and hardware and other.kind not in HARDWARE:
         return _let_down(beside)
     return found
 
@@ -171,15 +171,12 @@ def torn(seat: Seat) -> tuple[Ring, ...]:
 
 def _let_down(seat: Seat) -> Seat | None:
     """Return a seat with the part let down until it touches; in or round a wall of its own size else."""
-    own, under = _edges(_standing(seat)), _edges(below(seat))
+    own = outermost((ring for ring, _ in _standing(seat)), top=False)
+    under = outermost((ring for ring, _ in below(seat)), top=True)
     height = sizes(seat.form).height
     slack = _fit(sizes(seat.form).reach)
-    spans = [
-        (low, high, bottom, top)
-        for low, high in _stretches(own, under)
-        if (bottom := _ends(own, low, high, min)) and (top := _ends(under, low, high, max))
-    ]
-    if sum(high - low for low, high, _, _ in spans) <= slack:
+    spans = [each for each in facing(own, under) if each[1] - each[0] > _HAIR]
+    if math.fsum(high - low for low, high, _, _ in spans) <= slack:
         return _held_round(seat)
     rest = max(t - b for _, _, bottom, top in spans for b, t in zip(bottom, top, strict=True))
     near = _TOUCH * min(height, max(z for _, z in _points(below(seat))))
@@ -285,34 +282,3 @@ def _points(faces: Sequence[tuple[Ring, Material]]) -> Iterator[Point]:
 def _all_edges(faces: Sequence[tuple[Ring, Material]]) -> Iterator[tuple[Point, Point]]:
     for ring, _ in faces:
         yield from zip(ring, (*ring[1:], ring[0]), strict=True)
-
-
-def _edges(faces: Sequence[tuple[Ring, Material]]) -> list[tuple[Point, Point]]:
-    """Return the edges right of the axis that are not upright, each from the left."""
-    found = []
-    for one, other in _all_edges(faces):
-        left, right = sorted((one, other))
-        if right[0] > _HAIR and right[0] - left[0] > _HAIR:
-            found.append((left, right))
-    return found
-
-
-def _stretches(*sides: Sequence[tuple[Point, Point]]) -> Iterator[tuple[float, float]]:
-    """Yield the stretches of the radius in which no edge of either side begins or ends."""
-    radii = sorted({0.0, *(max(point[0], 0.0) for edges in sides for edge in edges for point in edge)})
-    return ((low, high) for low, high in pairwise(radii) if high - low > _HAIR)
-
-
-def _ends(
-    edges: Sequence[tuple[Point, Point]], low: float, high: float, pick: Callable[[Iterable[float]], float]
-) -> tuple[float, float] | None:
-    """Return the outermost height at both ends of a stretch; None where there is no material."""
-    found = []
-    for (x1, z1), (x2, z2) in edges:
-        if x1 <= low + _HAIR and x2 >= high - _HAIR:
-            slope = (z2 - z1) / (x2 - x1)
-            found.append((z1 + (low - x1) * slope, z1 + (high - x1) * slope))
-    if not found:
-        return None
-    best = pick(sum(each) for each in found)
-    return next(each for each in found if sum(each) == best)

@@ -7,6 +7,7 @@ parts across the axis, so that faces that meet in the unit meet on the page.
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -96,7 +97,7 @@ class Laid:
         return self.middle + (self.across(r) if r >= 0 else -self.across(-r))
 
 
-def lay(form: Form, seat: Seat | None, box: Box, manner: Manner, true: float | None = None) -> Laid:
+def lay(form: Form, seat: Seat | None, box: Box, manner: Manner) -> Laid:
     """Return where a part, and what it sits on, come to lie.
 
     Args:
@@ -104,10 +105,7 @@ def lay(form: Form, seat: Seat | None, box: Box, manner: Manner, true: float | N
         seat: None for the part alone.
         box: the room, mm; all of it is used either across or in height.
         manner: how the drawing is made.
-        true: the scale of both parts, with their true proportions, about the middle of the box. Default: what fits.
     """
-    if true is not None:
-        return _true(form, seat, box, true, manner.gap * box.height)
     section = sizes(form)
     height = section.height
     radial, half, part_half = _radial(form, seat, manner)
@@ -145,19 +143,6 @@ def lay(form: Form, seat: Seat | None, box: Box, manner: Manner, true: float | N
     bottom = plane + max(gap + deep, max(share, 0.0) * drawn)
     window = Box(box.x, box.y, box.width, min(bottom, plane + gap + deep) - box.y)
     return Laid(box.x + box.width / 2, across, part, under, window, gap, scale)
-
-
-def _true(form: Form, seat: Seat | None, box: Box, scale: float, gap: float) -> Laid:
-    """Return both parts at one scale, the mating faces in the middle of the box, as far apart as the gap."""
-    across, plane = Scale(((0.0, 0.0), (1.0, scale))), box.y + box.height / 2
-    level = _level(seat) if seat else sizes(form).height / 2
-    part = Scale(((level - 1.0, plane + scale), (level, plane)))
-    if seat is None:
-        return Laid(box.x + box.width / 2, across, part, part, box, 0.0, scale)
-    gap = 0.0 if seat.walls else gap
-    met = _met(seat)
-    under = Scale(((met - 1.0, plane + gap + scale), (met, plane + gap)))
-    return Laid(box.x + box.width / 2, across, part, under, box, gap, scale)
 
 
 def _radial(form: Form, seat: Seat | None, manner: Manner) -> tuple[tuple[tuple[float, float], ...], float, float]:
@@ -222,7 +207,7 @@ def _evened(form: Form, *, down: bool) -> Scale:
     steps = [(high - low) ** _EVEN for low, high in pairwise(levels)]
     knots, at = [(levels[0], 0.0)], 0.0
     for level, step in zip(levels[1:], steps, strict=True):
-        at += step * height / sum(steps)
+        at += step * height / math.fsum(steps)
         knots.append((level, at))
     return Scale(tuple(knots))
 

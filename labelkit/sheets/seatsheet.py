@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
@@ -41,7 +42,7 @@ def _row(view: JobView, row: Sequence[Bin], width: float) -> Strip:
     side = (width - _APART * (_COLUMNS - 1)) / _COLUMNS
     heads = [_head(view, each, side) for each in row]
     feet = [_foot(each, side) for each in row]
-    head, foot = (max(sum(piece.height for piece in lines) for lines in cells) for cells in (heads, feet))
+    head, foot = (max(math.fsum(piece.height for piece in lines) for lines in cells) for cells in (heads, feet))
     head, top = max(head, _STEP + 1.0), _GAP
     high = top + head + _GAP + _VIEW + _GAP + foot + _GAP
     items: list[Item] = []

@@ -134,7 +134,7 @@ def _black(form: Form, cut: Sequence[Line], ends: tuple[float, float], laid: Lai
     levels = [top + (bottom - top) * (k + 0.5) / _LEVELS for k in range(_LEVELS)]
     widths = [_solid(cut, y) for y in levels]
     pairs = [*zip(widths, reversed(widths), strict=True)]
-    differ, all_of_it = sum(abs(a - b) for a, b in pairs), sum(max(a, b) for a, b in pairs)
+    differ, all_of_it = math.fsum(abs(a - b) for a, b in pairs), math.fsum(max(a, b) for a, b in pairs)
     return 0.5 if differ < _ALIKE * all_of_it else 1.0
 
 
@@ -148,7 +148,7 @@ def _solid(cut: Sequence[Line], y: float) -> float:
         )
         for ring in cut
     )
-    return sum(sum(xs[1::2]) - sum(xs[::2]) for xs in crossed)
+    return math.fsum(math.fsum(xs[1::2]) - math.fsum(xs[::2]) for xs in crossed)
 
 
 def _beyond(points: Line, limit: float, *, lower: bool) -> Line:

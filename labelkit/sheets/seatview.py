@@ -1,8 +1,7 @@
 """The seat of a part as a drawing: half cut open and half from outside, above what it sits on, cut open.
 
 Mating faces are heavy on both, with a pair of arrowheads between them; hatching is that of the exploded view. A part in
-or round a wall of its own size is drawn half way out. With a scale, both parts have their true proportions, as on the
-sheets of the exploded view; without one, the drawing fills its box, and shows direction, not size.
+or round a wall of its own size is drawn half way out. The drawing fills its box, and shows direction, not size.
 """
 
 from __future__ import annotations
@@ -17,7 +16,9 @@ from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, clo
 from labelkit.model.form import Form
 from labelkit.model.part import Part
 from labelkit.sheets import wording
-from labelkit.sheets.axialview import HATCH, OUTLINE, UNCUT, Frame, axial_view
+from labelkit.sheets.axialframe import HATCH, OUTLINE, Frame
+from labelkit.sheets.axialoutside import UNCUT
+from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.orientation import orientation, settled
 from labelkit.sheets.seat import Seat, below, seat_of, sizes, torn
 from labelkit.sheets.seatlayout import Laid, Manner, Scale, lay
@@ -61,7 +62,7 @@ class _Bent(Frame):
         return self.x + across, self.heights(height - z if self.flipped else z)
 
 
-def seat_view(part: Part, box: Box, other: Part | None = None, *, scale: float | None = None) -> Group:
+def seat_view(part: Part, box: Box, other: Part | None = None) -> Group:
     """Return a part above what it sits on; alone on a line where that has no form or the forms tell no seat.
 
     NOT RECORDED, and a face that no form shows, are drawn as on a label.
@@ -70,14 +71,13 @@ def seat_view(part: Part, box: Box, other: Part | None = None, *, scale: float |
         part: the part.
         box: where to draw it, mm.
         other: what it sits on; None when that is not recorded.
-        scale: of the drawing, as 0.5 for 1:2; its box is not looked at then but for its middle. Default: what fits.
     """
     way = wording.way(part)
     if part.form is None or way.known == "missing" or (forms.direction(part.form) and not settled(part)):
         return orientation(part, box)
     seat = seat_of(part, other)
     down = way.opens == "down"
-    laid = lay(part.form, seat, _room(box, alone=seat is None), _MANNER, scale)
+    laid = lay(part.form, seat, _room(box, alone=seat is None), _MANNER)
     items: list[Item] = []
     if seat:
         items.append(Group((*_joined(_below(seat, laid)),), "below", None, clip=laid.window))

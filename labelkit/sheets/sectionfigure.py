@@ -18,7 +18,9 @@ from labelkit.calc.seatingpieces import Seated
 from labelkit.drawing.page import Box, Group, Item, Path, line, opened
 from labelkit.drawing.text import measure
 from labelkit.language import gettext as _
-from labelkit.sheets.axialview import EDGE, UNCUT, Frame, axial_view
+from labelkit.sheets.axialframe import EDGE, Frame
+from labelkit.sheets.axialoutside import UNCUT
+from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
 from labelkit.sheets.explodedrows import LEAD, NAME, TAIL, TITLE
 from labelkit.sheets.explodedslots import BALLOON, balloon_width

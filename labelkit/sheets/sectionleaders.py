@@ -6,6 +6,7 @@ circles stand in the order of the places below them, so that neither the straigh
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -107,7 +108,7 @@ def _spans(rings: Sequence[Sequence[tuple[float, float]]], z: float) -> list[tup
 
 def rows_of(aimed: Sequence[Aim], width: float) -> int:
     """Return in how many rows the circles stand: one where that has room for them, else two."""
-    return 1 if sum(balloon_width(aim.bin.step) + _APART for aim in aimed) <= width else 2
+    return 1 if math.fsum(balloon_width(aim.bin.step) + _APART for aim in aimed) <= width else 2
 
 
 def most_circles(pieces: Sequence[Seated], width: float) -> int:

@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Final
 
 from labelkit import forms
+from labelkit.forms.edges import outermost
 from labelkit.forms.geometry import Contour
 from labelkit.model.form import Carrier, Form
 
@@ -126,24 +127,14 @@ def stand(form: Carrier) -> float:
 @lru_cache(maxsize=4096)
 def silhouette(form: Form) -> tuple[Point, ...]:
     """Return the outline of a round part as it is seen from the side: (z, r), from its top down to its bottom."""
-    edges = _edges(form)
-    heights = sorted({round(z, 9) for edge in edges for _, z in edge}, reverse=True)
-    places = {z: number for number, z in enumerate(heights)}
-    # Between two heights no edge begins or ends: the radii at both ends of each, of the outermost edge there.
-    found = [(0.0, 0.0)] * (len(heights) - 1)
-    for one, other in edges:
-        (r1, z1), (r2, z2) = sorted((one, other), key=lambda point: -point[1])
-        if z1 - z2 < _LEAST:
-            continue
-        slope = (r2 - r1) / (z2 - z1)
-        for number in range(places[round(z1, 9)], places[round(z2, 9)]):
-            at = r1 + (heights[number] - z1) * slope, r1 + (heights[number + 1] - z1) * slope
-            if sum(at) > sum(found[number]):
-                found[number] = at
     outline: list[Point] = []
-    for (high, low), (upper, lower) in zip(pairwise(heights), found, strict=True):
-        for point in ((high, max(upper, 0.0)), (low, max(lower, 0.0))):
-            if high - low >= _LEAST and (not outline or math.dist(point, outline[-1]) > 1e-4):
+    for low, inner, high, outer in reversed(outermost([[(z, r) for r, z in ring] for ring in _rings(form)], top=True)):
+        if high - low < _LEAST:
+            continue
+        # Where there is no material between two pieces the outline runs to the axis.
+        gap = [(outline[-1][0], 0.0), (high, 0.0)] if outline and outline[-1][0] - high >= _LEAST else []
+        for point in (*gap, (high, max(outer, 0.0)), (low, max(inner, 0.0))):
+            if not outline or math.dist(point, outline[-1]) > 1e-4:
                 outline.append(point)
     return tuple(outline)
 
@@ -164,8 +155,11 @@ def turns(outline: tuple[Point, ...]) -> Iterator[Point]:
 @lru_cache(maxsize=4096)
 def _edges(form: Form) -> tuple[tuple[Point, Point], ...]:
     """Return the edges of a part's cut faces as straight lines."""
-    rings = (face.contour.polygon(_chord(form)) for face in forms.section(form).faces)
-    return tuple(edge for ring in rings for edge in pairwise([*ring, ring[0]]))
+    return tuple(edge for ring in _rings(form) for edge in pairwise([*ring, ring[0]]))
+
+
+def _rings(form: Form) -> Iterator[list[Point]]:
+    return (face.contour.polygon(_chord(form)) for face in forms.section(form).faces)
 
 
 def _chord(form: Form) -> float:

@@ -7,6 +7,7 @@ of these. Nothing is set smaller than can be read. A blank sticker has lines to 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -109,7 +110,7 @@ class StickerFace:
     def _rows(self, head: Box) -> Iterator[Item]:
         top = head.bottom + _GAP
         rows = self._fitting(self.box.bottom - top)
-        pitch = min((self.box.bottom - top) / sum(row.share for row in rows), _LARGEST_ROW * _PITCH)
+        pitch = min((self.box.bottom - top) / math.fsum(row.share for row in rows), _LARGEST_ROW * _PITCH)
         for row in rows:
             yield from self._row(row, top, pitch * row.share)
             top += pitch * row.share
@@ -118,7 +119,7 @@ class StickerFace:
         """Return the rows for which there is room at the least size, in their order."""
         kept: list[_Row] = []
         rows = [*self._wanted()]
-        while rows and (not kept or sum(each.share for each in (*kept, rows[0])) * LEAST * _PITCH <= height):
+        while rows and (not kept or math.fsum(each.share for each in (*kept, rows[0])) * LEAST * _PITCH <= height):
             kept.append(rows.pop(0))
         self.shortened += [row.left for row in rows if row.needed]
         return kept
@@ -127,7 +128,7 @@ class StickerFace:
         """Yield the rows, the most needed first."""
         use = self.pick.use
         many = _(AS_NEEDED) if use.pieces is None else f"× {use.pieces}"
-        job = _("job {number}").format(number=self.view.job.number)
+        job = wording.job_words(self.view.job.number)
         yield _Row(self._number(), many, BOLD, _NUMBER)
         yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
         code, place = grouped(self.view.new_code(use.item)), self._place()
@@ -142,7 +143,7 @@ class StickerFace:
             yield _Row(_("Pair with {parts}").format(parts=pair_words(self.view, use)), most=_LARGEST_WORDS)
         if beside != code:
             yield _Row(code, most=_LARGEST_FOOT, needed=False)
-        whose = whose_words(self.view, job=beside != job)
+        whose = wording.brief_words(self.view.profile.unit, job if beside != job else "")
         yield _Row(whose if self._fits(whose) else job, most=_LARGEST_FOOT, needed=False)
 
     def _number(self) -> str:
@@ -209,7 +210,8 @@ def blank_items(view: JobView, box: Box) -> Iterator[Item]:
     pitch = left / len(rows)
     for number, names in enumerate(rows):
         yield from _fields(names, Box(box.x, head.bottom + number * pitch, box.width, pitch))
-    yield fit_line(whose_words(view), box.width, (em(LEAST), em(LEAST))).at(box.x, box.bottom - 0.25 * LEAST)
+    whose = wording.brief_words(view.profile.unit, wording.job_words(view.job.number))
+    yield fit_line(whose, box.width, (em(LEAST), em(LEAST))).at(box.x, box.bottom - 0.25 * LEAST)
 
 
 def _fields(names: Sequence[str], room: Box) -> Iterator[Item]:
@@ -253,10 +255,3 @@ def head_items(head: Box, step: str) -> Iterator[Item]:
     yield new.at(head.x + pad, base, fill=WHITE)
     if both:
         yield both.at(head.right - pad, base, "end", WHITE)
-
-
-def whose_words(view: JobView, *, job: bool = True) -> str:
-    """Return whose sticker it is, `KR2 r5 · job 1`; `job`: with the job."""
-    header = view.profile.unit
-    words = (f"{header.mark} r{header.revision}", _("job {number}").format(number=view.job.number) * job)
-    return " · ".join(filter(None, (*words, _("invented") * header.invented)))

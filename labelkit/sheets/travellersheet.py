@@ -121,7 +121,7 @@ def _traveller(view: JobView, width: float) -> Iterator[Strip]:
             step_pieces(each, alert=alert),
             part_pieces(view, each, count=False),
             [bold(_count(each.part), STEP * 0.85)],
-            way_pieces(view, each),
+            way_pieces(each),
             _out(view, each),
         ]
         yield from table.row(each.step, cells, rule=not hazards)

@@ -15,6 +15,7 @@ from typing import Final
 
 from labelkit.calc.footprint import outline
 from labelkit.calc.trays import LaidTray, Place
+from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, line, opened, rectangle
 from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
@@ -332,35 +333,12 @@ def _grounds(tray: LaidTray, pens: Pens) -> Iterator[Item]:
                 x, y, width, _ = place.cell
                 # In a column the next line may begin before the deepest thing of this one ends.
                 rules = [y1 for x1, y1, x2, y2 in tray.rules if y1 == y2 > y and x1 < x + width and x2 > x]
-                yield from pattern(Box(x, y, width, min([y + depth, *rules]) - y), numbers[group], pens.pattern)
+                yield pattern(Box(x, y, width, min([y + depth, *rules]) - y), numbers[group], pens.pattern)
 
 
-def pattern(box: Box, number: int, pen: Pen) -> Iterator[Item]:
-    """Fill a box with the pattern of this number; neighbouring boxes of one pattern join without a seam."""
-    slopes = ((1,), (-1,), (0,), (1, -1))[number % 4]
+def pattern(box: Box, number: int, pen: Pen) -> Path:
+    """Return the pattern of this number over a box; neighbouring boxes of one pattern join without a seam."""
+    angles = ((45.0,), (-45.0,), (0.0,), (45.0, -45.0))[number % 4]
     pitch = _PATTERN_PITCH if number % 8 < 4 else _PATTERN_PITCH / 2
-    commands: list[Command] = []
-    for slope in slopes:
-        for (x1, y1), (x2, y2) in _hatch(box, slope, pitch):
-            commands += [("M", x1, y1), ("L", x2, y2)]
-    if commands:
-        yield Path(tuple(commands), pen)
-
-
-def _hatch(box: Box, slope: int, pitch: float) -> Iterator[tuple[Point, Point]]:
-    """Yield the lines y = c - slope x, c a multiple of the pitch, as far as they cross a box."""
-    if slope == 0:
-        for k in range(math.ceil(box.y / pitch), math.floor(box.bottom / pitch) + 1):
-            yield (box.x, k * pitch), (box.right, k * pitch)
-        return
-    step = pitch * math.sqrt(2)
-    ends = sorted(
-        (box.y + slope * box.x, box.bottom + slope * box.right, box.y + slope * box.right, box.bottom + slope * box.x)
-    )
-    for k in range(math.ceil(ends[0] / step), math.floor(ends[-1] / step) + 1):
-        c = k * step
-        # x where the line enters and leaves the box's height
-        low, high = sorted(((c - box.y) * slope, (c - box.bottom) * slope))
-        x1, x2 = max(low, box.x), min(high, box.right)
-        if x2 > x1:
-            yield (x1, c - slope * x1), (x2, c - slope * x2)
+    corners = ((box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom))
+    return Path(tuple(command for degrees in angles for command in hatch([corners], pitch, degrees)), pen)

@@ -98,7 +98,7 @@ class TrayMaps:
         yield many
         left = max(letter.box.right + 24, many.box.right + 3, page.x + 100)
         advised = page.right - 76
-        whose = f"{wording.revision_words(header)}, {header.source or ''}".rstrip(", ")
+        whose = wording.whose_words(header, header.source)
         words = [
             (header.name, "bold", 4.0),
             (whose, "regular", 2.6),
@@ -261,7 +261,7 @@ def _swatch(number: int) -> Iterator[Item]:
     """Yield a piece of a pattern, three times as large as it is shown."""
     box = Box(0, 0, 24, 12)
     yield rectangle(box, Pens(1 / 3).edge, WHITE)
-    yield from pattern(box, number, Pens(1 / 3).pattern)
+    yield pattern(box, number, Pens(1 / 3).pattern)
 
 
 def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
@@ -299,7 +299,7 @@ def _lift_words(tray: LaidTray) -> str:
     """Say how a tray is lifted, as far as the recorded masses tell."""
     if len(tray.unweighed) == len(tray.places):
         return _("No mass is recorded: weigh the tray before it is lifted.")
-    told = advice(float(tray.mass), tray.stock.size_mm[1]).text.partition(": ")[2]
+    told = advice(float(tray.mass), tray.stock.size_mm[1]).partition(": ")[2]
     known = _("By the recorded masses alone: {advice}").format(advice=told) if tray.unweighed else wording.capital(told)
     return _("{advice} The tray itself is not counted.").format(advice=known)
 

@@ -142,7 +142,7 @@ class TrayTiles:
         name = _("TRAY {letter}  row {row}  column {column}").format(letter=tray.letter, row=rows, column=columns)
         first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
         yield first.at(0, 4.6)
-        whose = f"{wording.revision_words(header)}, {wording.job_words(job.number)}"
+        whose = wording.whose_words(header, wording.job_words(job.number))
         where = _("1:1, print at 100 %") + f"   {whose}"
         yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
         if not tiling.landscape:
@@ -206,7 +206,7 @@ def whole_tray(view: JobView, plan: TrayPlan, tray: LaidTray) -> Page:
     left = 4 + letter.width + 8
     words = (
         (_("of {count}").format(count=len(plan.trays)) + f"   {header.name}", 3.6, "bold"),
-        (f"{wording.revision_words(header)}, {wording.job_words(job.number)}, {tray.stock.name}, 1:1", 2.8, "regular"),
+        (wording.whose_words(header, wording.job_words(job.number), tray.stock.name, "1:1"), 2.8, "regular"),
     )
     y = depth + 4.0
     for text, cap, face in words:

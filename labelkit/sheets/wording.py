@@ -76,8 +76,6 @@ _AIMS: Final = {
     "middle": noop("aim for the middle"),
     "high": noop("aim for the high"),
 }
-# As `model.relations` says them.
-_WHY: Final = (noop("it lies on {part}"), noop("it holds {part}"), noop("it belongs to {part}"))
 _PATTERNS: Final = {"circle": noop("crosswise"), "row": noop("middle first"), "two_rows": noop("middle first")}
 
 
@@ -96,25 +94,21 @@ def job_words(number: int, serial: str | None = None) -> str:
     return f"{job}, " + _("serial {serial}").format(serial=serial) if serial else job
 
 
-def revision_words(header: Header) -> str:
-    """Return which profile it is: `KR2, revision 5`."""
-    revision = _("revision {revision}").format(revision=header.revision or not_recorded())
-    return f"{header.mark}, {revision}"
+def whose_words(header: Header, *more: str | None) -> str:
+    """Return of which profile a sheet is, and what is said after that: `KR2, revision 5, job 3`."""
+    revision = _("revision {revision}").format(revision=header.revision)
+    return ", ".join(filter(None, (header.mark, revision, *more)))
+
+
+def brief_words(header: Header, job: str = "") -> str:
+    """Return whose a label or sticker is: `KR2 r5 · job 3`."""
+    return " · ".join(filter(None, (f"{header.mark} r{header.revision}", job, _("invented") * header.invented)))
 
 
 def frame_words(header: Header) -> str:
     """Return which end of the unit is up, and from where the clock is read."""
     told = _("Up is the {up}; clock read from {end}.")
     return told.format(up=header.up, end=header.clock_from or not_recorded())
-
-
-def why_words(why: str) -> str:
-    """Return why something must be in first (`calc.assembly.Need.why`); a profile's own words stay as they are."""
-    for told in _WHY:
-        start = told.partition("{")[0]
-        if why.startswith(start):
-            return _(told).format(part=why.removeprefix(start))
-    return why
 
 
 def not_recorded() -> str:

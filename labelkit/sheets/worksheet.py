@@ -6,6 +6,7 @@ begins a page. Everything is black on white, on paper that lies on its long side
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -131,7 +132,7 @@ def broken(strips: Iterable[Strip], room: float) -> Iterator[list[Strip]]:
     page: list[Strip] = []
     used = 0.0
     for block in _blocks(strips):
-        height = sum(strip.height for strip in block)
+        height = math.fsum(strip.height for strip in block)
         if block[0].closing and used + height > room:
             continue
         if page and used + height > room:
@@ -162,7 +163,7 @@ def _blocks(strips: Iterable[Strip]) -> Iterator[list[Strip]]:
 
 def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
     header, job = view.profile.unit, view.job
-    fields = sum(width for _name, width in _FIELDS) + _APART * (len(_FIELDS) - 1)
+    fields = math.fsum(width for _name, width in _FIELDS) + _APART * (len(_FIELDS) - 1)
     turn = text_line(number, page.right, page.y + TITLE, size_for_cap(HEADING, "bold"), "bold", "end")
     yield turn
     sizes = (size_for_cap(TITLE, "bold"), em(LEAST, "bold"))
@@ -170,11 +171,10 @@ def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
     room = page.width - fields - 6
     y = page.y + 13.0
     yield fit_line(header.name, room, (size_for_cap(2.6, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
-    revision = _("revision {revision}").format(revision=header.revision)
     source = header.source or _("source not recorded")
     options = view.option_words()
     for words in (
-        " · ".join((header.mark, revision, wording.job_words(job.number), source)),
+        wording.whose_words(header, wording.job_words(job.number), source),
         _("options: {options}").format(options=options) if options else "",
     ):
         y += 3.6

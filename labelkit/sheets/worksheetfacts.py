@@ -68,8 +68,8 @@ def steps_words(view: JobView, each: Bin, part: str) -> str:
     return f"{steps} {name_of(found[0].part)}"
 
 
-def way_pieces(view: JobView, each: Bin, *, full: bool = False) -> list[Piece]:
-    """Return which way a part sits and its clock position; in full also how to tell, and what happens otherwise."""
+def way_pieces(each: Bin) -> list[Piece]:
+    """Return which way a part sits, its clock position, and how to tell."""
     part, sits = each.part, each.part.sits
     words, known = wording.clock_words(part)
     way = wording.way(part)
@@ -77,13 +77,17 @@ def way_pieces(view: JobView, each: Bin, *, full: bool = False) -> list[Piece]:
     clock = {"known": words, "free": _("clock free"), "missing": _("clock {clock}").format(clock=words)}[known]
     feature = sits.feature if sits else None
     pieces.append(Say(f"{clock}{':' if known == 'known' else ';'} {feature}" if feature else clock))
-    if sits is None:
-        return pieces
-    if sits.tell:
+    if sits and sits.tell:
         pieces.append(Say(sits.tell, SMALL))
-    if full and sits.on:
+    return pieces
+
+
+def seat_pieces(view: JobView, each: Bin) -> list[Piece]:
+    """Return what a part lies on, and what happens if it sits wrongly."""
+    sits, pieces = each.part.sits, list[Piece]()
+    if sits and sits.on:
         pieces.append(Say(_("on {part}").format(part=steps_words(view, each, sits.on)), SMALL))
-    if full and sits.if_wrong:
+    if sits and sits.if_wrong:
         pieces.append(bold(_("if wrong: {what}").format(what=sits.if_wrong), SMALL))
     return pieces
 
@@ -213,8 +217,8 @@ def spread_words(most: object) -> str:
     return _("spread, at most {spread}").format(spread=most) if most else _("spread")
 
 
-def series_boxes(readings: int, spread: str = "", size: tuple[float, float] = WRITE) -> Boxes:
+def series_boxes(readings: int, spread: str = "") -> Boxes:
     """Return boxes for readings of one thing, with their mean and spread where there are several."""
     if readings == 1:
-        return Boxes((_("reading"),), size)
-    return Boxes((*map(str, range(1, readings + 1)), _("mean"), spread or spread_words(None)), size)
+        return Boxes((_("reading"),), WRITE)
+    return Boxes((*map(str, range(1, readings + 1)), _("mean"), spread or spread_words(None)), WRITE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
@@ -48,7 +49,7 @@ class Table:
     """
 
     def __init__(self, columns: Sequence[Column], width: float, name: str, least: float = _ROW) -> None:
-        rest = width - sum(column.width for column in columns)
+        rest = width - math.fsum(column.width for column in columns)
         self.columns = [(column, column.width or rest) for column in columns]
         self.width, self.name, self.least = width, name, least
         self.head = self._head()
@@ -135,14 +136,12 @@ def _free(kind: str, cell: Box) -> Item:
     return Group((rectangle(box, BOX_PEN),), kind)
 
 
-def pieces_strip(
-    pieces: Iterable[Piece], width: float, *, name: str = "", kept: bool = False, head: Strip | None = None
-) -> Iterator[Strip]:
+def pieces_strip(pieces: Iterable[Piece], width: float, *, name: str = "", kept: bool = False) -> Iterator[Strip]:
     """Yield pieces below each other as wide as the page, a strip for each line."""
     lines = [each for piece in pieces for each in piece.lines(width)]
     for number, each in enumerate(lines):
         last = number == len(lines) - 1
-        yield Strip(each.height, each.items, name if not number else "", head, kept if last else False)
+        yield Strip(each.height, each.items, name if not number else "", None, kept if last else False)
 
 
 def beside(left: Iterable[Strip], offset: float) -> Iterator[Strip]:

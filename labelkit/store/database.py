@@ -6,17 +6,17 @@ acknowledged is on the disk. While a program has it open, a file `-wal` beside i
 
 from __future__ import annotations
 
+import importlib
 import sqlite3
 import threading
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, nullcontext
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 import sqlalchemy as sa
-from sqlalchemy.dialects.postgresql import insert as postgres_insert
-from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.exc import SQLAlchemyError
 
 from labelkit.errors import InputError, OutputError, UsageError
@@ -40,6 +40,24 @@ class _Change(threading.local):
     connection: sa.Connection | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class _Statement:
+    """A query as the driver takes it: its text, the values that stand in it, and their order; None: by their names."""
+
+    text: str
+    own: Mapping[str, object]
+    order: Sequence[str] | None
+
+    @classmethod
+    def of(cls, query: sa.Select[Any], engine: sa.Engine) -> _Statement:
+        ready = query.compile(engine)
+        return cls(str(ready), ready.params, getattr(ready, "positiontup", None))
+
+    def given(self, values: Mapping[str, object]) -> Mapping[str, object] | Sequence[object]:
+        whole = {**self.own, **values}
+        return whole if self.order is None else [whole[name] for name in self.order]
+
+
 class Database:
     """A database whose transactions are begun, kept and told in one way.
 
@@ -58,7 +76,7 @@ class Database:
         self.where = self._url.render_as_string(hide_password=True) if "://" in where else where
         self.engine = _engine(self._url, self.where)
         self._writer = self.engine.execution_options(writes=True)
-        self._compiled: dict[sa.Select[Any], sa.Compiled] = {}
+        self._statements: dict[sa.Select[Any], _Statement] = {}
         self._change = _Change()
 
     @property
@@ -78,7 +96,8 @@ class Database:
 
     def insert_if_new(self, connection: sa.Connection, table: sa.Table, row: dict[str, Any]) -> None:
         """Insert a row unless one of its key is there, also when another transaction puts it there just now."""
-        insert = sqlite_insert if self.is_file else postgres_insert
+        # Only the dialect at hand is loaded: both would cost every command a fiftieth of a second.
+        insert = importlib.import_module(f"sqlalchemy.dialects.{self.engine.dialect.name}").insert
         connection.execute(insert(table).values(**row).on_conflict_do_nothing())
 
     def close(self) -> None:
@@ -120,15 +139,13 @@ class Database:
             InputError, OutputError: as for `transaction`.
         """
         if self._change.connection is None:
-            ready = self._compiled.get(query)
-            if ready is None:
-                ready = self._compiled[query] = query.compile(self.engine)
-            given = ready.construct_params(values) or {}
+            statement = self._statements.get(query)
+            if statement is None:
+                statement = self._statements[query] = _Statement.of(query, self.engine)
             try:
                 with closing(self.engine.raw_connection()) as connection:
                     cursor = connection.cursor()
-                    order = getattr(ready, "positiontup", None)
-                    cursor.execute(str(ready), given if order is None else tuple(given[name] for name in order))
+                    cursor.execute(statement.text, statement.given(values))
                     return cursor.fetchone()
             except (self.engine.dialect.loaded_dbapi.Error, SQLAlchemyError):
                 pass  # once more, the way that tells what it is, and that connects anew

@@ -297,6 +297,27 @@ class Store:
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
         return job
 
+    def revise_job(self, job: Job, photos: Mapping[str, bytes]) -> Job:
+        """Keep a job with a later revision of its profile.
+
+        Args:
+            job: as it is now.
+            photos: the profile's pictures by the path it names, instead of the earlier ones.
+        """
+        values = {
+            "file": job.file,
+            "source": job.source,
+            "sha256": job.sha256,
+            "captured": json.dumps({"version": job.version, "indices": list(job.indices)}),
+        }
+        with self._changed() as connection:
+            connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
+            connection.execute(sa.delete(_photos).where(_photos.c.job == job.number))
+            if photos:
+                rows = [{"job": job.number, "path": path, "data": data} for path, data in photos.items()]
+                connection.execute(sa.insert(_photos), rows)
+            return self.update_job(job)
+
     def photo(self, number: int, path: str) -> bytes:
         """Return a picture of a job's snapshot.
 
@@ -360,7 +381,7 @@ def _job(row: Any) -> Job:
 
 
 def _captured(text: str | None) -> dict[str, Any]:
-    """Return what a job says of its capture; a job whose profile came from a file says nothing."""
+    """Return what a job says of its capture and later revisions; nothing where its profile is the first, of a file."""
     data: dict[str, Any] = json.loads(text) if text else {"version": 0, "indices": []}
     return {"version": int(data["version"]), "indices": tuple(map(int, data["indices"]))}
 

@@ -1,4 +1,4 @@
-"""Label sheets: against the naive way, ten times as many, ten thousand, and the whole command.
+"""Label sheets: against the naive way, ten times as many, and ten thousand.
 
 Run by hand: python -m tests.bench.bench_labels
 """
@@ -6,14 +6,9 @@ Run by hand: python -m tests.bench.bench_labels
 from __future__ import annotations
 
 import io
-import os
 import resource
-import subprocess
-import sys
-import tempfile
 import time
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Callable, Iterator
 
 import qrcode
 from reportlab.lib.units import mm
@@ -28,10 +23,13 @@ from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.render import write
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labels import LabelSheets
+from tests.bench.rows import Row
 from tests.shop import SECRET, profile_of, view_of
 
 WIDTH, HEIGHT, COLUMNS, ROWS = 210.0, 297.0, 3, 8
 SIDE = 20.0
+TIMES_FASTER, TIMES_SMALLER = 12.0, 15.0  # at least, of a thousand labels
+PEAK = 300.0  # MB
 
 
 def texts(count: int) -> list[tuple[str, list[str]]]:
@@ -81,12 +79,12 @@ def naive(labels: list[tuple[str, list[str]]]) -> bytes:
     return stream.getvalue()
 
 
-def timed(work: object, *given: object) -> tuple[float, bytes]:
-    """Return the best of three runs in seconds, and the result."""
+def timed(work: Callable[[], bytes], times: int) -> tuple[float, bytes]:
+    """Return the best of some runs in seconds, and the result."""
     best, result = float("inf"), b""
-    for _ in range(3):
+    for _ in range(times):
         start = time.perf_counter()
-        result = work(*given)  # type: ignore[operator]
+        result = work()
         best = min(best, time.perf_counter() - start)
     return best, result
 
@@ -110,43 +108,37 @@ def labels_of(count: int) -> tuple[float, int]:
     return time.perf_counter() - start, len(stream.getvalue())
 
 
-def whole_command() -> list[float]:
-    """Return the wall seconds of five cold `labelkit kit` runs for the reducer."""
-    seconds = []
-    with tempfile.TemporaryDirectory() as folder:
-        environment = os.environ | {"LABELKIT_STORE": str(Path(folder) / "store.sqlite")}
-        command = [sys.executable, "-m", "labelkit", "kit", "planetary-reducer", "--out", str(Path(folder) / "kit")]
-        for _ in range(6):
-            start = time.perf_counter()
-            subprocess.run(command, check=True, capture_output=True, env=environment)
-            seconds.append(time.perf_counter() - start)
-    return sorted(seconds[1:])
+def against_naive(count: int) -> Iterator[Row]:
+    """Yield how much faster and smaller a sheet of symbols with text is than the naive one."""
+    labels = texts(count)
+    bars = (TIMES_FASTER, TIMES_SMALLER) if count >= 1000 else (None, None)
+    fast, small = timed(lambda: ours(labels), 3)
+    slow, large = timed(lambda: naive(labels), 1)
+    sample = f"{count:,} symbols with text, {fast:.2f} s, {len(small):,} B"
+    yield Row("times faster than placed pictures", slow / fast, "", bars[0], ">=", sample)
+    yield Row("times smaller than placed pictures", len(large) / len(small), "", bars[1], ">=", sample)
+
+
+def rows(quick: bool) -> Iterator[Row]:
+    """Yield the rows of the benchmark table; the peak is that of this process."""
+    ours(texts(24))
+    naive(texts(24))
+    yield from against_naive(100 if quick else 1000)
+    labels_of(60)
+    counts = (60, 600) if quick else (600, 6000)
+    (few, size), (many, _) = (labels_of(count) for count in counts)
+    sample = f"{counts[0]:,} full labels in {few:.2f} s, {size / counts[0]:.0f} B each, {counts[1]:,} in {many:.2f} s"
+    yield Row("ten times as many take so many times as long", many / few, sample=sample)
+    count = 1000 if quick else 10_000
+    seconds, _ = labels_of(count)
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    yield Row("peak memory", peak, "MB", PEAK, sample=f"{count:,} full labels in {seconds:.1f} s")
 
 
 def main() -> None:
-    """Print the table."""
-    ours(texts(24))
-    naive(texts(24))
-    for count in (100, 1000):
-        labels = texts(count)
-        fast, small = timed(ours, labels)
-        slow, large = timed(naive, labels) if count == 100 else _once(naive, labels)
-        print(f"{count} symbols with text: {fast:.3f} s, {len(small)} B; naive {slow:.3f} s, {len(large)} B")
-        print(f"  {slow / fast:.1f} times faster, {len(large) / len(small):.1f} times smaller")
-    labels_of(60)
-    few, size = labels_of(600)
-    many, _ = labels_of(6000)
-    print(f"full labels: 600 in {few:.2f} s, {size / 600:.0f} B each; 6,000 in {many:.2f} s: {many / few:.1f} times")
-    ten_thousand, _ = labels_of(10_000)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"10,000 full labels: {ten_thousand:.1f} s, peak of this process {peak:.0f} MB")
-    print("labelkit kit, cold, wall s: " + " ".join(f"{seconds:.2f}" for seconds in whole_command()))
-
-
-def _once(work: object, labels: list[tuple[str, list[str]]]) -> tuple[float, bytes]:
-    start = time.perf_counter()
-    result: bytes = work(labels)  # type: ignore[operator]
-    return time.perf_counter() - start, result
+    """Print the rows."""
+    for row in rows(quick=False):
+        print(f"{row.name:56}{row.measured:>10}  {row.verdict:8}{row.sample}")
 
 
 if __name__ == "__main__":

@@ -5,30 +5,19 @@ Run by hand: python -m tests.bench.bench_orders
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
-from typing import TypeVar
+from collections.abc import Iterator
+from functools import partial
 
 from labelkit.calc.assembly import assembly_order
-from labelkit.calc.needs import roll_up, shortage
+from labelkit.calc.needs import roll_up
+from labelkit.calc.shortage import shortage
 from labelkit.calc.steps import teardown
 from labelkit.load.catalogue import catalogue_csv, parse_catalogue
-from labelkit.model.catalogue import Catalogue
 from labelkit.model.profile import Profile
+from tests.bench.rows import Row, least
 
 LINES = 100_000
-T = TypeVar("T")
-
-
-def timed(what: str, call: Callable[[], T]) -> T:
-    """Print the least processor time of three runs, s; return what the last one gave."""
-    least = float("inf")
-    for _ in range(3):
-        start = time.process_time()
-        found = call()
-        least = min(least, time.process_time() - start)
-    print(f"{what:44}{least:8.2f} s")
-    return found
+BAR = 2.0  # s
 
 
 def catalogue_text() -> bytes:
@@ -62,22 +51,29 @@ def unit(parts: int) -> Profile:
     return Profile.model_validate({"format": "1", "unit": header, "parts": groups})
 
 
+def rows(quick: bool) -> Iterator[Row]:
+    """Yield the times, each the least processor time of three runs."""
+    data = catalogue_text()
+    reading, loaded = least(lambda: parse_catalogue(data, "x"), 1 if quick else 3)
+    catalogue = loaded.catalogue
+    sample = f"{LINES:,} lines, {len(data) / 1e6:.1f} MB, processor time"
+    yield Row("catalogue read", reading, "s", sample=sample)
+    yield Row("catalogue written", least(lambda: catalogue_csv(catalogue))[0], "s", sample=sample)
+    for parts in (100, 10_000):
+        profile = unit(parts)
+        removal = teardown(profile, {})
+        order = assembly_order(profile, removal)
+        rolling, needs = least(partial(roll_up, profile, removal, order, catalogue=catalogue))
+        yield Row("order, joined with the catalogue", rolling, "s", sample=f"a unit of {parts:,} parts")
+        yield Row("shortage", least(partial(shortage, needs, order, {}))[0], "s", sample=f"a unit of {parts:,} parts")
+    sample = f"{LINES:,} lines, a unit of 10,000 parts"
+    yield Row("catalogue read and joined with an order", reading + rolling, "s", BAR, sample=sample)
+
+
 def main() -> None:
     """Print the times."""
-    data = catalogue_text()
-    catalogue = timed(f"read {LINES} numbers ({len(data) / 1e6:.1f} MB)", lambda: parse_catalogue(data, "x")).catalogue
-    timed("write them", lambda: catalogue_csv(catalogue))
-    for parts in (100, 10_000):
-        order_times(parts, catalogue)
-
-
-def order_times(parts: int, catalogue: Catalogue) -> None:
-    """Print the times of a unit of so many parts."""
-    profile = unit(parts)
-    removal = teardown(profile, {})
-    order = assembly_order(profile, removal)
-    needs = timed(f"order of {parts} parts", lambda: roll_up(profile, removal, order, catalogue=catalogue))
-    timed(f"shortage of {parts} parts", lambda: shortage(needs, order, {}))
+    for row in rows(quick=False):
+        print(f"{row.name:44}{row.measured:>12}  {row.verdict:8}{row.sample}")
 
 
 if __name__ == "__main__":

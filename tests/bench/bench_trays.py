@@ -1,7 +1,7 @@
 """Trays: 40 synthetic jobs against the naive way, an order-free packer and the bounds; seconds and memory.
 
 Run by hand: python -m tests.bench.bench_trays
-Prints a table, then each bar with its figure; ends with 1 when one is missed. The order-free packer needs rectpack.
+Prints a table, then each bar with its figure. The order-free packer needs rectpack.
 """
 
 from __future__ import annotations
@@ -11,18 +11,19 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, product
 
 from labelkit.calc import traycheck
-from labelkit.calc.bounds import depth_bound, tray_bound
 from labelkit.calc.cells import Mode, Spacing, cell_modes
 from labelkit.calc.footprint import Footprint, outline
-from labelkit.calc.packing import Item, Packed, pack, strip_depth
+from labelkit.calc.packing import Item, Packed, pack
 from labelkit.calc.traycheck import Laid
 from labelkit.forms.geometry import circle, rectangle
-from tests.traylab import FLAG, FLAG_GAP, GAP, TRAY, Shape, job, own_modes
+from tests.bench.rows import Row
+from tests.traybounds import depth_bound, tray_bound
+from tests.traylab import FLAG, FLAG_GAP, GAP, TRAY, Shape, job, own_modes, strip_depth
 from tests.trayoracle import (
     Enumeration,
     answer,
@@ -37,7 +38,9 @@ from tests.trayoracle import (
     wrong_successors,
 )
 
-COUNTS, SEEDS = (24, 60, 120, 200), range(10)
+COUNTS = (24, 60, 120, 200)
+SECONDS = {200: 0.25, 1000: 3.0, 5000: 15.0}  # of one core, by how many parts
+PEAK = 300.0  # MB
 SPACING = Spacing(GAP, FLAG, FLAG_GAP)
 
 
@@ -224,25 +227,30 @@ WAYS = {
 }
 
 
-def main() -> int:
-    """Print the table and the bars; return 1 when a bar is missed."""
+def rows(quick: bool) -> Iterator[Row]:
+    """Yield the rows of the benchmark table; print the depth and trays of every way besides."""
+    seeds, cases = (range(1), 20) if quick else (range(10), 500)
     jobs: dict[int, list[Figures]] = {}
     for count in COUNTS:
-        jobs[count] = [measured(count, seed) for seed in SEEDS]
-        print(f"\n{count} parts, {len(SEEDS)} jobs, tray {TRAY.width} × {TRAY.depth} mm, {TRAY.limit / 1000:g} kg")
+        jobs[count] = [measured(count, seed) for seed in seeds]
+        print(f"\n{count} parts, {len(seeds)} jobs, tray {TRAY.width} × {TRAY.depth} mm, {TRAY.limit / 1000:g} kg")
         for key, name in WAYS.items():
             print(f"  {name:42}{_row(jobs[count], key)}")
-        wrong, over = (sum(getattr(each, what) for each in jobs[count]) for what in ("wrong", "overlaps"))
-        slowest = max(each.seconds for each in jobs[count])
-        print(f"  wrong successors {wrong}, overlaps {over}, slowest {slowest:.3f} s")
     every = [each for figures in jobs.values() for each in figures]
-    if "order-free" not in every[0].trays:
-        print("\nrectpack is not installed: no order-free packer to compare with (pip install rectpack)")
-    costs = {count: cost(count) for count in (200, 1000, 5000)}
     for fault in [fault for each in every for fault in each.faults][:10]:
         print(f"checker: {fault}")
-    print()
-    return 1 if sum(not held for held in _bars(jobs, every, costs)) else 0
+    yield from _of_the_jobs(jobs, every)
+    yield Row("short lists unlike the enumerated best", enumerated(cases), bar=0, sample=f"{cases} of 500 lists")
+    for count, bar in SECONDS.items():
+        cpu, wall, peak = cost(count)
+        yield Row(f"{count:,} parts laid out", cpu, "s", bar, sample=f"one job, one core, {wall:.2f} s by the clock")
+    yield Row(f"{count:,} parts laid out, peak memory", peak, "MB", PEAK, sample="one job, the whole process")
+
+
+def main() -> None:
+    """Print the tables of all ways, and the rows."""
+    for row in rows(quick=False):
+        print(f"{row.name:50}{row.measured:>10}  {row.wanted:16}{row.verdict:8}{row.sample}")
 
 
 def _row(figures: Sequence[Figures], key: str) -> str:
@@ -256,55 +264,46 @@ def _row(figures: Sequence[Figures], key: str) -> str:
     return text
 
 
-def _bars(
-    jobs: dict[int, list[Figures]], every: Sequence[Figures], costs: dict[int, tuple[float, float, float]]
-) -> list[bool]:
-    """Print each bar with its figure; return which are held."""
-    larger = [each for count, figures in jobs.items() if count >= 60 for each in figures]
+def _of_the_jobs(jobs: dict[int, list[Figures]], every: Sequence[Figures]) -> Iterator[Row]:
+    """Yield the rows of the synthetic jobs: nothing wrong with any, depth against the bound, trays against others."""
     mean = statistics.mean
-
-    def over(each: Figures) -> float:
-        return each.strip["grade 2"] / each.strip["bound"]
-
-    kept_whole = [each.trays["whole"] - each.trays["whole bound"] for each in every]
-    bars = [
-        ("wrong successors for a reader of the rules", sum(each.wrong for each in every), 0),
-        ("overlaps, and rules through cells", sum(each.overlaps for each in every), 0),
-        ("faults found by the checker on true outlines", sum(len(each.faults) for each in every), 0),
-        ("short lists of 500 unlike the enumerated best", enumerated(500), 0),
-        ("parts whose cells are unlike a plain reckoning", sum(each.other_cells for each in every), 0),
-        ("lines unlike an independent line breaker", sum(not each.lines_equal for each in every), 0),
-        ("strip / bound, mean, 60 parts and more", mean(map(over, larger)), 1.22),
-        ("strip / bound, worst, 60 parts and more", max(map(over, larger)), 1.28),
-        ("strip / bound, mean, 24 parts", mean(map(over, jobs[24])), 1.26),
-        ("strip / bound, worst, 24 parts", max(map(over, jobs[24])), 1.45),
-        ("trays / next-fit, mean", mean(each.trays["grade 2"] / each.trays["naive"] for each in every), 0.66),
-        ("trays - bound, mean", mean(each.trays["grade 2"] - each.trays["bound"] for each in every), 0.8),
-        ("trays - bound, most", max(each.trays["grade 2"] - each.trays["bound"] for each in every), 3),
-        ("kept whole: trays - bound of whole ones, mean", mean(kept_whole), 1.4),
-        ("kept whole: trays - bound of whole ones, most", max(kept_whole), 4),
-        ("200 parts, seconds of one core", costs[200][0], 0.25),
-        ("1,000 parts, seconds of one core", costs[1000][0], 3),
-        ("5,000 parts, seconds of one core", costs[5000][0], 15),
-        ("5,000 parts, peak MB of the process", costs[5000][2], 300),
-    ]
-    free = {
-        count: mean(each.trays["grade 2"] / each.trays["order-free"] for each in figures)
-        for count, figures in jobs.items()
-        if "order-free" in figures[0].trays
+    of_all = f"{len(every)} jobs of {', '.join(map(str, COUNTS))} parts"
+    wrong = {
+        "wrong successors for a reader of the rules": sum(each.wrong for each in every),
+        "overlaps, and rules through cells": sum(each.overlaps for each in every),
+        "faults found by the checker on true outlines": sum(len(each.faults) for each in every),
+        "parts whose cells are unlike a plain reckoning": sum(each.other_cells for each in every),
+        "lines unlike an independent line breaker": sum(not each.lines_equal for each in every),
     }
-    if free:
-        print("no bar: trays / rectpack " + ", ".join(f"{ratio:.2f} ({n} parts)" for n, ratio in free.items()))
+    for name, count in wrong.items():
+        yield Row(name, count, bar=0, sample=of_all)
+    for what, counts, bar_mean, bar_worst in (
+        ("60 parts and more", COUNTS[1:], 1.22, 1.28),
+        ("24 parts", (24,), 1.26, 1.45),
+    ):
+        over = [each.strip["grade 2"] / each.strip["bound"] for count in counts for each in jobs[count]]
+        yield Row("strip / bound, mean", mean(over), "", bar_mean, sample=f"{len(over)} jobs of {what}")
+        yield Row("strip / bound, worst", max(over), "", bar_worst, sample=f"{len(over)} jobs of {what}")
+    naive = [each.trays["grade 2"] / each.trays["naive"] for each in every]
+    yield Row("trays / next-fit, mean", mean(naive), "", 0.66, sample=of_all)
+    for what, ours, bound, bar_mean, bar_worst in (
+        ("trays - bound", "grade 2", "bound", 0.8, 3),
+        ("kept whole: trays - bound of whole ones", "whole", "whole bound", 1.4, 4),
+    ):
+        more = [each.trays[ours] - each.trays[bound] for each in every]
+        yield Row(f"{what}, mean", mean(more), "", bar_mean, sample=of_all)
+        yield Row(f"{what}, most", max(more), "", bar_worst, sample=of_all)
     plain = [each.trays["whole"] - each.trays["bound"] for each in every]
-    print(f"no bar, the rule's cost: kept whole, trays - bound of any split, mean {mean(plain):.3f}, most {max(plain)}")
-    print(
-        "no bar, other programs count: "
-        + ", ".join(f"{n:,} parts {wall:.3f} s wall" for n, (_, wall, _) in costs.items())
-    )
-    for name, figure, bar in bars:
-        print(f"{'PASS' if figure <= bar else 'FAIL'}  {name:48}{figure:9.3f}  <= {bar}")
-    return [figure <= bar for _, figure, bar in bars]
+    yield Row("the rule's cost: kept whole, trays - bound of any split, mean", mean(plain), sample=of_all)
+    for count, figures in jobs.items():
+        free = [each.trays["grade 2"] / each.trays["order-free"] for each in figures if "order-free" in each.trays]
+        if free:
+            yield Row(
+                "trays / rectpack, without order and mass, mean",
+                mean(free),
+                sample=f"{len(free)} jobs of {count} parts",
+            )
 
 
 if __name__ == "__main__":
-    sys.exit(packed_alone(int(sys.argv[1])) if len(sys.argv) > 1 else main())
+    packed_alone(int(sys.argv[1])) if len(sys.argv) > 1 else main()

@@ -6,32 +6,40 @@ Run by hand: `python -m tests.bench.bench_worksheets`.
 from __future__ import annotations
 
 import io
-import time
+from collections.abc import Iterator
+from functools import partial
 
 from labelkit.load.stock import find_stock
 from labelkit.model.stock import Paper
 from labelkit.render import write
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheets import worksheet_pages
+from tests.bench.rows import Row, least
 from tests.shop import DEMO_UNITS, demo, view_of
 
 
-def main() -> None:
-    """Print the best of five runs for each demo unit, trays and order worked out before, as in a kit."""
+def rows(quick: bool) -> Iterator[Row]:
+    """Yield the best of some runs for each demo unit, trays and order worked out before, as in a kit."""
     paper = find_stock("a4", ("paper",))
-    assert isinstance(paper, Paper)
+    times = 1 if quick else 5
     for unit in DEMO_UNITS:
         view = view_of(demo(unit))
         assert view.order
         assert view.trays
-        best = min(_run(view, paper) for _ in range(5))
-        print(f"{unit}: {best:.3f} s")
+        seconds, count = least(partial(_pages, view, paper), times)
+        yield Row("worksheets", seconds, "s", sample=f"{unit}, {count} pages, best of {times}, processor time")
 
 
-def _run(view: JobView, paper: Paper) -> float:
-    start = time.process_time()
-    write(worksheet_pages(view, paper), ".pdf", io.BytesIO(), title="worksheets")
-    return time.process_time() - start
+def _pages(view: JobView, paper: Paper) -> int:
+    pages = [*worksheet_pages(view, paper)]
+    write(pages, ".pdf", io.BytesIO(), title="worksheets")
+    return len(pages)
+
+
+def main() -> None:
+    """Print the rows."""
+    for row in rows(quick=False):
+        print(f"{row.name:14}{row.measured:>10}  {row.sample}")
 
 
 if __name__ == "__main__":

@@ -162,6 +162,7 @@ class Executables(HTMLParser):
     RUNS = ("javascript:", "vbscript:", "data:text", "data:image/svg", "data:application")
     WORDS = frozenset({"value", "title", "alt", "placeholder", "aria-label"})
     FRAMES = frozenset({"iframe", "frame", "object", "embed", "base", "applet", "foreignobject", "portal"})
+    OURS = ({"src": "/bench.js", "defer": ""}, {"src": "/capture.js", "defer": ""})
 
     def __init__(self, text: str) -> None:
         super().__init__(convert_charrefs=True)
@@ -172,7 +173,7 @@ class Executables(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = {name.lower(): value or "" for name, value in attrs}
-        if tag in self.FRAMES or (tag == "script" and given != {"src": "/bench.js", "defer": ""}):
+        if tag in self.FRAMES or (tag == "script" and given not in self.OURS):
             self.found.append(f"<{tag} {given}>")
         if tag == "meta" and "http-equiv" in given:
             self.found.append(f"<meta {given}>")

@@ -64,7 +64,7 @@ def test_what_is_wrong_comes_back_filled_with_the_message_at_its_field(
     assert 422 == answer.status_code
     assert ("Flange is 0,1 low", "customer wants it") == (fields["what"]["value"], fields["reason"]["value"])
     assert "true" == fields["agreed"]["aria-invalid"]
-    assert "at most 60 characters" in page.text
+    assert "at most 60 letters" in page.text
     assert [] == kinds(store)
 
 

@@ -139,6 +139,19 @@ class Capture(RuleBasedStateMachine):
 
     @precondition(lambda self: self.model)
     @rule(data=st.data())
+    def drop_before_another(self, data: st.DataObject) -> None:
+        place = data.draw(st.integers(0, len(self.model) - 1))
+        end = stretch(self.model, place)
+        own, others = self.model[place:end], [*self.model[:place], *self.model[end:]]
+        at = data.draw(st.integers(0, len(others)))
+        depth, before = others[at] if at < len(others) else (0, None)
+        moved = [(row[0] - own[0][0] + depth, row[1]) for row in own]
+        self.keep(tree.put_before(self.unit, own[0][1], before), [*others[:at], *moved, *others[at:]])
+        with pytest.raises(UsageError, match="before itself"):
+            tree.put_before(self.unit, own[0][1], own[-1][1])
+
+    @precondition(lambda self: self.model)
+    @rule(data=st.data())
     def into_the_one_before(self, data: st.DataObject) -> None:
         place = data.draw(st.integers(0, len(self.model) - 1))
         end = stretch(self.model, place)

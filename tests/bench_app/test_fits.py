@@ -20,7 +20,7 @@ from labelkit.model.acts import FitChosen, Reading
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record, with_pin
-from tests.bench_app.workshop import open_job
+from tests.bench_app.workshop import code_of, open_job
 from tests.shop import demo, profile_of
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -33,6 +33,7 @@ series:
   fine: {sizes: ["0.60", "0.80"]}
   washers: {sizes: ["0.075 in", "0.091 in", "0.107 in", "0.123 in"]}
   rings: {sizes: ["1.0", "1.2"]}
+  spacers: {sizes: ["5.15", "5.20", "5.25"]}
 parts:
   - {id: shim, name: Shim, series: shims}
   - {id: piece, name: Piece, series: fine}
@@ -45,12 +46,14 @@ parts:
       - {id: steel, name: Steel, form: {steel_plate: {od: 90, id: 70, t: "2.0", lugs: 6}}}
       - {id: friction, name: Friction, form: {friction_plate: {od: 88, id: 68, t: "2.5", teeth: 30}}}
   - {id: ring, name: Ring, series: rings}
+  - {id: spacer, name: Spacer between the cones, series: spacers}
 fits:
   between: {kind: end_play, target: ["0.40", "0.60"], set_by: shim, thicker: reduces}
   under: {kind: end_play, target: ["0.40", "0.60"], set_by: shim, thicker: increases}
   edge: {kind: end_play, target: ["0.50", "0.70"], aim: "0.50", set_by: piece, thicker: reduces}
   thrust: {kind: end_play, target: ["0.004 in", "0.022 in"], set_by: washer, thicker: reduces}
   gap: {kind: clearance, of: pack, state: wave flat, target: ["1.40", "1.80"], set_by: ring, thicker: reduces}
+  squeeze: {kind: preload, target: ["0.03", "0.07"], spread: "0.02", set_by: spacer, thicker: reduces}
 """
 
 
@@ -311,5 +314,72 @@ def test_a_fit_that_is_not_there(plays: Bench) -> None:
 
 def test_every_fit_says_where_it_is(plays: Bench, view: JobView) -> None:
     """A list of all, each with its state; a profile without fits says so."""
-    assert plays.ann.open("/job/1/fits").text.count("not measured") == 5
+    assert plays.ann.open("/job/1/fits").text.count("not measured") == 6
     assert "has no fit" in plays.ann.open(f"/job/{view.job.number}/fits").text
+
+
+def test_a_card_and_the_fits_of_its_part_lead_to_each_other(reducer: Bench) -> None:
+    """Both ways, the plates of a stack too; the card says what was chosen, and to nobody without a name."""
+    chosen = {"kind": "fit_chosen", "fit": "carrier-end-play", "sizes": ["2.60"], "predicted": "0.45"}
+    record(reducer.store, reducer.view, NOW, (None, chosen))
+    stranger = create_app(reducer.store, clock=lambda: NOW).test_client()
+    shown = {
+        "carrier-end-play": ("end-play-washer", "thrust-race"),
+        "brake-stroke": ("selective-steel", "friction-disc", "brake-pack"),
+        "output-preload": ("preload-spacer",),
+    }
+
+    for name, parts in shown.items():
+        fit = reducer.ann.open(f"/job/1/fits/{name}").addresses()
+        for part in parts:
+            card = f"/{code_of(reducer.view, part)}"
+            assert card in fit
+            assert f"/job/1/fits/{name}" in reducer.ann.open(card).addresses()
+            assert not [each for each in Page(stranger.get(card).text).addresses() if "/fits/" in each]
+    assert "chosen 2.60 mm, then 0.45 mm" in reducer.ann.open(f"/{code_of(reducer.view, 'thrust-race')}").text
+
+
+def test_a_preload_that_is_given_as_a_length_is_set_by_play(plays: Bench) -> None:
+    """Play 0.12 with the spacer of 5.40, squeezed by 0.05: 5.40 - 0.17 = 5.23, so 5.25, which squeezes by 0.03."""
+    read = {"at": "apart", "fitted1": "5.40", **readings("0.12", "0.12", "0.12")}
+
+    page = plays.sums("squeeze", **read)
+
+    assert "OK take 5.25 mm, then 0.03 mm" in page.text
+    plays.ann.does(plays.address("squeeze", **read), "fit", take="5.25")
+    reading, chosen = plays.acts()
+    assert isinstance(reading, Reading)
+    assert isinstance(chosen, FitChosen)
+    assert ([*map(str, reading.values)], [*map(str, reading.fitted)]) == (["0.12"] * 3, ["5.40"])
+    assert ([*map(str, chosen.sizes)], str(chosen.predicted)) == (["5.25"], "0.03")
+    # What is squeezed shows as a torque only; the profile has no limit of one.
+    plays.ann.does(plays.address("squeeze", at="assembled", **readings("1.1", "1.2", "1.1")), "fit")
+    after = plays.acts()[-1]
+    assert isinstance(after, Reading)
+    assert ("N·m", "no_limit") == (after.unit, after.verdict)
+
+
+PLAYS_OF_SPACERS = [
+    ({"fitted1": "5.40", **readings("0.12", "0.16", "0.12")}, "the readings lie 0.04 mm apart, over 0.02 mm"),
+    (
+        {"fitted1": "5.25", **readings("0.30", "0.30", "0.30")},
+        "no spacer of the series comes out at 0.03 mm to 0.07 mm",
+    ),
+]
+
+
+@pytest.mark.parametrize(("typed", "words"), PLAYS_OF_SPACERS)
+def test_a_play_that_gives_no_spacer_says_why(plays: Bench, typed: dict[str, str], words: str) -> None:
+    """Readings too far apart; 5.25 - 0.35 = 4.90, and the thinnest of the series squeezes by 0.10 less 0.30."""
+    page = plays.sums("squeeze", at="apart", **typed)
+
+    assert words in page.text
+    assert not [each for each in page.elements if each[1].get("name") == "take" and each[1].get("value") == "5.15"]
+
+
+def test_a_play_needs_the_spacer_it_was_read_with(plays: Bench) -> None:
+    """The message stands at its field."""
+    answer = plays.ann.client.get(plays.address("squeeze", at="apart", **readings("0.12", "0.12", "0.12")))
+
+    assert 422 == answer.status_code
+    assert "how thick is the spacer that is in?" in Page(answer.text).text

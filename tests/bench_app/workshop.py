@@ -94,6 +94,15 @@ assembly:
   - {join: [gears, side-plate], as: Rotor set, because: the clearance is measured before they go in}
 """
 
+FITTED = (
+    PUMP
+    + """\
+fits:
+  side-play: {kind: end_play, target: ["0.04", "0.10"], set_by: side-plate, thicker: reduces}
+"""
+)
+"""The pump with a play that is set by its side plate."""
+
 
 def png(width: int = 3, height: int = 2) -> bytes:
     """Return a grey picture, by the PNG specification (W3C, third edition, chapters 5 and 11)."""

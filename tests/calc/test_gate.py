@@ -427,3 +427,18 @@ def test_a_label_of_a_part_that_the_options_leave_out_opens_nothing() -> None:
     assert other.job == walk.view.job
     assert "leave this bin out: ratio i16-8" in ruling.refusal
     assert not ruling.overridable
+
+
+def test_no_other_size_goes_in_than_was_chosen_for_the_fit() -> None:
+    """A washer of 2.45 where 2.60 was chosen is refused; one that is 0.01 off its grade is the right one."""
+    walk = reducer()
+    walk.take_apart()
+    walk.put_in_until("end-play-washer")
+    assert walk.ask("installed", "end-play-washer", new=True, sizes=["2.45"]).allowed
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.45")
+
+    ruling = walk.ask("installed", "end-play-washer", new=True, sizes=["2.45"])
+
+    assert "of 2.45 mm: 2.60 mm was chosen for its fit. Allowed now: that size" in ruling.refusal
+    assert ruling.overridable
+    assert walk.ask("installed", "end-play-washer", new=True, sizes=["2.61"]).allowed

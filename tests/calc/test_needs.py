@@ -15,8 +15,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.assembly import assembly_order
-from labelkit.calc.needs import Line, Needs, Way, findings, reduced, roll_up, shortage
-from labelkit.calc.renewal import Finding, Verdict
+from labelkit.calc.needs import Line, Needs, Way, findings, reduced, roll_up
+from labelkit.calc.pulling import Finding, Verdict
+from labelkit.calc.shortage import shortage
 from labelkit.calc.steps import choose, teardown
 from labelkit.errors import UsageError
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry, Money
@@ -264,7 +265,7 @@ def test_two_pack_sizes_of_one_number_are_told() -> None:
     text = SEAL.replace("- {id: pin, name: Pin}", "- {id: other, name: Seal, number: G2-11, pack: 5, renew: always}")
     (line,) = needs_of(text).lines
 
-    assert (line.pack, line.notes) == (2, ("packs of 2 and of 5 by the profile: 2 is taken",))
+    assert (line.pack, line.notes) == (2, ("packs of 2 and 5 by the profile: 2 is taken",))
 
 
 def test_a_price_of_an_unknown_pack_is_asked_about() -> None:

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.calc.packing import Floor, Item, Packed, pack, strip_depth
+from labelkit.calc.packing import Floor, Item, Packed, pack
 from labelkit.errors import CapacityError
 from tests import traylab, trayoracle
-from tests.traylab import TRAY, Shape, own_modes
+from tests.traylab import TRAY, Shape, own_modes, strip_depth
 from tests.trayoracle import Enumeration
 
 SEEDS = range(40)

@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.calc.needs import roll_up, shortage
+from labelkit.calc.needs import roll_up
 from labelkit.calc.openpoints import before_teardown, measure_now, not_empty, open_points
 from labelkit.calc.placerecord import STAGES
+from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
-from labelkit.calc.renewal import Finding
+from labelkit.calc.shortage import shortage
 from tests.walk import Walk
 
 

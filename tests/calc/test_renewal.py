@@ -9,7 +9,8 @@ import pytest
 
 from labelkit.calc.assembly import assembly_order
 from labelkit.calc.needs import findings
-from labelkit.calc.renewal import MOST_WAYS, Finding, Renewal, Use, Verdict, renewal
+from labelkit.calc.pulling import MOST_WAYS, Finding, Verdict
+from labelkit.calc.renewal import Renewal, Use, renewal
 from labelkit.calc.steps import choose, teardown
 from labelkit.errors import UsageError
 from labelkit.model.profile import Profile

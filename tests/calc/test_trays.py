@@ -260,14 +260,6 @@ def test_a_sub_assembly_that_fits_a_tray_is_not_split(case: tuple[Teardown, Tray
             assert len(lay_out(replace(job, bins=tuple(alone)), plan.laying).trays) > 1
 
 
-def test_no_layout_beats_the_bound(case: tuple[Teardown, TrayPlan]) -> None:
-    """The count that no order-keeping layout can do without is never more than the trays; none with several kinds."""
-    _, plan = case
-
-    assert (plan.bound is None) == (len(plan.laying.trays) > 1)
-    assert plan.bound is None or 1 <= plan.bound <= len(plan.trays)
-
-
 # --- small jobs ------------------------------------------------------------------------------------------------------
 
 

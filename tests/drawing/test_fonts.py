@@ -61,15 +61,15 @@ def test_sizes_are_fractions_of_the_em(face):
 )
 def test_a_letter_comes_from_its_face_or_from_the_fallback(letter, face, expected):
     """The face asked for comes first, then the fallback; a letter of neither stays with the face."""
-    assert fonts.face_for(letter, face) == expected
+    assert fonts.setting(face)[letter][0] == expected
 
 
 def test_the_trade_s_signs_are_in_both_faces():
     """Diameter, degrees, tolerance, times, newton-metre's dot, fractions, dashes: no fallback is needed."""
     signs = "Ø°±×·½¼¾µ²³–—…≤≥≈−ÄÖÜäöüßÉéÅåŁłŻżČčŘř"
 
-    assert {fonts.face_for(sign, "regular") for sign in signs} == {"regular"}
-    assert {fonts.face_for(sign, "bold") for sign in signs} == {"bold"}
+    assert {fonts.setting("regular")[sign][0] for sign in signs} == {"regular"}
+    assert {fonts.setting("bold")[sign][0] for sign in signs} == {"bold"}
 
 
 def test_missing_letters_are_named_once_in_order():

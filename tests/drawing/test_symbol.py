@@ -132,13 +132,6 @@ def test_the_frame_goes_only_where_the_symbol_would_not_fit_with_it():
     assert (framed.frame, framed.side) == (0.75, 15.375)
 
 
-def test_a_larger_least_module_may_be_asked_for():
-    """But not a smaller one than the printer allows."""
-    assert fit_symbol(ADDRESS, side=19, dpi=203.2, min_module=0.4).module == 0.5
-    with pytest.raises(CapacityError):
-        fit_symbol(ADDRESS, side=13.8, dpi=203.2, min_module=0.1)
-
-
 @pytest.mark.parametrize("dpi", [*PRINTERS, 254])  # the last: ten dots a millimetre, a side of exactly 14.8 mm
 @pytest.mark.parametrize("side", [12.1, 12.3])
 def test_a_refusal_names_a_side_and_a_text_that_would_fit(dpi, side):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -18,6 +17,7 @@ from shapely.ops import unary_union
 from labelkit import forms
 from labelkit.forms.geometry import Contour
 from labelkit.model.form import FORMS, Form
+from tests.forms.strategies import forms_of
 
 FEW = settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow])
 # Fine chords, mm; what two contours on the same circle may then overlap by, mm2 for one mm of their length.
@@ -29,159 +29,6 @@ Sizes = dict[str, Any]
 
 def make(kind: str, **sizes: Any) -> Form:
     return FORMS[kind].model_validate(sizes)
-
-
-# --- sizes of every kind, as a profile may give them -----------------------------------------------------------------
-
-
-def lengths(low: float, high: float) -> st.SearchStrategy[Decimal]:
-    return st.integers(round(low * 100), round(high * 100)).map(lambda n: Decimal(n) / 100)
-
-
-def share(of: Decimal, low: float, high: float) -> st.SearchStrategy[Decimal]:
-    return lengths(max(0.05, float(of) * low), max(0.06, float(of) * high))
-
-
-def annular(width: str, low: float = 0.05, high: float = 0.6, **more: st.SearchStrategy[Any]) -> Any:
-    """Return sizes od, id and a width between these shares of the outside diameter."""
-
-    @st.composite
-    def build(draw: st.DrawFn) -> Sizes:
-        od = draw(lengths(8, 300))
-        sizes = {"od": od, "id": draw(share(od, 0.2, 0.9)), width: draw(share(od, low, high))}
-        return sizes | {name: draw(strategy) for name, strategy in more.items()}
-
-    return build()
-
-
-@st.composite
-def springs(draw: st.DrawFn, **more: st.SearchStrategy[Any]) -> Sizes:
-    sizes: Sizes = draw(annular("t", 0.01, 0.04, **more))
-    return sizes | {"h": sizes["t"] * draw(st.sampled_from([Decimal("1.5"), Decimal(3)]))}
-
-
-@st.composite
-def drums(draw: st.DrawFn) -> Sizes:
-    od, h = draw(lengths(10, 300)), draw(lengths(5, 200))
-    sizes = {"od": od, "h": h, "wall": draw(share(od, 0.02, 0.4))}
-    sizes |= draw(st.fixed_dictionaries({}, optional={"floor": share(h, 0.05, 0.7), "bore": share(od, 0.1, 0.9)}))
-    return sizes
-
-
-@st.composite
-def hubs(draw: st.DrawFn) -> Sizes:
-    od, h = draw(lengths(10, 200)), draw(lengths(5, 150))
-    sizes = {"od": od, "h": h, "bore": draw(share(od, 0.2, 0.9))}
-    if draw(st.booleans()):
-        sizes |= {"flange_od": od * Decimal("1.4"), "flange_t": draw(share(h, 0.1, 0.6))}
-    return sizes
-
-
-@st.composite
-def gears(draw: st.DrawFn) -> Sizes:
-    teeth, module = draw(st.integers(8, 80)), draw(lengths(0.5, 6))
-    root = module * (teeth - Decimal("2.5"))
-    return {"teeth": teeth, "module": module, "width": draw(lengths(3, 80)), "bore": draw(share(root, 0.2, 0.9))}
-
-
-@st.composite
-def ring_gears(draw: st.DrawFn) -> Sizes:
-    teeth, module = draw(st.integers(20, 100)), draw(lengths(0.5, 5))
-    root = module * (teeth + Decimal("2.5"))
-    return {"teeth": teeth, "module": module, "width": draw(lengths(3, 80)), "od": root * Decimal("1.15")}
-
-
-@st.composite
-def carriers(draw: st.DrawFn) -> Sizes:
-    od, planets = draw(lengths(40, 300)), draw(st.integers(2, 6))
-    biggest = 0.95 * math.sin(math.pi / planets) / (1 + math.sin(math.pi / planets))
-    sizes = {"od": od, "h": draw(lengths(10, 90)), "planets": planets, "planet_od": draw(share(od, 0.1, biggest))}
-    return sizes | draw(st.fixed_dictionaries({}, optional={"bore": share(od, 0.1, 0.6)}))
-
-
-@st.composite
-def shafts(draw: st.DrawFn) -> Sizes:
-    steps = draw(st.lists(st.tuples(lengths(5, 120), lengths(2, 150)), min_size=1, max_size=6))
-    sizes: Sizes = {"steps": [list(step) for step in steps]}
-    if draw(st.booleans()):
-        sizes["bore"] = draw(share(min(d for d, _ in steps), 0.1, 0.9))
-    splines = draw(st.sets(st.integers(1, len(steps))))
-    return sizes | {"splines": sorted(splines)}
-
-
-@st.composite
-def coils(draw: st.DrawFn) -> Sizes:
-    od = draw(lengths(4, 80))
-    sizes = {"od": od, "wire": draw(share(od, 0.04, 0.3)), "length": draw(lengths(5, 200))}
-    return sizes | draw(st.fixed_dictionaries({}, optional={"coils": lengths(2, 20)}))
-
-
-@st.composite
-def outlines(draw: st.DrawFn) -> Sizes:
-    corners = draw(st.integers(3, 8))
-    radii = draw(st.lists(lengths(20, 90), min_size=corners, max_size=corners))
-    turn = draw(st.sampled_from([1, -1]))
-    at = [(float(r), turn * math.tau * k / corners) for k, r in enumerate(radii)]
-    points = [[f"{30 + r * math.cos(a):.2f}", f"{-20 + r * math.sin(a):.2f}"] for r, a in at]
-    sizes: Sizes = {"points": points, "h": draw(lengths(1, 40))}
-    return sizes | ({"holes": [["30", "-20", "8"]]} if draw(st.booleans()) else {})
-
-
-def simple(**sizes: st.SearchStrategy[Any]) -> st.SearchStrategy[Sizes]:
-    return st.fixed_dictionaries(sizes)
-
-
-NOMINAL = st.sampled_from(["0.9", "3", "5", "6", "8", "10", "11", "12", "16", "22", "90"])
-SIZES: dict[str, st.SearchStrategy[Sizes]] = {
-    "ring": annular("t", 0.005),
-    "o_ring": simple(id=lengths(2, 300), section=lengths(1, 9)),
-    "snap_ring": simple(
-        fits=st.sampled_from(["shaft", "bore"]), d=lengths(2, 320), t=lengths(0.4, 5), gap=st.none() | lengths(0.5, 12)
-    ),
-    "drum": drums(),
-    "hub": hubs(),
-    "gear": gears(),
-    "ring_gear": ring_gears(),
-    "carrier": carriers(),
-    "shaft": shafts(),
-    "ball_bearing": annular("w"),
-    "roller_bearing": annular("w"),
-    "taper_cone": annular("w"),
-    "taper_cup": annular("w"),
-    "needle_cage": annular("w"),
-    "thrust_bearing": annular(
-        "t", 0.01, 0.1, lip=st.sampled_from([None, "inner", "outer"]), ears=st.none() | st.integers(1, 12)
-    ),
-    "friction_plate": annular("t", 0.01, 0.05, teeth=st.integers(4, 90)),
-    "steel_plate": annular("t", 0.01, 0.3, lugs=st.integers(1, 24)),
-    "wave_spring": springs(waves=st.integers(2, 12)),
-    "disc_spring": springs(waves=st.none() | st.integers(2, 12)),
-    "coil_spring": coils(),
-    "piston": annular("h"),
-    "lip_seal": annular("w"),
-    "bush": annular("l"),
-    "bolt": simple(d=NOMINAL, l=lengths(2, 250), head=st.sampled_from(["hex", "socket", "countersunk", "flange"])),
-    "nut": simple(d=NOMINAL),
-    "plug": simple(d=NOMINAL, l=lengths(2, 80)),
-    "pin": simple(d=lengths(1, 40), l=lengths(1, 120)),
-    "key": simple(b=lengths(2, 30), h=lengths(2, 20), l=lengths(2, 120)),
-    "ball": simple(d=lengths(1, 60)),
-    "lever": simple(l=lengths(5, 250), w=lengths(5, 100), t=lengths(1, 30)),
-    "block": simple(l=lengths(5, 250), w=lengths(5, 100), h=lengths(1, 30)),
-    "outline": outlines(),
-}
-
-
-def drawn(kind: str) -> st.SearchStrategy[Form]:
-    return SIZES[kind].map(
-        lambda sizes: FORMS[kind].model_validate({name: _text(value) for name, value in sizes.items()})
-    )
-
-
-def _text(value: Any) -> Any:
-    if isinstance(value, list):
-        return [_text(item) for item in value]
-    return value if value is None or isinstance(value, str) else str(value)
 
 
 def every_kind(*without: str) -> pytest.MarkDecorator:
@@ -196,11 +43,6 @@ def silhouette(section: forms.Section) -> BaseGeometry:
     return unary_union([solid(face.contour) for face in section.faces])
 
 
-def test_the_sizes_above_cover_every_form() -> None:
-    """A form that is added to the model is added to these tests."""
-    assert list(FORMS) == sorted(SIZES, key=list(FORMS).index)
-
-
 # --- the plan --------------------------------------------------------------------------------------------------------
 
 
@@ -209,7 +51,7 @@ def test_the_sizes_above_cover_every_form() -> None:
 @given(data=st.data())
 def test_the_outline_is_closed_simple_and_runs_left_round(kind: str, data: st.DataObject) -> None:
     """It never crosses itself, and the area of its arcs is that of its fine polygon."""
-    outer = forms.plan(data.draw(drawn(kind))).outer
+    outer = forms.plan(data.draw(forms_of(kind))).outer
     polygon = solid(outer)
 
     assert polygon.is_valid
@@ -222,7 +64,7 @@ def test_the_outline_is_closed_simple_and_runs_left_round(kind: str, data: st.Da
 @given(data=st.data())
 def test_holes_lie_inside_the_outline_and_apart(kind: str, data: st.DataObject) -> None:
     """An opening is surrounded by material, and two openings are two."""
-    plan = forms.plan(data.draw(drawn(kind)))
+    plan = forms.plan(data.draw(forms_of(kind)))
     outer, holes = solid(plan.outer), [solid(hole) for hole in plan.holes]
 
     assert all(hole.is_valid and hole.area > 0 and outer.contains(hole) for hole in holes)
@@ -234,7 +76,7 @@ def test_holes_lie_inside_the_outline_and_apart(kind: str, data: st.DataObject) 
 @given(data=st.data())
 def test_marks_stay_on_the_part(kind: str, data: st.DataObject) -> None:
     """A line on the face of a part never leaves its outline."""
-    plan = forms.plan(data.draw(drawn(kind)))
+    plan = forms.plan(data.draw(forms_of(kind)))
     outer = solid(plan.outer).buffer(0.01)
 
     for mark in plan.marks:
@@ -250,7 +92,7 @@ def test_marks_stay_on_the_part(kind: str, data: st.DataObject) -> None:
 @given(data=st.data())
 def test_cut_faces_are_whole_and_do_not_overlap(kind: str, data: st.DataObject) -> None:
     """Two pieces of material touch at most; none reaches over the axis of a round part."""
-    section = forms.section(data.draw(drawn(kind)))
+    section = forms.section(data.draw(forms_of(kind)))
     faces = [solid(face.contour) for face in section.faces]
 
     assert faces
@@ -269,7 +111,7 @@ def test_cut_faces_are_whole_and_do_not_overlap(kind: str, data: st.DataObject) 
 @given(data=st.data())
 def test_the_section_stands_on_zero_and_is_as_high_as_the_part(kind: str, data: st.DataObject) -> None:
     """Its lowest point is z = 0; its highest is the height of the part, or the length of a round part that lies."""
-    form = data.draw(drawn(kind))
+    form = data.draw(forms_of(kind))
     plan, section = forms.plan(form), forms.section(form)
     bottom, top = silhouette(section).bounds[1::2]
     height = plan.outer.box().width if plan.lies and section.axial else plan.height
@@ -285,7 +127,7 @@ def test_the_section_stands_on_zero_and_is_as_high_as_the_part(kind: str, data: 
 @given(data=st.data())
 def test_plan_and_section_have_the_same_width(kind: str, data: st.DataObject) -> None:
     """What is seen from above is as wide as what is cut."""
-    form = data.draw(drawn(kind))
+    form = data.draw(forms_of(kind))
     plan, section = forms.plan(form), forms.section(form)
     box = plan.outer.box()
 
@@ -303,27 +145,13 @@ def test_plan_and_section_have_the_same_width(kind: str, data: st.DataObject) ->
 @given(data=st.data())
 def test_edges_behind_the_cut_stay_within_the_part(kind: str, data: st.DataObject) -> None:
     """A visible edge is drawn inside the width and the height of the section."""
-    section = forms.section(data.draw(drawn(kind)))
+    section = forms.section(data.draw(forms_of(kind)))
 
     for line in section.lines:
         assert len(line) >= 2
         for r, z in line:
             assert abs(r) <= section.reach + HAIR
             assert -HAIR <= z <= section.height + HAIR
-
-
-@every_kind()
-@FEW
-@given(data=st.data())
-def test_the_envelope_is_the_box_of_plan_and_height(kind: str, data: st.DataObject) -> None:
-    """Length and width as it lies; diameter and height as it stands, if it is round."""
-    form = data.draw(drawn(kind))
-    plan, envelope = forms.plan(form), forms.envelope(form)
-    left, bottom, right, top = solid(plan.outer).bounds
-
-    assert (right - left, top - bottom) == pytest.approx((envelope.length, envelope.width), abs=3 * FINE)
-    assert plan.height == envelope.height
-    assert (envelope.standing is not None) == forms.section(form).axial
 
 
 # --- the two ends ----------------------------------------------------------------------------------------------------
@@ -346,7 +174,7 @@ def same_upside_down(form: Form) -> bool:
 @given(data=st.data())
 def test_a_part_whose_ends_differ_shows_it_and_no_other_does(kind: str, data: st.DataObject) -> None:
     """Turned over, the drawing of a sided part changes; that of a part without sides does not."""
-    form = data.draw(drawn(kind))
+    form = data.draw(forms_of(kind))
     if forms.plan(form).missing:
         return  # a screw of unknown head is drawn as a rod
 
@@ -465,7 +293,7 @@ def crossings(contour: Contour, radius: float) -> int:
 
 
 @FEW
-@given(drawn("gear"))
+@given(forms_of("gear"))
 def test_gear_teeth_have_the_proportions_of_the_basic_rack(form: Any) -> None:
     """Tip m (z + 2), root m (z - 2.5), teeth as thick as their spaces on the pitch circle (ISO 53, ISO 54)."""
     outer, module, teeth = forms.plan(form).outer, float(form.module.mm), form.teeth
@@ -483,7 +311,7 @@ def test_gear_teeth_have_the_proportions_of_the_basic_rack(form: Any) -> None:
 
 
 @FEW
-@given(drawn("ring_gear"))
+@given(forms_of("ring_gear"))
 def test_ring_gear_teeth_point_inwards(form: Any) -> None:
     """Tip m (z - 2), root m (z + 2.5), z teeth (ISO 53, ISO 54)."""
     (opening,) = forms.plan(form).holes
@@ -497,7 +325,7 @@ def test_ring_gear_teeth_point_inwards(form: Any) -> None:
 
 
 @FEW
-@given(drawn("steel_plate"))
+@given(forms_of("steel_plate"))
 def test_a_steel_plate_shows_its_lugs(form: Any) -> None:
     """As many as the profile says, out to the outside diameter, the first at 12 o'clock."""
     outer = forms.plan(form).outer
@@ -508,7 +336,7 @@ def test_a_steel_plate_shows_its_lugs(form: Any) -> None:
 
 
 @FEW
-@given(drawn("friction_plate"))
+@given(forms_of("friction_plate"))
 def test_a_friction_plate_shows_its_teeth(form: Any) -> None:
     """As many as the profile says, in to the inside diameter."""
     (opening,) = forms.plan(form).holes
@@ -554,10 +382,3 @@ def test_a_friction_plate_has_lining_on_both_faces() -> None:
     assert ["lining", "metal", "lining"] == [
         face.material for face in sorted(faces, key=lambda face: face.contour.box().bottom)
     ]
-
-
-def test_every_kind_has_a_drawing() -> None:
-    """The catalogue has a row for each form of the profile and no other."""
-    from labelkit.forms.catalogue import KINDS
-
-    assert frozenset(FORMS.values()) == KINDS

@@ -105,17 +105,16 @@ def test_moving_turning_and_mirroring_keep_area_and_sense(
     """A part does not change its size when it is laid another way."""
     moved = contour.turned(degrees).moved(dx, dy)
 
-    for other in (moved, contour.mirrored_x(), contour.mirrored_y()):
+    for other in (moved, contour.mirrored_x()):
         assert contour.area() == pytest.approx(other.area(), rel=1e-9, abs=1e-6)
     assert -contour.area() == pytest.approx(contour.reversed().area())
 
 
-def test_mirrors_swap_the_right_axis() -> None:
-    """`mirrored_x` turns right into left, `mirrored_y` up into down."""
+def test_a_mirror_image_has_left_and_right_swapped() -> None:
+    """What was right is left, what was up stays up."""
     shape = rectangle(1, 2, 4, 7)
 
     assert (-4, 2, -1, 7) == _corners(shape.mirrored_x())
-    assert (1, -7, 4, -2) == _corners(shape.mirrored_y())
 
 
 def _corners(contour: Contour) -> tuple[float, float, float, float]:
@@ -135,8 +134,8 @@ def test_the_first_tooth_stands_at_twelve_and_the_rest_are_equal() -> None:
 
 def test_an_open_arc_has_both_ends() -> None:
     """A quarter about the origin runs from the x axis to the y axis, all points at one distance."""
-    points = arc_points(5.0, 0.0, math.pi / 2, 6)
+    points = arc_points(5.0, 0.0, math.pi / 2)
 
     assert (5.0, 0.0) == pytest.approx(points[0])
     assert (0.0, 5.0) == pytest.approx(points[-1], abs=1e-12)
-    assert [5.0] * 7 == pytest.approx([math.hypot(*point) for point in points])
+    assert [5.0] * len(points) == pytest.approx([math.hypot(*point) for point in points])

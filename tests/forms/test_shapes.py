@@ -104,31 +104,12 @@ def test_a_whole_section_has_no_seam_on_the_axis() -> None:
     assert (((-3, 9), (0.0, 9), (3, 9)),) == tube.whole().lines
 
 
-@each_kind
-@some
-@FEW
-def test_a_narrowed_section_keeps_its_walls(kind: str, data: st.DataObject) -> None:
-    """The faces keep their area and height and take at least the wanted share of the half width."""
-    section = forms.section(data.draw(forms_of(kind)))
-    narrow = section.narrowed(0.5)
-
-    assert metal(narrow).area == pytest.approx(metal(section).area, rel=1e-4)
-    assert narrow.height == pytest.approx(section.height)
-    if section.round:
-        assert narrow.reach - narrow.bore >= 0.5 * narrow.reach - 1e-6
-        assert narrow.bore >= -1e-9
-    assert all(-narrow.reach - 1e-6 <= r <= narrow.reach + 1e-6 for line in narrow.lines for r, _ in line)
-
-
-def test_a_section_that_is_wide_enough_is_not_narrowed() -> None:
-    """A wall of 6 on a radius of 10 has its half already."""
-    section = Section((Face(rectangle(4, 0, 10, 5)),))
-
-    assert section.narrowed(0.5) is section
-
-
 def test_inches_are_drawn_in_millimetres() -> None:
     """Drawings are in mm whatever unit the profile is written in; 1 in is 25.4 mm (NIST SP 811)."""
     form = FORMS["ring"].model_validate({"ring": {"od": "3", "id": "2 in", "t": "1/8"}}, context={"lengths": "in"})
 
-    assert forms.Envelope(76.2, 76.2, 3.175, (76.2, 3.175)) == forms.envelope(form)
+    plan, section = forms.plan(form), forms.section(form)
+    box = plan.outer.box()
+
+    assert (76.2, 76.2, 3.175) == (box.width, box.height, plan.height)
+    assert (38.1, 25.4, 3.175) == (section.reach, section.bore, section.height)

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from labelkit.drawing.page import apply
 from labelkit.errors import UsageError
 from labelkit.model.printer import CheckMark, CheckReading, Factors, printer_name
 from labelkit.units import Quantity
+from tests.shop import apply
 
 
 def reading(x: str, y: str, unit: str = "mm") -> CheckReading:

@@ -12,7 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from labelkit.errors import InputError
 from labelkit.proof import raster
-from labelkit.proof.raster import pdf_size, pictures_of, read_pictures
+from labelkit.proof.raster import page_count, pictures_of, read_pictures
 
 # Two rows of three pixels, of which each has its own level.
 SIX = np.array([[0, 50, 100], [150, 200, 250]], np.uint8)
@@ -59,18 +59,15 @@ def test_a_pdf_page_is_drawn_at_the_dpi_asked_for(dpi: float, pixels: tuple[int,
     assert (second.page, second.pixels.min()) == (2, 255)
 
 
-def test_the_pages_of_a_pdf_are_counted_and_measured(tmp_path: Path) -> None:
-    """Without drawing them; each page may have its own size, A4 and 62 x 29 mm."""
+def test_the_pages_of_a_pdf_are_counted(tmp_path: Path) -> None:
+    """Without drawing them; each page may have its own size."""
     canvas = Canvas(str(tmp_path / "x.pdf"), pagesize=(210 / 25.4 * 72, 297 / 25.4 * 72))
     canvas.showPage()
     canvas.setPageSize((62 / 25.4 * 72, 29 / 25.4 * 72))
     canvas.showPage()
     canvas.save()
 
-    size = pdf_size(tmp_path / "x.pdf")
-
-    assert size.pages == 2
-    assert np.allclose(size.sizes_mm, [(210, 297), (62, 29)], atol=0.01)
+    assert page_count(tmp_path / "x.pdf") == 2
 
 
 @pytest.mark.parametrize("kind", ["PNG", "TIFF"])

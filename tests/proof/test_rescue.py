@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from labelkit.proof.decode import read_symbols
 from labelkit.proof.patterns import function_patterns
-from labelkit.proof.rescue import read_label, read_sheet, rescued
-from tests.bench.dirt import Scene, shoot
+from labelkit.proof.rescue import rescued
+from tests.bench.dirt import Scene, read_label, shoot
 
 TEXT = "http://192.168.1.20:8080/7K3M9Q2XF41"
 Draw = Callable[..., NDArray[np.uint8]]
@@ -47,8 +47,6 @@ def test_a_text_that_is_not_accepted_is_not_returned(draw: Draw) -> None:
     image = without_finder(draw(TEXT, px=4, frame_px=5, around_px=30), 4, 35)
 
     assert rescued(image, accept=lambda text: text != TEXT) == []
-    assert read_label(draw(TEXT), accept=lambda text: False) == []
-    assert read_sheet(draw(TEXT), accept=lambda text: False) == []
 
 
 def test_a_frame_whose_symbol_was_read_is_passed_over(draw: Draw) -> None:
@@ -67,7 +65,6 @@ def test_neighbours_are_read_each_by_its_own_frame(draw: Draw) -> None:
     row = np.pad(np.hstack(images), 25, constant_values=255)
 
     assert sorted(reading.text for reading in rescued(row)) == texts
-    assert sorted(reading.text for reading in read_sheet(row)) == texts
 
 
 def test_a_symbol_of_noise_in_a_frame_says_nothing() -> None:
@@ -108,4 +105,4 @@ def test_a_large_photograph_is_searched_in_smaller_copies_first(draw: Draw) -> N
     image = np.pad(without_finder(draw(TEXT, px=16, frame_px=22, around_px=60), 16, 82), 250, constant_values=180)
 
     assert image.size > 1_500_000
-    assert [reading.text for reading in read_label(image)] == [TEXT]
+    assert [reading.text for reading in rescued(image)] == [TEXT]

@@ -10,7 +10,12 @@ import pytest
 
 from labelkit.errors import OutputError
 from labelkit.render import folder
-from labelkit.render.folder import recover, replacing, write_folder
+from labelkit.render.folder import recover, replacing
+
+
+def write_folder(out: Path, files: dict[str, bytes]) -> None:
+    with replacing(out) as fill:
+        fill(files)
 
 
 def content(path: Path) -> dict[str, bytes]:

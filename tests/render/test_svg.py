@@ -22,9 +22,9 @@ SVG = "{http://www.w3.org/2000/svg}"
 XML = "{http://www.w3.org/XML/1998/namespace}"
 
 
-def parsed(*items, **options):
+def parsed(*items):
     """Return the root element of a page of 100 x 50 mm."""
-    return ElementTree.fromstring(svg_text(Page(100, 50, items), title="Test", **options).encode())
+    return ElementTree.fromstring(svg_text(Page(100, 50, items), title="Test").encode())
 
 
 def symbol(module=1.0, frame=0.7):
@@ -166,14 +166,6 @@ def test_used_letters_are_embedded_with_their_widths():
         ("Atkinson Hyperlegible", "700"): whole("bold", "Z"),
         ("Noto Sans", "400"): whole("fallback", "Ж"),
     }
-
-
-def test_fonts_can_be_left_out():
-    """Without them the file is small and names the families."""
-    root = parsed(text.line("Input shim", 1, 2, 3), embed_fonts=False)
-
-    assert root.find(f".//{SVG}style") is None
-    assert root.get("font-family").startswith("Atkinson Hyperlegible, Noto Sans")
 
 
 def test_a_page_without_text_brings_no_font():

@@ -60,6 +60,16 @@ SAID: list[tuple[dict[str, Any], str]] = [
     ({"kind": "noted", "note": "oily"}, "note: oily"),
     ({"kind": "correction", "of": 4, "why": "miscounted"}, "event 4 does not count: miscounted"),
     ({"kind": "signature", "statement": "all in"}, "signed: all in"),
+    (
+        {
+            "kind": "signature",
+            "statement": "All is in.",
+            "note": "Nothing is open.",
+            "override": {"reason": "seen.", "agreed": "Cleo", "refusal": "NO: 1 point open"},
+        },
+        'signed: All is in; Nothing is open; although the gate said "NO: 1 point open": seen (agreed: Cleo)',
+    ),
+    ({"kind": "hold", "why": "whose is it?", "note": "ask Bo ..."}, "HOLD: whose is it? ask Bo ..."),
     ({"kind": "closed"}, "job closed"),
     ({"kind": "reopened", "why": "leak"}, "reopened: leak"),
     (

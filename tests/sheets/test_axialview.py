@@ -16,7 +16,9 @@ from shapely import LineString, Polygon
 from labelkit import forms
 from labelkit.drawing.page import BLACK, WHITE, Path
 from labelkit.model.form import FORMS, Form
-from labelkit.sheets.axialview import HATCH, OUTLINE, PITCH_LINE, UNCUT, Frame, axial_view
+from labelkit.sheets.axialframe import HATCH, OUTLINE, Frame
+from labelkit.sheets.axialoutside import UNCUT
+from labelkit.sheets.axialview import PITCH_LINE, axial_view
 from labelkit.sheets.silhouette import crest, extent, landing, silhouette
 from tests.forms.strategies import build, forms_of
 

@@ -10,10 +10,11 @@ from dataclasses import replace
 import pytest
 
 from labelkit.sheets.cardlines import card_lines
-from labelkit.sheets.cards import Card, Caution, Line, Section, card, card_data, cards
+from labelkit.sheets.cards import Card, Caution, card, card_data
+from labelkit.sheets.cardsections import Line, Section
 from labelkit.sheets.jobview import JobView
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
-from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+from tests.shop import DEMO_UNITS, cards_of, demo, profile_of, view_of
 
 
 @pytest.fixture(scope="module")
@@ -54,13 +55,13 @@ def test_a_card_begins_with_what_the_label_says(view: JobView) -> None:
 
 def test_cards_come_in_removal_order(view: JobView) -> None:
     """One card for each bin, numbered through."""
-    assert list(range(1, 16)) == [shown.number for shown in cards(view)]
-    assert [each.step for each in view.teardown.bins] == [shown.step for shown in cards(view)]
+    assert list(range(1, 16)) == [shown.number for shown in cards_of(view)]
+    assert [each.step for each in view.teardown.bins] == [shown.step for shown in cards_of(view)]
 
 
 def test_a_copy_says_which_one_it_is(view: JobView) -> None:
     """Of a sub-assembly that is there twice, each has its own cards."""
-    names = [shown.name for shown in cards(view) if shown.name.startswith("Relief valve")]
+    names = [shown.name for shown in cards_of(view) if shown.name.startswith("Relief valve")]
 
     assert ["Relief valve (1 of 2)", "Relief valve (2 of 2)"] == names
 
@@ -90,7 +91,7 @@ def test_the_unit_s_cautions_are_on_every_card(view: JobView) -> None:
     """What is true of the whole unit is not repeated in the part's own cautions, and is never missing."""
     expected = ["Oil under pressure: let it off first", "No solvent on seals"]
 
-    for shown in cards(view):
+    for shown in cards_of(view):
         assert expected == [each.text for each in shown.unit_hazards]
 
 
@@ -148,7 +149,7 @@ def test_what_lines_up_is_named_where_there_is_no_clock() -> None:
 
 def test_a_stack_is_listed_plate_by_plate(view: JobView) -> None:
     """Each place of the stack leads to the bin of its plate, in the same copy."""
-    first, second = (shown for shown in cards(view) if shown.name.startswith("Relief valve"))
+    first, second = (shown for shown in cards_of(view) if shown.name.startswith("Relief valve"))
 
     assert "Stack of 3: 1 lies against the seat" == section(first, "Stack").title
     assert ["1", "2", "3"] == labels(section(first, "Stack"))
@@ -314,7 +315,7 @@ def test_every_card_of_the_demo_units_leads_somewhere(unit: str) -> None:
     """On both demo units every code on a card is the code of another bin of the job, and no line is empty."""
     view = view_of(demo(unit))
     codes = {view.code(each): each.step for each in view.teardown.bins}
-    for shown in cards(view):
+    for shown in cards_of(view):
         for each in (line for section in shown.sections for line in section.lines):
             assert each.text
             assert each.label

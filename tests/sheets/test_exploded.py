@@ -14,12 +14,12 @@ from xml.etree import ElementTree
 import pytest
 
 from labelkit import forms
-from labelkit.drawing.page import BLACK, WHITE, Affine, Group, Page, Path, Text, apply, compose, moved
+from labelkit.drawing.page import BLACK, WHITE, Affine, Group, Page, Path, Text, compose, moved
 from labelkit.errors import CapacityError, UsageError
 from labelkit.model.media import Paper
 from labelkit.render import write
 from labelkit.sheets.exploded import MARGIN, ExplodedView
-from labelkit.sheets.explodedslots import slots_of
+from labelkit.sheets.explodedstands import slots_of
 from labelkit.sheets.jobview import JobView
 from tests.explodedsheets import (
     Looked,
@@ -35,7 +35,7 @@ from tests.explodedsheets import (
     unit_of,
     view_on,
 )
-from tests.shop import DEMO_UNITS, demo, view_of
+from tests.shop import DEMO_UNITS, apply, demo, view_of
 from tests.traysheets import walk
 
 PAPERS = ["a4", "a3", "letter", "a6"]
@@ -249,15 +249,16 @@ def seen(points: list[tuple[float, float]], page: Page, step: str) -> tuple[floa
 
 
 def wanted(view: JobView, step: str, scale: float) -> tuple[float, float] | None:
-    """Return length and diameter of a round part on paper, by the envelope of its form; None for another.
+    """Return length and diameter of a round part on paper, by its form; None for another.
 
     A retaining ring is seen with its gap, and so its lugs, turned half way to the reader: it is as large as its cut.
     """
     form = view.teardown.at(step).part.form
-    if form is None or not (standing := forms.envelope(form).standing):
+    if form is None or not (section := forms.section(form)).axial:
         return None
-    across = 2 * forms.section(form).reach if form.kind == "snap_ring" else standing[0]
-    return standing[1] * scale, across * scale
+    plan = forms.plan(form)
+    reach = section.reach if plan.lies or form.kind == "snap_ring" else plan.outer.reach()
+    return section.height * scale, 2 * reach * scale
 
 
 @pytest.mark.parametrize("unit", DEMO_UNITS)

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from labelkit.calc.renewal import Verdict
+from labelkit.calc.pulling import Verdict
 from labelkit.errors import NotFoundError, OutputError
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, write_kit
+from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, placing_kit
 from labelkit.sheets.manifest import expected_on_stickers, expected_symbols, read_manifest
 from labelkit.sheets.newparts import new_parts
 from tests.shop import demo, profile_of, view_of
@@ -97,6 +97,11 @@ def test_expected_symbols_are_inside_their_labels() -> None:
         label = by_text[symbol.text]
         assert label["x_mm"] < symbol.x_mm < label["x_mm"] + label["w_mm"] - symbol.side_mm
         assert label["y_mm"] < symbol.y_mm < label["y_mm"] + label["h_mm"] - symbol.side_mm
+
+
+def write_kit(out: Path, files: dict[str, bytes]) -> None:
+    with placing_kit(out) as put:
+        put(files)
 
 
 def test_a_kit_replaces_an_older_one_whole(tmp_path: Path) -> None:

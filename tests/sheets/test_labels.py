@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -16,7 +15,8 @@ from labelkit.model.stock import Printable
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labelface import Face, face_group
 from labelkit.sheets.labels import LabelSheets
-from labelkit.sheets.legible import ARMS_LENGTH, LEAST, MUST, letter_height
+from labelkit.sheets.legible import ARMS_LENGTH, MUST, letter_height
+from tests.kitchecks import label_faults, texts
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
 
 STOCK = {name: stock for name, stock in all_stock().items() if isinstance(stock, Printable)}
@@ -31,14 +31,6 @@ def sheets(unit: str, stock: Printable, **options: int) -> LabelSheets:
 
 def labels(page: Page) -> Iterator[Group]:
     return (item for item in page.items if isinstance(item, Group) and item.name.startswith("label "))
-
-
-def texts(group: Group) -> Iterator[Text]:
-    for item in group.items:
-        if isinstance(item, Text):
-            yield item
-        elif isinstance(item, Group):
-            yield from texts(item)
 
 
 @dataclass
@@ -70,23 +62,7 @@ def printed(request: pytest.FixtureRequest) -> Printed:
 @pytest.mark.parametrize("unit", DEMO_UNITS)
 def test_nothing_overflows_or_touches(printed: Printed, unit: str) -> None:
     """On every stock every text and symbol stays in its label, clear of every other, and can be read."""
-    faults = []
-    for group in printed.units[unit].labels:
-        assert group.box is not None
-        symbols = [item.box for item in group.items if isinstance(item, Symbol)]
-        words = list(texts(group))
-        boxes = [(text.string, text.box) for text in words] + [("symbol", box) for box in symbols]
-        faults += [f"{group.name}: {what} leaves the label" for what, box in boxes if not group.box.holds(box, 1e-3)]
-        faults += [
-            f"{group.name}: {one} over {other}"
-            for (one, a), (other, b) in itertools.combinations(boxes, 2)
-            if a.overlaps(b, 1e-3)
-        ]
-        faults += [
-            f"{group.name}: {text.string} has letters of {cap_for_size(text.size):.2f} mm"
-            for text in words
-            if text.string != "?" and cap_for_size(text.size) < LEAST - 0.02
-        ]
+    faults = [fault for group in printed.units[unit].labels for fault in label_faults(group)]
 
     assert faults == []
 

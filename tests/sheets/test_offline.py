@@ -15,14 +15,14 @@ from hypothesis import strategies as st
 from labelkit.calc.codes import grouped, read_code
 from labelkit.drawing.page import Group, Text
 from labelkit.load.stock import find_stock
-from labelkit.sheets.cards import Card, Caution, card, cards
+from labelkit.sheets.cards import Card, Caution, card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.sheets.labels import LabelSheets
 from labelkit.sheets.offline import LONGEST, card_text, code_in, left_out_words, offline_card
 from labelkit.sheets.wording import loud_words
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
-from tests.shop import DEMO_UNITS, demo, view_of
+from tests.shop import DEMO_UNITS, cards_of, demo, view_of
 
 
 @pytest.fixture(scope="module")
@@ -52,7 +52,7 @@ def offline_labels(view: JobView, stock: str) -> list[str]:
 @pytest.mark.parametrize("unit", DEMO_UNITS)
 def test_every_card_fits_and_ends_with_its_code(unit: str) -> None:
     """On both demo units no text is longer than a symbol of 30 mm takes, and a scan of it finds the full card."""
-    for shown in cards(view_of(demo(unit))):
+    for shown in cards_of(view_of(demo(unit))):
         text = card_text(shown)
         assert len(text.encode()) <= LONGEST
         assert shown.code == read_code(code_in(text))
@@ -64,7 +64,7 @@ def test_it_begins_with_the_step(view: JobView) -> None:
 
     Source: RFC 3986, section 3.1: a scheme is letters, digits, +, - and . up to the first colon.
     """
-    for shown in cards(view):
+    for shown in cards_of(view):
         text = card_text(shown)
         assert text.startswith(f"{shown.step} {shown.name} {shown.quantity}\n")
         assert re.match(r"[A-Za-z][A-Za-z0-9+.-]*:", text) is None
@@ -151,7 +151,7 @@ def test_the_kinds_that_are_missing_are_named(unit: str) -> None:
 
 def test_what_is_less_important_gives_way_first() -> None:
     """Where torque or a rule has no room, no line that may drop out has any."""
-    shown = next(each for each in cards(view_of(demo("planetary-reducer"))) if each.step == "7")
+    shown = next(each for each in cards_of(view_of(demo("planetary-reducer"))) if each.step == "7")
     lines = card_text(shown).splitlines()
 
     assert ("DANGER", "WARNING", "torque") == offline_card(shown).missing
@@ -161,14 +161,14 @@ def test_what_is_less_important_gives_way_first() -> None:
 
 def test_a_bolt_s_torque_and_angle_are_on_its_label() -> None:
     """60 N·m and 90 degrees, in one unit: the label is for the wrench that the shop has."""
-    shown = next(each for each in cards(view_of(demo("planetary-reducer"))) if each.step == "15")
+    shown = next(each for each in cards_of(view_of(demo("planetary-reducer"))) if each.step == "15")
 
-    assert "\nTighten: 60 N·m, then 90°, passes 50 %, 100 %, crosswise\n" in card_text(shown)
+    assert "\nTighten: 60 N·m, then 90°, passes 50 %, 100 %, crosswise, dry\n" in card_text(shown)
 
 
 def test_the_parts_of_a_sub_assembly_stand_as_one() -> None:
     """Nineteen of them would leave room for nothing else."""
-    shown = next(each for each in cards(view_of(demo("planetary-reducer"))) if each.step == "12")
+    shown = next(each for each in cards_of(view_of(demo("planetary-reducer"))) if each.step == "12")
 
     assert "\nIn first: 16, its own parts\n" in card_text(shown)
 
@@ -185,7 +185,7 @@ def test_a_card_with_room_says_everything_as_it_is(view: JobView) -> None:
 
 def test_the_kit_names_the_steps_whose_symbols_lack_something() -> None:
     """One warning for each kind of gap, and none for cards that lack nothing that matters."""
-    short = [offline_card(shown) for shown in cards(view_of(demo("planetary-reducer")))]
+    short = [offline_card(shown) for shown in cards_of(view_of(demo("planetary-reducer")))]
     warnings = left_out_words(short)
     steps = [step for warning in warnings for step in re.split(", ", re.split("of step | has no", warning)[1])]
 
@@ -199,7 +199,7 @@ def test_the_kit_names_the_steps_whose_symbols_lack_something() -> None:
 
 def test_what_is_left_out_leaves_an_ellipsis(view: JobView) -> None:
     """A reader can tell a whole card from one that had no room."""
-    for shown in cards(view):
+    for shown in cards_of(view):
         text = card_text(shown)
         everything = all(line.words in text for section in shown.sections for line in section.lines)
         assert everything != ("…" in text or "READ THE CARD: " in text)
@@ -265,7 +265,7 @@ def test_the_printed_symbols_say_the_card_s_words(stock: str) -> None:
     """Read from the PDF by an independent decoder, each symbol says exactly its card, also in other letters."""
     text = PUMP.replace("name: Cover\n", "name: Крышка насоса Größe 4 °\n").replace("drain notch", "日本 ④")
     view = view_of(pump(text))
-    expected = {card_text(shown) for shown in cards(view)}
+    expected = {card_text(shown) for shown in cards_of(view)}
 
     read = offline_labels(view, stock)
 
@@ -279,7 +279,7 @@ def test_the_printed_symbols_say_the_card_s_words(stock: str) -> None:
 def test_a_dense_symbol_leaves_room_for_the_loud_band(unit: str, stock: str) -> None:
     """What must be shouted stands on the paper too, on the smallest stocks that take such a symbol."""
     view = view_of(demo(unit))
-    texts = {shown.step: card_text(shown) for shown in cards(view)}
+    texts = {shown.step: card_text(shown) for shown in cards_of(view)}
     sheets = LabelSheets(view, view.teardown.bins, find_stock(stock), texts=texts, card=True)
     groups = [item for page in sheets.pages() for item in page.items if isinstance(item, Group)]
     words = {group.name: " ".join(item.string for item in group.items if isinstance(item, Text)) for group in groups}

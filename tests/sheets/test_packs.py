@@ -6,12 +6,12 @@ import itertools
 
 import pytest
 
-from labelkit.drawing.page import Box, Group, Item, Page, Path, Text, apply
+from labelkit.drawing.page import Box, Group, Item, Page, Path, Text
 from labelkit.load.stock import find_stock
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.packs import kinds_of, pack_drawing, pack_pages, plates_drawing
-from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+from tests.shop import DEMO_UNITS, apply, demo, profile_of, view_of
 
 PACK = """
 format: 1

@@ -10,8 +10,9 @@ from collections.abc import Mapping
 
 import pytest
 
-from labelkit.calc.needs import Needs, Shortage, findings, roll_up, shortage
-from labelkit.calc.renewal import Finding, Verdict
+from labelkit.calc.needs import Needs, findings, roll_up
+from labelkit.calc.pulling import Finding, Verdict
+from labelkit.calc.shortage import Shortage, shortage
 from labelkit.calc.steps import Bin
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from labelkit.drawing.page import Box, Group, Page, Path, Text, apply
+from labelkit.drawing.page import Box, Group, Page, Path, Text
 from labelkit.drawing.text import cap_for_size
 from labelkit.load.stock import find_stock
 from labelkit.model.catalogue import Catalogue, CatalogueEntry
@@ -14,7 +14,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.picklistpages import MARGIN, picklist_pages
-from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+from tests.shop import DEMO_UNITS, apply, demo, profile_of, view_of
 
 SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", None, "Seal house", shelf=1, location="R1-4")})
 REDUCER = {

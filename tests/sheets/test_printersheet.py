@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import re
 
 import numpy as np
 import pytest
 
-from labelkit.drawing.page import Box, Page, Symbol, Text, apply
+from labelkit.drawing.page import Box, Page, Symbol, Text
 from labelkit.errors import CapacityError
+from labelkit.language import LANGUAGES, speaking
 from labelkit.load.stock import find_stock
 from labelkit.model.printer import CheckMark, Factors
 from labelkit.proof.decode import read_symbols
@@ -18,6 +20,7 @@ from labelkit.sheets.legible import LEAST
 from labelkit.sheets.printersheet import check_sheet
 from labelkit.sheets.ruler import FREE
 from tests.checksheets import crosses_in, distances_in, sheet_pdf
+from tests.shop import apply
 
 PAPERS = ["a4", "letter", "legal", "a3", "tabloid", "b4"]
 SHEETS = [
@@ -62,7 +65,29 @@ def test_every_sheet_is_complete(paper: str, landscape: bool, printer: str | Non
 @pytest.mark.parametrize(("paper", "landscape", "printer"), SHEETS)
 def test_words_have_room_and_can_be_read(paper: str, landscape: bool, printer: str | None) -> None:
     """No line runs into another or off the paper (7 mm stay free), none is cut or smaller than can be read."""
-    page = page_of(paper, landscape, printer and "the-printer-in-the-office-upstairs")
+    has_room(page_of(paper, landscape, printer and "the-printer-in-the-office-upstairs"))
+
+
+@pytest.mark.parametrize("code", [code for code in LANGUAGES if code != "en"])
+@pytest.mark.parametrize(("landscape", "printer"), [(False, None), (True, None), (False, "laser-2"), (True, "laser-2")])
+def test_words_have_room_in_every_language(code: str, landscape: bool, printer: str | None) -> None:
+    """No sentence is left in English, commands stay as they are typed, and the symbol does not know the language."""
+    plain = page_of("a4", landscape, printer)
+    with speaking(code):
+        page = page_of("a4", landscape, printer)
+    ours, english = words_on(page), words_on(plain)
+
+    has_room(page)
+    assert [item for item, _ in page.walk() if isinstance(item, Symbol)] == [
+        item for item, _ in plain.walk() if isinstance(item, Symbol)
+    ]
+    assert re.findall("--[a-z]+", english) == re.findall("--[a-z]+", ours)
+    assert not {"print", "readings", "sheet", "paper", "scan", "printer"} & {
+        word.strip(".:,") for word in re.sub(r"--\w+|labelkit printer", "", ours).split()
+    }
+
+
+def has_room(page: Page) -> None:
     lines = []
     for item, matrix in page.walk():
         if isinstance(item, Text) and matrix[1] == 0:

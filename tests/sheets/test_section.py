@@ -13,7 +13,7 @@ from shapely import LineString
 
 from labelkit import forms
 from labelkit.calc.seating import in_order, seating
-from labelkit.drawing.page import IDENTITY, Affine, Group, Page, Path, Text, apply
+from labelkit.drawing.page import IDENTITY, Affine, Group, Page, Path, Text
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.sectionleaders import Aim, circles
 from tests.explodedsheets import (
@@ -28,7 +28,7 @@ from tests.explodedsheets import (
     view_on,
 )
 from tests.forms.strategies import build
-from tests.shop import DEMO_UNITS, demo, view_of
+from tests.shop import DEMO_UNITS, apply, demo, view_of
 from tests.traysheets import walk
 
 CASES = [(unit, name) for unit in DEMO_UNITS for name in ("a4", "a3", "a6")]

@@ -11,14 +11,14 @@ import shapely
 from shapely import Polygon
 
 from labelkit.calc.trays import LaidTray, TrayPlan
-from labelkit.drawing.page import BLACK, Box, Group, Page, Path, apply
+from labelkit.drawing.page import BLACK, Box, Group, Page, Path
 from labelkit.errors import CapacityError
 from labelkit.model.laying import Laying, Spacing, TrayKind
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.traydrawing import shared_grounds
 from labelkit.sheets.traymap import MARGIN, TrayMaps
-from tests.shop import DEMO_UNITS
+from tests.shop import DEMO_UNITS, apply
 from tests.traysheets import Words, box_of, collisions, demo_on, job_of, paper, points_of, whole_page, words_of
 
 TRAYS = ["tray-600x400", "tray-530x325", "tray-400x300"]

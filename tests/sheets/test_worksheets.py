@@ -127,7 +127,7 @@ def test_every_page_says_whose_it_is(unit: str) -> None:
     for number, page in enumerate(pages, start=1):
         words = [word.said for word in words_on(page)]
         assert f"page {number} of {len(pages)}" in words
-        assert any(said.startswith(f"{header.mark} · revision {header.revision} · job 1") for said in words)
+        assert any(said.startswith(f"{header.mark}, revision {header.revision}, job 1") for said in words)
         assert {"SERIAL", "BY", "DATE", FIRST} <= set(words)
 
 

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.calc.bounds import SHARES, depth_bound, stretched, tray_bound
 from labelkit.calc.packing import Floor, Item
 from labelkit.errors import CapacityError
 from tests import traylab
+from tests.traybounds import SHARES, depth_bound, stretched, tray_bound
 from tests.trayoracle import Enumeration
 
 SIDES = st.integers(5, 60)

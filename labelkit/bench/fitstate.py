@@ -1,0 +1,91 @@
+"""Where the fits of a job are: a row for each, as the list of fits and the cards of their parts show it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labelkit.calc.answers import places_of, shown
+from labelkit.calc.openpoints import fit_points
+from labelkit.calc.record import Record
+from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.language import gettext as _
+from labelkit.model.acts import FitChosen, Reading
+from labelkit.model.part import Part
+from labelkit.sheets import wording
+from labelkit.sheets.fitsheet import has_fit
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.worksheetlimits import fit_limits
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a fit is: a word for its mark, and what was read or chosen last.
+
+    Attributes:
+        mark: `not measured`, `read before`, `chosen`, `read again`, or `not in this unit`.
+        told: the figures of it.
+        wrong: what is open about it after the assembly.
+    """
+
+    mark: str
+    told: str = ""
+    wrong: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A fit with where it is: its id, the id in words, its kind, its target, and its state."""
+
+    name: str
+    words: str
+    kind: str
+    target: str
+    state: State
+
+
+def fit_rows(view: JobView, record: Record, names: Iterable[str]) -> Iterator[Row]:
+    """Yield fits of a job by their ids, each with where it is."""
+    for name in names:
+        fit = view.profile.fits[name]
+        words, kind = name.replace("-", " "), _(wording.FIT_KINDS[fit.kind])
+        yield Row(name, words, kind, fit_limits(fit)[0], fit_state(view, record, name))
+
+
+def fits_with(view: JobView, part: Part) -> tuple[str, ...]:
+    """Return the ids of the fits that a part sets or has a share in, those that it sets first."""
+    shares = [id(share.fit) for share in view.profile.fits_of(part.id)]
+    names = [name for name, fit in view.profile.fits.items() if id(fit) in shares]
+    return tuple(sorted(names, key=lambda name: shares.index(id(view.profile.fits[name]))))
+
+
+def fit_state(view: JobView, record: Record, name: str) -> State:
+    """Return where a fit is."""
+    fit, seen = view.profile.fits[name], record.fits[name]
+    if not has_fit(view, fit):
+        return State(_("not in this unit"))
+    if seen.after is not None and isinstance(seen.after.act, Reading):
+        wrong = "; ".join(point.text for point in fit_points(record, name))
+        return State(_("read again"), _read_words(seen.after.act), wrong)
+    if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
+        return State(_("chosen"), _chosen_words(seen.chosen.act))
+    if seen.before is not None and isinstance(seen.before.act, Reading):
+        return State(_("read before"), _read_words(seen.before.act))
+    return State(_("not measured"))
+
+
+def _read_words(act: Reading) -> str:
+    return f"{told_value(act)} {act.unit}" + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
+
+
+def told_value(act: Reading) -> Decimal:
+    """Return the value of a reading with as many decimals as were read."""
+    return act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
+
+
+def _chosen_words(act: FitChosen) -> str:
+    sizes = " + ".join(f"{size} {act.unit}" for size in act.sizes)
+    if act.predicted is None:
+        return sizes
+    return _("{pieces}, then {predicted}").format(pieces=sizes, predicted=f"{act.predicted} {act.unit}")

@@ -1,0 +1,122 @@
+"""What of an order is still missing, which step waits for it, and what can be built on the bench meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from labelkit.calc.assembly import Placed
+from labelkit.calc.needs import Needs, reduced
+from labelkit.calc.pulling import Choices
+from labelkit.calc.renewal import Use
+from labelkit.calc.steps import Bin
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """Pieces that one place still waits for.
+
+    Attributes:
+        use: the place.
+        pieces: that are missing.
+        when: the choices of open options under which that many are; empty: whatever they are.
+    """
+
+    use: Use
+    pieces: int
+    when: Choices
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What is built on the bench: parts that the profile joins, or a sub-assembly.
+
+    Attributes:
+        name: of the group or sub-assembly.
+        steps: its members, or the sub-assembly itself.
+        joined: the profile joins them.
+        missing: what its build waits for; empty: it can be built.
+    """
+
+    name: str
+    steps: tuple[str, ...]
+    joined: bool
+    missing: tuple[Missing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """What is missing, and what it stops.
+
+    Attributes:
+        missing: in the order of assembly; the first one blocks the first step.
+        groups: in the order of assembly.
+        unsettled: uses that nobody can count or name yet: no fixed count, or the size is not chosen.
+    """
+
+    missing: tuple[Missing, ...]
+    groups: tuple[Group, ...]
+    unsettled: tuple[Use, ...]
+
+
+def shortage(
+    needs: Needs, order: Sequence[Placed], have: Mapping[str, int], received: Mapping[int, int] | None = None
+) -> Shortage:
+    """Return what is missing, and what it stops. Pieces of one number go to the step that needs them first.
+
+    Args:
+        needs: the order.
+        order: the order of assembly, of the same teardown.
+        have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
+        received: pieces by ordinal that lie ready at their place.
+    """
+    uses = [use for use in needs.uses if use.pieces is not None and not use.unsized]
+    stock = dict[int | str | None, int](have.items()) | dict(received or {})
+    lacks = [_lacks(uses, bit, dict(stock)) for bit in range(len(needs.ways))]
+    missing = []
+    for number, use in enumerate(uses):
+        told = reduced(needs.ways, [lack[number] for lack in lacks])
+        missing += [Missing(use, pieces, when) for when, pieces in told if pieces]
+    unsettled = tuple(use for use in needs.uses if use.pieces is None or use.unsized)
+    return Shortage(tuple(missing), tuple(_groups(order, missing)), unsettled)
+
+
+def _lacks(uses: Iterable[Use], bit: int, stock: dict[int | str | None, int]) -> list[int]:
+    """Return how many pieces each use lacks under one way; takes what it gives out of the stock."""
+    found = []
+    for use in uses:
+        lack = (use.pieces or 0) if use.ways >> bit & 1 else 0
+        for key in (use.item.ordinal, use.number):
+            taken = min(lack, stock.get(key, 0))
+            stock[key] = stock.get(key, 0) - taken
+            lack -= taken
+        found.append(lack)
+    return found
+
+
+def _within(use: Use) -> set[str]:
+    """Return the steps a use belongs to: its own, the one that waits for it, and every one these are inside."""
+    steps = {use.step, use.item.step if isinstance(use.item, Bin) else use.item.parent}
+    found: set[str] = set()
+    for step in filter(None, steps):
+        pieces = step.split(".")
+        found |= {".".join(pieces[: level + 1]) for level in range(len(pieces))}
+    return found
+
+
+def _groups(order: Sequence[Placed], missing: Sequence[Missing]) -> list[Group]:
+    """Return every joined group and sub-assembly, where the last of its parts goes in."""
+    within = [(_within(each.use), each) for each in missing]
+    members: dict[str, list[str]] = {}
+    for placed in order:
+        if placed.group is not None:
+            members.setdefault(placed.group, []).append(placed.bin.step)
+    found = []
+    for placed in order:
+        named = [(placed.bin.name, [placed.bin.step], False)] * bool(placed.bin.part.parts)
+        if placed.group is not None and members[placed.group][-1] == placed.bin.step:
+            named.append((placed.group, members[placed.group], True))
+        for name, steps, joined in named:
+            waits = tuple(each for inside, each in within if not inside.isdisjoint(steps))
+            found.append(Group(name, tuple(steps), joined, waits))
+    return found

@@ -1,0 +1,211 @@
+"""`labelkit diff`: what a new revision of a profile changes, and which labels of open jobs are out of date with it."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, Final
+
+import click
+
+from labelkit.calc.revision import Change, changes
+from labelkit.calc.steps import choose, teardown
+from labelkit.cli.kit import DEFAULT_LABELS, DEFAULT_PAPER
+from labelkit.cli.openjob import photos_of
+from labelkit.cli.options import language_option
+from labelkit.errors import LabelkitError, NotFoundError, UsageError
+from labelkit.language import speaking
+from labelkit.load.profile import LoadedProfile, load_profile
+from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.model.acts import Noted
+from labelkit.model.events import Entry
+from labelkit.model.profile import Profile
+from labelkit.model.stock import Printable
+from labelkit.sheets.jobview import JobView
+from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
+from labelkit.sheets.lookup import Lookup
+from labelkit.sheets.stale import Stale, revised, stale
+from labelkit.store.jobs import Store, open_store
+
+_WIDEST: Final = 12  # steps that are named one by one
+
+
+@click.command()
+@click.argument("old")
+@click.argument("new")
+@click.option("--job", "number", type=int, metavar="N", help="Let this job take the new revision up.")
+@click.option("--by", "who", metavar="NAME", help="Who lets it; kept in the job's record.")
+@click.option("--label-stock", default=DEFAULT_LABELS, show_default=True, help="Label sheets or roll, by name or file.")
+@click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
+@click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the labels that are out of date.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+@language_option
+def diff(
+    old: str,
+    new: str,
+    number: int | None,
+    who: str | None,
+    label_stock: str,
+    first_label: int,
+    offline_cards: bool,
+    out: Path | None,
+    as_json: bool,
+    language: str,
+) -> None:
+    """Say what a new revision of a profile changes, and which labels of open jobs are out of date with it.
+
+    OLD and NEW are names of profiles or paths to YAML files. A job keeps the profile that it was opened with until
+    --job lets it take the new one up: every part keeps its code, and only the labels that say something else are
+    printed, into the folder --out. In a job with a record parts keep their order; new ones come last.
+
+    \b
+    Example: labelkit diff archive/kr2-5.yaml unit_profiles/kr2.yaml
+             labelkit diff archive/kr2-5.yaml unit_profiles/kr2.yaml --job 3 --by "A. Fitter" --out again
+    """
+    one, other = load_profile(old), load_profile(new)
+    stock = find_stock(label_stock, PRINTABLE)
+    found = changes(one.profile, other.profile)
+    if number is None:
+        if out is not None or who is not None:
+            raise UsageError("--by and --out are of the job that takes the revision up; add --job N")
+        told = list(_open_jobs(other, stock, offline=offline_cards))
+        click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
+        return
+    if out is None or who is None:
+        raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
+    wanted = _Wanted(number, other, who, stock, first_label, offline_cards, out)
+    with speaking(language):
+        told = _taken_up(wanted)
+    click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A job that takes a revision up: which, what, by whom, and how its labels are printed."""
+
+    number: int
+    new: LoadedProfile
+    who: str
+    stock: Printable
+    first: int
+    offline: bool
+    out: Path
+
+
+def _lines(old: Profile, new: Profile, found: tuple[Change, ...]) -> Iterator[str]:
+    """Yield the changes for people, by topic."""
+    yield f"{new.unit.mark}: revision {old.unit.revision} to {new.unit.revision}"
+    if not found:
+        yield "nothing is changed"
+    names, steps = {**old.names, **new.names}, {**_steps(old), **_steps(new)}
+    topic = ""
+    for change in found:
+        if change.topic != topic:
+            topic = change.topic
+            yield topic
+        step = f"step {steps[change.part]} " if change.part in steps else ""
+        where = f"{step}{names[change.part]}: " if change.part else ""
+        yield f"  {where}{change.words}"
+
+
+def _steps(profile: Profile) -> dict[str, str]:
+    return {each.part.id: each.step for each in reversed(teardown(profile, choose(profile, {})).bins)}
+
+
+def _data(found: tuple[Change, ...], told: list[str]) -> str:
+    plain: list[dict[str, Any]] = [
+        {"topic": each.topic, "part": each.part, "field": each.field, "was": each.was, "now": each.now}
+        for each in found
+    ]
+    return json.dumps({"changes": plain, "jobs": told}, indent=1, ensure_ascii=False)
+
+
+def _open_jobs(new: LoadedProfile, stock: Printable, *, offline: bool) -> Iterator[str]:
+    """Yield a line for each open job of the unit that has another revision."""
+    try:
+        store = open_store(create=False)
+    except NotFoundError:
+        return
+    with store:
+        glances = store.journal.glances()
+        lookup = Lookup(store)
+        for job in store.jobs():
+            glance = glances.get(job.number)
+            if job.sha256 == new.sha256 or (glance is not None and glance.closed):
+                continue
+            try:
+                view = lookup.of_job(job)
+            except LabelkitError:
+                continue  # its profile cannot be read any more; `labelkit job list` says so
+            if view.profile.unit.mark != new.profile.unit.mark:
+                continue
+            try:
+                later = revised(job, view.profile, new, recorded=glance is not None)
+                found = stale(view, JobView(later, new.profile, store.secret), stock, offline=offline)
+                yield from _out_of_date(found, job.number)
+            except UsageError as error:
+                yield f"job {job.number} keeps its revision: {error}"
+
+
+def _taken_up(wanted: _Wanted) -> list[str]:
+    """Let a job take a revision up, and print what is out of date; return what to tell."""
+    number, new = wanted.number, wanted.new
+    with open_store(create=False) as store, placing_kit(wanted.out) as put, store.changing():
+        view = Lookup(store).view(number)
+        _refuse(store, view, new)
+        job = revised(view.job, view.profile, new, recorded=store.journal.last(number) > 0)
+        later = JobView(job, new.profile, store.secret)
+        found = stale(view, later, wanted.stock, offline=wanted.offline)
+        photos = photos_of(new)
+        store.revise_job(job, photos)
+        was, now = view.profile.unit.revision, new.profile.unit.revision
+        note = Noted(note=f"profile revision {now} taken up instead of {was}")
+        store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])
+        told = [*_out_of_date(found, number), f"job {number}: cards and worksheets on paper are of revision {was}"]
+        if not found.labels:
+            return told
+        order = KitOrder(
+            view=later,
+            bins=found.labels,
+            label_stock=wanted.stock,
+            first_label=wanted.first,
+            offline_cards=wanted.offline,
+            documents=frozenset(("labels",)),
+            photo=photos.__getitem__,
+            paper=find_stock(DEFAULT_PAPER, ("paper",)),
+        )
+        files, warnings = make_kit(order)
+        put(files)
+    return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"]
+
+
+def _refuse(store: Store, view: JobView, new: LoadedProfile) -> None:
+    """Refuse what is no later revision for this job, or comes too late or too early."""
+    number = view.job.number
+    if view.job.sha256 == new.sha256:
+        raise UsageError(f"job {number} has this very profile already, revision {new.profile.unit.revision}")
+    if store.drafts.is_open(number):
+        raise UsageError(f"job {number} is being captured at the bench; finish that first")
+    glance = store.journal.glances().get(number)
+    if glance is not None and glance.closed:
+        raise UsageError(f"job {number} is closed and keeps the revision that it was signed with")
+
+
+def _out_of_date(found: Stale, number: int) -> Iterator[str]:
+    """Yield what is to be printed again, taken off and laid otherwise."""
+    steps = [each.step for each in found.labels]
+    if steps:
+        more = f" and {len(steps) - _WIDEST} more" if len(steps) > _WIDEST else ""
+        yield f"job {number}: labels out of date: steps {', '.join(steps[:_WIDEST])}{more}"
+    else:
+        yield f"job {number}: no label is out of date"
+    if found.void:
+        yield f"job {number}: take off the labels of {', '.join(f'{e.step} {e.part.name}' for e in found.void)}"
+    if found.trays:
+        letters = ", ".join(found.trays)
+        yield f"job {number}: tray sheets out of date: {letters}; labelkit kit --job {number} --only trays"

@@ -1,0 +1,77 @@
+"""`labelkit pack` and `labelkit unpack`: a profile with its photos as one file, for another shop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from labelkit.cli.newfile import write_new
+from labelkit.cli.openjob import photos_of
+from labelkit.errors import InputError, OutputError
+from labelkit.load.archive import LARGEST_ALL, pack, unpack
+from labelkit.load.profile import load_profile, parse_profile
+from labelkit.proof.raster import photo_jpeg
+from labelkit.render.folder import replacing
+
+
+@click.command("pack")
+@click.argument("profile")
+@click.option("--out", required=True, type=click.Path(path_type=Path), metavar="FILE.zip", help="File to make.")
+def pack_(profile: str, out: Path) -> None:
+    """Pack a profile with its photos into one ZIP file.
+
+    PROFILE is a name (planetary-reducer) or a path to a YAML file without faults. JPEG photos lose what the camera
+    wrote into them: place, time and maker. FILE.zip is written once and never over another.
+
+    \b
+    Example: labelkit pack unit_profiles/kr2.yaml --out kr2.zip
+    """
+    loaded = load_profile(profile)
+    photos = photos_of(loaded)
+    clean = {path: _bare(path, data) for path, data in photos.items()}
+    write_new(out, pack(loaded.file, loaded.source, clean))
+    click.echo(f"{out}: {loaded.file}, {_counted(len(photos))}")
+
+
+@click.command("unpack")
+@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False), metavar="FILE.zip")
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="Folder to make.")
+def unpack_(file: Path, out: Path) -> None:
+    """Unpack a profile with its photos into a new folder, once all of it was looked at.
+
+    Nothing is written when the profile has a fault, when a photo that it names is missing or is no picture, or when the
+    file holds anything else, or something too large.
+
+    \b
+    Example: labelkit unpack kr2.zip --out kr2
+    """
+    if out.exists():
+        raise OutputError(f"{out}: is there already and is never overwritten; name another folder")
+    try:
+        size = file.stat().st_size
+        if size > LARGEST_ALL:
+            raise InputError(f"{file}: has {size / 1e6:.0f} MB; allowed: {LARGEST_ALL / 1e6:.0f}")
+        files = unpack(file.read_bytes(), str(file))
+    except OSError as error:
+        raise InputError(f"{file}: cannot be read: {error.strerror}") from error
+    name = next(iter(files))
+    loaded = parse_profile(files[name], f"{file}: {name}", None)
+    for _, part in loaded.profile.walk():
+        if part.photo and part.photo not in files:
+            raise InputError(f"{file}: {name} names {part.photo} for {part.id}, and it is not there")
+    for path in files.keys() - {name}:
+        photo_jpeg(files[path], f"{file}: {path}")
+    with replacing(out) as fill:
+        fill(files)
+    click.echo(f"{out / name}: {loaded.profile.unit.name}, {_counted(len(files) - 1)}")
+
+
+def _bare(path: str, data: bytes) -> bytes:
+    """Return a photo as it may leave the shop."""
+    jpeg = photo_jpeg(data, path)
+    return jpeg if path.lower().endswith((".jpg", ".jpeg")) else data
+
+
+def _counted(photos: int) -> str:
+    return f"{photos} photo{'' if photos == 1 else 's'}"

@@ -1,0 +1,191 @@
+"""Hints at what nobody wrote down, so that labels, cards and worksheets say less than they could."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from labelkit import forms
+from labelkit.load.companions import Entry
+from labelkit.model.form import Form
+from labelkit.model.unrecorded import of_part
+from labelkit.sheets import wording
+from labelkit.sheets.endwords import end_words
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
+
+# What a label, a card or a tray lacks without it.
+_LACKS: Final = {
+    "form": "no drawing, a plain cup on the tray",
+    "sits.up": "the label says NOT RECORDED",
+    "sits.clock": "the label says NOT RECORDED",
+    "mass": "nobody knows what its tray weighs",
+}
+_FRAME: Final = {"clock_from": "from which end it is read", "twelve": "what stands at 12 o'clock"}
+LARGE_PHOTO: Final = 4_000_000
+"""Bytes; own choice: `cards.html` holds all pictures, and a phone has to load it."""
+
+
+def _sided(form: Form | None) -> bool:
+    return form is not None and forms.direction(form)
+
+
+def not_recorded(subject: Subject) -> Iterator[Found]:
+    """Size, way up, clock and mass: what a label is there to say and does not.
+
+    Parts that stay inside others have no label. The way up of a part with two ends is a hint of its own.
+    """
+    for entry in subject.labelled:
+        points = [
+            point
+            for point in of_part(entry.part)
+            if point.field in _LACKS and not (point.field == "sits.up" and _sided(entry.part.form))
+        ]
+        if points:
+            missing = ", ".join(f"{point.words} ({_LACKS[point.field]})" for point in points)
+            write = "; ".join(point.write for point in points)
+            yield at(entry), f"not recorded of {entry.part.id}: {missing}; write {write}"
+
+
+def side_not_recorded(subject: Subject) -> Iterator[Found]:
+    """A part with two different ends and no way up can go in turned over."""
+    for entry in subject.labelled:
+        part = entry.part
+        if part.form and _sided(part.form) and wording.way(part).known == "missing":
+            yield (
+                at(entry),
+                f"which way up {part.id} sits is not recorded, and its ends differ: it can go in turned over; write "
+                f"sits: {{up: the face that is up, opens: up}} or opens: down, for where its {part.form.way} points",
+            )
+
+
+def end_not_recorded(subject: Subject) -> Iterator[Found]:
+    """A face has a name, but the drawing of the form cannot show it: nobody said where its end points."""
+    for entry in subject.labelled:
+        part, sits = entry.part, entry.part.sits
+        if sits is None or sits.opens or sits.up in (None, "free") or not part.form or not _sided(part.form):
+            continue
+        if not wording.looks_toward(str(sits.up)):
+            yield (
+                at(entry, "sits", "up"),
+                f'"{sits.up}" is up, but the drawing of {part.id} cannot show which end that is; write opens: up where '
+                f"it is {end_words(str(part.form.way), 'up')}, else opens: down",
+            )
+
+
+def name_cut(subject: Subject) -> Iterator[Found]:
+    """A name that labels must cut may lose the word that tells it from its neighbour."""
+    for entry in subject.labelled:
+        part = entry.part
+        printed = wording.short_name(part)
+        if part.short is None and printed != part.name:
+            yield (
+                at(entry, "name"),
+                f'the name has {len(part.name)} letters; labels print "{printed}"; give the part a short, '
+                f"at most 24 letters",
+            )
+
+
+def names_alike(subject: Subject) -> Iterator[Found]:
+    """Two bins that may stand side by side bear one name."""
+    first: dict[str, list[Entry]] = {}
+    for entry in subject.labelled:
+        name = wording.short_name(entry.part)
+        same = next((other for other in first.get(name, []) if other.meets(entry)), None)
+        if same is not None:
+            yield (
+                at(entry, "short" if entry.part.short else "name"),
+                f'labels print "{name}" for {same.part.id} and for {entry.part.id}; give each a short of its own',
+            )
+        first.setdefault(name, []).append(entry)
+
+
+def clock_without_frame(subject: Subject) -> Iterator[Found]:
+    """A clock position read from the other end is mirrored: five becomes seven."""
+    header = subject.profile.unit
+    missing = [name for name in ("clock_from", "twelve") if getattr(header, name) is None]
+    clocked = [e.part.id for e in subject.entries if wording.clock_words(e.part)[1] == "known"]
+    if missing and clocked:
+        write = {"clock_from": "clock_from: above", "twelve": "twelve: fill plug"}
+        yield (
+            ("unit",),
+            f"{listed(clocked)}: a clock position is recorded, but not "
+            f"{' nor '.join(_FRAME[name] for name in missing)}: read from the other end it is mirrored; write "
+            f"{' and '.join(write[name] for name in missing)}",
+        )
+
+
+def version_untold(subject: Subject) -> Iterator[Found]:
+    """Whoever stands before the unit must choose a version, and nothing says what to look at."""
+    for group, option in subject.profile.options.items():
+        if option.tell is None:
+            yield (
+                ("options", group),
+                f"nothing says how to tell {' from '.join(option.choices)}: the wrong version prints the wrong labels; "
+                f"write tell: what to look at or to count",
+            )
+
+
+def limits_without_source(subject: Subject) -> Iterator[Found]:
+    """A limit condemns or passes a part: whoever signs must be able to look it up."""
+    if subject.profile.unit.source is not None:
+        return
+    limits = sum(1 for _, _, check in subject.checks() if check.min or check.max) + len(subject.profile.fits)
+    if limits:
+        yield (
+            ("unit",),
+            f"{limits} limit{'s' * (limits != 1)} without a source: nobody can look up whether a figure is right; "
+            f"write source: the manual and its edition, or shop notes with their date",
+        )
+
+
+def measured_for_nothing(subject: Subject) -> Iterator[Found]:
+    """A reading that is neither held against a limit nor kept for a sum helps nobody."""
+    for entry, path, check in subject.checks():
+        if check.measure and not (check.min or check.max or check.keep):
+            yield (
+                path,
+                f"{check.measure} of {entry.part.id} is measured, but there is no limit and it is not kept: the page "
+                f"judges nothing; write min: or max:, or keep: true where a sum needs it",
+            )
+
+
+def no_verdict(subject: Subject) -> Iterator[Found]:
+    """A limit that is missed, and nobody knows what then."""
+    for entry, path, check in subject.checks():
+        if check.measure and (check.min or check.max) and check.otherwise is None:
+            yield (
+                path,
+                f"{check.measure} of {entry.part.id} has a limit, but not what is done with a part that misses it; "
+                f"write else: replace, or what else is right",
+            )
+
+
+def large_photo(subject: Subject) -> Iterator[Found]:
+    """A picture as the camera took it makes every card slow."""
+    for entry in subject.entries:
+        if entry.part.photo and subject.folder:
+            try:
+                weighs = (subject.folder / entry.part.photo).stat().st_size
+            except OSError:
+                continue  # a missing file is a fault and told as one
+            if weighs > LARGE_PHOTO:
+                yield (
+                    at(entry, "photo"),
+                    f"the photo has {weighs / 1e6:.1f} MB, and cards.html holds every photo; save it at about "
+                    f"1600 pixels, below {LARGE_PHOTO / 1e6:.0f} MB",
+                )
+
+
+RULES: Final[Mapping[str, Rule]] = {
+    "not-recorded": not_recorded,
+    "side-not-recorded": side_not_recorded,
+    "end-not-recorded": end_not_recorded,
+    "name-cut": name_cut,
+    "names-alike": names_alike,
+    "clock-without-frame": clock_without_frame,
+    "version-untold": version_untold,
+    "limits-without-source": limits_without_source,
+    "measured-for-nothing": measured_for_nothing,
+    "no-verdict": no_verdict,
+    "large-photo": large_photo,
+}

@@ -1,0 +1,115 @@
+"""What the rules look at: a valid profile with the place of each part, and who belongs to whom."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from labelkit.load.companions import Entry, entries
+from labelkit.load.yamltree import Key
+from labelkit.model.form import Form
+from labelkit.model.part import Check, Part
+from labelkit.model.profile import Profile
+from labelkit.model.relations import part_path
+from labelkit.units import Quantity
+
+Path_ = tuple[Key, ...]
+Found = tuple[Path_, str]
+"""The field that a hint is about, and its words."""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """A profile as the rules see it.
+
+    Attributes:
+        profile: without faults.
+        folder: where its photos are; None when it comes from a job's snapshot.
+    """
+
+    profile: Profile
+    folder: Path | None = None
+
+    @cached_property
+    def known(self) -> Mapping[str, Entry]:
+        """Every entry by id, in the order of the file."""
+        return entries(self.profile)
+
+    @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry, in the order of the file."""
+        return tuple(self.known.values())
+
+    @cached_property
+    def labelled(self) -> tuple[Entry, ...]:
+        """The entries that have a label: neither they nor what they are inside stays inside another part."""
+        return tuple(entry for entry in self.entries if not any(each.part.captured for each in (*entry.above, entry)))
+
+    @cached_property
+    def resting(self) -> Mapping[str, tuple[Entry, ...]]:
+        """What lies on each part, by its id."""
+        found: dict[str, tuple[Entry, ...]] = {}
+        for entry in self.entries:
+            if entry.part.sits and entry.part.sits.on:
+                found[entry.part.sits.on] = (*found.get(entry.part.sits.on, ()), entry)
+        return found
+
+    def seat(self, entry: Entry) -> Entry | None:
+        """Return what an entry lies on; None when that is not recorded."""
+        sits = entry.part.sits
+        return self.known.get(sits.on) if sits and sits.on else None
+
+    def checks(self) -> Iterator[tuple[Entry, Path_, Check]]:
+        """Yield every inspection point with its part and its place."""
+        for entry in self.entries:
+            for index, check in enumerate(entry.part.check):
+                yield entry, (*at(entry), "check", index), check
+
+
+Rule = Callable[[Subject], Iterator[Found]]
+
+
+def at(entry: Entry, *field: Key) -> Path_:
+    """Return the path of a field of a part."""
+    return (*part_path(entry.place), *field)
+
+
+def measured(part: Part) -> bool:
+    """Say whether a size of the part is measured and kept for the sums."""
+    return any(check.measure and check.keep for check in part.check)
+
+
+def size(form: Form | None, *names: str) -> Quantity | None:
+    """Return the first of a form's lengths that it has."""
+    for name in names:
+        found = getattr(form, name, None)
+        if isinstance(found, Quantity):
+            return found
+    return None
+
+
+def sizes(value: Any) -> Iterator[Any]:
+    """Yield every size of a form one by one: lengths in mm, counts and words as they are; what is left out is None."""
+    if isinstance(value, Form):
+        for name in type(value).model_fields:
+            yield from sizes(getattr(value, name))
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from sizes(each)
+    else:
+        yield value.mm if isinstance(value, Quantity) else value
+
+
+def listed(names: list[str]) -> str:
+    """Return names as words: `a`, `a and b`, `a, b and 4 more`.
+
+    >>> listed(["a", "b"]), listed(["a", "b", "c", "d", "e"])
+    ('a and b', 'a, b, c and 2 more')
+    """
+    shown = names[:3]
+    if len(names) > len(shown):
+        return f"{', '.join(shown)} and {len(names) - len(shown)} more"
+    return " and ".join(filter(None, (", ".join(shown[:-1]), shown[-1]))) if shown else ""

@@ -1,0 +1,129 @@
+"""A job that takes up a later revision of its profile: what it keeps, and which of its prints are out of date then."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from labelkit.calc.codes import BLOCK_SIZE
+from labelkit.calc.steps import Bin, Inside, teardown
+from labelkit.drawing.page import Box, Group
+from labelkit.errors import UsageError
+from labelkit.load.profile import LoadedProfile
+from labelkit.model.job import Job
+from labelkit.model.profile import Profile
+from labelkit.model.stock import Printable
+from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
+from labelkit.sheets.kit import label_texts
+from labelkit.sheets.labelface import Face, face_group
+from labelkit.sheets.traydrawing import tray_drawing
+
+# A part and which one it is of those with its id.
+_Name = tuple[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Stale:
+    """What is printed and not right any more.
+
+    Attributes:
+        labels: bins whose label says something else now, or that have none yet; of the job as it is now.
+        void: bins that are gone: their labels come off; of the job as it was.
+        trays: letters of the trays on which something lies otherwise.
+    """
+
+    labels: tuple[Bin, ...]
+    void: tuple[Bin, ...]
+    trays: tuple[str, ...]
+
+
+def revised(job: Job, old: Profile, new: LoadedProfile, *, recorded: bool) -> Job:
+    """Return the job as it is with a later revision: every part keeps its code, a new one takes the next that is free.
+
+    Args:
+        job: as it is; `old` is its profile.
+        old: the profile it has.
+        new: the one it takes up.
+        recorded: it has a record, which knows parts by their order in the profile.
+
+    Raises:
+        UsageError: it has another mark; the record speaks of parts that would move; or no code is free.
+    """
+    if new.profile.unit.mark != old.unit.mark:
+        raise UsageError(
+            f"job {job.number} is a {old.unit.mark}, {new.file} is of {new.profile.unit.mark}: "
+            "a revision has the mark of the unit"
+        )
+    before, after = _names(old), _names(new.profile)
+    if recorded and after[: len(before)] != before:
+        at = next(i for i, name in enumerate(before) if after[i : i + 1] != [name])
+        raise UsageError(
+            f"job {job.number} has a record, which knows parts by their order, and {new.file} has another order from "
+            f"{before[at][0]} on. Add new parts as the last ones, or finish the job with revision {old.unit.revision}"
+        )
+    numbers = dict(zip(before, job.indices or range(len(before)), strict=True))
+    free = max(numbers.values()) + 1
+    added = [name for name in after if name not in numbers]
+    numbers |= {name: free + index for index, name in enumerate(added)}
+    if (free + len(added)) * CODES_PER_PLACE > job.blocks * BLOCK_SIZE:
+        raise UsageError(f"job {job.number} has no codes left for what is new in {new.file}; open another job")
+    return replace(
+        job,
+        file=new.file,
+        source=new.source,
+        options=_carried(job.options, new.profile),
+        numbering=_carried(job.numbering, new.profile),
+        version=job.version + 1,
+        indices=tuple(numbers[name] for name in after),
+    )
+
+
+def stale(was: JobView, now: JobView, stock: Printable, *, offline: bool = False) -> Stale:
+    """Return what is out of date; a print that differs by the number of the revision alone is not.
+
+    Args:
+        was: the job when its labels were printed.
+        now: the job with its later revision.
+        stock: what labels are printed on.
+        offline: their symbols carry the cards' own words.
+    """
+    was = replace(was, profile=_called(was.profile, now.profile.unit.revision))
+    earlier = {was.code(each): each for each in was.teardown.bins}
+    later = {now.code(each): each for each in now.teardown.bins}
+    box = Box(*stock.positions()[0]).inset(stock.margin_mm)
+
+    def face(view: JobView, each: Bin) -> Group:
+        text = label_texts(view, [each], offline=offline)[each.step]
+        return face_group(Face(view, each, text, box, 25.4 / stock.dot_mm, offline))
+
+    drawn = {tray.letter: tray_drawing(tray) for tray in was.trays.trays}
+    return Stale(
+        tuple(e for code, e in later.items() if code not in earlier or face(was, earlier[code]) != face(now, e)),
+        tuple(each for code, each in earlier.items() if code not in later),
+        tuple(tray.letter for tray in now.trays.trays if drawn.get(tray.letter) != tray_drawing(tray)),
+    )
+
+
+def _names(profile: Profile) -> list[_Name]:
+    """Return the name of every place, by its ordinal."""
+    removal = teardown(profile, dict.fromkeys(profile.options))
+    seen: Counter[str] = Counter()
+    found = []
+    places: list[Bin | Inside] = [*removal.bins, *removal.inside]
+    for place in sorted(places, key=lambda place: place.ordinal):
+        seen[place.part.id] += 1
+        found.append((place.part.id, seen[place.part.id]))
+    return found
+
+
+def _carried(options: Mapping[str, str | None], profile: Profile) -> dict[str, str | None]:
+    """Return the choices that still can be made, and the usual one of every group that is new."""
+    return {
+        group: options[group] if options.get(group, "") in (None, *option.choices) else option.default
+        for group, option in profile.options.items()
+    }
+
+
+def _called(profile: Profile, revision: str) -> Profile:
+    return profile.model_copy(update={"unit": profile.unit.model_copy(update={"revision": revision})})

@@ -1,0 +1,113 @@
+"""`labelkit diff`: changes in words, and labels of open jobs that are out of date."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from labelkit.sheets.lookup import Lookup
+from labelkit.store.jobs import Store
+from tests.bench_app.workshop import PUMP, SECRET, Shell, code_of, open_job, png, pump
+
+NEW = PUMP.replace('revision: "3"', 'revision: "4"').replace("name: Selective side plate", "name: Graded side plate")
+
+
+@pytest.fixture
+def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
+    monkeypatch.delenv("LABELKIT_STORE", raising=False)
+    (tmp_path / "photos").mkdir()
+    (tmp_path / "photos" / "cover.png").write_bytes(png())
+    (tmp_path / "old.yaml").write_text(PUMP)
+    (tmp_path / "new.yaml").write_text(NEW)
+    return Shell(tmp_path, monkeypatch, capsys)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    store = Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET)
+    open_job(store, pump())
+    return store
+
+
+CHANGED = [
+    "P7: revision 3 to 4",
+    "names",
+    "  step 3 Graded side plate: name: Graded side plate (was Selective side plate)",
+    "  unit revision: 4 (was 3)",
+]
+OUT_OF_DATE = [
+    "job 1: labels out of date: steps 3",
+    "job 1: tray sheets out of date: A; labelkit kit --job 1 --only trays",
+]
+
+
+def test_changes_are_told_without_any_store(labelkit: Shell) -> None:
+    """No store is made by looking."""
+    said = labelkit("diff", "old.yaml", "new.yaml")
+
+    assert (0, CHANGED, "") == (said.status, said.out.splitlines(), said.err)
+    assert not (labelkit.folder / "labelkit.sqlite").exists()
+
+
+def test_open_jobs_tell_which_labels_are_out_of_date(labelkit: Shell, store: Store) -> None:
+    """As text and as data; a closed job and one of another unit are not asked."""
+    open_job(store, pump(PUMP.replace("mark: P7", "mark: P8")))
+    store.close()
+
+    said = labelkit("diff", "old.yaml", "new.yaml")
+    data = json.loads(labelkit("diff", "old.yaml", "new.yaml", "--json").out)
+
+    assert [*CHANGED, *OUT_OF_DATE] == said.out.splitlines()
+    assert ["names", "names"] == [each["topic"] for each in data["changes"]]
+    assert {"Selective side plate"} == {each["was"] for each in data["changes"] if each["part"] == "side-plate"}
+    assert data["jobs"] == OUT_OF_DATE
+
+
+def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Store) -> None:
+    """The folder has these labels and no other; old labels open the new card; the record says who did it."""
+    view = Lookup(store).view(1)
+
+    said = labelkit("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+    manifest = json.loads((labelkit.folder / "again" / "kit.json").read_text())
+    later, found = Lookup(store).find(code_of(view, "side-plate"))
+    events = store.journal.events(1)
+    store.close()
+
+    assert 0 == said.status, said.err
+    assert ["3"] == [each["step"] for each in manifest["bins"] if each.get("labels") or each.get("label")]
+    assert ("4", "Graded side plate") == (later.profile.unit.revision, found.part.name)
+    assert [("A. Fitter", "profile revision 4 taken up instead of 3")] == [(e.who, e.act.note) for e in events]
+    assert labelkit("diff", "old.yaml", "new.yaml").out.splitlines() == CHANGED
+
+
+def test_a_revision_that_cannot_be_taken_up_leaves_all_as_it_was(labelkit: Shell, store: Store) -> None:
+    """Neither the job nor the folder is touched."""
+    before = store.job(1)
+    (labelkit.folder / "other.yaml").write_text(NEW.replace("mark: P7", "mark: P8"))
+
+    said = labelkit("diff", "old.yaml", "other.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+
+    assert (2, "", False) == (said.status, said.out, (labelkit.folder / "again").exists())
+    assert "job 1 is a P7, other.yaml is of P8" in said.err
+    assert before == store.job(1)
+    store.close()
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--job", "1"), "--job 1: name who lets it, with --by, and the folder for its labels, with --out"),
+        (("--out", "again"), "--by and --out are of the job that takes the revision up; add --job N"),
+        (("--job", "9", "--by", "A", "--out", "again"), "job 9 is not in the store"),
+    ],
+)
+def test_what_goes_together_is_told(labelkit: Shell, store: Store, words: tuple[str, ...], message: str) -> None:
+    """In one line, with what is missing."""
+    store.close()
+
+    said = labelkit("diff", "old.yaml", "new.yaml", *words)
+
+    assert said.status != 0
+    assert message in said.err
