@@ -24,6 +24,17 @@ class LabelkitError(Exception):
 
     exit_status = 1
 
+    def __str__(self) -> str:
+        """Return the text; nothing that it quotes reaches a terminal as a control character."""
+        return "\n".join(map(printable, super().__str__().split("\n")))
+
+
+def printable(text: str) -> str:
+    """Return a line in which nothing is a control character."""
+    if text.isprintable():
+        return text
+    return "".join(letter if letter.isprintable() else f"<U+{ord(letter):04X}>" for letter in text)
+
 
 class UsageError(LabelkitError):
     """Report a command or function that was called in a way it does not allow."""

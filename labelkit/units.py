@@ -155,7 +155,7 @@ def number(text: str) -> Decimal:
         text: `2.60`, `-0.05`, `3/32`, `1 1/4` or `1-1/4`. A fraction must have an exact decimal value.
 
     Raises:
-        UnitError: not a finite number of at most 12 digits, or a decimal comma (which may be a thousands mark
+        UnitError: not a finite number of at most 11 digits, or a decimal comma (which may be a thousands mark
             elsewhere).
 
     >>> number("2.60"), number("1 1/4")

@@ -537,7 +537,7 @@ CASES: Final[dict[str, Case]] = {
     ),
     "passes-unfinished": Case(
         "parts[0].fasten.passes",
-        "the rounds of bolts are 0.5, 0.8 of the torque",
+        "the passes of bolts are 0.5, 0.8 of the torque",
         parts(BOLTS + ", fasten: {torque: 85, passes: ['0.5', '0.8']}"),
         ("'0.8'", "'1.0'"),
     ),

@@ -77,7 +77,7 @@ AT_HAND: Final[dict[str, Callable[[Path], None]]] = {
 
 
 def test_every_command_of_the_readme_does_what_it_says(labelkit: Shell) -> None:
-    """From the demo kit to the last line; each ends well, but for what a unit in pieces is refused."""
+    """From the demo kit, whose files its table names, to the last line; but for what a unit in pieces is refused."""
     lines = commands("README.md")
     first = next(line for line in lines if DEMO in line)
     assert 0 == labelkit("kit", *shlex.split(first.partition(DEMO)[2])).status
@@ -97,6 +97,9 @@ def test_every_command_of_the_readme_does_what_it_says(labelkit: Shell) -> None:
             failed.append(f"{line}\n  ends with {said.status}: {said.err[-400:]}")
 
     assert not failed, "\n".join(failed)
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    files = {re.sub(r"tray-[A-Z]+", "tray-A", path.stem) for path in (labelkit.folder / "kit").iterdir()}
+    assert [] == [stem for stem in files if f"`{stem}." not in text]
 
 
 def test_developers_are_told_no_other_command() -> None:

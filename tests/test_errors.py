@@ -36,6 +36,11 @@ def test_problems_come_in_the_order_of_their_places() -> None:
     assert str(error) == "u:9:40: a: early\nu:10:1: b: late"
 
 
+def test_what_an_error_quotes_reaches_no_terminal_as_a_control_character() -> None:
+    """A code that a scanner garbled may hold an escape sequence; lines stay lines."""
+    assert str(InputError('"\x1b[2J7\u202e" is no code;\ntype it')) == '"<U+001B>[2J7<U+202E>" is no code;\ntype it'
+
+
 @pytest.mark.parametrize("kind", [InputError, InputErrors, NotFoundError, CapacityError, OutputError])
 def test_a_wrong_file_ends_with_1_and_a_wrong_call_with_2(kind: type[LabelkitError]) -> None:
     """The exit status tells the two apart; common practice of command lines, no source."""

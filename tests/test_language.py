@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import flask
 import pytest
 
-from labelkit.bench.tongue import COOKIE, add_language
+from labelkit.bench.language import COOKIE, add_language
 from labelkit.drawing.page import Page
 from labelkit.errors import UsageError
 from labelkit.language import LANGUAGES, best_language, gettext, ngettext, pgettext, speaking, spoken

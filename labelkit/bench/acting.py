@@ -12,6 +12,7 @@ from flask import Response, flash, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.keptpages import TOKEN
+from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.bench.working import work_on, working_on
 from labelkit.calc.cautions import cautions
@@ -19,7 +20,6 @@ from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import noop
 from labelkit.model.acts import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
 from labelkit.model.part import SIGNALS
@@ -30,11 +30,6 @@ from labelkit.store.events import Kept
 
 # Names of the fields that every form may carry. An override has its own, since a deviation has a reason, too.
 _OVERRIDE: Final = {"override.reason": "override_reason", "override.agreed": "override_agreed"}
-# Cautions that are the same of every profile, as `calc.cautions` words them.
-CAUTIONS: Final = (
-    noop("LEFT-HAND thread: turn clockwise to loosen"),
-    noop("LEFT-HAND thread: turn counter-clockwise to tighten"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +147,7 @@ def send(
         told: what to say when it is kept; empty: what the acts say themselves.
         tells: what to say besides, each apart.
         faults: what is wrong with what was typed, found before; then nothing is written.
-        also: what is changed in the store together with it.
+        also: what is changed in the store before, together with it or not at all.
 
     Returns:
         The way on, or what the page shows in order to ask again.
@@ -176,8 +171,8 @@ def send(
             kept = bench.store.journal.append(view.job.number, entries)
         else:
             with bench.store.changing():
-                kept = bench.store.journal.append(view.job.number, entries)
                 also()
+                kept = bench.store.journal.append(view.job.number, entries)
     except (ActFaults, UsageError) as error:
         return replace(asked, refusal=str(error))
     if working_on() is None:
@@ -200,8 +195,7 @@ def _as_sent(record: Record, form: str) -> Asked:
 
 def _seen() -> int | None:
     """Return the number of the last event that the form's page was made from; None when it does not say."""
-    text = request.form.get("seen", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else None
+    return whole(request.form.get("seen", ""))
 
 
 def _written_before(record: Record, token: str) -> list[Event]:

@@ -11,6 +11,7 @@ from typing import Final
 from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.middleware.proxy_fix import ProxyFix
+from werkzeug.routing import IntegerConverter
 
 from labelkit.bench.capture import add_capture
 from labelkit.bench.cards import add_cards
@@ -19,6 +20,7 @@ from labelkit.bench.files import add_files
 from labelkit.bench.fits import add_fits
 from labelkit.bench.guard import TooManyGuesses
 from labelkit.bench.keptpages import KeptPages
+from labelkit.bench.language import add_language
 from labelkit.bench.lists import add_lists
 from labelkit.bench.packs import add_packs
 from labelkit.bench.parts import add_parts
@@ -30,7 +32,6 @@ from labelkit.bench.sessions import Sessions
 from labelkit.bench.signin import add_sign_in
 from labelkit.bench.signoff import add_sign_off
 from labelkit.bench.teardown import add_teardown
-from labelkit.bench.tongue import add_language
 from labelkit.bench.wash import add_wash
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import add_whereabouts
@@ -59,6 +60,12 @@ _HEADERS: Final = {
     "Referrer-Policy": "same-origin",
     "Cache-Control": "no-cache",
 }
+
+
+class _Number(IntegerConverter):
+    """A number of an address: databases refuse to compare with much larger ones."""
+
+    regex = "[0-9]{1,9}"
 
 
 def now() -> datetime:
@@ -97,6 +104,7 @@ def create_app(
         SESSION_REFRESH_EACH_REQUEST=False,
     )
     app.session_interface = Sessions(app)
+    app.url_map.converters["int"] = _Number
     bench = Bench(store, clock, read_only=read_only)
     add_language(app)
     add_sign_in(app, bench)
@@ -144,7 +152,10 @@ def _refused(bench: Bench, error: HTTPException) -> tuple[Response, int]:
 _LOST: Final = noop("This address has no card. Scan the label again, or type its code below.")
 _REASONS: Final = {
     405: noop("This page takes no such request."),
-    413: noop("This is larger than the bench takes: a picture may have 16 megabytes, a form 64 kilobytes."),
+    413: noop(
+        "This is larger than the bench takes: a photo may have 16 megabytes, all those of one captured part 48, "
+        "a form 64 kilobytes."
+    ),
 }
 
 

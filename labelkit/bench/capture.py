@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
-from flask import Flask, Response, flash, redirect, request, session, url_for
+from flask import Flask, Response, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
 from labelkit.bench.capturefiles import add_capture_files
-from labelkit.bench.captureparts import add_capture_parts
+from labelkit.bench.captureparts import add_capture_parts, shared
 from labelkit.bench.captureprofile import header_faults
 from labelkit.bench.capturetree import Unit
 from labelkit.bench.capturework import Captures, Draft, form_token, renamed
+from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import MistypedCode, read_code
 from labelkit.errors import InputErrors, NotFoundError, UsageError
@@ -82,6 +85,8 @@ def add_capture(app: Flask, bench: Bench) -> None:
                 return redirect(url_for("capture", number=number), 303)
             except InputErrors as error:  # sizes that are no lengths in the other unit
                 faults[""] = error.problems[0].message
+            except UsageError as error:
+                faults[""] = str(error)
         asked = Asked(draft.version.number, "header", True, form, faults=faults)
         return shown(_unit_page(bench, draft, asked), asked)
 
@@ -90,8 +95,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
         draft = captures.draft(number)
         words = draft.version.undo if way == "undo" else draft.version.redo
         try:
-            seen = request.form.get("seen", "")
-            captures.step(number, back=way == "undo", seen=int(seen) if seen.isascii() and seen.isdigit() else 0)
+            captures.step(number, back=way == "undo", seen=whole(request.form.get("seen", "")) or 0)
             if words:
                 flash((_("Undone: {what}") if way == "undo" else _("Done again: {what}")).format(what=words))
         except UsageError as error:
@@ -123,33 +127,30 @@ def add_capture(app: Flask, bench: Bench) -> None:
         answer = send(bench, view, wishes, form="out", then=url_for("job", number=number))
         return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer
 
-    @app.post("/capture/<int:number>/<any(done, goon):way>")
-    def capture_done(number: int, way: str) -> AnyResponse:
+    @app.post("/capture/<int:number>/done")
+    def capture_done(number: int) -> AnyResponse:
+        return ended(number, captures.finish, "capture_end", _("The capture of job {number} is finished"))
+
+    @app.post("/capture/<int:number>/goon")
+    def capture_goon(number: int) -> AnyResponse:
+        return ended(number, captures.go_on, "capture", _("The capture of job {number} goes on"))
+
+    def ended(number: int, act: Callable[[int], None], then: str, words: str) -> AnyResponse:
+        """Finish a capture or go on with it, and lead to the page that comes then."""
         try:
-            captures.finish(number, done=way == "done")
+            act(number)
         except UsageError as error:
             flash(str(error), "meanwhile")
             return redirect(url_for("capture", number=number), 303)
-        finished, going_on = _("The capture of job {number} is finished"), _("The capture of job {number} goes on")
-        flash((finished if way == "done" else going_on).format(number=number))
-        return redirect(url_for("capture_end" if way == "done" else "capture", number=number), 303)
+        flash(words.format(number=number))
+        return redirect(url_for(then, number=number), 303)
 
 
-def shared(draft: Draft) -> dict[str, object]:
-    """Return what every page of a capture shows."""
-    rows = list(draft.unit.walk())
-    points = draft.made.open if draft.made else {}
-    return {
-        "number": draft.job,
-        "unit": draft.unit,
-        "version": draft.version,
-        "rows": rows,
-        "steps": draft.unit.steps(),
-        "points": points,
-        "whole": draft.made,
-        "job": None,
-        "stock": session.get("label_stock", ""),
-    }
+def _of_all(draft: Draft) -> dict[str, Any]:
+    """Return what the pages of all parts show."""
+    whole = draft.made
+    more = {"version": draft.version, "rows": list(draft.unit.walk()), "points": whole.open if whole else {}}
+    return shared(draft) | more | {"whole": whole}
 
 
 def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
@@ -162,7 +163,7 @@ def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
         title=_("{mark}: end of the capture").format(mark=draft.unit.mark),
         asked=asked or nothing_asked(record),
         left=left if draft.version.done and record.closed is None else 0,
-        **shared(draft),
+        **_of_all(draft),
     )
 
 
@@ -174,7 +175,7 @@ def _unit_page(bench: Bench, draft: Draft, asked: Asked) -> str:
     unit = draft.unit
     typed = {name: getattr(unit, name) for name in _HEADER} | dict(asked.typed)
     asked = replace(asked, typed=typed, seen=draft.version.number)
-    return bench.fill("capture.html", title=_("{mark}: capture").format(mark=unit.mark), asked=asked, **shared(draft))
+    return bench.fill("capture.html", title=_("{mark}: capture").format(mark=unit.mark), asked=asked, **_of_all(draft))
 
 
 def _job_asked(bench: Bench) -> int | None:

@@ -8,12 +8,14 @@ from flask import Flask, Response, request, session
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.capturelabels import label_pdf, label_stocks, labels_pdf
-from labelkit.bench.captureprofile import Made, archive, file_name
+from labelkit.bench.captureprofile import Made
 from labelkit.bench.capturework import Captures
 from labelkit.bench.files import STATIC
+from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
+from labelkit.load.archive import pack
 
 _USUAL: Final = "roll-100x50"
 
@@ -69,13 +71,14 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.get("/capture/<int:number>/profile.<any(yaml, zip):kind>")
     def capture_file(number: int, kind: str) -> AnyResponse:
-        whole, unit = whole_of(number), captures.draft(number).unit
-        name = file_name(unit).removesuffix("yaml") + kind
+        whole = whole_of(number)
+        file, source = whole.loaded.file, whole.loaded.source
+        name = file.removesuffix("yaml") + kind
         if kind == "yaml":
-            data, what = whole.loaded.source, "application/yaml"
+            data, what = source, "application/yaml"
         else:
-            pictures = {each: bench.store.journal.picture(each) for each in whole.photos.values()}
-            data, what = archive(unit, whole, pictures), "application/zip"
+            photos = {path: bench.store.journal.picture(each) for path, each in whole.photos.items()}
+            data, what = pack(file, source, photos), "application/zip"
         return Response(data, mimetype=what, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 
     @app.get("/capture/picture/<sha256>")
@@ -85,8 +88,8 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
 
 
 def _first() -> int:
-    text = request.args.get("first", "1")
-    return int(text) if text.isascii() and text.isdigit() else 1
+    found = whole(request.args.get("first", ""))
+    return 1 if found is None else found
 
 
 def _pdf(data: bytes, name: str) -> Response:

@@ -20,6 +20,8 @@ from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import choice_words, kind_name, kind_words
 from labelkit.bench.capturework import Captures, Draft, form_token, moved
+from labelkit.bench.pictures import room_for_photos
+from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.suggest import Suggestion, kinds, suggest
 from labelkit.errors import InputErrors, LabelkitError, UsageError
@@ -27,29 +29,13 @@ from labelkit.language import gettext as _
 
 LARGEST_PHOTOS: Final = 48_000_000
 """Bytes of a request that brings photos of one part."""
-# A photo is read in pieces of 64 kB, one of which may wait while the next one comes.
-_CHUNKS: Final = 256_000
 _ON_BUTTONS: Final = 8
 _NAMES: Final = 200
 
 
 def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
     """Add the pages of one part."""
-
-    def room_for_photos() -> AnyResponse | None:
-        """Take a large request for photos alone, and from nobody who is not signed in."""
-        if request.endpoint not in ("capture_keep", "capture_change") or request.method != "POST" or bench.read_only:
-            return None
-        if bench.people.name is None:
-            # What was typed is carried through the sign-in like that of any other form, where no photos come with it.
-            small = request.content_length is not None and request.content_length <= app.config["MAX_CONTENT_LENGTH"]
-            return None if small else redirect(url_for("sign_in_form", then=request.path), 303)
-        request.max_content_length = LARGEST_PHOTOS
-        request.max_form_memory_size = _CHUNKS
-        return None
-
-    # Before anything reads the form, since that reads the photos.
-    app.before_request_funcs.setdefault(None, []).insert(0, room_for_photos)
+    room_for_photos(app, bench, ("capture_keep", "capture_change"), LARGEST_PHOTOS, lambda: request.path)
 
     @app.get("/capture/<int:number>/next")
     def capture_next(number: int) -> str:
@@ -159,8 +145,7 @@ def _moved(unit: Unit, part: int, way: str) -> Unit:
     if way == "move":
         return capturetree.move(unit, part, request.form.get("step", ""))
     if way == "before":
-        text = request.form.get("before", "")
-        return capturetree.put_before(unit, part, int(text) if text.isascii() and text.isdigit() else None)
+        return capturetree.put_before(unit, part, whole(request.form.get("before", "")))
     return {"into": capturetree.into, "out": capturetree.out_of, "remove": capturetree.remove}[way](unit, part)
 
 
@@ -191,8 +176,7 @@ def _where(unit: Unit) -> dict[str, int | None]:
 
 def _part_asked(unit: Unit, name: str) -> Captured | None:
     """Return the part whose number stands in a field of the address or the form; None when there is none."""
-    text = request.values.get(name, "")
-    wanted = int(text) if text.isascii() and text.isdigit() else 0
+    wanted = whole(request.values.get(name, "")) or 0
     return unit.find(wanted) if wanted in unit.steps() else None
 
 
@@ -227,7 +211,7 @@ def _what_page(
         known=sorted({each for each, _ in names})[:_NAMES],
         kinds=[(kind, kind_words(kind), kind_picture(kind)) for kind in dict.fromkeys([*likely, *KINDS])],
         last=_last(draft),
-        **_shared(draft),
+        **shared(draft),
     )
 
 
@@ -293,7 +277,7 @@ def _how_page(
         unmoved=unmoved or Asked(0),
         photos=part.photos,
         same=None if asked.typed and not asked.sent else same,
-        **_shared(draft),
+        **shared(draft),
     )
 
 
@@ -363,7 +347,8 @@ def _words(error: LabelkitError) -> str:
     return str(error)
 
 
-def _shared(draft: Draft) -> dict[str, Any]:
+def shared(draft: Draft) -> dict[str, Any]:
+    """Return what every page of a capture shows."""
     return {
         "number": draft.job,
         "unit": draft.unit,

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import io
 import re
-import zipfile
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -29,8 +27,6 @@ from labelkit.model.unrecorded import of_part, of_unit
 from labelkit.units import pointed
 
 _LONGEST_ID: Final = 40
-# The same picture gives the same bytes, also inside an archive: the earliest time that a ZIP file can say.
-_NO_TIME: Final = (1980, 1, 1, 0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,22 +115,6 @@ def empty_source(unit: Unit) -> bytes:
     """Return the file of a unit that has no part yet: whoever reads it is told that one is wanted."""
     header = ", ".join(f"{key}: {scalar(str(value))}" for key, value in _header(unit).items())
     return f"# Nothing is captured yet.\nformat: 1\nunit: {{{header}}}\nparts: []\n".encode()
-
-
-def archive(unit: Unit, whole: Made, pictures: Mapping[str, bytes]) -> bytes:
-    """Return a ZIP file of the profile with its photos; the same capture gives the same bytes.
-
-    Args:
-        unit: what was captured.
-        whole: its profile.
-        pictures: the pictures by SHA-256.
-    """
-    written = io.BytesIO()
-    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as packed:
-        packed.writestr(zipfile.ZipInfo(file_name(unit), _NO_TIME), whole.loaded.source)
-        for path, name in whole.photos.items():
-            packed.writestr(zipfile.ZipInfo(path, _NO_TIME), pictures[name])
-    return written.getvalue()
 
 
 def form_of(part: Captured) -> dict[str, dict[str, Any]] | None:

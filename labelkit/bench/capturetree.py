@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any, Final
 
+from labelkit.bench.typed import whole
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 
@@ -178,10 +179,11 @@ def move(unit: Unit, number: int, step: str) -> Unit:
         raise UsageError(_("step {step} is inside the part itself; move it beside another one").format(step=step))
     beside = rest.level(parent) if parent is not None or not head else ()
     most = len(beside) + 1
-    if (head and parent is None) or not (last.isascii() and last.isdigit() and 1 <= int(last) <= most):
+    wanted = whole(last) or 0
+    if (head and parent is None) or not 1 <= wanted <= most:
         wrong = _('there is no step "{step}"; allowed: a step of the list, or one past the last')
         raise UsageError(wrong.format(step=step))
-    place = int(last) - 1
+    place = wanted - 1
     return _with_level(rest, parent, (*beside[:place], part, *beside[place:]))
 
 

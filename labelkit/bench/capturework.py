@@ -112,11 +112,12 @@ class Captures:
                 has been given, and what was done, in words.
 
         Raises:
-            UsageError: it cannot be done; nothing is changed.
+            UsageError: it cannot be done, or the job has taken up a later revision since; nothing is changed.
             InputErrors: the parts would contradict each other; nothing is changed.
         """
         with self._bench.store.changing():
             now = self.draft(job)
+            self._check_revision(now)
             unit, given, words = act(now.unit, now.version.given + 1)
             if given > CODES // CODES_PER_PLACE:
                 full = _("a capture has room for {count} parts; import the rest as a profile")
@@ -131,23 +132,39 @@ class Captures:
         """Undo, or do again what was undone.
 
         Raises:
-            UsageError: somebody has changed something since this page was made, or the record forbids it.
+            UsageError: somebody has changed something since this page was made, the record forbids it, or the job has
+                taken up a later revision since.
         """
         with self._bench.store.changing():
             now = self.draft(job)
             if now.version.number != seen:
                 changed = _("something was changed since ({what}); look at the list again first")
                 raise UsageError(changed.format(what=now.version.words))
+            self._check_revision(now)
             self._drafts.step(job, back=back)
             after = self._published(job)
             self._check_order(now, after.unit)
             return after
 
-    def finish(self, job: int, *, done: bool) -> None:
-        """Finish a capture, or go on with it."""
-        if done and not self.draft(job).unit.parts:
+    def finish(self, job: int) -> None:
+        """Finish a capture.
+
+        Raises:
+            UsageError: it has no part.
+        """
+        if not self.draft(job).unit.parts:
             raise UsageError(_("nothing is captured yet: a profile has one part at least"))
-        self._drafts.finish(job, done=done)
+        self._drafts.finish(job)
+
+    def go_on(self, job: int) -> None:
+        """Go on with a capture that was finished.
+
+        Raises:
+            UsageError: its job has taken up a later revision since.
+        """
+        with self._bench.store.changing():
+            self._check_revision(self.draft(job))
+            self._drafts.go_on(job)
 
     def names(self, unit: Unit) -> Names:
         """Return the names that parts were given before, here and in the latest jobs, with their kinds."""
@@ -177,17 +194,28 @@ class Captures:
             )
             raise UsageError(recorded.format(number=now.job))
 
-    def _published(self, job: int) -> Draft:
-        draft = self.draft(job)
-        if whole := draft.made:
-            self._drafts.publish(
-                job,
-                whole.loaded.source,
-                file=whole.loaded.file,
-                version=draft.version.number,
-                indices=whole.indices,
-                photos=whole.shown,
+    def _check_revision(self, now: Draft) -> None:
+        """Refuse to put a capture over a later revision that its job has taken up since."""
+        # Each version that has a part is the job's snapshot, and no job takes up a revision before it has one.
+        if now.unit.parts and self._bench.store.job(now.job).version != now.version.number:
+            revised = _(
+                "job {number} has taken up a later revision of its profile since it was captured, which this would "
+                "undo. Change the profile's file instead, and let the job take that up with labelkit diff"
             )
+            raise UsageError(revised.format(number=now.job))
+
+    def _published(self, job: int) -> Draft:
+        """Make the job's snapshot what its draft says now."""
+        draft = self.draft(job)
+        whole = draft.made
+        self._drafts.publish(
+            job,
+            whole.loaded.source if whole else empty_source(draft.unit),
+            file=file_name(draft.unit),
+            version=draft.version.number,
+            indices=whole.indices if whole else (),
+            photos=whole.shown if whole else {},
+        )
         return draft
 
     @property

@@ -20,7 +20,7 @@ Typed = Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class About:
     """The place that a form is about.
 
     Attributes:
@@ -57,7 +57,7 @@ class Wanted:
     faults: dict[str, str] = field(default_factory=dict)
 
 
-def wanted(spot: Spot, name: str, form: Typed) -> Wanted:
+def wanted(about: About, name: str, form: Typed) -> Wanted:
     """Return what the form of a name asks for.
 
     Raises:
@@ -65,22 +65,22 @@ def wanted(spot: Spot, name: str, form: Typed) -> Wanted:
     """
     if name not in _FORMS:
         raise UsageError(_("a card has no form {name}; open the card again").format(name=name[:40]))
-    found = _FORMS[name](spot, form)
+    found = _FORMS[name](about, form)
     if not found.wishes and not found.faults:
         found.faults[""] = _("nothing was filled in")
     return found
 
 
-def as_the_card_says(spot: Spot) -> tuple[str, str]:
+def as_the_card_says(about: About) -> tuple[str, str]:
     """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
-    part = spot.place.item.part
+    part = about.place.item.part
     way, (clock, known) = wording.way(part), wording.clock_words(part)
     return way.text if way.known == "known" else "", clock if known == "known" else ""
 
 
-def _counted(spot: Spot, form: Typed, found: Wanted) -> str:
+def _counted(about: About, form: Typed, found: Wanted) -> str:
     """Return how many pieces were counted: what was typed, or all of them by the button that says so."""
-    typed, expected = form.get("count", "").strip(), spot.place.expected
+    typed, expected = form.get("count", "").strip(), about.place.expected
     if form.get("counted") != "all" or expected is None:
         return typed
     if typed and typed != str(expected):
@@ -89,90 +89,90 @@ def _counted(spot: Spot, form: Typed, found: Wanted) -> str:
     return str(expected)
 
 
-def _side(spot: Spot, form: Typed, found: Wanted) -> None:
+def _side(about: About, form: Typed, found: Wanted) -> None:
     up, clock = form.get("up", "").strip(), form.get("clock", "").strip()
     if form.get("as_card"):
-        says_up, says_clock = as_the_card_says(spot)
+        says_up, says_clock = as_the_card_says(about)
         up, clock = up or says_up, clock or says_clock
     if up or clock:
-        found.wishes.append(spot.wish("side_seen", up=up[:60], clock=clock[:60]))
+        found.wishes.append(about.wish("side_seen", up=up[:60], clock=clock[:60]))
 
 
-def _removed(spot: Spot, form: Typed) -> Wanted:
+def _removed(about: About, form: Typed) -> Wanted:
     found = Wanted()
-    count = _counted(spot, form, found)
-    found.wishes.append(spot.wish("removed", count=count, note=form.get("note", "")))
-    _side(spot, form, found)
+    count = _counted(about, form, found)
+    found.wishes.append(about.wish("removed", count=count, note=form.get("note", "")))
+    _side(about, form, found)
     return found
 
 
-def _count(spot: Spot, form: Typed) -> Wanted:
+def _count(about: About, form: Typed) -> Wanted:
     found = Wanted()
-    found.wishes.append(spot.wish("count_found", count=_counted(spot, form, found), note=form.get("note", "")))
-    _side(spot, form, found)
+    found.wishes.append(about.wish("count_found", count=_counted(about, form, found), note=form.get("note", "")))
+    _side(about, form, found)
     return found
 
 
-def _sat(spot: Spot, form: Typed) -> Wanted:
+def _sat(about: About, form: Typed) -> Wanted:
     found = Wanted()
-    _side(spot, form, found)
+    _side(about, form, found)
     return found
 
 
-def _plain(kind: str) -> Callable[[Spot, Typed], Wanted]:
+def _plain(kind: str) -> Callable[[About, Typed], Wanted]:
     """Return the reader of a form that has nothing but a note, or the fields of its act as they are."""
 
-    def read(spot: Spot, form: Typed) -> Wanted:
-        return Wanted([spot.wish(kind, note=form.get("note", ""))])
+    def read(about: About, form: Typed) -> Wanted:
+        return Wanted([about.wish(kind, note=form.get("note", ""))])
 
     return read
 
 
-def _points(spot: Spot, form: Typed) -> Wanted:
-    wishes, tells, faults = read_points(spot.record, spot.ordinal, spot.profile.unit.lengths, form)
+def _points(about: About, form: Typed) -> Wanted:
+    wishes, tells, faults = read_points(about.record, about.ordinal, about.profile.unit.lengths, form)
     if verdict := form.get("verdict", ""):
-        wishes.append(spot.wish("inspected", verdict=verdict, note=form.get("note", "")))
+        wishes.append(about.wish("inspected", verdict=verdict, note=form.get("note", "")))
     elif form.get("note", "").strip():
-        wishes.append(spot.wish("noted", note=form["note"]))
+        wishes.append(about.wish("noted", note=form["note"]))
     return Wanted(wishes, tells, faults)
 
 
-def _condemned(spot: Spot, form: Typed) -> Wanted:
+def _condemned(about: About, form: Typed) -> Wanted:
     lost = bool(form.get("lost"))
-    return Wanted([spot.wish("condemned", why=form.get("why", ""), pieces=form.get("pieces", ""), lost=lost)])
+    return Wanted([about.wish("condemned", why=form.get("why", ""), pieces=form.get("pieces", ""), lost=lost)])
 
 
-def _staged(spot: Spot, form: Typed) -> Wanted:
-    pieces = form.get("pieces", "").strip() or str(spot.place.expected or "")
-    return Wanted([spot.wish("staged", pieces=pieces, note=form.get("note", ""))])
+def _staged(about: About, form: Typed) -> Wanted:
+    pieces = form.get("pieces", "").strip() or str(about.place.expected or "")
+    return Wanted([about.wish("staged", pieces=pieces, note=form.get("note", ""))])
 
 
-def _joined(spot: Spot, form: Typed) -> Wanted:
-    return Wanted([spot.wish("joined", new=spot.new, note=form.get("note", ""))])
+def _joined(about: About, form: Typed) -> Wanted:
+    return Wanted([about.wish("joined", new=about.new, note=form.get("note", ""))])
 
 
-def _installed(spot: Spot, form: Typed) -> Wanted:
+def _installed(about: About, form: Typed) -> Wanted:
     found = Wanted()
     sizes: tuple[str, ...] = ()
     if text := form.get("sizes", "").strip():
         try:
-            sizes = tuple(str(each.mm) for each in figures(text, spot.profile.unit.lengths))
+            sizes = tuple(str(each.mm) for each in figures(text, about.profile.unit.lengths))
         except UsageError as error:
             found.faults["sizes"] = str(error)
-    side = ", ".join(filter(None, as_the_card_says(spot))) if form.get("as_card") else ""
+    side = ", ".join(filter(None, as_the_card_says(about))) if form.get("as_card") else ""
     data: dict[str, Any] = {
         "pieces": form.get("pieces", ""),
         "sizes": sizes,
         "side": side[:60],
         "note": form.get("note", ""),
     }
-    found.wishes.append(spot.wish("installed", new=spot.new, **data))
+    found.wishes.append(about.wish("installed", new=about.new, **data))
     return found
 
 
-def _torque(spot: Spot, form: Typed) -> Wanted:
+def _torque(about: About, form: Typed) -> Wanted:
     found = Wanted()
-    unit = form.get("unit", "") or spot.profile.unit.torques
+    unit = form.get("unit", "") or about.profile.unit.torques
     data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note", "angle")}
     if text := form.get("torque", "").strip():
         try:
@@ -182,26 +182,26 @@ def _torque(spot: Spot, form: Typed) -> Wanted:
             data |= {"torque": str(typed[0].value), "unit": typed[0].unit}
         except (KeyError, UsageError) as error:
             found.faults["torque"] = str(error)
-    fasten = spot.place.item.part.fasten
+    fasten = about.place.item.part.fasten
     if not text and fasten and fasten.torque:
         found.faults["torque"] = _("what did the wrench show? Wanted: {torque}").format(torque=fasten.torque)
     if oiled := form.get("oiled", ""):
         data["oiled"] = oiled == "oiled"
-    found.wishes.append(spot.wish("torque_signed", **data))
+    found.wishes.append(about.wish("torque_signed", **data))
     return found
 
 
-def _words(kind: str, *names: str) -> Callable[[Spot, Typed], Wanted]:
+def _words(kind: str, *names: str) -> Callable[[About, Typed], Wanted]:
     """Return the reader of a form whose fields are those of its act."""
 
-    def read(spot: Spot, form: Typed) -> Wanted:
+    def read(about: About, form: Typed) -> Wanted:
         data: dict[str, Any] = {name: form.get(name, "") for name in names}
-        return Wanted([spot.wish(kind, **data)])
+        return Wanted([about.wish(kind, **data)])
 
     return read
 
 
-_FORMS: Final[Mapping[str, Callable[[Spot, Typed], Wanted]]] = {
+_FORMS: Final[Mapping[str, Callable[[About, Typed], Wanted]]] = {
     "removed": _removed,
     "count": _count,
     "side": _sat,

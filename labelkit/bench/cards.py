@@ -6,13 +6,15 @@ from flask import Flask, Response, jsonify, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, nothing_asked, send, shown
-from labelkit.bench.cardforms import Spot, wanted
-from labelkit.bench.cardview import card_state
-from labelkit.bench.fitstate import fit_rows, fits_with
+from labelkit.bench.cardforms import About, wanted
+from labelkit.bench.cardview import card_state, going_together
+from labelkit.bench.fitstate import fit_rows
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
+from labelkit.calc.allowed import Sequence
 from labelkit.calc.gate import bare
+from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
@@ -44,9 +46,9 @@ def add_cards(app: Flask, bench: Bench) -> None:
         view, found = bench.find(code)
         if refusal := wrong_job(bench, view, found):
             return _wrong_job(bench, view, found, code, refusal)
-        spot = _spot(bench, view, found, code)
+        about = _about(bench, view, found, code)
         form, name = request.form, request.form.get("form", "")
-        asks = wanted(spot, name, form)
+        asks = wanted(about, name, form)
         then = local_path(form.get("then", ""))
         here = _address(code)
         answer = send(
@@ -63,7 +65,7 @@ def add_cards(app: Flask, bench: Bench) -> None:
         return answer
 
 
-def _spot(bench: Bench, view: JobView, found: Bin, code: str) -> Spot:
+def _about(bench: Bench, view: JobView, found: Bin, code: str) -> About:
     """Return the place that is meant: the bin's, or one that stays inside it."""
     record = bench.record(view)
     new = view.new_part(read_scan(code))
@@ -75,7 +77,7 @@ def _spot(bench: Bench, view: JobView, found: Bin, code: str) -> Spot:
             lost = _("nothing of that number stays inside step {step}; open its card again")
             raise NotFoundError(lost.format(step=found.step))
         item = inside[wanted_place]
-    return Spot(record, record.at(item.ordinal), new is not None and item is new)
+    return About(record, record.at(item.ordinal), new is not None and item is new)
 
 
 def _address(code: str) -> str:
@@ -84,26 +86,27 @@ def _address(code: str) -> str:
 
 
 def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | None) -> str:
-    spot = _spot(bench, view, found, code)
+    about = _about(bench, view, found, code)
     who = bench.people.name or ""
     own = read_scan(code)
     return bench.fill(
         "card_page.html",
         title=f"{found.step} {found.name}",
         entry=bench.entry(view, found, view.new_part(own)),
-        neighbours=_neighbours(view, found),
+        neighbours=_neighbours(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
         href=lambda other: f"/{other}",
-        asked=asked or nothing_asked(spot.record),
-        state=card_state(spot, who),
-        fits=list(fit_rows(view, spot.record, fits_with(view, spot.place.item.part))),
+        asked=asked or nothing_asked(about.record),
+        state=card_state(about, who),
+        fits=list(fit_rows(view, about.record, [each.id for each in view.profile.fits_of(about.place.item.part.id)])),
         captured=[(each, url_for("show", code=own, inside=each.ordinal)) for each in view.inside.get(found.step, ())],
         inside=request.values.get("inside", ""),
         code=own,
+        sticker=view.new_code(about.place.item),
         action=f"/{own}/act",
         other_job=working_on() if wrong_job(bench, view, found) else None,
-        closed=spot.record.closed is not None,
+        closed=about.record.closed is not None,
         torque_unit=view.profile.unit.torques,
         lengths=view.profile.unit.lengths,
     )
@@ -123,8 +126,17 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     return Response(page, 409, mimetype="text/html")
 
 
-def _neighbours(view: JobView, found: Bin) -> tuple[tuple[str, str, str], ...]:
+def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, str, str], ...]:
+    """Return the cards to go on with: label, code and words; in assembly the one that goes in next, as the record says.
+
+    Else those before and after it in the order of removal.
+    """
     bins = view.teardown.bins
+    if going_together(record):
+        free = {each.place for each in Sequence(record).allowed() if each.what in ("install", "join")} - {found.ordinal}
+        # In the order of assembly: the first that is free is the next to go in.
+        goes = next((each.bin for each in record.order if each.bin.ordinal in free), None)
+        return ((_("Next to go in"), view.code(goes), f"{goes.step} {goes.name}"),) if goes else ()
     place = bins.index(found)
     around = ((_("Back"), place - 1), (_("Next out"), place + 1))
     return tuple(

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import Spot, as_the_card_says
+from labelkit.bench.cardforms import About, as_the_card_says
 from labelkit.bench.points import VERDICTS, Point, points_of
 from labelkit.calc.allowed import Sequence
 from labelkit.calc.gate import Ruling, judge
@@ -27,7 +27,7 @@ from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
-from labelkit.sheets.torquesheet import order_of, pattern_drawing
+from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
 from labelkit.units import units_of
 
 STAGES: Final = {
@@ -118,6 +118,7 @@ class CardState:
         chosen: the sizes that were chosen for its fit; empty where none was.
         washable: it may go into the washer.
         has_parts: it is a sub-assembly.
+        waits: says that its new parts are not here; empty when it waits for none.
     """
 
     ordinal: int
@@ -148,12 +149,13 @@ class CardState:
     chosen: str
     washable: bool
     has_parts: bool
+    waits: str
 
 
-def card_state(spot: Spot, who: str) -> CardState:
+def card_state(about: About, who: str) -> CardState:
     """Return where a part is and what a person may do with it."""
-    record, place, part = spot.record, spot.place, spot.place.item.part
-    gate = _gate(spot, who)
+    record, place, part = about.record, about.place, about.place.item.part
+    gate = _gate(about, who)
     forms = list(_NEXT[place.stage])
     washable = part.wash not in _NOT_WASHED
     if place.stage == "binned" and not washable:
@@ -162,33 +164,33 @@ def card_state(spot: Spot, who: str) -> CardState:
         # What has a torque is verified once that is signed.
         unsigned = part.fasten is not None and part.fasten.torque is not None and place.torque is None
         forms.remove("verified" if unsigned else "torque")
-    if spot.new and "installed" not in forms and place.stage not in ("installed", "verified"):
+    if about.new and "installed" not in forms and place.stage not in ("installed", "verified"):
         forms = ["installed"]
     if not part.check and (place.stage in ("removed", "inside") or (place.stage == "binned" and washable)):
         forms = [name for name in forms if name != "points"]
     if gate is not None and gate.allowed and "joined" in _ways_in(record, place):
         forms = ["joined", *forms]
-    if spot.new and place.staged is None and place.stage not in ("installed", "verified"):
+    if about.new and place.staged is None and place.stage not in ("installed", "verified"):
         forms = ["staged", *forms]
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
     pattern, order = _pattern(part.fasten, order_of(part))
     return CardState(
-        ordinal=spot.ordinal,
+        ordinal=about.ordinal,
         name=place.name,
         stage=stage_words(place),
         expected=place.expected,
         questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "limit")),
         forms=tuple(forms),
-        more=tuple(name for name in _more(spot) if name not in forms),
-        cautions={name: cautions_of(record, act, spot.ordinal, who) for name, act in acts.items()},
+        more=tuple(name for name in _more(about) if name not in forms),
+        cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
         gate=gate,
-        loud=gate is not None and bool(gate.refusal) and (place.stage in _READY or _going_together(record)),
-        points=points_of(record, spot.ordinal, spot.profile.unit.lengths),
+        loud=gate is not None and bool(gate.refusal) and (place.stage in _READY or going_together(record)),
+        points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,
-        history=history(record, spot.ordinal),
+        history=history(record, about.ordinal),
         pictures=pictures(place),
-        says=as_the_card_says(spot),
+        says=as_the_card_says(about),
         unknown=(wording.way(part).known == "missing", wording.clock_words(part)[1] == "missing"),
         fasten=part.fasten,
         torque_words=wording.torque_words(part.fasten.torque) if part.fasten and part.fasten.torque else "",
@@ -198,9 +200,10 @@ def card_state(spot: Spot, who: str) -> CardState:
         share=_next_share(place),
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
-        chosen=chosen_words(record, spot.ordinal),
+        chosen=chosen_words(record, about.ordinal),
         washable=washable,
         has_parts=bool(part.parts),
+        waits=_waits(record, place),
     )
 
 
@@ -221,20 +224,33 @@ def stage_words(place: PlaceRecord) -> str:
     return words
 
 
-def _going_together(record: Record) -> bool:
+def _waits(record: Record, place: PlaceRecord) -> str:
+    """Say how many new pieces a place waits for, and how many of them are here; empty when it waits for none."""
+    condemned = place.stage == "inside" and place.finding is not None and place.finding.verdict != "ok"
+    if not condemned and (not place.is_out or place.stage == "joined"):
+        return ""
+    missing = [use for use in record.uses.get(place.item.ordinal, ()) if not record.lies_for(use)]
+    if not missing:
+        return ""
+    wanted = max(use.pieces or 0 for use in missing)
+    told = _("It waits for its new parts: {here} of {wanted} here")
+    return told.format(here=record.received.get(place.item.ordinal, 0), wanted=wanted)
+
+
+def going_together(record: Record) -> bool:
     """Say whether the unit is being put together: something went in again."""
     return any(place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values())
 
 
-def _gate(spot: Spot, who: str) -> Ruling | None:
+def _gate(about: About, who: str) -> Ruling | None:
     """Return what the gate says to a part that lies on the bench; its size and the cautions are asked for later."""
-    place = spot.place
-    if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not spot.new):
+    place = about.place
+    if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not about.new):
         return None
-    act: Act = Installed(new=spot.new, sizes=spot.record.chosen.get(spot.ordinal, (_SOME_SIZE,)))
-    if "joined" in _ways_in(spot.record, place):
-        act = Joined(new=spot.new)
-    ruling = judge(spot.record, act, spot.ordinal, who)
+    act: Act = Installed(new=about.new, sizes=about.record.chosen.get(about.ordinal, (_SOME_SIZE,)))
+    if "joined" in _ways_in(about.record, place):
+        act = Joined(new=about.new)
+    ruling = judge(about.record, act, about.ordinal, who)
     return Ruling(not ruling.refusal, ruling.refusal, (), ruling.told, ruling.overridable)
 
 
@@ -249,8 +265,8 @@ def _ways_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
     return ("joined",) if sequence.is_free(step, joining=True) else ()
 
 
-def _more(spot: Spot) -> tuple[str, ...]:
-    place, part = spot.place, spot.place.item.part
+def _more(about: About) -> tuple[str, ...]:
+    place, part = about.place, about.place.item.part
     found = list(_OTHERS.get(place.stage, _OUT_OTHERS))
     senseless = {
         "left_closed": not part.parts or place.closed,
@@ -273,13 +289,13 @@ def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | No
 
 def _shares(fasten: Fasten | None) -> tuple[tuple[str, str], ...]:
     """Return the passes of a pattern as choices, the last one as the full torque; empty where there is one only."""
-    shares = fasten.passes if fasten else ()
-    if len(shares) < 2:
+    if fasten is None or len(fasten.passes) < 2:
         return ()
-    told = _("pass {number}: {share} %")
-    return tuple(
-        (str(share), told.format(number=k, share=wording.plain(share * 100))) for k, share in enumerate(shares, 1)
-    )
+    found = []
+    for number, share in enumerate(fasten.passes, 1):
+        told = share_words(fasten.torque, share) if fasten.torque else f"{wording.plain(share * 100)} %"
+        found.append((str(share), _("pass {number}: {torque}").format(number=number, torque=told)))
+    return tuple(found)
 
 
 def _next_share(place: PlaceRecord) -> str:

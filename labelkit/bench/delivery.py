@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from labelkit.bench.typed import figures
+from labelkit.bench.typed import figures, whole
 from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
@@ -56,7 +56,9 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")
-        came.acts.append({"kind": "noted", "note": _("sent back: {why}").format(why=told)})
+        if not pieces:
+            came.faults["pieces"] = _("how many go back?")
+        came.acts.append({**_back(record, ordinal, pieces), "why": told})
         return came
     if what in ("both", "received"):
         if came.differences and form.get("accept", "") != "yes":
@@ -73,6 +75,24 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
     if what in ("both", "staged"):
         came.acts.append({"kind": "staged", "pieces": pieces, "note": told if what == "staged" else ""})
     return came
+
+
+def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
+    """Return the act of sending pieces back: those that are still to come first, then those that lie there loose."""
+    place, uses = record.at(ordinal), record.uses.get(ordinal, ())
+    count = whole(pieces) or 0
+    to_come = max(max((use.pieces or 0 for use in uses), default=0) - place.came, 0)
+    # Staged without a count: all that came lie ready.
+    loose = 0 if place.staged == 0 else max(place.came - (place.staged or 0), 0)
+    numbers = [use.number for use in uses if use.number]
+    first = numbers[0] if numbers else place.item.part.number
+    number = next((each for each in numbers if record.supplied.get(each)), first)
+    return {
+        "kind": "returned",
+        "number": number,
+        "pieces": pieces,
+        "counted": str(min(max(count - to_come, 0), loose)),
+    }
 
 
 def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quantity, ...] | int]) -> None:

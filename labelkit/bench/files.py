@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from flask import Flask, Response
+from flask import Flask, Response, request
 
 from labelkit.bench.web import Bench
 from labelkit.drawing.fonts import FAMILY, WEIGHT, font_file
@@ -36,14 +36,22 @@ def add_files(app: Flask, bench: Bench) -> None:
 
     @app.get("/style.css")
     def style() -> Response:
-        return Response(style_sheet, mimetype="text/css")
+        return _unless_known(style_sheet, "text/css")
 
     @app.get("/bench.js")
     def bench_script() -> Response:
-        return Response(script, mimetype="text/javascript")
+        return _unless_known(script, "text/javascript")
 
     @app.get("/fonts/<name>")
     def font(name: str) -> Response:
         if name not in fonts:
             raise NotFoundError(f"there is no font {name}")
         return Response(fonts[name].read_bytes(), mimetype="font/ttf", headers={"Cache-Control": "max-age=86400"})
+
+
+def _unless_known(text: str, kind: str) -> Response:
+    """Return a file, or only that it is still the one that the browser has: most of a page, on a slow phone."""
+    answer = Response(text, mimetype=kind)
+    answer.add_etag()
+    answer.make_conditional(request)
+    return answer

@@ -13,7 +13,7 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked
 from labelkit.bench.fitacts import NOTHING, offers, wishes
 from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
-from labelkit.bench.fitstate import fit_rows, fit_state, fits_with
+from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
 from labelkit.calc.answers import Answer
 from labelkit.calc.verdicts import VERDICT_WORDS
@@ -87,7 +87,8 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
     asked = sent or acting.nothing_asked(record)
     own, other = fit_limits(fit)
     setters = view.teardown.of(fit.set_by) if fit.set_by else ()
-    chain = [each for each in view.teardown.bins if name in fits_with(view, each.part) and each not in setters]
+    shares = {part for part in view.profile.names if any(each.id == name for each in view.profile.fits_of(part))}
+    chain = [each for each in view.teardown.bins if each.part.id in shares and each not in setters]
     text = bench.fill(
         "fit.html",
         title=_("{fit}, job {number}").format(fit=name.replace("-", " "), number=view.job.number),

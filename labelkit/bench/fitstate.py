@@ -12,7 +12,6 @@ from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.model.acts import FitChosen, Reading
-from labelkit.model.part import Part
 from labelkit.sheets import wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
@@ -51,13 +50,6 @@ def fit_rows(view: JobView, record: Record, names: Iterable[str]) -> Iterator[Ro
         fit = view.profile.fits[name]
         words, kind = name.replace("-", " "), _(wording.FIT_KINDS[fit.kind])
         yield Row(name, words, kind, fit_limits(fit)[0], fit_state(view, record, name))
-
-
-def fits_with(view: JobView, part: Part) -> tuple[str, ...]:
-    """Return the ids of the fits that a part sets or has a share in, those that it sets first."""
-    shares = [id(share.fit) for share in view.profile.fits_of(part.id)]
-    names = [name for name, fit in view.profile.fits.items() if id(fit) in shares]
-    return tuple(sorted(names, key=lambda name: shares.index(id(view.profile.fits[name]))))
 
 
 def fit_state(view: JobView, record: Record, name: str) -> State:

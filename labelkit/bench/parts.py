@@ -46,7 +46,7 @@ _NAMED: Final = 3  # parts that a group waits for, by name
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class Row:
     """One place that gets new pieces, as a line of the list.
 
     Attributes:
@@ -71,7 +71,7 @@ class Tray:
     """The places of one tray, by what is built with them on the bench; `ready` of `wanted` of them have all."""
 
     name: str
-    groups: tuple[tuple[str, tuple[Spot, ...]], ...]
+    groups: tuple[tuple[str, tuple[Row, ...]], ...]
     ready: int
     wanted: int
 
@@ -136,7 +136,7 @@ def tray_of(view: JobView, found: Supply, ordinal: int) -> Tray | None:
         (
             tray
             for tray in _trays(view, found)
-            if any(spot.pick.use.item.ordinal == ordinal for _, spots in tray.groups for spot in spots)
+            if any(row.pick.use.item.ordinal == ordinal for _, rows in tray.groups for row in rows)
         ),
         None,
     )
@@ -205,6 +205,7 @@ def _number(view: JobView, standing: Standing) -> Number:
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
         told += _(", {count} on the shelf").format(count=line.shelf) if line.shelf else ""
+        told += _(", {count} sent back").format(count=standing.returned) if standing.returned else ""
         told += f", {way.cost}" if way.cost else ""
         counts.append(_("if {choice}: {order}").format(choice=when, order=told) if when else told)
     notes = [*line.notes, *_matched(line.uses)]
@@ -219,17 +220,17 @@ def _matched(uses: Iterable[Any]) -> list[str]:
 
 
 def _trays(view: JobView, found: Supply) -> list[Tray]:
-    spots = [_spot(view, found, pick) for pick in picks(view, found.needs, found.now)]
+    rows = [_row(view, found, pick) for pick in picks(view, found.needs, found.now)]
     trays = []
-    for letter, on_it in groupby(spots, key=lambda spot: spot.pick.tray):
+    for letter, on_it in groupby(rows, key=lambda row: row.pick.tray):
         listed = list(on_it)
-        groups = tuple((name, tuple(some)) for name, some in groupby(listed, key=lambda spot: spot.pick.group))
+        groups = tuple((name, tuple(some)) for name, some in groupby(listed, key=lambda row: row.pick.group))
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
-        trays.append(Tray(name, groups, sum(spot.state in DONE for spot in listed), len(listed)))
+        trays.append(Tray(name, groups, sum(row.state in DONE for row in listed), len(listed)))
     return trays
 
 
-def _spot(view: JobView, found: Supply, pick: Pick) -> Spot:
+def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     use = pick.use
     state = found.state(use)
     words = _(STATES[state])
@@ -238,7 +239,7 @@ def _spot(view: JobView, found: Supply, pick: Pick) -> Spot:
         some = _("{count} of {total} here").format(count=here, total=use.pieces)
         words = some if here < use.pieces else _(STATES["here"])
     when = when_words(view.profile, found.needs.when(use))
-    return Spot(pick, view.new_code(use.item), state, words, reason_words(use), when)
+    return Row(pick, view.new_code(use.item), state, words, reason_words(use), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
+from collections.abc import Callable, Collection
 from typing import Final
 
 from flask import Flask, Response, redirect, request, url_for
@@ -27,22 +29,7 @@ _CHUNKS: Final = 256_000
 
 def add_pictures(app: Flask, bench: Bench) -> None:
     """Add taking a photo of a place, and showing it."""
-
-    def room_for_a_photo() -> AnyResponse | None:
-        """Take a large request for a photo alone, and from nobody who is not signed in."""
-        if request.endpoint != "take_photo" or bench.read_only:
-            return None
-        if bench.people.name is None:
-            # What was typed is carried through the sign-in like that of any other form, where no photo comes with it.
-            if request.content_length is not None and request.content_length <= app.config["MAX_CONTENT_LENGTH"]:
-                return None
-            return redirect(url_for("sign_in_form", then=f"/{(request.view_args or {}).get('code', '')}"), 303)
-        request.max_content_length = LARGEST_PHOTO
-        request.max_form_memory_size = _CHUNKS
-        return None
-
-    # Before anything reads the form, since that reads the photo.
-    app.before_request_funcs.setdefault(None, []).insert(0, room_for_a_photo)
+    room_for_photos(app, bench, ("take_photo",), LARGEST_PHOTO, lambda: request.path.removesuffix("/photo"))
 
     @app.post("/<code>/photo")
     def take_photo(code: str) -> AnyResponse:
@@ -52,18 +39,26 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         ordinal = _place(view, found)
         faults: dict[str, str] = {}
         wishes: list[Wish] = []
+        data = b""
         if refusal := wrong_job(bench, view, found):
             faults["picture"] = refusal
         else:
             sent = request.files.get("picture")
             try:
                 data = photo_jpeg(sent.read() if sent else b"", _name(sent.filename if sent else None))
-                # What is refused below leaves no picture behind.
-                name = bench.store.journal.keep_picture(data) if record.closed is None else "0" * 64
+                name = hashlib.sha256(data).hexdigest()
                 wishes.append(Wish({"kind": "photo", "sha256": name, "note": request.form.get("note", "")}, ordinal))
             except InputError as error:
                 faults["picture"] = str(error)
-        answer = send(bench, view, wishes, form="photo", then=here, faults=faults)
+        answer = send(
+            bench,
+            view,
+            wishes,
+            form="photo",
+            then=here,
+            faults=faults,
+            also=lambda: bench.store.journal.keep_picture(data),  # what is refused leaves no picture behind
+        )
         if isinstance(answer, Asked):
             page = bench.fill(
                 "photo.html",
@@ -87,6 +82,32 @@ def add_pictures(app: Flask, bench: Bench) -> None:
             raise NotFoundError(f"step {found.step} has no photo {sha256[:16]}")
         data = bench.store.journal.picture(sha256)
         return Response(data, mimetype="image/jpeg", headers={"Cache-Control": "private, max-age=86400, immutable"})
+
+
+def room_for_photos(app: Flask, bench: Bench, endpoints: Collection[str], most: int, back: Callable[[], str]) -> None:
+    """Let requests that bring photos be larger than others, for those who are signed in.
+
+    Args:
+        app: of the bench.
+        bench: which may be one that only shows.
+        endpoints: that photos are posted to.
+        most: bytes of such a request.
+        back: tells where who is not signed in goes on from the sign-in.
+    """
+
+    def make_room() -> AnyResponse | None:
+        if request.endpoint not in endpoints or request.method != "POST" or bench.read_only:
+            return None
+        if bench.people.name is None:
+            # What was typed is carried through the sign-in like that of any other form, where no photo comes with it.
+            small = request.content_length is not None and request.content_length <= app.config["MAX_CONTENT_LENGTH"]
+            return None if small else redirect(url_for("sign_in_form", then=back()), 303)
+        request.max_content_length = most
+        request.max_form_memory_size = _CHUNKS
+        return None
+
+    # Before anything reads the form, since that reads the photos.
+    app.before_request_funcs.setdefault(None, []).insert(0, make_room)
 
 
 def _place(view: JobView, found: Bin) -> int:

@@ -26,6 +26,7 @@ from labelkit.sheets.picklist import reason_words
 FORM = "receive"
 # Sizes that are asked for at once; the others behind a tap.
 _FIRST = ("t", "section", "teeth", "od", "d", "id")
+_TOLD = ("received", "returned", "staged", "noted")
 
 
 def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
@@ -114,7 +115,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         more=[size for size in sizes if size not in first],
         pairs=[view.profile.names.get(each, each) for each in part.pair if view.teardown.of(each)],
         closed=record.closed is not None,
-        history=[event for event in reversed(place.events) if event.act.kind in ("received", "staged", "noted")],
+        history=[event for event in reversed(place.events) if event.act.kind in _TOLD],
         installed=place.new,
         words=lambda event: act_words(event.act, part),
         **values,

@@ -139,10 +139,7 @@ def _href(view: JobView, point: Open) -> str:
         held = item if isinstance(item, Bin) else view.bin_holding(item)
         inside = "" if isinstance(item, Bin) else f"?inside={item.ordinal}"
         return f"/{view.code(held)}{inside}" if held is not None else f"/job/{number}"
-    if point.kind == "fit":
-        name = next((name for name in view.profile.fits if point.text.startswith(name.replace("-", " "))), "")
-        return f"/job/{number}/fits/{name}" if name else f"/job/{number}/fits"
-    return f"/job/{number}"
+    return f"/job/{number}/fits/{point.fit}" if point.fit else f"/job/{number}"
 
 
 def _old_parts(record: Record) -> Iterator[tuple[str, str]]:

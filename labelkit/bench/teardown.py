@@ -8,10 +8,10 @@ from typing import Final
 from flask import Flask, request
 
 from labelkit.bench.acting import nothing_asked
-from labelkit.bench.cardforms import Spot
+from labelkit.bench.cardforms import About
 from labelkit.bench.cardview import card_state
 from labelkit.bench.web import Bench
-from labelkit.calc.openpoints import before_teardown, measure_now, next_out
+from labelkit.calc.openpoints import measure_now, next_out, still_readable
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
@@ -38,7 +38,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
             return bench.fill(
                 "next_done.html", title=_("Job {number}: everything is out").format(number=number), **shared
             )
-        state = card_state(Spot(record, record.at(each.ordinal)), bench.people.name or "")
+        state = card_state(About(record, record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
         shown = bench.entry(view, each)
@@ -56,7 +56,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
             inside="",
             triangle=TRIANGLE,
             whole=_next_whole(view, record, each),
-            unread=[] if measured or record.events else before_teardown(record),
+            unread=() if measured else still_readable(record),
             lengths=view.profile.unit.lengths,
             torque_unit=view.profile.unit.torques,
             closed=record.closed is not None,

@@ -1,4 +1,4 @@
-"""Figures as people type them into a form: with a point or a comma, with or without a unit, one or several."""
+"""Figures as people type them into a form or an address: with a point or a comma, with or without a unit, one or several."""
 
 from __future__ import annotations
 
@@ -16,6 +16,15 @@ _SHOWN: Final = 20
 _BETWEEN: Final = re.compile(r"[;\n]|(?<=\d)\s+(?=[+-]?\d+(?:[.,]\d)?)(?!\d+/\d)")
 
 _LIKE_DIGITS: Final = str.maketrans("oOlI", "0011")
+
+
+def whole(text: str) -> int | None:
+    """Return a whole number from a field or an address; None when it is none, or has over nine digits.
+
+    >>> whole("12"), whole("-1"), whole("\u00b2"), whole("9" * 5000)
+    (12, None, None, None)
+    """
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
 
 
 def figures(text: str, unit: str) -> tuple[Quantity, ...]:

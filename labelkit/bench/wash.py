@@ -9,12 +9,13 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
-from labelkit.calc.washing import washable
+from labelkit.calc.washing import DIRTY, in_washer, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.acts import Washed, WashStarted
@@ -23,7 +24,6 @@ from labelkit.sheets.jobview import JobView
 
 # Classes that go into a washer; a part whose class nobody recorded is asked about.
 _BASKETS: Final = ("basket", "small_basket")
-_DIRTY: Final = ("removed", "binned")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +48,7 @@ def add_wash(app: Flask, bench: Bench) -> None:
     def washed(number: int) -> AnyResponse:
         view = bench.lookup.view(number)
         name = request.form.get("form", "")
-        chosen = tuple(
-            int(text) for text in request.form.getlist("places") if text.isascii() and text.isdigit() and len(text) < 7
-        )
+        chosen = tuple(place for text in request.form.getlist("places") if (place := whole(text)) is not None)
         record = bench.record(view)
         here = tuple(each for each in chosen if each in record.places)
         faults = {} if here else {"places": _("nothing is chosen; tick what is meant")}
@@ -72,11 +70,14 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
     dirty = [
         place
         for ordinal, place in record.places.items()
-        if place.stage in _DIRTY and isinstance(place.item, Bin) and ordinal in may
+        if place.stage in DIRTY and isinstance(place.item, Bin) and ordinal in may
     ]
     first = before_wash(record)
-    baskets = [_load(view, place) for place in dirty if place.item.part.wash in _BASKETS]
-    by_hand = [_load(view, place) for place in dirty if place.item.part.wash not in _BASKETS]
+    inside = in_washer(record)
+    running = [_load(view, place) for place in dirty if place.item.ordinal in inside]
+    waiting = [place for place in dirty if place.item.ordinal not in inside]
+    baskets = [_load(view, place) for place in waiting if place.item.part.wash in _BASKETS]
+    by_hand = [_load(view, place) for place in waiting if place.item.part.wash not in _BASKETS]
     return bench.fill(
         "wash.html",
         title=_("Job {number}: out before the wash").format(number=view.job.number),
@@ -84,11 +85,12 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
         here_name="wash",
         asked=asked or nothing_asked(record),
         first=[_first(view, record, place) for place in first],
+        running=running,
         baskets=baskets,
         by_hand=by_hand,
         chosen={
             "started": {each.ordinal for each in baskets} if chosen is None else set(chosen),
-            "washed": _in_washer(record) if chosen is None else set(chosen),
+            "washed": inside if chosen is None else set(chosen),
         },
         cautions=cautions_of(record, WashStarted(), None, who),
         drying=_drying(record, who),
@@ -96,22 +98,11 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
     )
 
 
-def _in_washer(record: Record) -> set[int]:
-    """Return what went into the washer since it came out of the unit."""
-    return {
-        ordinal
-        for event in record.standing
-        if isinstance(event.act, WashStarted)
-        for ordinal in event.act.places
-        if ordinal in record.places and event.number > record.at(ordinal).since
-    }
-
-
 def _drying(record: Record, who: str) -> tuple[str, ...]:
     """Return the cautions of parts that are marked clean together."""
     found: dict[str, None] = {}
     for ordinal in washable(record):
-        if record.at(ordinal).stage in _DIRTY:
+        if record.at(ordinal).stage in DIRTY:
             found |= dict.fromkeys(cautions_of(record, Washed(), ordinal, who))
     return tuple(found)
 

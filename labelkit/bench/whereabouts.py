@@ -143,8 +143,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
     address = _addresses(view)
-    allowed = Sequence(record).allowed()
-    rows = [_allowed_row(each, address, number) for each in allowed]
+    sequence = Sequence(record)
+    rows = [_allowed_row(each, address, number) for each in (*sequence.allowed(), *sequence.waiting())]
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -197,9 +197,8 @@ def _addresses(view: JobView) -> Callable[[int | None], str | None]:
 
 def _allowed_row(each: Allowed, address: Callable[[int | None], str | None], number: int) -> Row:
     if each.fit is not None:
-        return Row(each.text, f"/job/{number}/fits#{each.fit}")
-    words = {"install": _("put in"), "join": "", "verify": "", "measure": ""}[each.what]
-    return Row(each.text, address(each.place), words)
+        return Row(each.text, f"/job/{number}/fits/{each.fit}")
+    return Row(each.text, address(each.place), _("put in") if each.what == "install" else "")
 
 
 def _open_groups(
@@ -207,7 +206,7 @@ def _open_groups(
 ) -> list[tuple[str, list[Row], bool]]:
     found: dict[str, list[Row]] = {}
     for point in points:
-        where = f"/job/{number}/fits" if point.kind == "fit" else address(point.place)
+        where = f"/job/{number}/fits/{point.fit}" if point.fit else address(point.place)
         found.setdefault(point.kind, []).append(Row(point.text, where))
     return [(_(words), found[kind], kind in _FIRST) for kind, words in _KINDS.items() if kind in found]
 

@@ -25,13 +25,14 @@ class Allowed:
     """Something that may be done now.
 
     Attributes:
-        what: it is installed, joined with its group on the bench, looked at, or a fit is measured.
+        what: it is installed, joined with its group on the bench, looked at, or a fit is measured; `wait`: it is
+            installed as soon as its new parts are here.
         text: for people.
         place: the ordinal of the place; None for a fit.
         fit: id of the fit.
     """
 
-    what: Literal["install", "join", "verify", "measure"]
+    what: Literal["install", "join", "verify", "measure", "wait"]
     text: str
     place: int | None = None
     fit: str | None = None
@@ -177,12 +178,36 @@ class Sequence:
                 continue
             if place.stage == "installed":
                 found.append(Allowed("verify", _verify(place), place.item.ordinal))
+            elif self.is_short(placed.bin.step):
+                continue
             elif place.stage in OUT and self.is_free(placed.bin.step):
                 found.append(Allowed("install", place.name, place.item.ordinal))
             elif placed.group and self._joins(placed):
                 text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
                 joining.setdefault(placed.group, Allowed("join", text, place.item.ordinal))
         return found + list(joining.values())
+
+    def waiting(self) -> list[Allowed]:
+        """Return what may be done as soon as its new parts are here."""
+        found = []
+        for placed in self.record.order:
+            step, place = placed.bin.step, self.place(placed.bin.step)
+            if not self.is_short(step) or place.holds or placed.bin.doubtful or place.stage not in OUT:
+                continue
+            if self.is_free(step) or (placed.group and self._joins(placed)):
+                text = _("{part}, as soon as its new parts are here").format(part=place.name)
+                found.append(Allowed("wait", text, place.item.ordinal))
+        return found
+
+    def is_short(self, step: str) -> bool:
+        """Say whether a step waits for new parts that are not here; what is built into its group has them."""
+        return step in self._short and self.place(step).stage != "joined"
+
+    @cached_property
+    def _short(self) -> frozenset[str]:
+        """Steps that wait for new parts which are not here."""
+        uses = (use for uses in self.record.uses.values() for use in uses)
+        return frozenset(use.step for use in uses if use.step and not self.record.lies_for(use))
 
     def _joins(self, placed: Placed) -> bool:
         stage = self.place(placed.bin.step).stage
@@ -196,18 +221,19 @@ class Sequence:
         if more <= 0:
             return _("first {steps} ({why}). Allowed now: {now}").format(steps=steps, why=why, now=now)
         told = ngettext(
-            "first {steps}, and {more} more ({why}). Allowed now: {now}",
-            "first {steps}, and {more} more ({why}). Allowed now: {now}",
+            "first {steps} ({why}), and {more} more. Allowed now: {now}",
+            "first {steps} ({why}), and {more} more. Allowed now: {now}",
             more,
         )
         return told.format(steps=steps, more=more, why=why, now=now)
 
     def now_words(self, before: Iterable[Missing] = ()) -> str:
         """Return what is allowed now, what leads on first."""
-        everything = self.allowed()
+        free, waiting = self.allowed(), self.waiting()
+        everything = free + waiting
         wanted = {each.place.item.ordinal for each in before if each.place} | {each.fit for each in before if each.fit}
         leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
-        chosen = leading or everything
+        chosen = leading or free or waiting
         text = "; ".join(each.text for each in chosen[:_SHOWN])
         return (text or _("nothing")) + ("; ..." if len(chosen) > _SHOWN else "")
 

@@ -1,6 +1,6 @@
-"""What a torque does to a screw: clamping force, turning on by an angle, and in how many rounds it is reached.
+"""What a torque does to a screw: clamping force, turning on by an angle, and in how many passes it is reached.
 
-Source: T = K x D x F, a public equation sheet; K of 0.20 dry and 0.15 oiled are from memory. Rounds: 70 % and then all
+Source: T = K x D x F, a public equation sheet; K of 0.20 dry and 0.15 oiled are from memory. Passes: 70 % and then all
 above 30 lbf·ft, TM 5-3805-291-23-2; half and then all, TM 9-2520-272-40; 30, 60, 100 and 100 % for flanges, public
 advice for gaskets (all read as excerpts).
 """
@@ -20,13 +20,13 @@ from labelkit.units import Quantity
 FRICTION: Final = {"dry": Decimal("0.20"), "oiled": Decimal("0.15")}  # K, from memory
 FLAT: Final = 60  # degrees of one flat of a hexagon
 TURN: Final = 360
-ROUNDS: Final[Mapping[str, tuple[Decimal, ...]]] = {
+PASSES: Final[Mapping[str, tuple[Decimal, ...]]] = {
     "one": (Decimal(1),),
     "two": (Decimal("0.7"), Decimal(1)),
     "half": (Decimal("0.5"), Decimal(1)),
     "flange": (Decimal("0.3"), Decimal("0.6"), Decimal(1), Decimal(1)),
 }
-IN_ROUNDS: Final = Quantity(Decimal(30), "lbf·ft")  # above this one round is not enough
+IN_PASSES: Final = Quantity(Decimal(30), "lbf·ft")  # above this one pass is not enough
 
 
 def clamping(torque: Quantity, diameter: Quantity) -> Answer:
@@ -99,34 +99,34 @@ def by_angle(snug: Quantity, angle: Quantity, *, pitch: Quantity | None = None) 
     return Answer("torque_angle", "ok", values, tuple(sums), notes)
 
 
-def rounds(torque: Quantity, shares: Sequence[Decimal] | str | None = None) -> Answer:
-    """Tell the torque of each round over all screws of a pattern.
+def passes(torque: Quantity, shares: Sequence[Decimal] | str | None = None) -> Answer:
+    """Tell the torque of each pass over all screws of a pattern.
 
     Args:
         torque: the full one.
         shares: of the full torque, in order, the last one all of it; or `one`, `two`, `half`, `flange`; None: two
-            rounds above 30 lbf·ft (41 N·m), else one.
+            passes above 30 lbf·ft (41 N·m), else one.
 
     Raises:
         UsageError: not a torque, shares that fall, are not above 0, or do not end with all of it.
 
-    >>> rounds(Quantity(Decimal(60), "N·m")).values["rounds"]
+    >>> passes(Quantity(Decimal(60), "N·m")).values["passes"]
     (Decimal('42'), Decimal('60'))
     """
     is_kind("torque", torque, "torque")
     more_than_nothing("torque", torque.base)
     notes = []
     if shares is None:
-        shares = "two" if torque.base > IN_ROUNDS.base else "one"
-        above = in_unit(IN_ROUNDS, "N·m")
-        notes.append(f"above 30 lbf·ft ({rounded(above, 0)} N·m) in two rounds; the unit's own data come first")
+        shares = "two" if torque.base > IN_PASSES.base else "one"
+        above = in_unit(IN_PASSES, "N·m")
+        notes.append(f"above 30 lbf·ft ({rounded(above, 0)} N·m) in two passes; the unit's own data come first")
     if isinstance(shares, str):
-        if shares not in ROUNDS:
-            raise UsageError(f'rounds: found "{shares}"; {allowed_text(shares, ROUNDS)}, or shares as 0.5,1')
-        shares = ROUNDS[shares]
+        if shares not in PASSES:
+            raise UsageError(f'passes: found "{shares}"; {allowed_text(shares, PASSES)}, or shares as 0.5,1')
+        shares = PASSES[shares]
     if not shares or any(not 0 < share <= 1 for share in shares) or list(shares) != sorted(shares) or shares[-1] != 1:
         raise UsageError(
-            f"rounds: found {', '.join(f'{share:f}' for share in shares) or 'nothing'}; "
+            f"passes: found {', '.join(f'{share:f}' for share in shares) or 'nothing'}; "
             "allowed: rising shares above 0, the last of them 1"
         )
     steps = [Quantity(_clean(significant(torque.value * share, DIGITS)), torque.unit) for share in shares[:-1]]
@@ -134,11 +134,11 @@ def rounds(torque: Quantity, shares: Sequence[Decimal] | str | None = None) -> A
     if len(shares) > 1 and shares[-2] == 1:
         steps[-2] = torque
     sums = [
-        f"round {k}: {percent(share)} % = {three_words(step)}"
+        f"pass {k}: {percent(share)} % = {three_words(step)}"
         for k, (share, step) in enumerate(zip(shares, steps, strict=True), 1)
     ]
-    values: dict[str, Value] = {"rounds": tuple(step.value for step in steps), "unit": torque.unit}
-    return Answer("torque_rounds", "ok", values, tuple(sums), tuple(notes))
+    values: dict[str, Value] = {"passes": tuple(step.value for step in steps), "unit": torque.unit}
+    return Answer("torque_passes", "ok", values, tuple(sums), tuple(notes))
 
 
 def _clean(value: Decimal) -> Decimal:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Final
 
 from labelkit.calc.record import Record
+from labelkit.language import noop
 from labelkit.model.acts import Act, Installed, Joined, Removed, Washed, WashStarted
 from labelkit.model.part import Hazard
 
@@ -18,6 +19,11 @@ _MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
     Washed: ("wash",),
     Joined: ("assembly",),
     Installed: ("assembly",),
+}
+# The same of every profile; the record has one wording for all, which is translated when it is shown.
+_LEFT_HAND: Final = {
+    "removal": noop("LEFT-HAND thread: turn clockwise to loosen"),
+    "assembly": noop("LEFT-HAND thread: turn counter-clockwise to tighten"),
 }
 
 
@@ -35,9 +41,8 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     own: list[str] = []
     if place is not None:
         part = record.at(place).item.part
-        if part.thread == "left" and "wash" not in moments:
-            turn = "clockwise to loosen" if "removal" in moments else "counter-clockwise to tighten"
-            own.append(f"LEFT-HAND thread: turn {turn}")
+        if part.thread == "left" and moments[0] in _LEFT_HAND:
+            own.append(_LEFT_HAND[moments[0]])
         own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=True)]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
             own.append(f"Up: {part.sits.up}. If it is wrong: {part.sits.if_wrong}")

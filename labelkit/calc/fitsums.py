@@ -132,10 +132,11 @@ def _plates(typed: Typed, option: str, text: str) -> Plates:
     return Plates(name.strip(), int(match[1] or 1), thickness)
 
 
-_LENGTHS: Final[dict[str, Callable[[Mapping[str, Any], LengthUnit], Answer]]] = {
+_SUMS: Final[Mapping[str, Callable[[Mapping[str, Any], LengthUnit], Answer]]] = {
     "end_play": end_play,
     "clearance": clearance,
     "stack": stack,
+    "preload": lambda given, _unit: preload(given),
 }
 
 
@@ -149,6 +150,4 @@ def work_out(kind: str, given: Mapping[str, Any]) -> Answer:
     Raises:
         UsageError: something is missing or is not what it should be.
     """
-    if kind == "preload":
-        return preload(given)
-    return _LENGTHS[kind](given, given["unit"])
+    return _SUMS[kind](given, given["unit"])

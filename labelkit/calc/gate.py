@@ -15,11 +15,12 @@ from typing import Final
 from labelkit.calc.allowed import Sequence
 from labelkit.calc.cautions import cautions
 from labelkit.calc.newsizes import another_size, chosen_words
-from labelkit.calc.openpoints import Open, before_teardown, count_text, open_points
+from labelkit.calc.openpoints import Open, count_text, open_points, opened_by, still_readable
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use
 from labelkit.calc.steps import Bin, condition
+from labelkit.calc.supply import pulled_words
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -216,15 +217,15 @@ def _refusals(record: Record, act: Gated, place: int | None, points: tuple[Open,
         yield from _end(record, act, points)
     if place is None:
         return
-    spot = record.at(place)
+    at = record.at(place)
     if isinstance(act, Washed):
         yield from wash_refusals(record, (place,), all_of_it=False)
     elif isinstance(act, Joined | Installed):
-        yield from _assembly(record, spot, act)
+        yield from _assembly(record, at, act)
     elif isinstance(act, Verified):
-        yield from _verified(record, spot)
+        yield from _verified(record, at)
     elif isinstance(act, TorqueSigned):
-        yield from _torque(spot, act)
+        yield from _torque(at, act)
 
 
 def _now(record: Record, without: int | None = None) -> str:
@@ -233,56 +234,56 @@ def _now(record: Record, without: int | None = None) -> str:
     return "; ".join(texts[:3]) + ("; ..." if len(texts) > 3 else "") if texts else _("nothing")
 
 
-def _assembly(record: Record, spot: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
-    item, part = spot.item, spot.item.part
+def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
+    item, part = at.item, at.item.part
     if not isinstance(item, Bin):
         return
     if item.doubtful:
         told = _("NO: {part} is there only if {condition}, which is open. Allowed now: choose the option")
-        yield told.format(part=spot.name, condition=condition(record.profile, part))
+        yield told.format(part=at.name, condition=condition(record.profile, part))
     if not act.new:
-        yield from _used_up(record, spot)
-    if spot.stage == "in_unit":
+        yield from _used_up(record, at)
+    if at.stage == "in_unit":
         told = _("NO: nobody recorded that {part} came out. Allowed now: record that, or that it was left in")
-        yield told.format(part=spot.name)
+        yield told.format(part=at.name)
     sequence = Sequence(record)
     joining = isinstance(act, Joined)
     if joining and sequence.placed[item.step].group is None:
         told = _("NO: {part} belongs to no group that is joined on the bench. Allowed now: {now}")
-        yield told.format(part=spot.name, now=_now(record))
+        yield told.format(part=at.name, now=_now(record))
     if before := sequence.before(item.step, joining=joining):
-        yield _("Not yet {part}: {first}").format(part=spot.name, first=sequence.words(before))
+        yield _("Not yet {part}: {first}").format(part=at.name, first=sequence.words(before))
     if isinstance(act, Installed) and part.series and not act.sizes:
         told = _("NO: {part} is graded: say the size that goes in, not by its mark. Allowed now: measure it")
-        yield told.format(part=spot.name)
+        yield told.format(part=at.name)
     elif isinstance(act, Installed) and (size := another_size(record, item.ordinal, act.sizes)) is not None:
         told = _("NO: {part} of {size} mm: {chosen} was chosen for its fit. Allowed now: that size, or choose again")
-        yield told.format(part=spot.name, size=size, chosen=chosen_words(record, item.ordinal))
+        yield told.format(part=at.name, size=size, chosen=chosen_words(record, item.ordinal))
 
 
-def _used_up(record: Record, spot: PlaceRecord) -> Iterator[str]:
+def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
     """Yield why the old part of a bin does not go in again."""
-    uses = record.uses.get(spot.item.ordinal, ())
-    wanted = max((use.pieces if use.pieces is not None else spot.expected or 1 for use in uses), default=0)
-    if not wanted or spot.stage in ("installed", "verified"):
+    uses = record.uses.get(at.item.ordinal, ())
+    wanted = max((use.pieces if use.pieces is not None else at.expected or 1 for use in uses), default=0)
+    if not wanted or at.stage in ("installed", "verified"):
         return
-    whole = spot.expected is None or wanted >= spot.expected
-    ready = max(spot.staged or 0, spot.new)
+    whole = at.expected is None or wanted >= at.expected
+    ready = max(at.staged or 0, at.new)
     if not whole and ready >= wanted:
         return
     told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's label")
     new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
     yield told.format(
-        part=spot.name,
-        why=_old_words(spot, uses[0]),
-        new=new.format(count=wanted, whole=spot.expected),
-        supply=_supply(record, spot, uses[0].number, wanted),
+        part=at.name,
+        why=_old_words(at, uses[0]),
+        new=new.format(count=wanted, whole=at.expected),
+        supply=_supply(record, at, uses[0].number, wanted),
     )
 
 
-def _old_words(spot: PlaceRecord, use: Use) -> str:
+def _old_words(at: PlaceRecord, use: Use) -> str:
     """Return why the old part is not used again."""
-    once = spot.item.part.one_time and use.reason == "always"
+    once = at.item.part.one_time and use.reason == "always"
     told = {
         "always": _("it is used once only") if once else _("it is always renewed"),
         "one_time": _("it was taken out with {causes}") if use.causes else _("it is used once only"),
@@ -290,14 +291,14 @@ def _old_words(spot: PlaceRecord, use: Use) -> str:
         "size": _("another size was chosen, {size}"),
         "with": _("it is renewed with {causes}"),
         "pair": _("it is renewed as a pair with {causes}"),
-        "condemned": _("it was condemned by {who}") if spot.judged_by else _("it was condemned"),
+        "condemned": _("it was condemned by {who}") if at.judged_by else _("it was condemned"),
     }[use.reason]
-    who = spot.judged_by.who if spot.judged_by else ""
+    who = at.judged_by.who if at.judged_by else ""
     return told.format(causes=", ".join(use.causes), size=use.size, who=who)
 
 
-def _supply(record: Record, spot: PlaceRecord, number: str | None, wanted: int) -> str:
-    here = record.received.get(spot.item.ordinal, 0) + (record.arrived.get(number, 0) if number else 0)
+def _supply(record: Record, at: PlaceRecord, number: str | None, wanted: int) -> str:
+    here = record.received.get(at.item.ordinal, 0) + (record.arrived.get(number, 0) if number else 0)
     if here:
         return _("{count} here").format(count=here) if here < wanted else _("they are here")
     ordered = record.supplied.get(number, 0) if number else 0
@@ -305,20 +306,20 @@ def _supply(record: Record, spot: PlaceRecord, number: str | None, wanted: int) 
     return told.format(count=ordered) if ordered else _("not ordered yet")
 
 
-def _verified(record: Record, spot: PlaceRecord) -> Iterator[str]:
-    if spot.stage not in ("installed", "verified", "left_in"):
+def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
+    if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
-        yield told.format(part=spot.name, now=Sequence(record).now_words())
-    fasten = spot.item.part.fasten
-    if fasten and fasten.torque and spot.torque is None and spot.stage == "installed":
+        yield told.format(part=at.name, now=Sequence(record).now_words())
+    fasten = at.item.part.fasten
+    if fasten and fasten.torque and at.torque is None and at.stage == "installed":
         told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
-        yield told.format(part=spot.name, torque=fasten.torque)
+        yield told.format(part=at.name, torque=fasten.torque)
 
 
-def _torque(spot: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
-    fasten = spot.item.part.fasten
-    if spot.stage not in ("installed", "verified"):
-        yield _("NO: {part} is not in. Allowed now: install it").format(part=spot.name)
+def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
+    fasten = at.item.part.fasten
+    if at.stage not in ("installed", "verified"):
+        yield _("NO: {part} is not in. Allowed now: install it").format(part=at.name)
     if fasten is None or fasten.torque is None or act.torque is None:
         return
     try:
@@ -330,17 +331,18 @@ def _torque(spot: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
     wanted = fasten.torque.newton_metres * act.share
     if abs(signed - wanted) > wanted * _TORQUE:
         off = (signed / wanted - 1) * 100
+        # The same torque twice in one line helps nobody.
+        given = _("{torque} is") if act.unit == "N·m" else _("{torque} is {signed} N·m,")
+        given = given.format(torque=f"{act.torque} {act.unit}", signed=f"{signed:.1f}")
         over = _(
-            "NO: {torque} is {signed} N·m, {share} % over {wanted} N·m. Is the unit of the wrench right? "
+            "NO: {torque} {share} % over {wanted} N·m. Is the unit of the wrench right? "
             "Allowed now: tighten it again and sign that"
         )
         under = _(
-            "NO: {torque} is {signed} N·m, {share} % under {wanted} N·m. Is the unit of the wrench right? "
+            "NO: {torque} {share} % under {wanted} N·m. Is the unit of the wrench right? "
             "Allowed now: tighten it again and sign that"
         )
-        yield (over if off > 0 else under).format(
-            torque=f"{act.torque} {act.unit}", signed=f"{signed:.1f}", share=f"{abs(off):.0f}", wanted=f"{wanted:.1f}"
-        )
+        yield (over if off > 0 else under).format(torque=given, share=f"{abs(off):.0f}", wanted=f"{wanted:.1f}")
 
 
 def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:
@@ -370,24 +372,27 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
     """Yield what to say although it may be done."""
     if place is None:
         return
-    spot = record.at(place)
-    part = spot.item.part
+    at = record.at(place)
+    part = at.item.part
+    yield from pulled_words(record, place, act)
     if isinstance(act, Removed):
-        if spot.is_out and spot.since:
-            yield _("{part} was out already: event {number}").format(part=spot.name, number=spot.since)
+        if at.is_out and at.since:
+            yield _("{part} was out already: event {number}").format(part=at.name, number=at.since)
         if part.out and part.out.look_under:
             yield _("Look under it: {what}").format(what=part.out.look_under)
         for captured in record.teardown.inside:
-            if isinstance(spot.item, Bin) and captured.parent == spot.item.step:
+            if isinstance(at.item, Bin) and captured.parent == at.item.step:
                 told = _("{part} stays inside, behind {behind}: feel it, do not look for it")
                 yield told.format(part=captured.part.name, behind=captured.behind)
-        for name in before_teardown(record):
+        for name in still_readable(record):
+            if opened_by(record, name) != at.item:
+                continue
             told = _("{fit} was not read before the teardown; later it cannot be")
             yield told.format(fit=name.replace("-", " "))
     count = act.count if isinstance(act, Removed | CountFound) else None
-    if count is not None and spot.expected is not None and count != spot.expected:
-        yield count_text(record, spot.item, count)
-    if isinstance(act, Installed) and spot.stage in ("installed", "verified"):
-        last = spot.last_of("installed")
+    if count is not None and at.expected is not None and count != at.expected:
+        yield count_text(record, at.item, count)
+    if isinstance(act, Installed) and at.stage in ("installed", "verified"):
+        last = at.last_of("installed")
         told = _("{part} is in already, by {who}") if last else _("{part} is in already")
-        yield told.format(part=spot.name, who=last.who if last else "")
+        yield told.format(part=at.name, who=last.who if last else "")

@@ -37,11 +37,13 @@ class Open:
         kind: of the point.
         text: a line for people.
         place: the ordinal of the place it is about; None: the job.
+        fit: id of the fit it is about.
     """
 
     kind: Kind
     text: str
     place: int | None = None
+    fit: str | None = None
 
 
 def open_points(record: Record) -> tuple[Open, ...]:
@@ -73,6 +75,22 @@ def before_teardown(record: Record) -> tuple[str, ...]:
         for name, fit in record.fits.items()
         if fit.before is None and record.profile.fits[name].kind in ("end_play", "preload")
     )
+
+
+def still_readable(record: Record) -> tuple[str, ...]:
+    """Return those of them that can still be read: nothing that ends it has come out."""
+    ends = {name: opened_by(record, name) for name in before_teardown(record)}
+    return tuple(name for name, end in ends.items() if end is None or record.at(end.ordinal).stage == "in_unit")
+
+
+def opened_by(record: Record, name: str) -> Bin | None:
+    """Return what may not come out before a fit is read: its first part, or the whole that this comes out in."""
+    fit = record.profile.fits[name]
+    parts = [each for part in (fit.set_by, *fit.chain, fit.of) if part for each in record.teardown.of(part)]
+    first = min(parts, key=lambda each: record.teardown.places[each.step], default=None)
+    while first and first.parent:
+        first = record.teardown.at(first.parent)
+    return first
 
 
 def measure_now(record: Record, ordinal: int) -> tuple[tuple[int, Check], ...]:
@@ -245,15 +263,15 @@ def fit_points(record: Record, name: str) -> Iterator[Open]:
         return
     if seen.after is None or not isinstance(seen.after.act, Reading):
         if not _untouched(record, fit):
-            yield Open("fit", _("{fit} is not read after the assembly").format(fit=words))
+            yield Open("fit", _("{fit} is not read after the assembly").format(fit=words), fit=name)
         return
     act = seen.after.act
     if act.verdict in ("out", "none", "refused", "ask") or not _on_target(fit, act):
         told = _("{fit} is {value}, the target is {low} to {high}")
         low, high = fit.target
-        yield Open("fit", told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high))
+        yield Open("fit", told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high), fit=name)
     if hint := not_as_predicted(record, fit, seen):
-        yield Open("fit", f"{words}: {hint}")
+        yield Open("fit", f"{words}: {hint}", fit=name)
 
 
 def _on_target(fit: Fit, act: Reading) -> bool:

@@ -20,6 +20,7 @@ from labelkit.model.acts import (
     Received,
     Released,
     Removed,
+    Returned,
     Staged,
     TorqueSigned,
     Verified,
@@ -98,6 +99,12 @@ class PlaceRecord:
     def is_done(self) -> bool:
         """Whether nothing of it waits: verified, left in, or captured."""
         return self.stage in ("verified", "left_in", "inside")
+
+    @property
+    def came(self) -> int:
+        """New pieces that were received here and not sent back."""
+        came = sum(e.act.pieces for e in self.events if isinstance(e.act, Received))
+        return max(came - sum(e.act.counted for e in self.events if isinstance(e.act, Returned)), 0)
 
     @property
     def name(self) -> str:

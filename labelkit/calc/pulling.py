@@ -42,7 +42,7 @@ Found = Mapping[int, Finding]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Spot:
+class PartPlace:
     """One place of the profile.
 
     Attributes:
@@ -55,12 +55,12 @@ class Spot:
 
     ordinal: int
     part: Part
-    above: tuple[Spot, ...]
+    above: tuple[PartPlace, ...]
     copy: int
     pieces: int | None
     there: int
 
-    def of_one_copy(self, other: Spot) -> bool:
+    def of_one_copy(self, other: PartPlace) -> bool:
         """Say whether both are inside the same copy of every sub-assembly that both are inside."""
         mine = {each.part.id: each for each in (*self.above, self)}
         return all(mine.get(each.part.id, each) is each for each in (*other.above, other))
@@ -68,7 +68,7 @@ class Spot:
 
 @dataclass(slots=True)
 class Need:
-    """What is needed at one spot.
+    """What is needed at one place.
 
     Attributes:
         reason: its own, None when it is only pulled.
@@ -82,7 +82,7 @@ class Need:
     own: int = 0
     some: int = 0
     pulled: int = 0
-    by: list[tuple[Spot, Reason]] = field(default_factory=list)
+    by: list[tuple[PartPlace, Reason]] = field(default_factory=list)
 
     @property
     def ways(self) -> int:
@@ -91,13 +91,13 @@ class Need:
 
 
 class Tree:
-    """All spots of a profile, and which of them pull which.
+    """All places of a profile, and which of them pull which.
 
     Attributes:
         ways: every way of choosing the open options on which anything depends.
-        spots: in removal order.
+        places: in removal order.
         by_id: those that may be there, by the id of their part.
-        pairs: by ordinal, what is ordered together with a spot.
+        pairs: by ordinal, what is ordered together with a place.
 
     Raises:
         UsageError: so many options are open that there are over `MOST_WAYS` ways.
@@ -111,57 +111,59 @@ class Tree:
         self.made = {(group, choice): everywhere for group, choice in chosen.items() if choice is not None}
         for bit, choice in ((bit, choice) for bit, way in enumerate(self.ways) for choice in way):
             self.made[choice] = self.made.get(choice, 0) | 1 << bit
-        self.spots: list[Spot] = []
+        self.places: list[PartPlace] = []
         self._visit(profile.parts, (), 1, 1, everywhere)
-        self.by_id: dict[str, list[Spot]] = {}
-        for spot in self.spots:
-            if spot.there:
-                self.by_id.setdefault(spot.part.id, []).append(spot)
-        self.pulls: dict[int, dict[Spot, Reason]] = {}
-        self.pairs: dict[int, list[Spot]] = {}
-        for spot in itertools.chain(*self.by_id.values()):
-            self._tie(spot)
+        self.by_id: dict[str, list[PartPlace]] = {}
+        for place in self.places:
+            if place.there:
+                self.by_id.setdefault(place.part.id, []).append(place)
+        self.pulls: dict[int, dict[PartPlace, Reason]] = {}
+        self.pairs: dict[int, list[PartPlace]] = {}
+        for place in itertools.chain(*self.by_id.values()):
+            self._tie(place)
 
-    def _visit(self, parts: Sequence[Part], above: tuple[Spot, ...], copy: int, pieces: int | None, there: int) -> None:
+    def _visit(
+        self, parts: Sequence[Part], above: tuple[PartPlace, ...], copy: int, pieces: int | None, there: int
+    ) -> None:
         for part in parts:
             own = there
             for group, wanted in part.only.items():
                 own &= sum(self.made.get((group, choice), 0) for choice in set(wanted_choices(wanted)))
             count = None if pieces is None or part.qty == "set" else pieces * part.qty
             for turn in range(1, part.used + 1):
-                spot = Spot(len(self.spots), part, above, turn if part.used > 1 else copy, count, own)
-                self.spots.append(spot)
-                self._visit(part.parts, (*above, spot), spot.copy, count, own)
+                place = PartPlace(len(self.places), part, above, turn if part.used > 1 else copy, count, own)
+                self.places.append(place)
+                self._visit(part.parts, (*above, place), place.copy, count, own)
 
-    def _tie(self, spot: Spot) -> None:
-        """Note what pulls a spot and what it pulls."""
-        part = spot.part
+    def _tie(self, place: PartPlace) -> None:
+        """Note what pulls a place and what it pulls."""
+        part = place.part
         if isinstance(part.renew, RenewWith):
-            for cause in self.partners(spot, part.renew.part):
-                self._pull(cause, spot, "with")
-        for other in itertools.chain(*(self.partners(spot, name) for name in part.pair)):
-            for one, its in ((spot, other), (other, spot)):
+            for cause in self.partners(place, part.renew.part):
+                self._pull(cause, place, "with")
+        for other in itertools.chain(*(self.partners(place, name) for name in part.pair)):
+            for one, its in ((place, other), (other, place)):
                 self.pairs.setdefault(one.ordinal, []).append(its)
                 self._pull(one, its, "pair")
-        for captor in self.captors(spot):
+        for captor in self.captors(place):
             if captor.part.one_time:
-                self._pull(spot, captor, "one_time")
-        if spot.above and self.is_its_parts(spot.above[-1].part):
-            self._pull(spot.above[-1], spot, "with")
+                self._pull(place, captor, "one_time")
+        if place.above and self.is_its_parts(place.above[-1].part):
+            self._pull(place.above[-1], place, "with")
 
-    def _pull(self, cause: Spot, spot: Spot, reason: Reason) -> None:
-        self.pulls.setdefault(cause.ordinal, {}).setdefault(spot, reason)
+    def _pull(self, cause: PartPlace, place: PartPlace, reason: Reason) -> None:
+        self.pulls.setdefault(cause.ordinal, {}).setdefault(place, reason)
 
-    def partners(self, spot: Spot, name: str) -> list[Spot]:
-        """Return the spots of a part id that a spot has to do with: where both are copied, those of its own copy."""
-        own, others = self.by_id[spot.part.id], self.by_id.get(name, [])
+    def partners(self, place: PartPlace, name: str) -> list[PartPlace]:
+        """Return the places of a part id that a place has to do with: where both are copied, those of its own copy."""
+        own, others = self.by_id[place.part.id], self.by_id.get(name, [])
         numbered = len(own) == len(others)
-        return [each for each in others if (not numbered or spot.copy == each.copy) and spot.of_one_copy(each)]
+        return [each for each in others if (not numbered or place.copy == each.copy) and place.of_one_copy(each)]
 
-    def captors(self, spot: Spot) -> list[Spot]:
-        """Return what must come out to get at a spot, the nearest first; empty when it is not captured."""
-        found: dict[Spot, None] = {}
-        waiting = deque([spot])
+    def captors(self, place: PartPlace) -> list[PartPlace]:
+        """Return what must come out to get at a place, the nearest first; empty when it is not captured."""
+        found: dict[PartPlace, None] = {}
+        waiting = deque([place])
         while waiting:
             inner = waiting.popleft()
             for each in (inner, *reversed(inner.above)):
@@ -179,26 +181,26 @@ class Tree:
     def needs(self, found: Found) -> dict[int, Need]:
         """Return what is needed, by ordinal, with everything that one need pulls after it."""
         needs: dict[int, Need] = {}
-        for spot in self.spots:
-            finding = found.get(spot.ordinal, Finding("ok"))
-            most = spot.pieces or _MOST_PIECES
+        for place in self.places:
+            finding = found.get(place.ordinal, Finding("ok"))
+            most = place.pieces or _MOST_PIECES
             if finding.pieces is not None and not 1 <= finding.pieces <= most:
-                raise UsageError(f"{spot.part.id}: found {finding.pieces} pieces; allowed: 1 to {most}")
-            reason = _own_reason(spot, finding)
-            if spot.there and reason is not None:
-                some = reason == finding.verdict and finding.pieces not in (None, spot.pieces)
-                needs[spot.ordinal] = Need(reason, *((0, spot.there) if some else (spot.there, 0)))
+                raise UsageError(f"{place.part.id}: found {finding.pieces} pieces; allowed: 1 to {most}")
+            reason = _own_reason(place, finding)
+            if place.there and reason is not None:
+                some = reason == finding.verdict and finding.pieces not in (None, place.pieces)
+                needs[place.ordinal] = Need(reason, *((0, place.there) if some else (place.there, 0)))
         waiting = deque(needs)
         while waiting:
             ordinal = waiting.popleft()
-            for spot, reason in self.pulls.get(ordinal, {}).items():
-                need = needs.setdefault(spot.ordinal, Need())
+            for place, reason in self.pulls.get(ordinal, {}).items():
+                need = needs.setdefault(place.ordinal, Need())
                 before = need.ways
-                if new := needs[ordinal].ways & spot.there & ~(need.own | need.pulled):
+                if new := needs[ordinal].ways & place.there & ~(need.own | need.pulled):
                     need.pulled |= new
-                    need.by.append((self.spots[ordinal], reason))
+                    need.by.append((self.places[ordinal], reason))
                 if need.ways != before:
-                    waiting.append(spot.ordinal)
+                    waiting.append(place.ordinal)
         return {ordinal: need for ordinal, need in needs.items() if need.ways}
 
 
@@ -211,12 +213,12 @@ def _open_ways(profile: Profile, chosen: Chosen) -> tuple[Choices, ...]:
     return tuple(tuple(zip(still, choices, strict=True)) for choices in ways)
 
 
-def _own_reason(spot: Spot, finding: Finding) -> Reason | None:
+def _own_reason(place: PartPlace, finding: Finding) -> Reason | None:
     """Return why a part is renewed whatever happens to others; a captured one does not come out without need."""
-    part = spot.part
+    part = place.part
     if part.renew == "always":
         return "always"
-    captured = any(each.part.captured for each in (*spot.above, spot))
+    captured = any(each.part.captured for each in (*place.above, place))
     if part.one_time and not captured and not isinstance(part.renew, RenewWith):
         return "one_time"
     return None if finding.verdict == "ok" else finding.verdict

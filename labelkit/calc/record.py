@@ -31,6 +31,7 @@ from labelkit.model.acts import (
     Released,
     Removed,
     Reopened,
+    Returned,
     Signature,
     Verified,
 )
@@ -229,27 +230,63 @@ class Record:
         """New pieces that came for a place, or lie ready there, by ordinal."""
         found: dict[int, int] = {}
         for ordinal, each in self.places.items():
-            came = sum(e.act.pieces for e in each.events if isinstance(e.act, Received))
-            if pieces := max(came, each.staged or 0, each.new):
+            if pieces := max(each.came, each.staged or 0, each.new):
                 found[ordinal] = pieces
         return found
 
     @cached_property
     def arrived(self) -> Mapping[str, int]:
-        """New pieces that came for no place in particular, by their number."""
+        """New pieces that came for no place in particular, by their number, less those that went back."""
         found: dict[str, int] = {}
-        for act in (e.act for e in self.standing if e.place is None):
-            if isinstance(act, Received) and act.number:
+        for event in self.standing:
+            act = event.act
+            if isinstance(act, Received) and act.number and event.place is None:
                 found[act.number] = found.get(act.number, 0) + act.pieces
+            elif isinstance(act, Returned) and act.number:
+                found[act.number] = max(found.get(act.number, 0) - act.pieces, 0)
         return found
 
     @cached_property
     def supplied(self) -> Mapping[str, int]:
-        """Pieces that were ordered, by their number."""
+        """Pieces that were ordered, by their number, less those that went back."""
         found: dict[str, int] = {}
         for act in (e.act for e in self.standing):
             if isinstance(act, Ordered):
                 found[act.number] = found.get(act.number, 0) + act.pieces
+            elif isinstance(act, Returned) and act.number:
+                found[act.number] = max(found.get(act.number, 0) - act.pieces, 0)
+        return found
+
+    @cached_property
+    def returned(self) -> Mapping[str, tuple[int, int]]:
+        """Pieces that went back, by their number: all of them, and those beyond what was ordered before."""
+        found: dict[str, tuple[int, int]] = {}
+        ordered: dict[str, int] = {}
+        for act in (e.act for e in self.standing):
+            if isinstance(act, Ordered):
+                ordered[act.number] = ordered.get(act.number, 0) + act.pieces
+            elif isinstance(act, Returned) and act.number:
+                left, (every, beyond) = ordered.get(act.number, 0), found.get(act.number, (0, 0))
+                ordered[act.number] = max(left - act.pieces, 0)
+                found[act.number] = every + act.pieces, beyond + max(act.pieces - left, 0)
+        return found
+
+    def lies_for(self, use: Use) -> bool:
+        """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
+        if use.pieces is None or use.unsized:
+            return True
+        own, number = self.received.get(use.item.ordinal, 0), use.number
+        # What lies at places is taken to be of what was counted at the door.
+        loose = max(self.arrived.get(number, 0) - self._placed.get(number, 0), 0) if number else 0
+        return own + loose >= use.pieces
+
+    @cached_property
+    def _placed(self) -> Mapping[str, int]:
+        """New pieces at places, by their number."""
+        found: dict[str, int] = {}
+        for ordinal, uses in self.uses.items():
+            for number in {use.number for use in uses if use.number}:
+                found[number] = found.get(number, 0) + self.received.get(ordinal, 0)
         return found
 
 

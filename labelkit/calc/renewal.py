@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.calc.assembly import Placed
-from labelkit.calc.pulling import Choices, Found, Need, Reason, Spot, Tree
+from labelkit.calc.pulling import Choices, Found, Need, PartPlace, Reason, Tree
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
@@ -40,7 +40,7 @@ class Use:
         unsized: graded, and the size is chosen later.
         pairs: names of the parts with which it is ordered as a pair.
         step: the first step in the order of assembly that cannot be done without it; None: no step waits for it.
-        position: place of that step in the order of assembly, from 0.
+        position: of that step in the order of assembly, from 0.
         ways: bit k says that it is needed under way k of the open options.
     """
 
@@ -96,14 +96,14 @@ def renewal(profile: Profile, teardown: Teardown, order: Sequence[Placed], found
     tree = Tree(profile, teardown.chosen)
     needs = tree.needs(found)
     maker = _Uses(tree, teardown, order, found, sizes)
-    uses = [use for spot in tree.spots for use in maker.of(spot, needs.get(spot.ordinal, Need()))]
+    uses = [use for place in tree.places for use in maker.of(place, needs.get(place.ordinal, Need()))]
     uses.sort(key=lambda use: (use.position, use.item.ordinal))
     judged = {*needs, *found, *sizes}
     unjudged = [
-        maker.items[spot.ordinal]
-        for spot in tree.spots
-        if spot.there and spot.ordinal not in judged and spot.part.renew in (None, "if_worn")
-        if not tree.is_its_parts(spot.part)
+        maker.items[place.ordinal]
+        for place in tree.places
+        if place.there and place.ordinal not in judged and place.part.renew in (None, "if_worn")
+        if not tree.is_its_parts(place.part)
     ]
     return Renewal(tuple(uses), tree.ways, tuple(unjudged), tuple(maker.notes(needs)))
 
@@ -117,30 +117,30 @@ class _Uses:
         self.items |= {each.ordinal: each for each in teardown.inside}
         self.positions = {placed.bin.step: position for position, placed in enumerate(order)}
 
-    def of(self, spot: Spot, need: Need) -> Iterator[Use]:
-        """Yield the uses of one spot: all its pieces under some ways, a few of them under others."""
-        if self.tree.is_its_parts(spot.part):
+    def of(self, place: PartPlace, need: Need) -> Iterator[Use]:
+        """Yield the uses of one place: all its pieces under some ways, a few of them under others."""
+        if self.tree.is_its_parts(place.part):
             return
         full = need.own | need.pulled
         reason: Reason = need.reason or (need.by[0][1] if need.by else "size")
         if full:
-            yield from self._sized(spot, full, spot.pieces, reason, need)
+            yield from self._sized(place, full, place.pieces, reason, need)
         if some := need.some & ~full:
-            yield from self._sized(spot, some, self.found[spot.ordinal].pieces, reason, need)
-        if spot.ordinal in self.sizes and (rest := spot.there & ~need.ways):
-            yield from self._sized(spot, rest, spot.pieces, "size", Need())
+            yield from self._sized(place, some, self.found[place.ordinal].pieces, reason, need)
+        if place.ordinal in self.sizes and (rest := place.there & ~need.ways):
+            yield from self._sized(place, rest, place.pieces, "size", Need())
 
-    def _sized(self, spot: Spot, ways: int, pieces: int | None, reason: Reason, need: Need) -> Iterator[Use]:
+    def _sized(self, place: PartPlace, ways: int, pieces: int | None, reason: Reason, need: Need) -> Iterator[Use]:
         """Yield a use for each size; one without a size where none is chosen."""
-        profile, part = self.tree.profile, spot.part
+        profile, part = self.tree.profile, place.part
         series = profile.series.get(part.series or "")
-        step, position = self.blocks(spot)
-        pairs = [other for other in self.tree.pairs.get(spot.ordinal, ()) if other.there & ways]
-        for size, count in self._counted(spot, pieces).items():
+        step, position = self.blocks(place)
+        pairs = [other for other in self.tree.pairs.get(place.ordinal, ()) if other.there & ways]
+        for size, count in self._counted(place, pieces).items():
             unsized = series is not None and size is None
             yield Use(
-                item=self.items[spot.ordinal],
-                name=self.name(spot),
+                item=self.items[place.ordinal],
+                name=self.name(place),
                 number=None if unsized else order_number(profile, part, size),
                 pieces=count,
                 reason=reason,
@@ -153,9 +153,9 @@ class _Uses:
                 ways=ways,
             )
 
-    def _counted(self, spot: Spot, pieces: int | None) -> Mapping[Quantity | None, int | None]:
+    def _counted(self, place: PartPlace, pieces: int | None) -> Mapping[Quantity | None, int | None]:
         """Return the pieces by size."""
-        chosen, part = self.sizes.get(spot.ordinal, ()), spot.part
+        chosen, part = self.sizes.get(place.ordinal, ()), place.part
         if not chosen:
             return {None: pieces}
         series = self.tree.profile.series.get(part.series or "")
@@ -167,23 +167,23 @@ class _Uses:
                 raise UsageError(f"{part.id}: found {size} mm; {allowed_text(str(size), map(str, known.values()))}")
         return {known[chosen[0]]: pieces or 1} if len(chosen) == 1 else Counter(known[size] for size in chosen)
 
-    def name(self, spot: Spot) -> str:
-        """Return a spot's name, saying which copy it is."""
-        item = self.items[spot.ordinal]
+    def name(self, place: PartPlace) -> str:
+        """Return a place's name, saying which copy it is."""
+        item = self.items[place.ordinal]
         if isinstance(item, Bin):
             return item.name
-        copies = self.tree.by_id[spot.part.id]
-        return spot.part.name + (f" ({copies.index(spot) + 1} of {len(copies)})" if len(copies) > 1 else "")
+        copies = self.tree.by_id[place.part.id]
+        return place.part.name + (f" ({copies.index(place) + 1} of {len(copies)})" if len(copies) > 1 else "")
 
-    def blocks(self, spot: Spot) -> tuple[str | None, int]:
-        """Return the first step that cannot be done without a part, and its place in the order of assembly.
+    def blocks(self, place: PartPlace) -> tuple[str | None, int]:
+        """Return the first step that cannot be done without a part, and its position in the order of assembly.
 
         A captured part has no step: it goes in before what captures it and before its sub-assembly is built.
         """
-        item = self.items[spot.ordinal]
+        item = self.items[place.ordinal]
         if isinstance(item, Bin):
             return item.step, self.positions[item.step]
-        outer = [self.items[captor.ordinal] for captor in self.tree.captors(spot)]
+        outer = [self.items[captor.ordinal] for captor in self.tree.captors(place)]
         steps = [each.step for each in outer if isinstance(each, Bin)] + [item.parent] * bool(item.parent)
         found = [(self.positions[step], step) for step in steps if step is not None]
         position, first = min(found, default=(len(self.positions), None))
@@ -191,12 +191,12 @@ class _Uses:
 
     def notes(self, needs: Mapping[int, Need]) -> Iterator[str]:
         """Yield what the profile leaves open about the sub-assemblies that are needed."""
-        inner = {spot.above[-1] for spot in self.tree.spots if spot.there and spot.above}
-        for spot in (spot for spot in self.tree.spots if spot in inner and spot.ordinal in needs):
-            if self.tree.is_its_parts(spot.part):
+        inner = {place.above[-1] for place in self.tree.places if place.there and place.above}
+        for place in (place for place in self.tree.places if place in inner and place.ordinal in needs):
+            if self.tree.is_its_parts(place.part):
                 told = _("{part} has no order number of its own: its parts are ordered in its place")
-                yield told.format(part=self.name(spot))
+                yield told.format(part=self.name(place))
             else:
-                number = f" ({spot.part.number})" if spot.part.number else ""
+                number = f" ({place.part.number})" if place.part.number else ""
                 told = _("{part}: whether its parts come with it is not recorded; they are not counted")
-                yield told.format(part=f"{self.name(spot)}{number}")
+                yield told.format(part=f"{self.name(place)}{number}")

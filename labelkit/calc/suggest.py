@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from labelkit.language import spoken
 from labelkit.model.formwords import folded, form_words, kinds_of
 from labelkit.model.profile import Profile
 
@@ -44,6 +45,7 @@ def suggest(typed: str, before: Counter[tuple[str, str | None]], *, most: int = 
 
     What was typed before stands above the forms' own words where both fit equally well, the frequent above the rare,
     then the short above the long. Nothing typed: the most frequent names before. Case, accents and signs do not count.
+    The forms' words are those of the language that is spoken; of the others only where nothing fits but by a slip.
 
     Args:
         typed: any text.
@@ -55,12 +57,20 @@ def suggest(typed: str, before: Counter[tuple[str, str | None]], *, most: int = 
     """
     wanted = folded(typed)
     found: dict[str, tuple[tuple[int, int, int, str], Suggestion]] = {}
-    for each in _known(before) if wanted else _before(before):
-        fit = _fit(wanted, folded(each.name))
-        order = (fit, -each.times, len(each.name), each.name)
-        same = found.get(folded(each.name))
-        if fit != _NO and (same is None or order < same[0]):
-            found[folded(each.name)] = order, each
+
+    def look(offered: Iterable[Suggestion]) -> None:
+        for each in offered:
+            fit = _fit(wanted, folded(each.name))
+            order = (fit, -each.times, len(each.name), each.name)
+            same = found.get(folded(each.name))
+            if fit != _NO and (same is None or order < same[0]):
+                found[folded(each.name)] = order, each
+
+    look(_before(before))
+    if wanted:
+        look(_trade(own=True))
+        if all(order[0] == _NEAR for order, _ in found.values()):
+            look(_trade(own=False))
     return tuple(suggestion for _, suggestion in sorted(found.values(), key=lambda pair: pair[0])[:most])
 
 
@@ -77,10 +87,11 @@ def kinds(name: str, before: Counter[tuple[str, str | None]]) -> tuple[str, ...]
     return tuple(dict.fromkeys([*(kind for kind, _ in counted.most_common()), *kinds_of(name)]))
 
 
-def _known(before: Counter[tuple[str, str | None]]) -> Iterator[Suggestion]:
-    yield from _before(before)
-    for word, kind, _ in form_words():
-        yield Suggestion(word[:1].upper() + word[1:], kind, 0)
+def _trade(*, own: bool) -> Iterator[Suggestion]:
+    """Yield the forms' words of the language that is spoken, or of the others."""
+    for word, kind, language in form_words():
+        if (language == spoken()) is own:
+            yield Suggestion(word[:1].upper() + word[1:], kind, 0)
 
 
 def _before(before: Counter[tuple[str, str | None]]) -> Iterator[Suggestion]:

@@ -7,17 +7,19 @@ what was ordered to be from the shelf. Common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
 from labelkit.calc.needs import Line, Needs, Way, roll_up
-from labelkit.calc.pulling import Found
+from labelkit.calc.pulling import Finding, Found
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import Use
+from labelkit.calc.renewal import Use, renewal
 from labelkit.calc.shortage import Shortage, shortage
-from labelkit.model.acts import Received
+from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.model.acts import Act, Condemned, Inspected
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 
 State = Literal["in", "ready", "here", "coming", "short", "size", "as_needed"]
@@ -34,9 +36,10 @@ class Standing:
     Attributes:
         line: of the order, less what is ordered or here.
         need: pieces, the most under any choice of the open options.
-        ordered: pieces that were ordered.
-        came: pieces that came.
+        ordered: pieces that were ordered, less those that were sent back.
+        came: pieces that came, less those that were sent back.
         ready: pieces that lie ready at their places, or are in.
+        returned: pieces that were sent back.
         to_order: ways with pieces that are still to be ordered.
     """
 
@@ -45,6 +48,7 @@ class Standing:
     ordered: int
     came: int
     ready: int
+    returned: int
     to_order: tuple[Way, ...]
 
     @property
@@ -87,6 +91,7 @@ class Supply:
             ordered=self.record.supplied.get(line.number or "", 0),
             came=_came(self.record, line),
             ready=sum(min(self.pieces_ready(each), self.pieces_wanted(each)) for each in ordinals),
+            returned=self.record.returned.get(line.number or "", (0, 0))[0],
             to_order=tuple(way for way in line.ways if way.short and way.packs),
         )
 
@@ -127,10 +132,6 @@ class Supply:
             return "short"
         return "coming" if any(each.use is use for each in self.now.missing) else "here"
 
-    def is_complete(self, uses: Iterable[Use]) -> bool:
-        """Say whether everything of some uses is staged, or in."""
-        return all(self.state(use) in DONE for use in uses)
-
 
 def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | None = None) -> Supply:
     """Return where the new parts of a job are.
@@ -164,8 +165,11 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
         ordered, came, door = record.supplied.get(number, 0), _came(record, line), record.arrived.get(number, 0)
         placed = sum(record.received.get(each, 0) for each in {use.item.ordinal for use in line.uses})
         from_shelf = max(placed - max(ordered, door), 0)
-        supplied[number] = max(ordered, came - line.shelf)
-        here[number] = max(door - placed, 0) + max(line.shelf - from_shelf, 0)
+        # What went back and was never ordered was from the shelf, which has it no more.
+        gone = min(record.returned.get(number, (0, 0))[1], line.shelf)
+        shelf = line.shelf - gone
+        supplied[number] = max(ordered, came - shelf) - gone
+        here[number] = max(door - placed, 0) + max(shelf - from_shelf, 0)
         coming[number] = max(ordered - came, 0)
     needs = rolled(supplied)
     later = {number: pieces + coming[number] for number, pieces in here.items()}
@@ -177,11 +181,36 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
     )
 
 
+def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
+    """Yield what must be new besides when a place is condemned, lost or to be replaced; nothing for other acts.
+
+    Args:
+        record: of the job before that.
+        ordinal: of the place.
+        act: what is said of it.
+    """
+    if isinstance(act, Condemned):
+        finding = Finding("lost" if act.lost else "condemned", act.pieces)
+    elif isinstance(act, Inspected) and act.verdict == "replace":
+        finding = Finding("condemned")
+    else:
+        return
+    found = {**record.found, ordinal: finding}
+    try:
+        uses = renewal(record.profile, record.teardown, record.order, found, record.sizes).uses
+    except UsageError:  # so many options are open, or more are condemned than there are
+        return
+    known = {ordinal, *record.uses}
+    more = dict.fromkeys(record.at(use.item.ordinal).name for use in uses if use.item.ordinal not in known)
+    if more:
+        yield _("With it are renewed: {parts}").format(parts=", ".join(more))
+
+
 def _came(record: Record, line: Line) -> int:
     """Return how many pieces of a line came: those counted at the door, or more where more are at their places."""
     door = record.arrived.get(line.number or "", 0)
     places = 0
     for ordinal in {use.item.ordinal for use in line.uses}:
         place = record.at(ordinal)
-        places += max(sum(e.act.pieces for e in place.events if isinstance(e.act, Received)), place.staged or 0)
+        places += max(place.came, place.staged or 0)
     return max(door, places)

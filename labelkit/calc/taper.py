@@ -7,6 +7,7 @@ limits of new and used bearings differ (public manuals, read as excerpts). The l
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.calc.answers import Answer, Value, places_of
@@ -22,6 +23,7 @@ from labelkit.calc.figures import (
     told,
 )
 from labelkit.calc.limits import Limits, judge
+from labelkit.calc.selective import Thicker
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
@@ -88,11 +90,8 @@ def rolling_torque(
     sums: list[str] = []
     step = resolution
     if radius is not None:
-        pulled = [by_pull(each, radius) for each in readings]
-        sums += [line for _, line in pulled]
-        coarsest = max(readings, key=digit)
-        step = resolution or by_pull(Quantity(digit(coarsest), "N"), radius)[0]
-        readings = [torque for torque, _ in pulled]
+        step = resolution or by_pull(Quantity(max(digit(each) for each in readings), "N"), radius)[0]
+        readings, sums = _pulled(readings, radius)
     for each in (*readings, *((drag,) if drag else ()), *((spread,) if spread else ())):
         is_kind("rolling torque", each, "torque")
     unit = common_unit(readings)
@@ -124,18 +123,26 @@ def rolling_torque(
     values |= {"torque": figure(net.value, unit), "newton_metres": rounded(net.base, 2)}
     if not isinstance(limits, Limits):
         if state is None:
-            names = {name: _state(name) for name in limits}
-            asked = "; ".join(f"{names[name]}: {each.words()}" for name, each in limits.items())
-            question = _("are the bearings {states}? {limits}").format(
-                states=_(" or ").join(names.values()), limits=asked
-            )
-            return Answer("preload", "ask", values, tuple(sums), (question,))
+            return Answer("preload", "ask", values, tuple(sums), (_which(limits),))
         if state not in limits:
             raise UsageError(f'bearings: found "{state}"; {allowed_text(state, limits)}')
         limits = limits[state]
     judged = judge(net, limits, resolution=step or _coarsest(readings), fit="preload")
     values |= {name: judged.values[name] for name in ("low", "high", "beyond") if name in judged.values}
     return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, *notes))
+
+
+def _pulled(pulls: Sequence[Quantity], radius: Quantity) -> tuple[list[Quantity], list[str]]:
+    """Return the torques of some pulls on a wire, and the sums."""
+    found = [by_pull(each, radius) for each in pulls]
+    return [torque for torque, _ in found], [line for _, line in found]
+
+
+def _which(limits: Mapping[str, Limits]) -> str:
+    """Return the question what the bearings are, with the limits that depend on it."""
+    names = {name: _state(name) for name in limits}
+    asked = "; ".join(f"{names[name]}: {each.words()}" for name, each in limits.items())
+    return _("are the bearings {states}? {limits}").format(states=_(" or ").join(names.values()), limits=asked)
 
 
 def _state(name: str) -> str:
@@ -154,7 +161,7 @@ def spacer_by_play(
     play: Quantity,
     preload: Quantity,
     *,
-    thinner: str = "tightens",
+    thicker: Thicker = "reduces",
     series: Sequence[Quantity] = (),
     unit: str | None = None,
 ) -> Answer:
@@ -164,7 +171,8 @@ def spacer_by_play(
         fitted: thickness of the spacer that was in.
         play: measured with it.
         preload: how much the bearings shall be squeezed, as a length.
-        thinner: `tightens`, as a spacer between the cones does, or `loosens`, as a shim under one cup does.
+        thicker: what a thicker one does to the preload: `reduces` it, as a spacer between the cones does, or
+            `increases` it, as a shim under one cup does.
         series: the spacers there are; the nearest is named, a tie goes to less preload.
         unit: of the values of the answer; by default that of the sizes.
 
@@ -176,7 +184,7 @@ def spacer_by_play(
     if play.base < 0 or preload.base < 0:
         below = _("play {play} and preload {preload} are given without a sign; allowed: from 0")
         raise UsageError(below.format(play=play, preload=preload))
-    sign = _sign(thinner)
+    sign = 1 if thicker == "reduces" else -1
     old, change = in_unit(fitted, unit), in_unit(play, unit) + in_unit(preload, unit)
     new = more_than_nothing("new spacer", old - sign * change)
     word = "thinner" if sign > 0 else "thicker"
@@ -202,10 +210,48 @@ def spacer_by_play(
     return Answer("preload_spacer", "ok", values, tuple(sums), (_("fit it, then measure the rolling torque"),))
 
 
-def _sign(thinner: str) -> int:
-    if thinner not in ("tightens", "loosens"):
-        raise UsageError(f'thinner: found "{thinner}"; allowed: tightens, loosens')
-    return 1 if thinner == "tightens" else -1
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """Rolling torque over the thickness of the spacer, as two trials tell it.
+
+    Attributes:
+        thicknesses: of the trials.
+        torques: of the trials, without the seal.
+    """
+
+    thicknesses: tuple[Decimal, Decimal]
+    torques: tuple[Decimal, Decimal]
+
+    @property
+    def slope(self) -> Decimal:
+        """Torque for one more of thickness; below zero where a thicker spacer takes preload away."""
+        (thin, thick), (first, second) = self.thicknesses, self.torques
+        return (second - first) / (thick - thin)
+
+    def thickness(self, torque: Decimal) -> Decimal:
+        """Return the thickness that gives a torque."""
+        return self.thicknesses[0] + (torque - self.torques[0]) / self.slope
+
+    def torque(self, thickness: Decimal) -> Decimal:
+        """Return the torque that a thickness gives."""
+        return self.torques[0] + self.slope * (thickness - self.thicknesses[0])
+
+
+def _line(trials: Sequence[tuple[Quantity, Quantity]], size: str, unit: str, drag: Quantity | None) -> _Line:
+    """Return the line through two trials, in a unit of thickness and one of torque.
+
+    Raises:
+        UsageError: the seal's drag is above a trial, or both trials are alike.
+    """
+    seal = in_unit(drag, unit) if drag else Decimal(0)
+    one, two = ((in_unit(thickness, size), in_unit(torque, unit) - seal) for thickness, torque in trials)
+    if one[1] < 0 or two[1] < 0:
+        raise UsageError(_("the seal's drag {drag} is above a trial; measure it again").format(drag=drag))
+    if one[0] == two[0] or one[1] == two[1]:
+        raise UsageError(
+            _("both trials have the same thickness or the same torque: they tell no line; make another trial")
+        )
+    return _Line((one[0], two[0]), (one[1], two[1]))
 
 
 def two_trials(
@@ -246,23 +292,17 @@ def two_trials(
     unit = common_unit((torque_1, torque_2, wanted))
     is_kind("thickness", thick_1, "length")
     is_kind("rolling torque", torque_1, "torque")
-    seal = in_unit(drag, unit) if drag else Decimal(0)
-    t1, t2 = in_unit(thick_1, size), in_unit(thick_2, size)
-    q1, q2 = in_unit(torque_1, unit) - seal, in_unit(torque_2, unit) - seal
-    if t1 == t2 or q1 == q2:
-        raise UsageError(
-            _("both trials have the same thickness or the same torque: they tell no line; make another trial")
-        )
+    line = _line(trials, size, unit, drag)
+    (t1, t2), (q1, q2) = line.thicknesses, line.torques
     aim = in_unit(wanted, unit)
-    slope = (q2 - q1) / (t2 - t1)
-    new = t1 + (aim - q1) / slope
+    new = line.thickness(aim)
     less = _("less the seal's drag of {drag}: {first} and {second}")
     sums = [less.format(drag=drag, first=told(q1, unit), second=told(q2, unit))] if drag else []
-    line = f"{told(t1, size)} -> {told(q1, unit)}, {told(t2, size)} -> {told(q2, unit)}"
+    both = f"{told(t1, size)} -> {told(q1, unit)}, {told(t2, size)} -> {told(q2, unit)}"
     step = f"{told(t1, size)} {'+' if new >= t1 else '-'} {told(abs(new - t1), size, places=3)}"
     sums += [
         _("{trials}: {change} for each {size}").format(
-            trials=line, change=told(abs(slope) / 100, unit), size=f"0.01 {size}"
+            trials=both, change=told(abs(line.slope) / 100, unit), size=f"0.01 {size}"
         ),
         _("wanted {torque}: {sum}").format(torque=told(aim, unit), sum=f"{step} = {told(new, size, places=3)}"),
     ]
@@ -271,13 +311,11 @@ def two_trials(
     if not min(t1, t2) <= new <= max(t1, t2):
         further = _("the answer lies outside the two trials: a line drawn further is a guess, make another trial")
         notes.insert(0, further)
-    if q1 < 0 or q2 < 0:
-        raise UsageError(_("the seal's drag {drag} is above a trial; measure it again").format(drag=drag))
     if not series:
         return Answer("preload_trials", "ok", values, tuple(sums), tuple(notes))
 
     def torque_with(thickness: Quantity) -> Decimal:
-        return q1 + slope * (in_unit(thickness, size) - t1)
+        return line.torque(in_unit(thickness, size))
 
     inside = [each for each in series if limits is None or not _outside(torque_with(each), unit, limits)]
     best = min(inside or series, key=lambda each: (abs(in_unit(each, size) - new), torque_with(each)))

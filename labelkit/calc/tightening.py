@@ -115,7 +115,7 @@ def tightening(
     Args:
         pattern: as for `order`.
         count: of the screws.
-        passes: shares of the full torque, one round for each.
+        passes: shares of the full torque, in order.
         loosen: tells the same order backwards, from outside to the middle, for taking apart.
 
     Raises:
@@ -134,7 +134,7 @@ def tightening(
     notes = [_NUMBERS[name]] if name in _NUMBERS else []
     notes += [OWN_FIRST] if isinstance(pattern, str) else []
     if loosen:
-        notes.append("loosen each a little in every round; no screw comes out before all are free")
+        notes.append("loosen each a little in every pass; no screw comes out before all are free")
     return Answer("tightening", "ok", {"pattern": name, "count": count, "order": found}, tuple(sums), tuple(notes))
 
 

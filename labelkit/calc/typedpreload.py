@@ -12,7 +12,7 @@ from labelkit.calc import taper
 from labelkit.calc.answers import Answer
 from labelkit.calc.limits import Limits
 from labelkit.calc.readings import SEATING, USUAL_SPREAD, Taking, take
-from labelkit.calc.selective import graded
+from labelkit.calc.selective import Thicker, graded
 from labelkit.calc.showing import Show
 from labelkit.calc.typed import band, parts, quantity, several
 from labelkit.errors import UsageError
@@ -151,11 +151,12 @@ def _spacer(typed: _Typed) -> Answer:
         mean = taken.mean / units.FACTORS[show.unit][1]
         finer = round(mean, show.places) != mean
         play = Quantity(round(mean, show.places + finer), show.unit)
-    thinner = "tightens" if given["thicker"] == "reduces" else "loosens"
     limits = typed.limits("target") if typed.kind == "length" else Limits()
     series = typed.series()
-    inside = [each for each in series if not limits.beyond(_squeezed(fitted, each, play, thinner))]
-    answer = taper.spacer_by_play(fitted, play, squeeze, thinner=thinner, series=inside or series, unit=typed.length)
+    inside = [each for each in series if not limits.beyond(_squeezed(fitted, each, play, given["thicker"]))]
+    answer = taper.spacer_by_play(
+        fitted, play, squeeze, thicker=given["thicker"], series=inside or series, unit=typed.length
+    )
     if series and not inside:
         nothing = _("no spacer of the series comes out at {limits}; the nearest is {size}")
         size = Quantity(answer.values["choice"][0], typed.length)  # type: ignore[index, arg-type]
@@ -171,7 +172,7 @@ def _taking(typed: _Typed) -> Taking:
     return Taking(spread=USUAL_SPREAD if spread is None else spread.mm, seat=seat)
 
 
-def _squeezed(fitted: Quantity, size: Quantity, play: Quantity, thinner: str) -> Decimal:
+def _squeezed(fitted: Quantity, size: Quantity, play: Quantity, thicker: Thicker) -> Decimal:
     """Return how much the bearings are squeezed with another spacer, mm; below 0 there is still play."""
     change = fitted.mm - size.mm
-    return (change if thinner == "tightens" else -change) - play.mm
+    return (change if thicker == "reduces" else -change) - play.mm

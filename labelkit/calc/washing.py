@@ -6,18 +6,45 @@ from collections.abc import Iterator
 from typing import Final
 
 from labelkit.calc.openpoints import before_wash, hosts
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.calc.trays import nothing_but_parts
 from labelkit.language import gettext as _
 from labelkit.language import noop
+from labelkit.model.acts import WashStarted
+
+DIRTY: Final = ("removed", "binned")
+"""Stages in which a part lies on the bench and nobody marked it clean."""
 
 _WORDS: Final = {"no_solvent": noop("no solvent comes near it"), "not_washed": noop("it is not washed")}
 
 
 def washable(record: Record) -> Iterator[int]:
-    """Yield what goes into the washer where nobody says what does."""
-    for ordinal, spot in record.places.items():
-        if spot.is_out and spot.item.part.wash not in _WORDS:
+    """Yield what goes into the washer where nobody says what does: no sub-assembly of which nothing is left."""
+    for ordinal, place in record.places.items():
+        if place.is_out and place.item.part.wash not in _WORDS and not _is_emptied(record, place):
             yield ordinal
+
+
+def in_washer(record: Record) -> frozenset[int]:
+    """Return what went into the washer since it came out of the unit, and nobody marked clean since."""
+    return frozenset(
+        ordinal
+        for event in record.standing
+        if isinstance(event.act, WashStarted)
+        for ordinal in event.act.places
+        if (place := record.places.get(ordinal)) and place.stage in DIRTY and event.number > place.since
+    )
+
+
+def _is_emptied(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a sub-assembly is nothing but its parts, and these are all out of it."""
+    item = place.item
+    if not isinstance(item, Bin) or place.closed or not nothing_but_parts(item.part, record.teardown.chosen):
+        return False
+    own = [record.at(each.ordinal) for each in record.teardown.bins if each.parent == item.step]
+    return bool(own) and all(each.stage not in ("in_unit", "left_in") for each in own)
 
 
 def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -> Iterator[str]:
@@ -29,10 +56,10 @@ def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -
         all_of_it: the washer is started: what must be out before may lie in anything that is about.
     """
     for ordinal in places:
-        spot = record.places.get(ordinal)
-        if spot and (why := _WORDS.get(spot.item.part.wash or "")):
+        place = record.places.get(ordinal)
+        if place and (why := _WORDS.get(place.item.part.wash or "")):
             told = _("NO: {part} does not go into the washer: {why}. Allowed now: the rest, without it")
-            yield told.format(part=spot.name, why=_(why))
+            yield told.format(part=place.name, why=_(why))
     for small in before_wash(record):
         around = hosts(record, small.item)
         inside = around & set(places)

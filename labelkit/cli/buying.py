@@ -17,6 +17,7 @@ import click
 from labelkit.calc.needs import Needs
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.record import record_of
+from labelkit.calc.renewal import Use
 from labelkit.calc.supply import Standing
 from labelkit.errors import UsageError
 from labelkit.load.catalogue import LoadedCatalogue, load_catalogue
@@ -150,7 +151,7 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
         yield from (f"    {words}" for words in _counts(view, at))
         for use in each.uses:
             pieces = "as needed" if use.pieces is None else f"× {use.pieces}"
-            blocks = f", blocks step {use.step}" if use.step else ""
+            blocks = f", blocks step {use.step}" if use.step and _waits(new, use) else ""
             when = when_words(view.profile, needs.when(use))
             only = f", only if {when}" if when else ""
             yield f"    {pieces} {use.name}: {reason_words(use)}{blocks}{only}"
@@ -168,6 +169,13 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
     yield from needs.notes
 
 
+def _waits(new: NewParts, use: Use) -> bool:
+    """Say whether something of a use is not here; what has no fixed count is here when any of it came."""
+    if use.pieces is None or use.unsized:
+        return not any(each.came for each in new.standings if use in each.line.uses)
+    return any(each.use == use for each in new.short.missing)
+
+
 def _totals(view: JobView, needs: Needs) -> Iterator[str]:
     for total in needs.totals:
         when = when_words(view.profile, [total.when])
@@ -176,13 +184,21 @@ def _totals(view: JobView, needs: Needs) -> Iterator[str]:
 
 
 def _standing_data(at: Standing) -> dict[str, Any]:
-    return {"number": at.line.number, "ordered": at.ordered, "came": at.came, "ready": at.ready, "coming": at.coming}
+    return {
+        "number": at.line.number,
+        "ordered": at.ordered,
+        "came": at.came,
+        "returned": at.returned,
+        "ready": at.ready,
+        "coming": at.coming,
+    }
 
 
 def _counts(view: JobView, at: Standing) -> Iterator[str]:
     """Yield how many to order, for each way in which open options may be chosen."""
     each = at.line
-    known = "".join(f", {count} {words}" for count, words in ((at.coming, "on the way"), (at.came, "came")) if count)
+    counts = ((at.coming, "on the way"), (at.came, "came"), (at.returned, "sent back"))
+    known = "".join(f", {count} {words}" for count, words in counts if count)
     for way in each.ways:
         when = when_words(view.profile, [way.when])
         packs = "size to be chosen" if way.packs is None else f"order {way.packs}"

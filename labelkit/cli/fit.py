@@ -7,6 +7,7 @@ from typing import Final
 
 import click
 
+from labelkit.cli.groups import ToldGroup
 from labelkit.errors import UsageError, allowed_text
 
 # Each kind loads when it is called. A new one is a module in cli/fits and a row here.
@@ -23,12 +24,12 @@ KINDS: Final = {
     "gasket_shim": "labelkit.cli.fits.depths:gasket_shim",
     "heating": "labelkit.cli.fits.heating:heating",
     "limit": "labelkit.cli.fits.limit:limit",
+    "passes": "labelkit.cli.fits.torque:passes",
     "plates": "labelkit.cli.fits.plates:plates",
     "preload": "labelkit.cli.fits.preload:preload",
     "readings": "labelkit.cli.fits.readings:readings",
     "release": "labelkit.cli.fits.spring:release",
     "retainer": "labelkit.cli.fits.depths:retainer",
-    "rounds": "labelkit.cli.fits.torque:rounds",
     "rows": "labelkit.cli.fits.depths:rows",
     "series": "labelkit.cli.fits.series:series",
     "spring": "labelkit.cli.fits.spring:spring",
@@ -46,7 +47,7 @@ KINDS: Final = {
 }
 
 
-class _Kinds(click.Group):
+class _Kinds(ToldGroup):
     """The kinds of fit; with --job, the fits of that job's profile by their names."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002

@@ -17,6 +17,7 @@ from labelkit.calc.gate import judge
 from labelkit.calc.openpoints import next_out, open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record, record_of
+from labelkit.cli.groups import ToldGroup
 from labelkit.errors import InputError, UsageError
 from labelkit.model.acts import LONGEST_TEXT
 from labelkit.model.events import Entry, Event, act_of
@@ -43,7 +44,7 @@ _STAGE_WORDS = {
 }
 
 
-@click.group()
+@click.group(cls=ToldGroup)
 def job() -> None:
     """List the jobs of the store, show where one is, export, import and close it.
 

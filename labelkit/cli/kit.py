@@ -167,7 +167,8 @@ def _counts(order: KitOrder) -> list[str]:
     if "stickers" in order.documents and order.new and (found := order.new.picks_of(order.view, order.bins)):
         counts.append(f"{len(found)} stickers on {order.stickers_on.name}")
     if "trays" in order.documents and order.view.trays.trays:
-        counts.append(f"{len(order.view.trays.trays)} trays")
+        trays = len(order.view.trays.trays)
+        counts.append(f"{trays} {'tray' if trays == 1 else 'trays'}")
         if not order.map_only:
             counts.append(sheet_words(tiles_of(order)))
     return counts

@@ -11,30 +11,65 @@ from typing import Final
 import click
 
 from labelkit import __version__
+from labelkit.cli.groups import ToldGroup
 from labelkit.errors import LabelkitError
 
-# Commands load when they are called: `labelkit scan` on a bench tablet does not wait for the PDF writer.
+# Commands load when they are called: `labelkit scan` on a bench tablet does not wait for the PDF writer, nor the list
+# of all commands for any of them. So what each is for stands here as well as in its own help.
 COMMANDS: Final = {
-    "bench": "labelkit.cli.bench:bench",
-    "check": "labelkit.cli.check:check",
-    "diff": "labelkit.cli.diff:diff",
-    "fit": "labelkit.cli.fit:fit",
-    "import": "labelkit.cli.importing:import_",
-    "job": "labelkit.cli.job:job",
-    "kit": "labelkit.cli.kit:kit",
-    "new": "labelkit.cli.new:new",
-    "order": "labelkit.cli.order:order",
-    "pack": "labelkit.cli.sharing:pack_",
-    "printer": "labelkit.cli.printer:printer",
-    "proof": "labelkit.cli.proof:proof",
-    "scan": "labelkit.cli.scan:scan",
-    "schema": "labelkit.cli.check:schema",
-    "stock": "labelkit.cli.stock:stock",
-    "unpack": "labelkit.cli.sharing:unpack_",
+    "bench": (
+        "labelkit.cli.bench:bench",
+        "Serve the cards and the record of all jobs on the shop's network, until Ctrl-C.",
+    ),
+    "check": (
+        "labelkit.cli.check:check",
+        "Check unit profiles; print every fault with its line and column, and an answer for each profile.",
+    ),
+    "diff": (
+        "labelkit.cli.diff:diff",
+        "Say what a new revision of a profile changes, and which labels of open jobs are out of date with it.",
+    ),
+    "fit": (
+        "labelkit.cli.fit:fit",
+        "Work out a fit from its readings: which shim, plate or ring, and what it will then be.",
+    ),
+    "import": (
+        "labelkit.cli.importing:import_",
+        "Make a unit profile from a table of parts, one line each, as a spreadsheet saves it (CSV, UTF-8).",
+    ),
+    "job": ("labelkit.cli.job:job", "List the jobs of the store, show where one is, export, import and close it."),
+    "kit": (
+        "labelkit.cli.kit:kit",
+        "Make the kit of a job: labels, tray sheets, cards, what is new of it, and the manifest kit.json.",
+    ),
+    "new": (
+        "labelkit.cli.new:new",
+        "Start a unit profile: a few questions on a terminal, options for those that are answered already.",
+    ),
+    "order": (
+        "labelkit.cli.order:order",
+        "Show what to order for a job and whom a shortage blocks; with --assembly, the order of assembly.",
+    ),
+    "pack": ("labelkit.cli.sharing:pack_", "Pack a profile with its photos into one ZIP file."),
+    "printer": (
+        "labelkit.cli.printer:printer",
+        "Print the check sheet, keep what it reads, and list what is kept of printers.",
+    ),
+    "proof": (
+        "labelkit.cli.proof:proof",
+        "Decode every symbol of PDF files or scans, compare with the kit, and measure the true scale.",
+    ),
+    "scan": ("labelkit.cli.scan:scan", "Show the card of a label, or of a new part's sticker."),
+    "schema": ("labelkit.cli.check:schema", "Print the JSON Schema of a kind of file, for editors."),
+    "stock": ("labelkit.cli.stock:stock", "List the stock there is, or show one by name."),
+    "unpack": (
+        "labelkit.cli.sharing:unpack_",
+        "Unpack a profile with its photos into a new folder, once all of it was looked at.",
+    ),
 }
 
 
-class _LateGroup(click.Group):
+class _LateGroup(ToldGroup):
     """A group whose commands are imported when they are needed."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
@@ -43,9 +78,12 @@ class _LateGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         if cmd_name not in COMMANDS:
             return None
-        module, _, name = COMMANDS[cmd_name].partition(":")
+        module, _, name = COMMANDS[cmd_name][0].partition(":")
         command = getattr(importlib.import_module(module), name)
         return command if isinstance(command, click.Command) else None
+
+    def told(self, ctx: click.Context) -> dict[str, str]:
+        return {name: COMMANDS[name][1] for name in self.list_commands(ctx)}
 
 
 @click.group(cls=_LateGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

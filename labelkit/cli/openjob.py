@@ -13,13 +13,13 @@ from urllib.parse import urlsplit
 from labelkit.calc.steps import choose, places
 from labelkit.drawing.fonts import missing_letters
 from labelkit.errors import InputError, UsageError
+from labelkit.load.archive import LARGEST_PHOTO
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.model.job import Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.jobs import Store
 
-LARGEST_PHOTO: Final = 12_000_000  # bytes
 LONGEST_SERIAL: Final = 60
 # A name as the Internet's hosts have it (RFC 1123), with the underscore that shops' networks have besides.
 _HOST: Final = re.compile(r"[a-z0-9_-]+(\.[a-z0-9_-]+)*", re.ASCII)
@@ -189,6 +189,6 @@ def photos_of(loaded: LoadedProfile) -> dict[str, bytes]:
         if part.photo and loaded.folder:
             file = loaded.folder / part.photo
             if file.stat().st_size > LARGEST_PHOTO:
-                raise InputError(f"{file}: the picture has over {LARGEST_PHOTO / 1e6:.0f} MB; make it smaller")
+                raise InputError(f"{file}: the photo has over {LARGEST_PHOTO / 1e6:.0f} MB; make it smaller")
             found[part.photo] = file.read_bytes()
     return found

@@ -29,16 +29,16 @@ _PICTURES: Final = (".bmp", ".gif", ".heic", ".jpeg", ".jpg", ".pdf", ".png", ".
 
 
 @click.command()
-@click.argument("what", metavar="CODE|IMAGE|-")
+@click.argument("words", metavar="CODE|IMAGE|-", nargs=-1, required=True)
 @click.option("--json", "as_json", is_flag=True, help="Print the cards as JSON, one a line, in English.")
 @language_option
 @arrival_options
-def scan(what: str, as_json: bool, arrival: Arrival, language: str) -> None:
+def scan(words: tuple[str, ...], as_json: bool, arrival: Arrival, language: str) -> None:
     """Show the card of a label, or of a new part's sticker.
 
-    Give a typed code, the whole printed address, a picture or PDF with one or more labels, or - to read what a hand
-    scanner types: a code a line, or the lines of an offline card. Of a picture it also says how many symbols were
-    read, and which labels have no card here and why.
+    Give a typed code, also with blanks, the whole printed address, a picture or PDF with one or more labels, or - to
+    read what a hand scanner types: a code a line, or the lines of an offline card. Of a picture it also says how many
+    symbols were read, and which labels have no card here and why.
 
     With --received and --staged it writes into the record of the job what came at the sticker of a new part.
 
@@ -46,6 +46,7 @@ def scan(what: str, as_json: bool, arrival: Arrival, language: str) -> None:
     Example: labelkit scan 7K3M-9Q2X-F4H
              labelkit scan 7K3M-9Q2X-F4H --received 5 --staged --measured thickness=2.50 --by "P. Counter"
     """
+    what = _one(words)
     if arrival.wanted:
         click.echo(receive(what, arrival, as_json=as_json))
         return
@@ -60,6 +61,29 @@ def scan(what: str, as_json: bool, arrival: Arrival, language: str) -> None:
             good = [shower.show(what)]
     if not all(good):
         raise click.exceptions.Exit(1)
+
+
+def _one(words: tuple[str, ...]) -> str:
+    """Return what is to be shown; a code that is typed with blanks comes in pieces.
+
+    Raises:
+        UsageError: several codes or pictures.
+    """
+    whole = [each for each in words if each.lower().endswith(_PICTURES) or _is_code(each)]
+    if len(whole) > 1:
+        raise UsageError(
+            f"scan: {_few(whole)}: give one code or picture at a time; several codes go, a line each, into "
+            "`labelkit scan -`"
+        )
+    return " ".join(words)
+
+
+def _is_code(text: str) -> bool:
+    try:
+        read_scan(text)
+    except MistypedCode:
+        return False
+    return True
 
 
 class _Shower:

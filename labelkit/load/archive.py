@@ -14,10 +14,10 @@ from typing import Final
 from labelkit.errors import InputError
 
 MOST_FILES: Final = 2_000
-LARGEST_PICTURE: Final = 12_000_000  # bytes
+LARGEST_PHOTO: Final = 12_000_000  # bytes
 LARGEST_PROFILE: Final = 4_000_000
 LARGEST_ALL: Final = 400_000_000
-PICTURES: Final = (".jpg", ".jpeg", ".png", ".webp")
+_PHOTOS: Final = (".jpg", ".jpeg", ".png", ".webp")
 _PROFILES: Final = (".yaml", ".yml")
 # The same profile gives the same bytes: the earliest time that a ZIP file can say.
 _NO_TIME: Final = (1980, 1, 1, 0, 0, 0)
@@ -32,18 +32,18 @@ def pack(name: str, source: bytes, photos: Mapping[str, bytes]) -> bytes:
     Args:
         name: of the profile's file.
         source: its bytes.
-        photos: pictures by their paths beside it.
+        photos: by their paths beside it.
     """
     written = io.BytesIO()
     with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr(zipfile.ZipInfo(name, _NO_TIME), source, zipfile.ZIP_DEFLATED)
         for path in sorted(photos):
-            packed.writestr(zipfile.ZipInfo(path, _NO_TIME), photos[path])  # pictures are compressed already
+            packed.writestr(zipfile.ZipInfo(path, _NO_TIME), photos[path])  # photos are compressed already
     return written.getvalue()
 
 
 def unpack(content: bytes, file: str) -> dict[str, bytes]:
-    """Return what a ZIP file holds by path: one profile at the top, and pictures. The profile comes first.
+    """Return what a ZIP file holds by path: one profile at the top, and photos. The profile comes first.
 
     Args:
         content: its bytes.
@@ -51,7 +51,7 @@ def unpack(content: bytes, file: str) -> dict[str, bytes]:
 
     Raises:
         InputError: no such file, damaged, encrypted, a path that leads elsewhere, too many or too large files, no
-            profile or two, or anything that is neither profile nor picture.
+            profile or two, or anything that is neither profile nor photo.
     """
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
@@ -66,7 +66,7 @@ def unpack(content: bytes, file: str) -> dict[str, bytes]:
 
 
 def _read(packed: zipfile.ZipFile, file: str) -> Iterator[tuple[str, bytes]]:
-    entries = [entry for entry in packed.infolist() if entry.file_size or not entry.is_dir()]
+    entries = [entry for entry in packed.infolist() if entry.file_size or not entry.filename.endswith("/")]
     if len(entries) > MOST_FILES:
         raise InputError(f"{file}: holds {len(entries)} files; allowed: {MOST_FILES}")
     seen: set[str] = set()
@@ -76,11 +76,15 @@ def _read(packed: zipfile.ZipFile, file: str) -> Iterator[tuple[str, bytes]]:
         if path.casefold() in seen:
             raise InputError(f"{file}: {path}: is in it twice; upper and lower case are the same file on some systems")
         seen.add(path.casefold())
-        most = min(left, LARGEST_PROFILE if path.lower().endswith(_PROFILES) else LARGEST_PICTURE)
+        most = min(left, LARGEST_PROFILE if path.lower().endswith(_PROFILES) else LARGEST_PHOTO)
         with packed.open(entry) as stream:
             data = stream.read(most + 1)  # whatever size the file states
         if len(data) > most:
-            raise InputError(f"{file}: {path}: has over {most / 1e6:.0f} MB; a photo may have 12, all together 400")
+            allowed = f"a profile {LARGEST_PROFILE / 1e6:.0f}, a photo {LARGEST_PHOTO / 1e6:.0f}"
+            raise InputError(
+                f"{file}: {path}: has over {most / 1e6:.0f} MB; "
+                f"allowed: {allowed}, all together {LARGEST_ALL / 1e6:.0f}"
+            )
         left -= len(data)
         yield path, data
 
@@ -96,8 +100,10 @@ def _checked(entry: zipfile.ZipInfo, file: str) -> str:
         raise InputError(f"{where}: not every system can write this; allowed: a path as photos/carrier-1.jpg")
     if stat.S_IFMT(entry.external_attr >> 16) not in (0, stat.S_IFREG):
         raise InputError(f"{where}: is a link or a device; allowed: files")
+    if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise InputError(f"{where}: is compressed in a rare way ({entry.compress_type}); make it with `labelkit pack`")
     if entry.flag_bits & 1:
         raise InputError(f"{where}: is encrypted; pack it without a password")
-    if not path.lower().endswith((*_PROFILES, *PICTURES)):
-        raise InputError(f"{where}: is neither profile nor photo; allowed: {', '.join((*_PROFILES, *PICTURES))}")
+    if not path.lower().endswith((*_PROFILES, *_PHOTOS)):
+        raise InputError(f"{where}: is neither profile nor photo; allowed: {', '.join((*_PROFILES, *_PHOTOS))}")
     return path

@@ -1,4 +1,4 @@
-"""The parts counter's catalogue as CSV: read with every fault at its place, written so that it reads back the same.
+"""The parts counter's catalogue, read from CSV with every fault at its place.
 
 A column may stand anywhere and be named as the trade names it. Numbers and names stay the text that was typed; figures
 that can be read in two ways are asked about, never guessed.
@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from labelkit.errors import InputErrors, UsageError
-from labelkit.load.table import Cell, Row, Table, checked_sign, csv_bytes, read_table, slip_of
+from labelkit.load.table import Row, Table, checked_sign, read_table, slip_of
 from labelkit.model.catalogue import (
     COLUMN_NAMES,
     COLUMNS,
@@ -236,13 +236,3 @@ class _Reader:
         if amount > MOST_AMOUNT:
             self._fault(row, column, f"a pack comes to {amount}; allowed: at most {MOST_AMOUNT}")
         return Money(amount, self.currency)
-
-
-def catalogue_csv(catalogue: Catalogue, *, delimiter: str = ",", decimal: DecimalSign = ".") -> bytes:
-    """Return a catalogue as CSV that reads back to the same."""
-    price = f"price ({catalogue.currency})" if catalogue.currency else "price"
-    rows: list[list[Cell]] = [["number", "name", "supplier", "pack", price, "on shelf", "location"]]
-    for entry in catalogue.entries.values():
-        amount = entry.price.amount if entry.price else None
-        rows.append([entry.number, entry.name, entry.supplier, entry.pack, amount, entry.shelf, entry.location])
-    return csv_bytes(rows, delimiter=delimiter, decimal=decimal)

@@ -12,7 +12,7 @@ from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
-from labelkit.errors import Problem, allowed_text
+from labelkit.errors import Problem, allowed_text, printable
 from labelkit.load import crosscheck
 from labelkit.load.partcells import CellError, Cells, read_cell
 from labelkit.load.partcolumns import COLUMNS, NOTHING, Column
@@ -21,7 +21,7 @@ from labelkit.load.partheadings import Headings
 from labelkit.load.profile import LoadedProfile, unit_context
 from labelkit.load.sound import sound_profile
 from labelkit.load.table import Row, Table, checked_sign
-from labelkit.load.textfile import Place, printable
+from labelkit.load.textfile import Place
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import Key, Tree, parse
 from labelkit.model.catalogue import DecimalSign

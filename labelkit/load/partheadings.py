@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from labelkit.errors import InputErrors, allowed_text
+from labelkit.errors import InputErrors, allowed_text, printable
 from labelkit.load.partcolumns import COLUMNS, NAMES, TWO_WAYS, Column, column_of
 from labelkit.load.table import Row, Table, slip_of
-from labelkit.load.textfile import printable
 from labelkit.load.yamltree import parse
 from labelkit.model.formwords import folded
 

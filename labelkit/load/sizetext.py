@@ -42,7 +42,6 @@ _LISTS: Final = ("steps", "splines", "points", "holes")
 _FIGURE = r"[+-]?(?:\d+[ -]\d+/\d+|\d+/\d+|\d*\.?\d+)"
 _PIECE: Final = re.compile(rf"\s*([MØø⌀]?)\s*({_FIGURE})\s*([a-zµ\"″]{{0,6}})\s*", re.ASCII | re.IGNORECASE)
 _COUNTED: Final = re.compile(r"(?:^|[\s,;])(\d+)\s*([^\W\d_]+)\s*(?=$|[,;])")
-_BETWEEN: Final = re.compile(r"(?<=[\d\s\"″mn.])\s*[x×*]\s*(?=[\s\dMØø⌀.])")
 _THREADED: Final = ("bolt", "nut", "plug")
 
 

@@ -20,8 +20,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
-from labelkit.errors import InputError, InputErrors, Problem, UsageError
-from labelkit.load.textfile import Place, decoded, end_of, printable, read_bytes, shown_path
+from labelkit.errors import InputError, InputErrors, Problem, UsageError, printable
+from labelkit.load.textfile import Place, decoded, end_of, read_bytes, shown_path
 from labelkit.model.catalogue import DecimalSign, figure_text, text_cell
 
 Cell = str | int | Decimal | None

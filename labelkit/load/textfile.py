@@ -75,8 +75,3 @@ def end_of(text: str, start: Place = (1, 1)) -> Place:
     """
     lines = _LINE_END.split(text)
     return start[0] + len(lines) - 1, len(lines[-1]) + (start[1] if len(lines) == 1 else 1)
-
-
-def printable(text: str) -> str:
-    """Return a text in which nothing reaches a terminal as a control character."""
-    return "".join(letter if letter.isprintable() else f"<U+{ord(letter):04X}>" for letter in text)

@@ -14,8 +14,8 @@ from typing import Any, Final
 
 import yaml
 
-from labelkit.errors import InputError, InputErrors, Problem
-from labelkit.load.textfile import Place, decoded, end_of, printable, read_bytes
+from labelkit.errors import InputError, InputErrors, Problem, printable
+from labelkit.load.textfile import Place, decoded, end_of, read_bytes
 
 LARGEST_FILE: Final = 16_000_000  # bytes; a profile of 10,000 parts has about 4 million
 DEEPEST: Final = 24

@@ -9,14 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, ClassVar, Final, Literal, Self
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    ConfigDict,
-    Field,
-    StringConstraints,
-    model_validator,
-)
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
 from labelkit.language import gettext as _
 from labelkit.model.part import CheckTime
@@ -255,6 +248,16 @@ class Received(Act):
     number: Line | None = None
     pieces: Some
     measured: LongLine | None = None
+
+
+class Returned(Act):
+    """New pieces went back and are to be ordered again. `counted`: how many of them were received at the place."""
+
+    kind: Literal["returned"] = "returned"
+    number: Line | None = None
+    pieces: Some
+    counted: Pieces = 0
+    why: Words
 
 
 class Staged(Act):

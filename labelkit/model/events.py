@@ -25,7 +25,7 @@ from labelkit.model.acts import LONGEST_NAME as LONGEST_NAME
 _WHOLE: Final = noop("allowed: a whole number")
 _FIGURE: Final = noop("allowed: a figure, as 1.10")
 _TOLD: Final[Mapping[str, str]] = {
-    "missing": noop("is left out; it is needed"),
+    "missing": noop("a field that is needed is left out"),
     "greater_than_equal": noop("allowed: {ge} or more"),
     "greater_than": noop("allowed: more than {gt}"),
     "less_than_equal": noop("allowed: at most {le}"),

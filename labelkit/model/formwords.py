@@ -11,11 +11,12 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Final, get_origin
 
+from labelkit.language import LANGUAGES
 from labelkit.model.form import FORMS
 
-# Of each form: English | German | Spanish, the usual word of each language first. A word that names several forms
-# stands with each, with the likeliest first in this table.
-_WORDS: Final[dict[str, tuple[str, str, str]]] = {
+# Of each form its words, a text for each of `LANGUAGES`, the usual word of each language first. A word that names
+# several forms stands with each, with the likeliest first in this table.
+_WORDS: Final[dict[str, tuple[str, ...]]] = {
     "ring": (
         "washer, thrust washer, shim, spacer, spacer ring, gasket ring, sealing ring, backup ring, back-up ring, race, "
         "distance ring, collar, ring",
@@ -140,7 +141,8 @@ _WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "outline": ("gasket, plate", "Flachdichtung, Dichtung, Platte", "junta, junta plana, placa"),
 }
-LANGUAGES: Final = ("en", "de", "es")
+# What a thing is stands first ("tuerca del rodamiento"); in the others last ("bearing nut").
+_NOUN_FIRST: Final = frozenset(("es",))
 
 _SPREAD: Final = {"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "ø": "o"}
 # Behind these words stands what the part belongs to, not what it is.
@@ -164,7 +166,7 @@ def folded(text: str) -> str:
 
 @cache
 def form_words() -> tuple[tuple[str, str, str], ...]:
-    """Return every word with its form and language (en, de, es), the usual ones of each form first."""
+    """Return every word with its form and the code of its language, the usual ones of each form first."""
     return tuple(_each_word())
 
 
@@ -177,9 +179,9 @@ def _each_word() -> Iterator[tuple[str, str, str]]:
 @cache
 def _patterns() -> tuple[tuple[re.Pattern[str], str, str], ...]:
     found = []
-    northern = {folded(word) for word, _, language in form_words() if language != "es"}
+    elsewhere = {folded(word) for word, _, language in form_words() if language not in _NOUN_FIRST}
     for word, kind, language in form_words():
-        if language == "es" and folded(word) in northern:
+        if language in _NOUN_FIRST and folded(word) in elsewhere:
             continue  # pistón: what English or German calls the same stands last there
         plain = folded(word)
         plural = r"(e?s|n|en|er)?"
@@ -201,7 +203,7 @@ def kinds_of(name: str) -> tuple[str, ...]:
     cut = _BEHIND.search(spread)
     head = folded(spread[: cut.start()] if cut and folded(spread[: cut.start()]) else spread)
     found = [
-        (language != "es", match.start() if language == "es" else -match.end(), match.start() - match.end(), kind)
+        (*_standing(match, first=language in _NOUN_FIRST), match.start() - match.end(), kind)
         for pattern, kind, language in _patterns()
         for match in pattern.finditer(head)
     ]
@@ -209,6 +211,11 @@ def kinds_of(name: str) -> tuple[str, ...]:
         return ()
     best = min(key[:3] for key in found)
     return tuple(dict.fromkeys(kind for *key, kind in found if tuple(key) == best))
+
+
+def _standing(match: re.Match[str], *, first: bool) -> tuple[bool, int]:
+    """Return how well a word stands where a name says what the thing is; the least is the best."""
+    return not first, match.start() if first else -match.end()
 
 
 def sizes_of(kind: str) -> tuple[str, ...]:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Final, Self
+from typing import Any, Final, Self, TypeVar
 
+from labelkit.model.scalars import LONGEST_MM
 from labelkit.model.stock import Tray
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +77,32 @@ class Laying:
 
     @classmethod
     def of_plain(cls, data: Mapping[str, Any]) -> Self:
-        """Return what `plain` made data of."""
-        trays = tuple(TrayKind(name, (width, depth), Decimal(limit)) for name, width, depth, limit in data["trays"])
+        """Return what `plain` made data of.
+
+        Raises:
+            ValueError, KeyError, TypeError, ArithmeticError: it did not.
+        """
+        trays = tuple(
+            TrayKind(_of(str, name), (_length(width), _length(depth)), Decimal(_of(str, limit)))
+            for name, width, depth, limit in data["trays"]
+        )
         width, height = data["flag"]
-        return cls(trays, Spacing(data["gap"], (width, height), data["flag_gap"]), data["grade"], data["keep_whole"])
+        spacing = Spacing(_length(data["gap"]), (_length(width), _length(height)), _length(data["flag_gap"]))
+        if not trays or data["grade"] not in range(3) or not all(kind.limit.is_finite() for kind in trays):
+            raise ValueError("no tray, no such grade, or no limit")
+        return cls(trays, spacing, data["grade"], _of(bool, data["keep_whole"]))
+
+
+def _of(kind: type[T], value: object) -> T:
+    if not isinstance(value, kind):
+        raise TypeError(f"found {value!r}; needed: {kind.__name__}")
+    return value
+
+
+def _length(value: float) -> float:
+    if isinstance(value, bool) or not 0 <= value <= LONGEST_MM:
+        raise ValueError(f"found {value!r}; needed: a length in mm")
+    return value
 
 
 # Where nobody says which trays there are: the packaging module of ISO 3394, and what one person lifts without thinking

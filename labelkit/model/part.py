@@ -11,6 +11,7 @@ from labelkit.model.scalars import (
     AnyQuantity,
     ClockOrFree,
     Count,
+    CountOrSet,
     Degrees,
     Ident,
     Length,
@@ -19,7 +20,6 @@ from labelkit.model.scalars import (
     Name,
     PartNumber,
     PhotoPath,
-    Quantum,
     Share,
     Short,
     Torque,
@@ -159,7 +159,7 @@ class Part(Model):
     id: Ident
     name: Name
     short: Short | None = None
-    qty: Quantum = 1
+    qty: CountOrSet = 1
     form: AnyForm | None = None
     mass: Mass | None = None
     number: PartNumber | None = None

@@ -213,14 +213,19 @@ class PartFit:
     """What a part has to do with a fit.
 
     Attributes:
-        name: the fit's id in words: `output preload`.
+        id: of the fit: `output-preload`.
         fit: the fit.
         sets: the part is the one that is chosen to set it; otherwise its size only counts.
     """
 
-    name: str
+    id: str
     fit: Fit
     sets: bool
+
+    @property
+    def name(self) -> str:
+        """The fit's id in words: `output preload`."""
+        return self.id.replace("-", " ")
 
 
 class AssemblyRule(Model):
@@ -281,7 +286,7 @@ class Profile(Model):
         for name, fit in self.fits.items():
             sharing = (fit.set_by, fit.of, *fit.chain, *stacks.get(fit.of or "", ()))
             for part in dict.fromkeys(filter(None, sharing)):
-                found.setdefault(part, []).append(PartFit(name.replace("-", " "), fit, part == fit.set_by))
+                found.setdefault(part, []).append(PartFit(name, fit, part == fit.set_by))
         return {part: tuple(sorted(shares, key=lambda share: not share.sets)) for part, shares in found.items()}
 
     @cached_property

@@ -130,7 +130,6 @@ SignedLength = Annotated[
 Mass = Annotated[Quantity, _quantity("mass", "masses", "kg", low=_ZERO, open_low=True, high=HEAVIEST_KG)]
 Torque = Annotated[Quantity, _quantity("torque", "torques", "N·m", low=_ZERO, open_low=True, high=Decimal(100_000))]
 Degrees = Annotated[Quantity, _quantity("angle", "angles", "deg", low=_ZERO, open_low=False, high=Decimal(1080))]
-Volume = Annotated[Quantity, _quantity("volume", "volumes", "l", low=_ZERO, open_low=True, high=Decimal(10_000))]
 
 
 def _any_quantity(text: str, context: dict[str, str]) -> Quantity:
@@ -248,7 +247,7 @@ def _aim(text: str, context: dict[str, str]) -> Quantity | str:
     return text if text in _AIMS else _any_quantity(text, context)
 
 
-Quantum = Annotated[
+CountOrSet = Annotated[
     int | Literal["set"],
     Scalar(
         _count_or_set,

@@ -7,7 +7,6 @@ from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import Discriminator, Field, ValidationInfo, field_validator, model_validator
 
-from labelkit.errors import CapacityError
 from labelkit.model.media import (
     Dpi,
     Pair,
@@ -223,20 +222,6 @@ class Roll(Printable):
     def positions(self) -> tuple[Piece, ...]:
         """Return the place of the one label on its page."""
         return (Piece(0.0, 0.0, *self.piece_size),)
-
-    def cut_to(self, length: Decimal) -> Roll:
-        """Return this continuous roll cut to another length, mm.
-
-        Raises:
-            CapacityError: the roll is die-cut, or is not cut to such a length.
-        """
-        if self.cut is None:
-            raise CapacityError(f"{self.name}: its labels are cut already, {self.piece_size[1]:g} mm long")
-        if not self.cut.min.mm <= length <= self.cut.max.mm:
-            allowed = f"{self.cut.min} to {self.cut.max}"
-            raise CapacityError(f"{self.name}: cannot be cut to {length} mm; allowed: {allowed}")
-        cut = self.cut.model_copy(update={"default": Quantity(length, "mm")})
-        return self.model_copy(update={"cut": cut})
 
 
 class Tray(Stock):

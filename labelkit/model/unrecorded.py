@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from labelkit.language import noop
 from labelkit.model.part import Part, Sits
-from labelkit.model.profile import Header, Profile
-from labelkit.model.relations import part_path
+from labelkit.model.profile import Header
 
 _NO_SEAT = Sits()
 
@@ -26,15 +25,6 @@ class Unrecorded:
     field: str
     words: str
     write: str
-
-
-def of_profile(profile: Profile) -> tuple[tuple[tuple[str | int, ...], Unrecorded], ...]:
-    """Return every open point with the path of the part or header that it is of, in the order of the file."""
-    found: list[tuple[tuple[str | int, ...], Unrecorded]] = [(("unit",), point) for point in of_unit(profile.unit)]
-    for place, part in profile.walk():
-        numbered = bool(part.series and profile.series[part.series].numbers) if part.series in profile.series else False
-        found += [(part_path(place), point) for point in of_part(part, numbered=numbered)]
-    return tuple(found)
 
 
 def of_unit(header: Header) -> tuple[Unrecorded, ...]:

@@ -31,6 +31,9 @@ MOST_BYTES: Final = 500_000_000
 PHOTO_SIDE: Final = 2000
 """Pixels of the longer side of a photograph that is kept."""
 
+_LONGEST_SIDE: Final = 32_000
+"""Pixels; the decoder takes twice as many, which is what small pictures are enlarged to."""
+
 _MOST: Final = f"allowed: up to {MOST_PIXELS / 1e6:.0f} million"
 _POINTS_PER_INCH: Final = 72
 _PICTURES: Final = ("PNG", "JPEG", "TIFF")
@@ -272,6 +275,8 @@ def _dpi(given: object, turned: bool) -> tuple[float, float] | None:
 
 
 def _check_pixels(where: str, width: float, height: float, how: str) -> None:
+    if max(width, height) > _LONGEST_SIDE:
+        raise InputError(f"{where}: {width:.0f} x {height:.0f} pixels; allowed: {_LONGEST_SIDE} on a side")
     if width * height > MOST_PIXELS:
         size = f"{width:.0f} x {height:.0f} pixels {how}".rstrip()
         raise InputError(f"{where}: {size} are too many; {_MOST}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
@@ -14,6 +15,7 @@ from labelkit.model import acts
 from labelkit.model.events import Event
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile
+from labelkit.sheets import wording
 
 # The texts of these tables are translated when they are said.
 VERDICTS: Final = {
@@ -33,6 +35,11 @@ _PLAIN: Final = {
 
 # What needs no other mark after it.
 _MARKS: Final = ("?", "!", "…", "...", ":", ";")
+
+# A refusal up to so many letters, two lines of a phone, is said whole.
+_SHORT: Final = 90
+# Where a sentence ends and another begins: behind a mark, before a capital.
+_NEXT_SENTENCE: Final = re.compile(r"[.](?=\s+[A-ZÁÄÉÍÑÓÖÜ])|(?<=[!?])(?=\s+[A-ZÁÄÉÍÑÓÖÜ])")
 
 
 def event_words(event: Event, profile: Profile, teardown: Teardown, *, override: bool = True) -> str:
@@ -85,13 +92,29 @@ def act_words(act: acts.Act, part: Part | None = None, *, override: bool = True)
     if override and isinstance(act, acts.Gated) and act.override is not None:
         told = act.override
         although = _('although the gate said "{refusal}": {reason} (agreed: {agreed})')
-        lines.append(although.format(refusal=told.refusal, reason=bare(told.reason), agreed=told.agreed))
+        lines.append(although.format(refusal=in_short(told.refusal), reason=bare(told.reason), agreed=told.agreed))
     return in_one_line(lines)
 
 
 def bare(text: str) -> str:
     """Return words without the full stop that ends them, so that others can follow; three dots stay."""
     return text.removesuffix(".") if not text.endswith("..") else text
+
+
+def in_short(refusal: str) -> str:
+    """Return of a refusal its first sentence, of a list in it the first entry, and a count that ends it.
+
+    The record keeps the whole.
+
+    >>> in_short("NO: 63 points open: gear not verified; axle not verified. Allowed now: verify the gear")
+    'NO: 63 points open: gear not verified; ...'
+    """
+    first = _NEXT_SENTENCE.split(refusal, maxsplit=1)[0]
+    entry, more, _others = first.partition("; ")
+    if more:
+        return f"{entry}; ..."
+    entry, *others = first.split(", ")
+    return f"{entry} ... {others[-1]}" if len(first) > _SHORT and len(others) > 1 else first
 
 
 def in_one_line(texts: Iterable[str]) -> str:
@@ -115,8 +138,10 @@ def _words(act: acts.Act, part: Part | None) -> str:
         case acts.CountFound(count=count):
             return _("{count} counted").format(count=count)
         case acts.SideSeen():
-            up, clock = _("{face} up").format(face=act.up), _("at {clock}").format(clock=act.clock)
-            return _("seen: {way}").format(way=", ".join([up] * bool(act.up) + [clock] * bool(act.clock)))
+            # What the card says is ticked in capitals, with its own "up" or "down"; by hand only the face is written.
+            up = act.up if not act.up or act.up.isupper() else _("{face} up").format(face=act.up)
+            clock = act.clock and _("at {clock}").format(clock=act.clock)
+            return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
         case acts.Reading():
             return _reading(act, part)
         case acts.FitChosen():
@@ -137,6 +162,9 @@ def _words(act: acts.Act, part: Part | None) -> str:
             told = _("{count} new of {number} came") if act.number else _("{count} new came")
             told = told.format(count=act.pieces, number=act.number)
             return told + (_(", measured {sizes}").format(sizes=act.measured) if act.measured else "")
+        case acts.Returned(why=why):
+            told = _("{count} new of {number} sent back: {why}") if act.number else _("{count} new sent back: {why}")
+            return told.format(count=act.pieces, number=act.number, why=why)
         case acts.Staged(pieces=pieces):
             return _("new{pieces} lies ready, the old label is retired").format(pieces=_of(pieces))
         case acts.Joined(new=new):
@@ -185,7 +213,7 @@ def _torque(act: acts.TorqueSigned) -> Iterator[str]:
     if act.angle is not None:
         yield _(" and {degrees}° on").format(degrees=act.angle)
     if act.share != 1:
-        yield _(", pass of {share}").format(share=act.share)
+        yield _(", pass of {share} %").format(share=wording.plain(act.share * 100))
     if act.wrench:
         yield _(", wrench {wrench}").format(wrench=act.wrench)
     if act.oiled is not None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final
 
+from labelkit.language import LANGUAGES, noop, speaking
 from labelkit.language import gettext as _
-from labelkit.language import noop
 
 # The word for a form's characteristic end (`Form.way`), pointing up and pointing down.
 ENDS: Final = {
@@ -37,3 +38,23 @@ def end_words(end: str, opens: str) -> str:
     up, down = ENDS[end]
     words = down if opens == "down" else up
     return _(words)
+
+
+def end_told(words: str | None) -> str | None:
+    """Return the end that a remark names and nothing else, in whatever language; None where it says anything else.
+
+    A part that was captured without all of its sizes has no form, but keeps the words of the button that was tapped.
+
+    >>> end_told("LIP DOWN"), end_told("lip toward the oil")
+    ('LIP', None)
+    """
+    return _ends_by_words().get(words.upper()) if words else None
+
+
+@cache
+def _ends_by_words() -> dict[str, str]:
+    found = {}
+    for name in LANGUAGES:
+        with speaking(name):
+            found.update({_(words).upper(): end for end, both in ENDS.items() for words in both})
+    return found

@@ -28,13 +28,11 @@ from labelkit.drawing.page import (
     opened,
     rectangle,
 )
-from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.media import Paper
-from labelkit.sheets import wording
 from labelkit.sheets.axialframe import EDGE, Frame
 from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
@@ -57,13 +55,14 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.partslist import parts_list
 from labelkit.sheets.section import SectionSheets
+from labelkit.sheets.sheethead import head
+from labelkit.sheets.worksheet import MARGIN as MARGIN
+from labelkit.sheets.worksheet import page_words
 
-MARGIN: Final = 8.0
 _HEAD: Final = 12.0
 # The smallest paper, lying, mm: A6.
 _LEAST_PAPER: Final = (148.0, 105.0)
 _OFF_CHAIN: Final = Pen(0.15, dash=(3.0, 0.8, 0.8, 0.8))
-_THICK: Final = Pen(0.5)
 # Sub-assemblies that the head of a sheet names one by one.
 _NAMED: Final = 5
 _EXPLODED: Final = noop("EXPLODED VIEW")
@@ -104,9 +103,8 @@ class ExplodedView:
         kinds = ((_EXPLODED, drawn), (_PARTS, lists), (_SECTION, joined))
         sheets = [(name, *sheet) for name, found in kinds for sheet in found]
         for number, (words, steps, items) in enumerate(sheets, 1):
-            turn = _("sheet {number} of {count}").format(number=number, count=len(sheets))
-            head = self._head(_(words), steps, turn)
-            yield Page(self.width, self.height, (*head, *items), f"{words.lower()} {number}")
+            top = self._head(_(words), steps, page_words(number, len(sheets)))
+            yield Page(self.width, self.height, (*top, *items), f"{words.lower()} {number}")
 
     def whole(self) -> Page:
         """Return all rows on one page as long as the unit, none of them broken."""
@@ -120,27 +118,12 @@ class ExplodedView:
     def _sheets(self) -> list[Sheet]:
         return self._layout.sheets()
 
-    def _head(self, title: str, steps: str, sheet: str, width: float | None = None) -> Iterator[Item]:
-        header, job = self.view.profile.unit, self.view.job
-        x, y, right = MARGIN, MARGIN, (width or self.width) - MARGIN
-        name = text_line(title, x, y + 6.4, size_for_cap(6.4, "bold"), "bold")
-        if name.width > 0.35 * (right - x):
-            name = text_line(title, x, y + 4.4, size_for_cap(4.4, "bold"), "bold")
-        yield name
-        span = fit_line(steps, 0.36 * (right - x), (em(3.6, "bold"), em(LEAST, "bold")), "bold").at(
-            right, y + 3.6, "end"
-        )
-        yield span
-        turn = f"{wording.job_words(job.number)}   {sheet}"
-        number = text_line(turn, right, y + 7.4, size_for_cap(2.2), "regular", "end")
-        yield number
-        left = name.box.right + 6
-        where = f"{header.name}, {wording.whose_words(header, header.source)}"
-        yield fit_line(where, span.box.x - left - 3, (size_for_cap(2.6), em(LEAST))).at(left, y + 3.4)
+    def _head(self, title: str, shows: str, turn: str, width: float | None = None) -> Iterator[Item]:
+        page = Box(MARGIN, MARGIN, (width or self.width) - 2 * MARGIN, _HEAD)
         told = _("LEFT = UP ({end}): parts come off from the left and go back from the right")
-        up = told.format(end=header.up)
-        yield fit_line(up, number.box.x - left - 3, (size_for_cap(2.2), em(LEAST))).at(left, y + 7.4)
-        yield line(x, y + 9.6, right, y + 9.6, _THICK)
+        up = told.format(end=self.view.profile.unit.up)
+        titles = [_(each) for each in (_EXPLODED, _PARTS, _SECTION)]
+        yield from head(self.view, title, page, turn, more=up, shows=shows, titles=titles)
 
     def _drawn(self, sheet: Sheet, page: Box | None = None) -> Iterator[Item]:
         """Yield the rows of a sheet and the legend of its marks."""

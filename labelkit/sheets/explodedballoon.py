@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, opened
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, moved, opened
 from labelkit.drawing.text import cap_height
 from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
-from labelkit.sheets.explodedrows import BAR_GAP, NAME, bar_length, bar_words
+from labelkit.sheets.explodedrows import BAR_GAP, LEAD, NAME, bar_length, bar_words
 from labelkit.sheets.explodedslots import BALLOON, CAP, OPENS, balloon_width, step_size
 from labelkit.sheets.legible import em
 from labelkit.sheets.orientation import circle_path
@@ -63,7 +63,10 @@ def title(words: str, scale_words: str, scale: float | None) -> Iterator[Item]:
 def up_arrow(y: float) -> Iterator[Item]:
     """Yield the arrow at the left end of an axis, with the word."""
     yield Path(closed([(0.0, y), (2.6, y - 1.1), (2.6, y + 1.1)]), None, BLACK)
-    yield text_line(_("UP"), 0.0, y - 2.0, em(CAP, "bold"), "bold")
+    word = text_line(_("UP"), 0.0, 0.0, em(CAP, "bold"), "bold")
+    # A long one is turned a quarter to the left, where the first part would be in its way.
+    turned = word.width > LEAD - 0.5
+    yield Group((word,), "up", None, (0.0, -1.0, 1.0, 0.0, CAP, y - 2.0) if turned else moved(0.0, y - 2.0))
 
 
 def _capsule(x: float, y: float, half: float) -> tuple[Command, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from labelkit import units
 from labelkit.calc.assembly import partners
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
@@ -12,7 +13,7 @@ from labelkit.language import noop
 from labelkit.model.profile import Fit
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.worksheet import HEADING, SMALL, Sheet, Strip, note_strip, title_strip
+from labelkit.sheets.worksheet import HEADING, SMALL, WRITE, Sheet, Strip, note_strip, title_strip
 from labelkit.sheets.worksheetcells import Boxes, Circle, Piece, Say, Sum, Ticks, bold
 from labelkit.sheets.worksheetfacts import SHIMS, name_of, series_boxes, spread_words, step_pieces
 from labelkit.sheets.worksheetlimits import aim_of, fit_limits
@@ -39,8 +40,10 @@ _THICKER: Final = {
     ("increases", "preload"): noop("increases the preload"),
 }
 # Width of the numbers of what is done, and of the sums beside the sizes, mm.
-_NUMBERS: Final = 33.0
+_NUMBERS: Final = 35.0
 _SUMS: Final = 129.0
+# And where a sum of four boxes and its result must stand on one line.
+_LONG_SUMS: Final = 160.0
 
 
 def fit_sheets(view: JobView, width: float) -> Iterator[Sheet]:
@@ -57,13 +60,14 @@ def has_fit(view: JobView, fit: Fit) -> bool:
 
 def _fit(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     yield from _facts(view, fit, width)
-    form = Table((Column("", _NUMBERS), Column("", _SUMS), Column("", 0)), width, "fit")
+    sums = _LONG_SUMS if _by_torque(fit) else _SUMS
+    form = Table((Column("", _NUMBERS), Column("", sums), Column("", 0)), width, "fit")
     seat = tuple(f"{number}. {step}" for number, step in enumerate(fit.seat, start=1))
     unknown = _("how to seat it: {unknown}").format(unknown=wording.not_recorded())
     first: list[Piece] = [Ticks(seat, columns=2)] if seat else [bold(unknown)]
     gasket: list[Piece] = [Ticks(tuple(map(_, _GASKET)), columns=2)]
     yield from form.row("seat", [[bold(_("1  Seat it"), HEADING)], first, gasket], rule=False)
-    if fit.kind == "preload":
+    if _by_torque(fit):
         yield from _trials(fit, width)
     elif fit.kind == "stack":
         yield from _plates(view, fit, width)
@@ -73,6 +77,15 @@ def _fit(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     yield from form.row("sums", [[title], _sums(fit), _choose(view, fit)])
     yield from form.row("after", [[bold(_("5  Fit it, measure again"), HEADING)], *_after(view, fit)])
     yield form.line_strip()
+
+
+def _by_torque(fit: Fit) -> bool:
+    """Say whether it is a preload that is read as a torque; one that is a length follows from a play."""
+    return fit.kind == "preload" and units.FACTORS[fit.target[0].unit][0] != "length"
+
+
+def _by_play(fit: Fit) -> bool:
+    return fit.kind == "preload" and not _by_torque(fit)
 
 
 def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
@@ -115,8 +128,11 @@ def _readings(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
     elif setter.part.qty == "set" or _pieces(view, setter) > 1:
         labels = (*(str(number) for number in range(1, SHIMS)), _("t fitted"))
         piece = [bold(_("t fitted: all pieces that are in, each measured, and their sum")), Boxes(labels)]
+    told = _("play: seat it again before every reading")
+    if _by_play(fit):
+        told = _("play with that piece; none to be felt: a thicker or thinner one first, until there is")
     play: list[Piece] = [
-        bold(_("play: seat it again before every reading")),
+        bold(told),
         series_boxes(fit.readings or 3, spread_words(fit.spread)),
         Say(_("Spread too large: no mean; seat it again, take all readings anew. Every reading stays here."), SMALL),
     ]
@@ -159,13 +175,15 @@ def _plates(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
 
 def _sums(fit: Fit) -> list[Piece]:
     """Return the formula and its boxes: the wanted size, and the two ends of the window."""
-    if fit.kind == "preload":
+    if _by_torque(fit):
         return _line_through_trials(fit)
     if fit.thicker is None:
         return [
             bold(_("Which way a thicker piece works is {unknown}.").format(unknown=wording.not_recorded())),
             Say(_("Find out before a size is taken: no sum is laid out here.")),
         ]
+    if _by_play(fit):
+        return _play_into_preload(fit)
     reduces = fit.thicker == "reduces"
     aim = aim_of(fit)
     low, high = fit.target
@@ -190,6 +208,26 @@ def _sums(fit: Fit) -> list[Piece]:
         known = ((name, str(value)),)
         one, other = (gap, known) if reduces else (known, gap)
         found.append(Sum(((label, ""), _EQUALS, *before, *one, _MINUS, *other)))
+    return found
+
+
+def _play_into_preload(fit: Fit) -> list[Piece]:
+    """Return the sum that takes a play away and squeezes the bearings by the aim: it changes by both together."""
+    thinner = fit.thicker == "reduces"
+    low, high = fit.target
+    ends = (high, low) if thinner else (low, high)
+    formula = _("t new = t fitted − play − aim") if thinner else _("t new = t fitted + play + aim")
+    told = _("a thicker piece reduces the preload") if thinner else _("a thicker piece increases the preload")
+    found: list[Piece] = [bold(f"{formula}     ({told})")]
+    end = _("end of target")
+    for label, name, value in (
+        (_("t new, wanted"), _("aim"), aim_of(fit)),
+        (_("t from"), end, ends[0]),
+        (_("t to"), end, ends[1]),
+    ):
+        sign = _MINUS if thinner else _PLUS
+        fitted, play = (_("t fitted, mean"), ""), (_("play, mean"), "")
+        found.append(Sum(((label, ""), _EQUALS, fitted, sign, play, sign, (name, str(value)))))
     return found
 
 
@@ -223,8 +261,7 @@ def _line_through_trials(fit: Fit) -> list[Piece]:
         Sum((("a", ""), _EQUALS, known, _MINUS, ("T2", ""))),
         Sum((("b", ""), _EQUALS, ("t1", ""), _MINUS, ("t2", ""))),
         Sum((("c", ""), _EQUALS, ("T1", ""), _MINUS, ("T2", ""))),
-        Sum((("a × b ÷ c", ""), _EQUALS, ("a", ""), _TIMES, ("b", ""), _BY, ("c", ""))),
-        Sum(((_("t new, wanted"), ""), _EQUALS, ("t2", ""), _PLUS, ("a × b ÷ c", ""))),
+        Sum(((_("t new, wanted"), ""), _EQUALS, ("t2", ""), _PLUS, ("a", ""), _TIMES, ("b", ""), _BY, ("c", ""))),
         Say(_check_of_trials(fit), SMALL),
     ]
 
@@ -240,16 +277,16 @@ def _check_of_trials(fit: Fit) -> str:
 
 def _choose(view: JobView, fit: Fit) -> list[Piece]:
     """Return the sizes that there are, to circle one, and boxes for what is taken."""
-    window = fit.kind != "preload"
+    window = not _by_torque(fit)
     nearest = _("the nearest to t new, between t from and t to") if window else _("the nearest to t new")
     pieces: list[Piece] = [bold(_("4  Circle the size"), HEADING), Say(nearest)]
     setter = _setter(view, fit)
     name = setter.part.series if setter else None
-    taken = Boxes((_("t taken, as marked"), _("as measured"), _("gauge")), (32.0, 9.0))
+    taken = Boxes((_("t taken, as marked"), _("as measured"), _("gauge")), (26.0, WRITE[1]))
     if name is None:
         told = _("sizes {unknown}: write down what there is").format(unknown=wording.not_recorded())
         pieces.append(bold(told))
-        return [*pieces, Boxes(("",) * SHIMS, (32.0, 9.0)), taken]
+        return [*pieces, Boxes(("",) * SHIMS, (26.0, WRITE[1])), taken]
     series = view.profile.series[name]
     sizes = series.listed()
     if len(sizes) <= MOST_SIZES:
@@ -273,6 +310,8 @@ def _choose(view: JobView, fit: Fit) -> list[Piece]:
 
 
 def _after(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
+    if _by_play(fit):
+        return _after_preload(fit)
     own, other = fit_limits(fit)
     first: list[Piece] = []
     if fit.thicker and fit.kind == "stack":
@@ -291,6 +330,22 @@ def _after(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
         )
         found.append(Say(f"{told} {thin}.", SMALL))
     return first, found
+
+
+def _after_preload(fit: Fit) -> tuple[list[Piece], list[Piece]]:
+    """Return what is looked at when a play has become a preload: no dial shows it any more."""
+    own, other = fit_limits(fit)
+    inside = _("inside {target}").format(target=own) + (f" ({other})" if other else "")
+    first: list[Piece] = []
+    if fit.thicker:
+        fitted, taken = (_("t fitted"), ""), (_("t taken"), "")
+        one, two = (fitted, taken) if fit.thicker == "reduces" else (taken, fitted)
+        terms = ((_("predicted preload"), ""), _EQUALS, one, _MINUS, two, _MINUS, (_("play, mean"), ""))
+        first.append(Sum(terms))
+    first.append(Ticks((inside, _("outside: not accepted, back to 1")), face="bold"))
+    looked = (_("no play left"), _("turns evenly, no tight place"))
+    torque = _("torque, while it turns; what it must be: {unknown}").format(unknown=wording.not_recorded())
+    return first, [Ticks(looked, columns=2), Say(torque, SMALL), series_boxes(fit.readings or 3)]
 
 
 def _thin(view: JobView, fit: Fit) -> str:

@@ -34,7 +34,7 @@ from labelkit.model.acts import (
 from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.sheets import wording
-from labelkit.sheets.actwords import event_words, place_of
+from labelkit.sheets.actwords import event_words, in_short, place_of
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
@@ -148,7 +148,7 @@ class _Maker:
         if event.act.note:
             yield event.act.note
         if event.act.override is not None:
-            yield _('Signed although the gate said: "{refusal}"').format(refusal=event.act.override.refusal)
+            yield _('Signed although the gate said: "{refusal}"').format(refusal=in_short(event.act.override.refusal))
         yield _("Signed: {who}").format(who=self._by(event))
 
     def readings(self) -> ReportTable:
@@ -264,7 +264,7 @@ class _Maker:
             what, why, agreed = act.what, act.reason, act.agreed
         elif isinstance(act, Gated) and act.override is not None:
             done = event_words(event, self.view.profile, self.view.teardown, override=False)
-            what = done + _BREAK + _("although: {refusal}").format(refusal=act.override.refusal)
+            what = done + _BREAK + _("although: {refusal}").format(refusal=in_short(act.override.refusal))
             why, agreed = act.override.reason, act.override.agreed
         return str(event.number), self._where(event), what, why, agreed, self._by(event)
 

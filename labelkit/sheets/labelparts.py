@@ -220,5 +220,8 @@ def _band(box: Box, *, used: Setting, to: Measures) -> list[Item]:
         lines.append(line.string)
         if line.shortened:
             to.cut(words)
+            signal, colon, _ = words.partition(":")
+            if colon and signal in line.string and _BETWEEN_FACTS not in words:
+                lines[-1] = signal  # it says enough alone, and dots behind it nothing
     top = box.y + (box.height - used.height_at(cap)) / 2
     return [rectangle(box, fill=BLACK), *stacked(tuple(lines), box.x + _PAD * cap, top, size, WHITE)]

@@ -136,7 +136,7 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     told = _("{count} plates in the order they come out; the first lies against: {end}")
     said = told.format(count=len(each.part.stack), end=against)
     yield fit_line(said, room.right - left, (size_for_cap(2.8), em(LEAST))).at(left, room.y + 11)
-    whose = wording.whose_words(view.profile.unit, wording.job_words(view.job.number))
+    whose = wording.whose_words(view.profile.unit, wording.job_words(view.job.number), view.profile.unit.source)
     yield text_line(whose, room.right, room.y + 5, em(2.2), "regular", "end")
     yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, Pen(0.5))
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))

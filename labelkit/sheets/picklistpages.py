@@ -12,13 +12,12 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Pen, line, moved, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, line, moved, rectangle
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.media import Paper
-from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, em
@@ -32,19 +31,22 @@ from labelkit.sheets.picklist import (
     reason_words,
     when_words,
 )
+from labelkit.sheets.sheethead import HEAD, head
+from labelkit.sheets.worksheet import BOX_PEN, RULE, THICK, TICK, page_words
+from labelkit.sheets.worksheet import MARGIN as MARGIN
 
-MARGIN: Final = 10.0
 # Capitals of what is picked by, of the other words, and what a line of these is high.
 _CAP: Final = 2.5
 _SMALL: Final = 1.8
 _LINE: Final = 3.3
 _ROW: Final = 5.6  # height of a row with nothing below its first line
-_TICK: Final = 4.0  # side of a box to tick
 _GAP: Final = 2.0
+_PAD: Final = 0.9  # above and below a box to tick
+_BELOW: Final = 2.0  # the head
 # Columns: what stands over them, and their width, mm; the part takes what is left.
 _COLUMNS: Final = (
-    (noop("HERE"), 9.0),
-    (noop("ON TRAY"), 13.0),
+    (noop("HERE"), 11.0),
+    (noop("ON TRAY"), 15.0),
     (noop("PLACE"), 12.0),
     (noop("STEP"), 14.0),
     (noop("PIECES"), 13.0),
@@ -55,7 +57,6 @@ _COLUMNS: Final = (
 )
 _PART: Final = 6
 _GROUP: Final = 62.0  # width of the names of groups
-_THICK, _THIN, _BOX = Pen(0.4), Pen(0.13), Pen(0.35)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +91,10 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
     width, height = sorted(paper.size_mm)
     room = Box(0.0, 0.0, width, height).inset(MARGIN)
     blocks = [*_summary(new, room.width), *_lists(view, new, room.width)]
-    sheets = [*_sheets(blocks, room.height - 2 * _ROW - 4)]
+    sheets = [*_sheets(blocks, room.height - HEAD - _BELOW)]
     for number, sheet in enumerate(sheets, start=1):
-        items = [*_title(view, room, number, len(sheets))]
-        y = room.y + 2 * _ROW + 2
+        items = [*head(view, _("PICK LIST"), room, page_words(number, len(sheets)), more=view.option_words())]
+        y = room.y + HEAD + _BELOW
         for block in sheet:
             items.append(Group(block.items, block.name, None, moved(room.x, y)))
             y += block.height
@@ -117,23 +118,6 @@ def _sheets(blocks: Sequence[_Block], room: float) -> Iterator[list[_Block]]:
         sheet += together
         used, number = used + height, end
     yield sheet
-
-
-def _title(view: JobView, room: Box, number: int, count: int) -> Iterator[Item]:
-    header, job = view.profile.unit, view.job
-    title = text_line(_("PICK LIST"), room.x, room.y + 6, size_for_cap(5, BOLD), BOLD)
-    yield title
-    invented = _("invented") if header.invented else None
-    whose = wording.whose_words(header, wording.job_words(job.number, job.serial), invented)
-    turn = _("page {number} of {count}").format(number=number, count=count)
-    page = text_line(turn, room.right, room.y + 3.0, em(_SMALL), "regular", "end")
-    yield page
-    left = title.box.right + 5
-    yield fit_line(whose, page.left - left - 3, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD).at(left, room.y + 3.0)
-    options = f" · {view.option_words()}" if job.options else ""
-    words = f"{header.name}{options}"
-    yield fit_line(words, room.right - left, (em(_SMALL), em(LEAST))).at(left, room.y + 6.8)
-    yield line(room.x, room.y + 2 * _ROW - 2.6, room.right, room.y + 2 * _ROW - 2.6, _THICK)
 
 
 def _summary(new: NewParts, width: float) -> Iterator[_Block]:
@@ -183,7 +167,7 @@ def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
             under = (continued, heading)
             yield replace(heading, under=(continued,))
             yield from (replace(_row(view, new, pick, width), under=under) for pick in members)
-        yield _Block(_GAP, (line(0.0, 0.0, width, 0.0, _THIN),))
+        yield _Block(_GAP, (line(0.0, 0.0, width, 0.0, RULE),))
 
 
 def _tray(tray: str, said: str, width: float) -> _Block:
@@ -202,7 +186,7 @@ def _tray(tray: str, said: str, width: float) -> _Block:
 def _group(group: str, width: float) -> _Block:
     words = _("For {group}").format(group=group) if group else _("Straight into the unit")
     fitted = fit_line(words, width, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD)
-    return _Block(4.6, (line(0.0, 0.3, width, 0.3, _THICK), fitted.at(0.0, 3.9)), f"group {group}", heading=True)
+    return _Block(4.6, (line(0.0, 0.3, width, 0.3, THICK), fitted.at(0.0, 3.9)), f"group {group}", heading=True)
 
 
 def _columns(width: float) -> list[tuple[float, float]]:
@@ -227,8 +211,8 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
         use.name + (f", {use.size}" if use.size else ""),
         *(short, _("step {step}").format(step=use.step) if use.step else ""),
     )
-    items: list[Item] = [line(0.0, 0.0, width, 0.0, _THIN)]
-    items += [rectangle(Box(x + 1, 0.8, _TICK, _TICK), _BOX) for x, _ in columns[:2]]
+    items: list[Item] = [line(0.0, 0.0, width, 0.0, RULE)]
+    items += [rectangle(Box(x, _PAD, TICK, TICK), BOX_PEN) for x, _ in columns[:2]]
     name = _name_lines(cells[_PART], columns[_PART][1])
     for number, ((x, room), words) in enumerate(zip(columns, cells, strict=True)):
         face = "regular" if number in (_PART, len(cells) - 1) else BOLD
@@ -239,7 +223,8 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
     blocked = wrap(pick.blocks, columns[-1][1], em(_SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
     items += [*_small(below, columns[_PART]), *_small(blocked, columns[-1])]
     lines = max(len(below), len(blocked))
-    return _Block(_ROW + lines * _LINE + 0.2 * bool(lines), tuple(items), f"pick {pick.step} {use.part.id}")
+    height = max(TICK + 2 * _PAD, _ROW + lines * _LINE + 0.2 * bool(lines))
+    return _Block(height, tuple(items), f"pick {pick.step} {use.part.id}")
 
 
 def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:
@@ -250,7 +235,7 @@ def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:
         text = text_line(words, x, base, em(_SMALL))
         yield text
         if words.endswith(":"):
-            yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, _THIN)
+            yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, RULE)
 
 
 def _name_lines(words: str, width: float) -> Sequence[str]:

@@ -13,6 +13,7 @@ WIDTH: Final = 28.0
 HEIGHT: Final = 20.0
 _PEN: Final = Pen(0.45)
 _THIN: Final = Pen(0.18)
+_KEYS: Final = Pen(0.5, WHITE, dash=(1.4, 0.5))
 _BOX: Final = Box(0, 0, WIDTH, HEIGHT)
 
 
@@ -63,16 +64,16 @@ def caliper() -> Group:
 
 
 def keyboard() -> Group:
-    """Return a window in which two readings are typed."""
+    """Return a screen with two readings, and the keys that they are typed with."""
     size = size_for_cap(2.7, "bold")
     items: list[Item] = [
-        rectangle(Box(1, 1.5, 26, 17), _PEN, WHITE),
-        rectangle(Box(1, 1.5, 26, 3.4), None, BLACK),
-        Path((("M", 4, 8.3), ("L", 6, 10.2), ("L", 4, 12.1)), Pen(0.6)),
-        text_line("X  Y", 8.5, 11.6, size, "bold"),
-        rectangle(Box(17.2, 8.7, 1.6, 3.2), None, BLACK),
+        rectangle(Box(3, 1, 22, 11), _PEN, WHITE),
+        Path((("M", 6, 4.7), ("L", 8, 6.6), ("L", 6, 8.5)), Pen(0.6)),
+        text_line("X  Y", 10, 8.0, size, "bold"),
+        rectangle(Box(18.7, 5.1, 1.6, 3.2), None, BLACK),
+        _polygon([(4.5, 13.6), (23.5, 13.6), (27, 19), (1, 19)], BLACK),
     ]
-    items += [rectangle(Box(3.0 + 2.2 * place, 2.6, 1.2, 1.2), None, WHITE) for place in range(3)]
+    items += [line(3.6 - row * 1.1, 15 + row * 1.5, 24.4 + row * 1.1, 15 + row * 1.5, _KEYS) for row in range(3)]
     return Group(tuple(items), "keyboard", _BOX)
 
 

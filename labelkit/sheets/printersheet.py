@@ -97,7 +97,7 @@ def _head(box: Box, mark: CheckMark) -> list[Item]:
     return [
         text_line(title, box.x, base, size, "bold"),
         text_line(full, box.right, base, size, "bold", "end"),
-        line(box.x, base + 4, box.right, base + 4, Pen(0.9)),
+        line(box.x, base + 4, box.right, base + 4, Pen(0.5)),
         fit_line(told, box.width, (size_for_cap(2.4), _SMALL)).at(box.x, base + 10),
     ]
 

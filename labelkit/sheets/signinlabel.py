@@ -6,7 +6,7 @@ from typing import Final
 
 from labelkit.drawing import symbol as symbols
 from labelkit.drawing.page import Box, Item, Page, Pen, rectangle
-from labelkit.drawing.text import fit_line, size_for_cap, wrap
+from labelkit.drawing.text import cap_for_size, fit_line, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.sheets.legible import em
 
@@ -38,10 +38,12 @@ def sign_in_label(text: str, name: str, *, dpi: float) -> Page:
     plan = symbols.fit_symbol(text, side=_SYMBOL, dpi=dpi)
     inner = Box(_CARD.x + _MARGIN, _CARD.y + _MARGIN, _CARD.width - 2 * _MARGIN, _CARD.height - 2 * _MARGIN)
     symbol = symbols.on_grid(plan, text, inner.right - plan.side, inner.y, inner, dpi)
-    room = symbol.x - inner.x - 2
+    room = symbol.box.x - inner.x - 3
     items: list[Item] = [rectangle(_CARD, Pen(0.15)), symbol]
     shown = fit_line(name, room, _NAME, "bold")
-    items.append(shown.at(inner.x, inner.y + 8))
+    # The name hangs from the height at which the symbol begins.
+    base = symbol.box.y + cap_for_size(shown.size, "bold")
+    items.append(shown.at(inner.x, base))
     for number, words in enumerate(wrap(_TOLD, room, em(_WORDS), 9).lines):
-        items.append(text_line(words, inner.x, inner.y + 14 + number * _PITCH, em(_WORDS)))
+        items.append(text_line(words, inner.x, base + 6 + number * _PITCH, em(_WORDS)))
     return Page(*_PAPER, tuple(items), "sign-in label")

@@ -31,12 +31,16 @@ NEW: Final = noop("NEW")
 _LARGEST_SYMBOL: Final = 30.0
 # The head: share of the height, least and largest height, share of it that letters take.
 _HEAD: Final = (0.3, 4.2, 14.0, 0.74)
-_GAP: Final = 0.7  # below the head, and beside the symbol
+_GAP: Final = 0.7  # below the head, and beside the symbol at least
+_CLEAR: Final = 0.045  # beside the symbol, in heights of the sticker
 # Height of a row in heights of its capitals; largest capitals of a row; how much more the number gets.
 _PITCH: Final = 1.45
 _LARGEST_ROW: Final = 4.2
 _LARGEST_WORDS: Final = 3.0
 _LARGEST_FOOT: Final = 2.0
+# A name that would be smaller than this on one row takes two, on a sticker that is high enough for large rows, mm.
+_SMALL_NAME: Final = 2.1
+_ROOMY: Final = 24.0
 _NUMBER: Final = 1.3
 _RULE: Final = Pen(0.15)
 
@@ -105,7 +109,7 @@ class StickerFace:
     @property
     def _left(self) -> float:
         """Width beside the symbol, mm."""
-        return self._symbol.x - _GAP - self.box.x
+        return self._symbol.x - max(_GAP, self.box.height * _CLEAR) - self.box.x
 
     def _rows(self, head: Box) -> Iterator[Item]:
         top = head.bottom + _GAP
@@ -132,7 +136,8 @@ class StickerFace:
         yield _Row(self._number(), many, BOLD, _NUMBER)
         yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
         code, place = grouped(self.view.new_code(use.item)), self._place()
-        beside = next((words for words in (code, job) if self._fits(place, words)), "")
+        # On a small one the place shares its row with what would find no room of its own.
+        beside = next((words for words in (code, job) if not self._roomy and self._fits(place, words)), "")
         yield _Row(place, beside, BOLD, most=_LARGEST_WORDS)
         if self.when:
             yield _Row(_("if {when}").format(when=self.when), most=_LARGEST_WORDS)
@@ -146,6 +151,12 @@ class StickerFace:
         whose = wording.brief_words(self.view.profile.unit, job if beside != job else "")
         yield _Row(whose if self._fits(whose) else job, most=_LARGEST_FOOT, needed=False)
 
+    @property
+    def _roomy(self) -> bool:
+        """Whether every row can be large."""
+        use = self.pick.use
+        return self.box.height >= _ROOMY and not (use.pairs or self.when or use.unsized)
+
     def _number(self) -> str:
         if self.pick.line.sizes:
             return _("No. by size")
@@ -154,6 +165,9 @@ class StickerFace:
     def _name(self) -> Sequence[str]:
         """Return the name where it fits a row, else the short one, on two rows where it must be."""
         use = self.pick.use
+        lines = wrap(use.name, self._left, em(_SMALL_NAME), 2)
+        if self._roomy and not lines.shortened:
+            return lines.lines
         if self._fits(use.name):
             return (use.name,)
         wrapped = wrap(wording.short_name(use.part), self._left, em(LEAST), 2)

@@ -205,6 +205,12 @@ def _ring(x: float, y: float, radius: float, width: float = 0.0) -> Path:
     return Path(closed(points), Pen(width) if width else RULE, WHITE if width else None)
 
 
+def share_words(torque: Quantity, share: Decimal) -> str:
+    """Return a pass as its share and its torque: `70 %: 33.6 N·m (...)`."""
+    value = Quantity(Decimal(wording.plain(torque.value * share)), torque.unit)
+    return f"{wording.plain(share * 100)} %: {wording.torque_words(value)}"
+
+
 def _passes(part: Part) -> Iterator[Piece]:
     """Yield the passes of a group, each with its torque and a box for each screw, then one for the angle."""
     fasten = part.fasten
@@ -221,8 +227,7 @@ def _passes(part: Part) -> Iterator[Piece]:
         elif share is None:
             told = wording.torque_words(torque)
         else:
-            value = Quantity(Decimal(wording.plain(torque.value * share)), torque.unit)
-            told = f"{wording.plain(share * 100)} %: {wording.torque_words(value)}"
+            told = share_words(torque, share)
         yield bold(_("pass {number}: {torque}").format(number=number, torque=told) if len(shares) > 1 else told)
         yield _ticks(part, f"pass {number}")
     if turned and fasten and fasten.angle:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import Final
@@ -50,6 +50,11 @@ class Pens:
     def outline(self) -> Pen:
         """What a part is laid on."""
         return self.of(0.6, 0.3)
+
+    @property
+    def unknown(self) -> Pen:
+        """What stands for a part that nobody measured: dashed, as all that is not known."""
+        return replace(self.outline, dash=(1.2 / self.scale, 0.8 / self.scale))
 
     @property
     def edge(self) -> Pen:
@@ -108,7 +113,7 @@ def _piece(place: Place, at: Point, pens: Pens, *, sample: bool) -> Iterator[Ite
     around = closed(outline(thing.outer, place.turned, *at))
     holes = tuple(command for hole in thing.holes for command in closed(outline(hole, place.turned, *at)))
     yield Path(around + holes, None, WHITE)
-    yield Path(around, pens.outline)
+    yield Path(around, pens.outline if place.bin.part.form else pens.unknown)
     if holes:
         yield Path(holes, pens.edge)
     if thing.lay == "cup":
@@ -186,7 +191,7 @@ def _flag(place: Place, pens: Pens) -> Iterator[Item]:
     small = inner.height * 0.24
     shown = small * pens.scale >= LEAST
     room = inner.height - (small * 1.35 if shown else 0.0)
-    yield from _step(place.bin.step, Box(inner.x, inner.y, inner.width, room), pens.scale)
+    yield from _step(place.bin.step + "?" * place.bin.doubtful, Box(inner.x, inner.y, inner.width, room), pens.scale)
     if not shown:
         return
     size, base = size_for_cap(small), inner.bottom
@@ -236,7 +241,7 @@ def place_words(place: Place) -> str:
     part, thing = place.bin.part, place.thing
     if thing.lay == "stack" and part.qty != 1:
         return _("PILE") if part.qty == "set" else _("PILE OF {count}").format(count=part.qty)
-    if thing.lay != "cup":
+    if thing.lay != "cup" or (part.form is None and part.qty == 1):
         return ""
     if thing.round:
         return _("CUP") if part.qty == "set" else _("CUP OF {count}").format(count=part.qty)

@@ -19,9 +19,11 @@ from labelkit.model.stock import Paper
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.sheethead import HEAD, head, whose
 from labelkit.sheets.traydrawing import Pens, doubts, pattern, place_words, shared_grounds, tray_drawing
+from labelkit.sheets.worksheet import MARGIN as MARGIN
+from labelkit.sheets.worksheet import RULE, THICK, page_words
 
-MARGIN: Final = 8.0
 # Reductions that a person can take off with a rule.
 _REDUCTIONS: Final = (1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6, 8, 10, 12, 15, 20)
 _HEAD: Final = 27.0
@@ -89,7 +91,7 @@ class TrayMaps:
 
     def head(self, tray: LaidTray, page: Box) -> Iterator[Item]:
         """Yield the title block: which tray of which job, what it weighs, how it is lifted."""
-        header, job = self.view.profile.unit, self.view.job
+        header = self.view.profile.unit
         cap, sizes = 15.0, (size_for_cap(15.0, "bold"), em(LEAST, "bold"))
         name, count = _("TRAY {letter}").format(letter=tray.letter), _("of {count}").format(count=len(self.plan.trays))
         letter = fit_line(name, _LETTER, sizes, "bold").at(page.x, page.y + cap)
@@ -98,11 +100,9 @@ class TrayMaps:
         yield many
         left = max(letter.box.right + 24, many.box.right + 3, page.x + 100)
         advised = page.right - 76
-        whose = wording.whose_words(header, header.source)
         words = [
-            (header.name, "bold", 4.0),
-            (whose, "regular", 2.6),
-            (wording.job_words(job.number, job.serial), "regular", 2.6),
+            (header.name, "bold", 3.4),
+            (whose(self.view), "regular", 2.6),
             (self.view.option_words(), "regular", 2.2),
         ]
         y = page.y
@@ -113,7 +113,7 @@ class TrayMaps:
                 y += size * 0.75
         yield from self._lift(tray, Box(advised, page.y, page.right - advised, _HEAD - 4))
         base = page.y + _HEAD - 3
-        yield line(page.x, base, page.right, base, Pen(0.5))
+        yield line(page.x, base, page.right, base, THICK)
 
     def _lift(self, tray: LaidTray, room: Box) -> Iterator[Item]:
         size = 6.0
@@ -196,24 +196,22 @@ class TrayMaps:
         holds = int((self.page.height - _HEAD - 6) / 9)
         rest = list(self.plan.floor)
         number = 1
+        count = math.ceil(len(rest) / holds)
         while rest:
             here, rest = rest[:holds], rest[holds:]
-            yield Page(self.width, self.height, tuple(self._standing(here)), f"floor {number}")
+            items = self._standing(here, page_words(number, count))
+            yield Page(self.width, self.height, tuple(items), f"floor {number}")
             number += 1
 
-    def _standing(self, entries: Sequence[Standing]) -> Iterator[Item]:
-        page, header, job = self.page, self.view.profile.unit, self.view.job
-        title = text_line(_("ON NO TRAY"), page.x, page.y + 11, size_for_cap(11, "bold"), "bold")
-        yield title
-        where = f"{header.name}, {header.mark}, {wording.job_words(job.number)}"
-        room = page.right - title.box.right - 5
-        yield fit_line(where, room, (size_for_cap(3), em(LEAST))).at(page.right, page.y + 11, "end")
+    def _standing(self, entries: Sequence[Standing], turn: str) -> Iterator[Item]:
+        page = self.page
+        yield from head(self.view, _("ON NO TRAY"), page, turn, more=self.view.option_words())
         said = _("Give each its own place on the floor, a pallet or the bench, with its bin label on it.")
         said = f"{said} {_(DEFERRAL)}"
-        yield fit_line(said, page.width, (size_for_cap(2.4), em(LEAST))).at(page.x, page.y + 17)
+        yield fit_line(said, page.width, (size_for_cap(2.4), em(LEAST))).at(page.x, page.y + HEAD + 5)
         y = page.y + _HEAD - 6
         for entry in entries:
-            yield line(page.x, y, page.right, y, Pen(0.2))
+            yield line(page.x, y, page.right, y, RULE)
             base = y + 6
             yield text_line(entry.bin.step, page.x, base, size_for_cap(4.4, "bold"), "bold")
             name = fit_line(entry.bin.name, 80, (size_for_cap(3, "bold"), em(LEAST, "bold")), "bold")
@@ -223,7 +221,7 @@ class TrayMaps:
                 top = base - (1.8 if len(reasons.lines) > 1 else 0)
                 yield text_line(words, page.x + 110, top + number * 3.6, em(2.2))
             y += 9
-        yield line(page.x, y, page.right, y, Pen(0.2))
+        yield line(page.x, y, page.right, y, RULE)
 
 
 def _signs(x: float, y: float, size: float) -> Iterator[Item]:
@@ -275,12 +273,13 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         yield text_line(words, at, y + 2, em(LEAST, "bold"), "bold")
     y += 3.4
     for place in places:
-        yield line(x, y, column.right, y, Pen(0.15))
+        yield line(x, y, column.right, y, RULE)
         two = row >= 6.6
         base = y + (3.4 if two else (row + 2.3) / 2)
         part = place.bin.part
         yield text_line(place.name, x, base, size_for_cap(2.3), "regular")
-        yield fit_line(place.bin.step, 12, (size_for_cap(2.7, "bold"), em(LEAST, "bold")), "bold").at(step_at, base)
+        step = place.bin.step + "?" * place.bin.doubtful
+        yield fit_line(step, 12, (size_for_cap(2.7, "bold"), em(LEAST, "bold")), "bold").at(step_at, base)
         count = "" if part.qty == 1 else wording.quantity_words(part)
         taken = measure(count, "bold", size_for_cap(2.3, "bold"))[0]
         yield text_line(count, column.right, base, size_for_cap(2.3, "bold"), "bold", "end")
@@ -292,7 +291,7 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         elif doubts(place):
             yield text_line("?", name_at - 2.2, base, size_for_cap(2.3, "bold"), "bold")
         y += row
-    yield line(x, y, column.right, y, Pen(0.15))
+    yield line(x, y, column.right, y, RULE)
 
 
 def _lift_words(tray: LaidTray) -> str:

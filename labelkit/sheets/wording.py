@@ -14,7 +14,7 @@ from labelkit.model.form import Form
 from labelkit.model.part import Check, Fasten, Part, RenewWith
 from labelkit.model.profile import Fit, Header
 from labelkit.model.scalars import Clock
-from labelkit.sheets.endwords import end_words
+from labelkit.sheets.endwords import end_told, end_words
 from labelkit.units import Quantity
 
 # What a cut name does not end in.
@@ -154,9 +154,10 @@ def way(part: Part) -> Way:
     if sits.up == "free":
         return Way(_("EITHER WAY"), "free", None, "")
     face = sits.up or ""
-    named = part.form is not None and (part.form.kind in _OWN_WORDS or not face)
-    if sits.opens and part.form and named and forms.direction(part.form):
-        return Way(end_words(str(part.form.way), sits.opens), "known", sits.opens, face)
+    end = part.form.way if part.form else end_told(sits.tell)
+    named = not face or (part.form is not None and part.form.kind in _OWN_WORDS and forms.direction(part.form))
+    if sits.opens and end and named:
+        return Way(end_words(end, sits.opens), "known", sits.opens, face)
     if face:
         words = "{face}" if looks_toward(face) else _("{face} UP")
         return Way(words.format(face=face.upper()), "known", sits.opens, face)

@@ -29,6 +29,7 @@ SMALL: Final = 1.75
 HEADING: Final = 3.0
 STEP: Final = 3.4
 TITLE: Final = 7.0
+NAME: Final = 2.6  # of the unit, in the head
 # Lines follow each other at this many heights of a capital.
 LEADING: Final = 1.7
 # What a pencil in a glove can fill. Common practice, no source.
@@ -117,14 +118,18 @@ def sheet_pages(view: JobView, sheets: Iterable[Sheet], frame: Frame) -> Iterato
     """Yield the pages of worksheets, numbered through; a sheet without strips has none."""
     bodies = [(sheet.title, strips) for sheet in sheets for strips in broken(sheet.strips, frame.body.height)]
     for number, (title, strips) in enumerate(bodies, start=1):
-        turn = _("page {number} of {count}").format(number=number, count=len(bodies))
-        items: list[Item] = [*_head(view, frame.page, title, turn), *_foot(frame.page)]
+        items: list[Item] = [*_head(view, frame.page, title, page_words(number, len(bodies))), *_foot(frame.page)]
         y = frame.body.y
         for strip in strips:
             room = Box(0, 0, frame.body.width, strip.height)
             items.append(Group(strip.items, strip.name, room, moved(frame.body.x, y)))
             y += strip.height
         yield Page(frame.width, frame.height, tuple(items), f"worksheet {number}")
+
+
+def page_words(number: int, count: int) -> str:
+    """Return which page it is: `page 2 of 7`."""
+    return _("page {number} of {count}").format(number=number, count=count)
 
 
 def broken(strips: Iterable[Strip], room: float) -> Iterator[list[Strip]]:
@@ -170,7 +175,7 @@ def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
     yield fit_line(title, turn.box.x - page.x - 6, sizes, "bold").at(page.x, page.y + TITLE)
     room = page.width - fields - 6
     y = page.y + 13.0
-    yield fit_line(header.name, room, (size_for_cap(2.6, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
+    yield fit_line(header.name, room, (em(NAME, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
     source = header.source or _("source not recorded")
     options = view.option_words()
     for words in (

@@ -13,6 +13,7 @@ from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.model.part import SIGNALS, Check, Hazard, Moment, Part
 from labelkit.sheets import wording
+from labelkit.sheets.endwords import end_told
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.worksheet import LEADING, RULE, SMALL, WORDS, WRITE, Strip
@@ -77,7 +78,7 @@ def way_pieces(each: Bin) -> list[Piece]:
     clock = {"known": words, "free": _("clock free"), "missing": _("clock {clock}").format(clock=words)}[known]
     feature = sits.feature if sits else None
     pieces.append(Say(f"{clock}{':' if known == 'known' else ';'} {feature}" if feature else clock))
-    if sits and sits.tell:
+    if sits and sits.tell and not end_told(sits.tell):
         pieces.append(Say(sits.tell, SMALL))
     return pieces
 

@@ -10,6 +10,7 @@ import importlib
 import sqlite3
 import threading
 import time
+import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass
@@ -87,7 +88,10 @@ class Database:
     @property
     def is_missing(self) -> bool:
         """Whether it is a file that is not there."""
-        return self.is_file and not Path(self._url.database or "").exists()
+        try:
+            return self.is_file and not Path(self._url.database or "").exists()
+        except OSError:  # what can be the name of no file is told when it is opened
+            return False
 
     def wait_alone(self, connection: sa.Connection) -> None:
         """Wait until no other transaction that has asked for the same goes on; SQLite lets only one write anyway."""
@@ -172,7 +176,9 @@ class Database:
 def _url(where: str) -> sa.URL:
     try:
         url = sa.make_url(where) if "://" in where else sa.URL.create("sqlite", database=where)
-    except SQLAlchemyError as error:
+        url.render_as_string()
+        (url.host or "").encode("idna")
+    except (SQLAlchemyError, ValueError) as error:
         scheme = where.partition("://")[0]
         raise UsageError(
             f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
@@ -180,7 +186,8 @@ def _url(where: str) -> sa.URL:
         ) from error
     if url.drivername in ("postgresql", "postgres"):
         url = url.set(drivername="postgresql+psycopg")
-    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
+    in_memory = url.database in (None, "", ":memory:") or url.query.get("mode") == "memory"
+    if url.get_backend_name() == "sqlite" and in_memory:
         raise UsageError(f'LABELKIT_STORE: "{where}" keeps nothing, no label could be opened later; name a file')
     return url
 
@@ -189,8 +196,9 @@ def _engine(url: sa.URL, where: str) -> sa.Engine:
     postgres = url.get_backend_name() == "postgresql"
     try:
         # A server may have been restarted since a connection was last used.
-        engine = sa.create_engine(url, pool_pre_ping=postgres)
-    except (SQLAlchemyError, ImportError, ValueError) as error:
+        with warnings.catch_warnings(category=sa.exc.SAWarning, action="error"):
+            engine = sa.create_engine(url, pool_pre_ping=postgres)
+    except (SQLAlchemyError, sa.exc.SAWarning, ImportError, ValueError, TypeError) as error:
         raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _set_up_sqlite)

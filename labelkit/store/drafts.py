@@ -129,10 +129,15 @@ class Drafts:
                 self._set(connection, job, current=other)
             return self._current(connection, job)
 
-    def finish(self, job: int, *, done: bool) -> None:
-        """Say that a capture is finished, or that it goes on."""
+    def finish(self, job: int) -> None:
+        """Say that a capture is finished."""
         with self._changed() as connection:
-            self._set(connection, job, done=done)
+            self._set(connection, job, done=True)
+
+    def go_on(self, job: int) -> None:
+        """Say that a capture that was finished goes on."""
+        with self._changed() as connection:
+            self._set(connection, job, done=False)
 
     def publish(
         self, job: int, source: bytes, *, file: str, version: int, indices: Sequence[int], photos: Mapping[str, str]

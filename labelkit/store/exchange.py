@@ -175,7 +175,8 @@ def _blocks(job: _Told) -> int:
 def _chosen(job: _Told, name: str, known: Mapping[str, Any]) -> dict[str, str | None]:
     chosen = job.get(name, dict)
     for group, choice in chosen.items():
-        if group not in known or (choice is not None and choice not in known[group].choices):
+        choices = known[group].choices if group in known else ()
+        if group not in known or not (choice is None or (isinstance(choice, str) and choice in choices)):
             raise InputError(f"job.{name}.{group}: found {choice}; the profile has no such option or choice")
     if missing := [group for group in known if group not in chosen]:
         raise InputError(f"job.{name}: {missing[0]} is missing; every option of the profile is needed")

@@ -12,7 +12,7 @@ from labelkit.calc.assembly import assembly_order
 from labelkit.calc.needs import roll_up
 from labelkit.calc.shortage import shortage
 from labelkit.calc.steps import teardown
-from labelkit.load.catalogue import catalogue_csv, parse_catalogue
+from labelkit.load.catalogue import parse_catalogue
 from labelkit.model.profile import Profile
 from tests.bench.rows import Row, least
 
@@ -58,7 +58,6 @@ def rows(quick: bool) -> Iterator[Row]:
     catalogue = loaded.catalogue
     sample = f"{LINES:,} lines, {len(data) / 1e6:.1f} MB, processor time"
     yield Row("catalogue read", reading, "s", sample=sample)
-    yield Row("catalogue written", least(lambda: catalogue_csv(catalogue))[0], "s", sample=sample)
     for parts in (100, 10_000):
         profile = unit(parts)
         removal = teardown(profile, {})

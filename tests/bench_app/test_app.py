@@ -168,7 +168,11 @@ def test_a_job_page_says_which_unit_it_is(client: FlaskClient, store: Store) -> 
 
 @pytest.mark.parametrize(
     ("path", "words"),
-    [("/job/77", "job 77 is not in the store"), ("/job/0", "job 0 is not"), (f"/job/{10**40}", "is not in the store")],
+    [
+        ("/job/77", "job 77 is not in the store"),
+        ("/job/0", "job 0 is not"),
+        (f"/job/{10**9 - 1}", "is not in the store"),
+    ],
 )
 def test_a_job_that_is_not_there_says_which_are(client: FlaskClient, path: str, words: str) -> None:
     """As a page and as JSON."""
@@ -268,8 +272,12 @@ def test_a_bin_that_the_options_took_away_says_so(client: FlaskClient, store: St
 
 
 @pytest.mark.parametrize(
-    "path", ["/favicon.ico", "/a/b/c", "/fonts/other.ttf", "/no such page", "/%00", "/x/photo", "/é"]
-)
+    "path",
+    [
+        "/favicon.ico", "/a/b/c", "/fonts/other.ttf", "/no such page", "/%00", "/x/photo", "/é", f"/job/{10**9}/last",
+        f"/capture/{2**63}/picks", f"/job/{'9' * 5000}", "/job/\u0663",
+    ],
+)  # fmt: skip
 def test_a_wrong_address_gets_a_page_with_the_field(client: FlaskClient, path: str) -> None:
     """Every wrong address is answered with words and a field for the code, never with a traceback."""
     answer = client.get(path)
@@ -351,6 +359,14 @@ def test_letters_and_style_are_served(client: FlaskClient) -> None:
     for path, face in zip(fonts, ("regular", "bold"), strict=True):
         answer = client.get(path)
         assert ("font/ttf", font_file(face).read_bytes()) == (answer.mimetype, answer.data)
+
+
+def test_style_and_script_are_sent_once(client: FlaskClient) -> None:
+    """Who has them already is told so: 304 and no body. Source: RFC 9110, sections 8.8.3 and 15.4.5."""
+    for path in ("/style.css", "/bench.js"):
+        again = client.get(path, headers={"If-None-Match": client.get(path).headers["ETag"]})
+
+        assert (304, b"") == (again.status_code, again.data)
 
 
 def test_no_page_leads_out_of_the_shop(client: FlaskClient, view: JobView) -> None:

@@ -6,7 +6,6 @@ import io
 import json
 import subprocess
 import sys
-import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from werkzeug.test import TestResponse
 
 from labelkit.bench.app import create_app
 from labelkit.bench.capturetree import unit_of
+from labelkit.load.archive import unpack
 from labelkit.load.profile import load_profile, parse_profile
 from labelkit.model.events import act_data
 from labelkit.proof.decode import read_symbols
@@ -146,14 +146,18 @@ def test_what_is_captured_becomes_a_profile_a_job_and_a_kit(store: Store, ann: P
     early = code_of(ann, 2)
     assert "The capture of job 1 is finished" in finish(ann).text
 
-    packed = zipfile.ZipFile(io.BytesIO(ann.client.get("/capture/1/profile.zip").data))
-    packed.extractall(shell.folder)
+    packed = ann.client.get("/capture/1/profile.zip").data
+    assert packed == ann.client.get("/capture/1/profile.zip").data
+    files = unpack(packed, "kx1.zip")
+    for path, data in files.items():
+        (shell.folder / path).parent.mkdir(exist_ok=True)
+        (shell.folder / path).write_bytes(data)
     source = (shell.folder / "kx1.yaml").read_bytes()
     assert ann.client.get("/capture/1/profile.yaml").data == source == store.job(1).source
     profile = parse_profile(source, "kx1.yaml", shell.folder).profile
     assert [name for name, _, _ in TWELVE] == [part.name for part in profile.parts]
     assert 4 == sum(part.photo is not None for part in profile.parts)
-    assert {"JPEG"} == {Image.open(io.BytesIO(packed.read(name))).format for name in packed.namelist() if "/" in name}
+    assert {"JPEG"} == {Image.open(io.BytesIO(data)).format for path, data in files.items() if "/" in path}
 
     bolt, cover, washer, shim, seal = profile.parts[:5]
     assert (6, "cover", "free", "up") == (bolt.qty, bolt.sits.on, bolt.sits.clock, bolt.sits.opens)  # type: ignore[union-attr]
@@ -440,7 +444,7 @@ def test_the_photo_for_the_card_is_chosen_and_no_other_is_lost(store: Store, ann
 
     source = store.job(1).source.decode()
     assert f"photo: photos/cover-{second[:8]}.jpg\n    # more photos of it: photos/cover-{first[:8]}.jpg\n" in source
-    names = zipfile.ZipFile(io.BytesIO(ann.client.get("/capture/1/profile.zip").data)).namelist()
+    names = unpack(ann.client.get("/capture/1/profile.zip").data, "kx1.zip")
     assert {"kx1.yaml", f"photos/cover-{first[:8]}.jpg", f"photos/cover-{second[:8]}.jpg"} == set(names)
 
 
@@ -470,6 +474,48 @@ def test_what_was_captured_is_not_asked_for_again_as_taken_out(store: Store, ann
     acts = [(event.place, event.act.kind, act_data(event.act).get("count")) for event in store.journal.events(1)]
     assert [(0, "removed", 6), (1, "removed", None), (2, "removed", 1)] == acts
     assert "out" not in [form.name for form in ann.open("/capture/1/end").forms]
+
+
+def test_a_capture_is_not_put_over_a_later_revision(store: Store, ann: Person, shell: Shell) -> None:
+    """Once the job has taken up a revision of the file, the capture neither goes on nor changes the job."""
+    started(ann)
+    tell(ann, "Bolt")
+    tell(ann, "Cover")
+    finish(ann)
+    old = store.job(1).source
+    (shell.folder / "old.yaml").write_bytes(old)
+    (shell.folder / "new.yaml").write_bytes(old.replace(b'revision: "1"', b'revision: "2"').replace(b"Cover", b"Lid"))
+    taken_up = shell("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "Ann", "--out", "again")
+    assert (0, "") == (taken_up.status, taken_up.err)
+    revised = store.job(1)
+
+    page = ann.open("/capture/1/end")
+    goon = next(form for form in page.forms if form.action.endswith("/goon"))
+    part = post(ann, ann.open("/capture/1/part/1"), "part", {"qty": "6"})
+    header = post(ann, ann.open("/capture/1"), "header", {"name": "Other"})
+    refusals = [
+        ann.open(ann.client.post(goon.action, data=dict(goon.fields)).location),
+        step(ann, "undo"),
+        act(ann, 2, "up"),
+        Page(part.text),
+        Page(header.text),
+    ]
+
+    assert all("has taken up a later revision of its profile" in page.text for page in refusals)
+    assert (422, 422) == (part.status_code, header.status_code)
+    assert (revised, False) == (store.job(1), store.drafts.is_open(1))
+
+
+def test_the_job_of_a_capture_is_what_the_capture_is_also_when_its_last_part_is_taken_out(
+    store: Store, ann: Person
+) -> None:
+    started(ann)
+    empty = store.job(1).source
+    tell(ann, "Bolt")
+    act(ann, 1, "remove")
+    assert empty == store.job(1).source
+    step(ann, "undo")
+    assert [part.name for part in parse_profile(store.job(1).source, "kx1.yaml", None).profile.parts] == ["Bolt"]
 
 
 WRITER = """

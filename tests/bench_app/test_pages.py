@@ -13,6 +13,10 @@ from flask.testing import FlaskClient
 from PIL import Image
 
 from labelkit.bench.app import create_app
+from labelkit.calc.allowed import Sequence
+from labelkit.calc.record import record_of
+from labelkit.errors import NotFoundError
+from labelkit.proof.raster import photo_jpeg
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
@@ -70,7 +74,7 @@ def test_next_shows_what_to_look_out_for_before_the_button(view: JobView, ann: P
         "the plug has no head",
         "By unscrew",
         "LEFT-HAND thread: turn clockwise",
-        "WARNING: Oil under pressure",
+        "WARNING Oil under pressure",
     ):
         assert text.index(words) < text.index("Out: all 6 counted")
 
@@ -144,7 +148,7 @@ def test_readings_are_kept_as_typed_and_judged(
 def test_what_is_no_reading_comes_back_as_typed(
     store: Store, view: JobView, ann: Person, typed: str, words: str
 ) -> None:
-    """With the reason at its field; nothing is kept."""
+    """With the reason at its field, which the banner names; nothing is kept."""
     record(store, view, NOON, ("3", {"kind": "removed", "count": 1}))
     answer = ann.send(path_of(view, "side-plate"), "points", **{"value-0": typed})
     page = Page(answer.text)
@@ -152,6 +156,7 @@ def test_what_is_no_reading_comes_back_as_typed(
     assert (422, 1) == (answer.status_code, store.journal.last(1))
     assert typed in {attrs.get("value") for tag, attrs in page.elements if attrs.get("name") == "value-0"}
     assert words in page.text
+    assert 'Nothing is written: "Inspection point 1, read": ' in page.text
 
 
 def test_a_reading_outside_its_limits_says_what_to_do_and_stays_open(store: Store, view: JobView, ann: Person) -> None:
@@ -189,6 +194,24 @@ def test_a_card_offers_what_comes_next(store: Store, view: JobView, ann: Person)
     assert "Where it is in and verified" in page.text
 
 
+def test_a_card_leads_to_what_goes_in_next_once_the_unit_is_put_together(
+    store: Store, view: JobView, ann: Person
+) -> None:
+    """Not to what came out next: the first that is free in the order of assembly, and not the card itself."""
+    record(store, view, NOON, *all_out(view))
+    assert "Next out" in ann.open(path_of(view, "cover")).text
+    body = bin_of(view, "body")
+    record(store, view, NOON, (body.step, {"kind": "installed"}), (body.step, {"kind": "verified"}))
+    page = ann.open(path_of(view, "cover"))
+
+    assert "Next to go in" in page.text
+    assert "Next out" not in page.text
+    now = record_of(view.profile, view.teardown, view.order, store.journal.events(1))
+    free = {each.place for each in Sequence(now).allowed() if each.what in ("install", "join")}
+    leads = next(each.bin for each in view.order if each.bin.ordinal in free)
+    assert f"Next to go in {leads.step} {leads.name}" in page.text
+
+
 def test_a_torque_is_signed_in_the_order_of_its_pattern(store: Store, view: JobView, ann: Person) -> None:
     """Pass by pass; the order stands there as a drawing and as numbers, in three units.
 
@@ -201,6 +224,7 @@ def test_a_torque_is_signed_in_the_order_of_its_pattern(store: Store, view: JobV
 
     assert "Order by place: 1-4-2-5-3-6" in page.text
     assert "25 N·m (18.4 lbf·ft, 221 lbf·in), oiled" in page.text
+    assert "pass 1: 50 %: 12.5 N·m" in ann.open(path).text
     page = ann.does(path, "torque", torque="12.5")
     assert ("0.5", "12.5") == tuple(str(getattr(store.journal.events(1)[-1].act, n)) for n in ("share", "torque"))
     ann.does(path, "torque", torque="18,4", unit="lbf·ft")
@@ -259,6 +283,18 @@ def test_an_option_that_is_seen_is_set(store: Store, view: JobView, ann: Person)
     assert "labelkit kit --job 1 --steps 6 --only labels" in page.text
     assert ("splined", "option_seen") == (store.job(1).options["drive"], store.journal.events(1)[0].act.kind)
     assert 404 == ann.client.get(path_of(view, "key")).status_code
+
+
+def test_what_an_option_still_lacks_is_one_tap_away(view: JobView, ann: Person) -> None:
+    """From the part that depends on it to the options, and from the refusal to the form."""
+    assert 'href="/job/1#options"' in ann.client.get(f"{NEXT}?step=5").text
+
+    asked = ann.send("/job/1", "option-drive", choice="splined", how="")
+
+    assert 422 == asked.status_code
+    assert 'id="options"' in asked.text
+    assert 'href="#form-option"' in asked.text
+    assert 1 == asked.text.count('id="form-option"')
 
 
 def test_an_option_that_could_not_be_told_stays_open(store: Store, view: JobView, ann: Person) -> None:
@@ -357,6 +393,19 @@ def test_what_is_no_photo_is_refused(store: Store, view: JobView, ann: Person, d
     assert (422, ()) == (status, store.journal.events(1))
     assert words in Page(text).text
     assert "drain notch" in text
+
+
+def test_a_photo_whose_note_is_refused_leaves_no_picture(store: Store, view: JobView, ann: Person) -> None:
+    """Nor does one of a job that was closed meanwhile: what is refused changes nothing."""
+    name = hashlib.sha256(photo_jpeg(photo(), "")).hexdigest()
+    assert 422 == take(ann, path_of(view, "cover"), photo(), note="x" * 5000)[0]
+    form = ann.open(path_of(view, "cover")).form("photo")
+    record(store, view, NOON, (None, {"kind": "signature", "statement": "all right"}), (None, {"kind": "closed"}))
+    fields = dict(form.fields) | {"picture": (io.BytesIO(photo()), "a.jpg")}
+    assert 409 == ann.client.post(form.action, data=fields, content_type="multipart/form-data").status_code
+
+    with pytest.raises(NotFoundError):
+        store.journal.picture(name)
 
 
 def test_only_a_photo_may_be_large(store: Store, view: JobView, ann: Person) -> None:

@@ -190,7 +190,9 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
 
     back = petra.send(path, "receive", page=page, do="back")
     assert 303 == back.status_code
-    assert "sent back: thickness 2.35 mm" in store.journal.events(1)[-1].act.note  # type: ignore[operator]
+    sent = store.journal.events(1)[-1].act
+    assert ("returned", 5, 0) == (sent.kind, sent.pieces, sent.counted)  # type: ignore[attr-defined]
+    assert "thickness 2.35 mm" in sent.why  # type: ignore[attr-defined]
     sizes = {"size-t": "2.33 2.34 2.35 2.36 2.37", "size-od": "131.96 131.97 131.98 131.99 132.00", "size-teeth": "36"}
     petra.does(path, "receive", accept="yes", do="both", pieces=5, **sizes)
     came, staged = store.journal.events(1)[-2:]
@@ -199,6 +201,32 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
     assert came.act.note is not None
     assert "0.17 mm thinner" in came.act.note
     assert ("staged", 5, "Petra") == (staged.act.kind, staged.act.pieces, staged.who)  # type: ignore[attr-defined]
+
+
+def test_what_goes_back_is_on_the_list_to_order_again(petra: Person, reducer: JobView, store: Store) -> None:
+    """One that was still to come, then one that lay here: each time it is short, and its card says so."""
+    (button,) = reducer.teardown.of("thrust-button")
+    code = f"/{reducer.code(button)}"
+    record(store, reducer, START, (button.step, {"kind": "removed", "count": 1}))
+    petra.does(code, "condemned", why="worn")
+    path = sticker(reducer, "thrust-button")
+    for here in (False, True):
+        petra.does("/job/1/parts", "all")
+        assert "coming" == listed(petra, "thrust-button")
+        if here:
+            petra.does(path, "receive", do="received", pieces=1)
+            assert "here" == listed(petra, "thrust-button")
+            assert "It waits for its new parts" not in petra.open(code).text
+        petra.does(path, "receive", do="back", pieces=1, note="cracked")
+        sent = store.journal.events(1)[-1].act
+        assert ("returned", int(here)) == (sent.kind, sent.counted)  # type: ignore[attr-defined]
+        assert "short" == listed(petra, "thrust-button")
+        page = petra.open("/job/1/parts")
+        assert f"order 1: 1 needed, {1 + here} sent back" in page.text
+        assert f"1 new of {button.part.number} sent back: cracked" in petra.open(path).text
+        card = petra.open(code)
+        assert "It waits for its new parts: 0 of 1 here" in card.text
+        assert {"/job/1/parts", path} <= {attrs.get("href") for tag, attrs in card.elements if tag == "a"}
 
 
 def test_new_discs_as_they_measured_set_the_brake(petra: Person, reducer: JobView, store: Store) -> None:

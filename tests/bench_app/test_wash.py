@@ -33,6 +33,11 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     assert {str(screws), str(cover), str(body)} <= set(offered(page, "washed"))
     assert [] == [value for name, value in page.form("washed").fields if name == "places"]
     ann.does(path, "started", places=[screws, cover])
+    page = ann.open(path)
+    assert ["washed"] == [form.name for form in page.forms if form.name in ("started", "washed")], (
+        "nothing else goes in"
+    )
+    assert [str(screws), str(cover)] == offered(page, "washed")[:2]
     ann.does(path, "washed")
     washed = [event.place for event in store.journal.events(view.job.number) if event.act.kind == "washed"]
     assert [screws, cover] == washed

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.calc.bolting import by_angle, clamping, rounds
+from labelkit.calc.bolting import by_angle, clamping, passes
 from labelkit.errors import UsageError
 from tests.figures import floats_in, q
 
@@ -33,23 +33,23 @@ def test_turning_on_by_an_angle() -> None:
     assert floats_in(answer) == []
 
 
-def test_rounds() -> None:
+def test_passes() -> None:
     """60 N·m: 42 then 60; below 30 lbf·ft (41 N·m) one round; flanges 30, 60, 100, 100 % (public practice)."""
-    assert rounds(q("60 N·m")).values["rounds"] == (42, 60)
-    assert rounds(q("40 N·m")).values["rounds"] == (40,)
-    assert rounds(q("41 N·m")).values["rounds"] == (Decimal("28.7"), 41)
-    assert rounds(q("60 N·m"), "flange").values["rounds"] == (18, 36, 60, 60)
-    assert rounds(q("60 N·m"), "half").values["rounds"] == (30, 60)
-    assert rounds(q("85 N·m"), [Decimal("0.7"), Decimal(1)]).values["rounds"] == (Decimal("59.5"), 85)
+    assert passes(q("60 N·m")).values["passes"] == (42, 60)
+    assert passes(q("40 N·m")).values["passes"] == (40,)
+    assert passes(q("41 N·m")).values["passes"] == (Decimal("28.7"), 41)
+    assert passes(q("60 N·m"), "flange").values["passes"] == (18, 36, 60, 60)
+    assert passes(q("60 N·m"), "half").values["passes"] == (30, 60)
+    assert passes(q("85 N·m"), [Decimal("0.7"), Decimal(1)]).values["passes"] == (Decimal("59.5"), 85)
 
 
 @pytest.mark.parametrize(
     ("call", "said"),
     [
-        (lambda: rounds(q("60 N·m"), [Decimal(1), Decimal("0.5")]), "rising shares"),
-        (lambda: rounds(q("60 N·m"), [Decimal("0.5")]), "the last of them 1"),
-        (lambda: rounds(q("60 N·m"), []), "found nothing"),
-        (lambda: rounds(q("60 N·m"), "flang"), "did you mean flange"),
+        (lambda: passes(q("60 N·m"), [Decimal(1), Decimal("0.5")]), "rising shares"),
+        (lambda: passes(q("60 N·m"), [Decimal("0.5")]), "the last of them 1"),
+        (lambda: passes(q("60 N·m"), []), "found nothing"),
+        (lambda: passes(q("60 N·m"), "flang"), "did you mean flange"),
         (lambda: by_angle(q("60 N·m"), q("90 mm")), "allowed: a angle|allowed: an? angle"),
         (lambda: clamping(q("60 N·m"), q("0")), "diameter: found 0"),
     ],

@@ -228,6 +228,19 @@ def test_a_condemned_part_does_not_go_in_again() -> None:
     assert walk.ask("installed", "planet-1-27").allowed
 
 
+def test_a_play_that_was_not_read_is_told_of_once_when_what_ends_it_comes_out() -> None:
+    """The aft cover takes cups and shims of two shafts along: before it nothing is lost, after it nothing is new."""
+    walk = marine()
+    walk.do("reading", fit="astern-end-play", at="before", values=["0.08"], unit="mm")
+    told = {}
+    for part in ("dipstick", "aft-cover-screws", "aft-cover", "large-cup-ahead"):
+        walk.take_apart(until=part)
+        told[part] = [words for words in walk.ask("removed", part).told if "was not read" in words]
+
+    lost = "ahead end play was not read before the teardown; later it cannot be"
+    assert {"dipstick": [], "aft-cover-screws": [], "aft-cover": [lost], "large-cup-ahead": []} == told
+
+
 def test_a_thread_that_turns_the_other_way_is_told_before_it_is_loosened() -> None:
     """Moment 23: left-hand nut, and springs under a cover; nothing is accepted before each is ticked, by word."""
     gear, unit = marine(), reducer()
@@ -410,6 +423,7 @@ def test_a_torque_in_the_wrong_unit_is_noticed() -> None:
     refusal = walk.ask("torque_signed", "aft-cover-screws", torque="48", unit="lbf·ft").refusal
 
     assert "48 lbf·ft is 65.1 N·m, 36 % over 48.0 N·m" in refusal
+    assert "NO: 54 N·m is 12 % over" in walk.ask("torque_signed", "aft-cover-screws", torque="54").refusal
     assert walk.ask("torque_signed", "aft-cover-screws", torque="48").allowed
     assert "the torque, 48 N·m, is not signed" in walk.ask("verified", "aft-cover-screws").refusal
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.suggest import MOST, kinds, names_before, suggest
+from labelkit.language import speaking
 from labelkit.load.profile import load_profile
 from labelkit.model.form import FORMS
 
@@ -45,6 +46,15 @@ def test_words_may_be_started_in_any_order_without_accents() -> None:
     assert "Retén de aceite" in names("reten")
     assert "Wellendichtring" in names("wellndicht")
     assert names("qqqq") == []
+
+
+def test_the_language_that_is_spoken_comes_alone_where_it_fits() -> None:
+    """Bolt in English, where German has its pin and Spanish its ball; what no English word fits is still found."""
+    assert names("bol") == ["Bolt"]
+    assert names("bola")[:2] == ["Bola", "Cojinete de bolas"]
+    with speaking("de"):
+        assert names("bol")[0] == "Bolzen"
+        assert "Bolt" not in names("bol")
 
 
 def test_the_form_of_a_name_is_what_it_was_before_or_what_its_words_say() -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from labelkit.calc.supply import Standing, Supply, supply
+from labelkit.calc.allowed import Sequence
+from labelkit.calc.supply import DONE, Standing, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from tests.walk import Walk
 
@@ -87,11 +88,10 @@ def test_a_condemned_captured_part_stops_its_groups_only() -> None:
     waiting = {group.name for group in found.now.groups if group.missing}
     assert {"Brake core", "Brake housing"} == waiting
     assert {"First stage", "Output housing"} <= {group.name for group in found.now.groups} - waiting
-    assert not found.is_complete(found.needs.uses)
     for part in ("input-bearing", "input-bearing-circlip", "oil-guide-ring"):
         walk.do("staged", part)
     found = supply(walk.record)
-    assert found.is_complete(found.needs.uses)
+    assert {found.state(use) for use in found.needs.uses} <= set(DONE)
 
 
 def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
@@ -108,3 +108,72 @@ def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.45"], predicted="0.45")
     assert ["short"] == states(supply(walk.record), "end-play-washer")
     assert 1 == standing(supply(walk.record), "G2B-1334").buy
+
+
+def test_what_is_sent_back_is_ordered_again() -> None:
+    """Twelve bolts ordered, seven of them came: three of these go back, then two of those still to come."""
+    walk = reducer()
+    walk.do("ordered", number="G2B-1207", pieces=12)
+    walk.do("received", "through-bolts", pieces=7)
+    walk.do("returned", "through-bolts", number="G2B-1207", pieces=3, counted=3, why="too short")
+    bolts = standing(supply(walk.record), "G2B-1207")
+    assert (9, 4, 5, 3, 3) == (bolts.ordered, bolts.came, bolts.coming, bolts.buy, bolts.returned)
+    assert ["short"] == states(supply(walk.record), "through-bolts")
+
+    back = walk.do("returned", "through-bolts", number="G2B-1207", pieces=2, why="bent")
+    bolts = standing(supply(walk.record), "G2B-1207")
+    assert (7, 4, 3, 5) == (bolts.ordered, bolts.came, bolts.coming, bolts.buy)
+    walk.do("correction", "through-bolts", of=back.number, why="they were straight")
+    walk.do("ordered", number="G2B-1207", pieces=3)
+    bolts = standing(supply(walk.record), "G2B-1207")
+    assert (12, 8, 0) == (bolts.ordered, bolts.coming, bolts.buy)
+
+
+def test_a_piece_from_the_shelf_that_is_sent_back_is_not_on_the_shelf() -> None:
+    """One is on the shelf and three are needed: it does not fit, so three are missing until some are ordered."""
+    walk = reducer()
+    walk.do("returned", "cover-oring", number="G2B-1107", pieces=1, why="too thin")
+
+    found = supply(walk.record, SHELF)
+
+    assert 3 == standing(found, "G2B-1107").to_order[0].short
+    assert 3 == sum(each.pieces for each in found.now.missing if each.use.number == "G2B-1107")
+    walk.do("ordered", number="G2B-1107", pieces=5)
+    assert 0 == standing(supply(walk.record, SHELF), "G2B-1107").buy
+
+
+def test_a_step_whose_new_parts_are_not_here_is_allowed_when_they_are() -> None:
+    """The first step of the assembly is always renewed; counted at the door or at its place, it can go in."""
+    walk = reducer()
+    bolts = walk.bin("through-bolts")
+    for placed in walk.view.order:
+        if placed.bin == bolts:
+            break
+        walk.put_in(placed.bin.part.id)
+    walk.do("reading", fit="output-preload", at="assembled", values=["3.2"], unit="N·m")
+    name = f"{bolts.step} {bolts.name}"
+
+    def told() -> tuple[list[str], list[str]]:
+        sequence = Sequence(walk.record)
+        return [each.text for each in sequence.allowed()], [each.text for each in sequence.waiting()]
+
+    free, waiting = told()
+    assert name not in free
+    assert f"{name}, as soon as its new parts are here" in waiting
+    walk.do("received", number="G2B-1207", pieces=11)
+    assert name not in told()[0], "one of twelve is missing"
+    walk.do("received", number="G2B-1207", pieces=1)
+    free, waiting = told()
+    assert name in free
+    assert not any(text.startswith(name) for text in waiting)
+
+
+def test_what_a_condemned_part_pulls_is_told_once() -> None:
+    """A rejected input bearing pulls circlip and guide ring; with these condemned before, nothing more."""
+    walk = reducer()
+    (told,) = walk.ask("condemned", "input-bearing", why="rough").told
+    assert told.startswith("With it are renewed: ")
+    for part in ("input-bearing-circlip", "oil-guide-ring"):
+        assert walk.record.at(walk.place(part)).name in told
+        walk.do("condemned", part, why="bent")
+    assert () == walk.ask("condemned", "input-bearing", why="rough").told

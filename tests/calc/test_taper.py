@@ -72,7 +72,7 @@ def test_a_spacer_by_play() -> None:
 
     assert (answer.values["change"], answer.values["wanted"]) == (Decimal("0.17"), Decimal("5.23"))
     assert (answer.values["choice"], answer.values["predicted"]) == ((Decimal("5.25"),), Decimal("0.03"))
-    assert spacer_by_play(q("5.40"), q("0.12"), q("0.05"), thinner="loosens").values["wanted"] == Decimal("5.57")
+    assert spacer_by_play(q("5.40"), q("0.12"), q("0.05"), thicker="increases").values["wanted"] == Decimal("5.57")
 
 
 def test_a_spacer_by_two_trials() -> None:

@@ -220,6 +220,23 @@ def test_a_store_that_cannot_be_used_is_named(
     assert done.status == status
 
 
+def test_a_store_whose_name_is_noise_is_named(labelkit: Callable[..., Done], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ports, letters and fields that the library of databases itself falls over or only warns of."""
+    for where, message, status in (
+        ("x://:", "allowed: a file, or a URL", 2),
+        ("x:///\udcff", "allowed: a file, or a URL", 2),
+        ("postgres://\u1680", "allowed: a file, or a URL", 2),
+        ("sqlite:///x?=t", "is not a database that can be opened: Query string argument", 2),
+        ("sqlite:///x?mode=memory&uri=true", "keeps nothing", 2),
+        ("a" * 300, "cannot be used: unable to open", 1),
+    ):
+        monkeypatch.setenv("LABELKIT_STORE", where)
+        done = labelkit("scan", "7K3M-9Q2X-F4H")
+        assert (done.status, done.out) == (status, "")
+        assert done.err.startswith("labelkit: ")
+        assert message in done.err
+
+
 @pytest.mark.parametrize("where", ["empty.yaml/store.sqlite", "sqlite:///empty.yaml/store.sqlite"])
 @pytest.mark.parametrize(
     ("words", "message"), [(KIT, "cannot be used: unable to open"), ("scan 7K3M-9Q2X-F4H", "there is no store")]

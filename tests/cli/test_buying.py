@@ -157,9 +157,22 @@ def test_what_was_ordered_and_what_came_is_not_ordered_again() -> None:
     recorded((None, {"kind": "received", "number": "G2B-1107", "pieces": 5}))
     data = json.loads(ordered("--job 1 --json").output)
     assert "G2B-1107" not in [each["number"] for each in data["missing"]]
-    at = {"number": "G2B-1107", "ordered": 5, "came": 5, "ready": 0, "coming": 0}
+    at = {"number": "G2B-1107", "ordered": 5, "came": 5, "returned": 0, "ready": 0, "coming": 0}
     assert at in data["supply"]
     assert "(need 3, 5 came)" in ordered("--job 1").output
+
+
+def test_what_lies_ready_blocks_no_step() -> None:
+    """Bolts that are used once block their step until they came; sent back, they block it again."""
+    said = ordered("--job 1").output
+    lines = [line for line in said.splitlines() if "blocks step" in line and "Through bolt" in line]
+    assert lines
+    recorded(("through-bolts", {"kind": "received", "pieces": 12}))
+    assert lines[0] not in ordered("--job 1").output
+    back = {"kind": "returned", "number": "G2B-1207", "pieces": 12, "counted": 12, "why": "too short"}
+    recorded(("through-bolts", back))
+    assert lines[0] in ordered("--job 1").output
+    assert "order 12 (need 12, 12 sent back)" in ordered("--job 1").output
 
 
 def test_stickers_are_made_of_what_the_bench_condemned() -> None:

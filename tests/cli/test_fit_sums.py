@@ -1,34 +1,22 @@
-"""The kinds of `labelkit fit` that are sums: every example of their help runs, bad input is told."""
+"""The kinds of `labelkit fit`: every example of their help runs, a profile's fit has its kind, bad input is told."""
 
 from __future__ import annotations
 
 import json
 import re
 import shlex
+from typing import get_args
 
 import pytest
 from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from labelkit.calc.fitsums import work_out
 from labelkit.cli.fit import KINDS, fit
-from labelkit.errors import LabelkitError
-
-SUMS = (
-    "bushing",
-    "clock",
-    "heating",
-    "limit",
-    "plates",
-    "preload",
-    "spring",
-    "stackup",
-    "teeth",
-    "tightening",
-    "torque",
-    "wear",
-)
-MINE = [kind for kind, door in KINDS.items() if door.partition(":")[0].rpartition(".")[2] in SUMS]
+from labelkit.errors import LabelkitError, UsageError
+from labelkit.model.profile import Fit
+from labelkit.sheets.wording import FIT_KINDS
 
 
 def run(line: str) -> tuple[int, str]:
@@ -47,7 +35,7 @@ def examples(kind: str) -> list[str]:
     return [each.strip() for each in re.split(r"labelkit fit", " ".join(told.split())) if each.strip()]
 
 
-@pytest.mark.parametrize("kind", MINE)
+@pytest.mark.parametrize("kind", sorted(KINDS))
 def test_every_example_of_the_help_answers(kind: str) -> None:
     """An example that is shown works, with a verdict, a sum, and no float; --json says the same as the lines."""
     found = examples(kind)
@@ -59,6 +47,15 @@ def test_every_example_of_the_help_answers(kind: str) -> None:
         assert data["sum"]
         assert status == (data["verdict"] in ("out", "none", "ask", "refused"))
         assert run(line)[1].startswith(data["sum"][0])
+
+
+@pytest.mark.parametrize("kind", get_args(Fit.model_fields["kind"].annotation))
+def test_every_kind_of_a_profiles_fit_has_its_sum_its_command_and_its_word(kind: str) -> None:
+    """A kind that a profile may name can be worked out; without figures the sum asks for one."""
+    assert kind in KINDS
+    assert kind in FIT_KINDS
+    with pytest.raises(UsageError, match="--"):
+        work_out(kind, {"unit": "mm"})
 
 
 @pytest.mark.parametrize(
@@ -98,12 +95,13 @@ def test_what_people_type(line: str, status: int, said: str) -> None:
         ("torque --torque 48 --wrench furlong", '"furlong" is not a unit of torque'),
         ("torque --torque 48 --range 1:2:3", "LOW:HIGH, or the highest figure"),
         ("tightening --pattern 1,x --screws 2", 'found "x"'),
+        ("tightening --pattern 1- --screws 2", 'found ""'),
         ("clock", "either --at 5:00"),
         ("teeth --sun 21", "either --sun and --planet"),
         ("teeth --sun 21 --planet 27 --option a", "allowed: NAME=A:B"),
         ("plates --found S --wanted S --name F", "allowed: PLATE=NAME"),
         ("spring --wire 4 --mean 18 --coils 5 --length 3", "--length goes with --free"),
-        ("rounds --torque 60 --shares 1,0.5", "rising shares"),
+        ("passes --torque 60 --shares 1,0.5", "rising shares"),
     ],
 )
 def test_bad_input_is_told(line: str, said: str) -> None:
@@ -133,7 +131,7 @@ _LINES = [
     "preload --fitted={} --play={} --squeeze={} --series=1,2",
     "stackup --add=a={}:{} --less=b={}:1",
     "torque --torque={} --length={} --adapter={} --wrench=lb-in --set=7",
-    "rounds --torque={} --shares={},{}",
+    "passes --torque={} --shares={},{}",
     "torque_angle --snug={} --angle={} --pitch={}",
     "clamping --torque={} --diameter={}",
 ]

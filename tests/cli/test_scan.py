@@ -54,6 +54,17 @@ def test_a_code_opens_its_card(labelkit: Shell, view: JobView, typed: str) -> No
     assert (0, terminal(view, "cover"), "") == (said.status, said.out, said.err)
 
 
+def test_a_code_may_be_typed_in_pieces(labelkit: Shell, view: JobView) -> None:
+    """As it is printed, with blanks for the dashes; two codes at once are refused, and nothing is shown."""
+    cover, seal = (grouped(code_of(view, part)) for part in ("cover", "seal"))
+
+    said = labelkit("scan", *cover.split("-"))
+    assert (0, terminal(view, "cover")) == (said.status, said.out)
+    both = labelkit("scan", cover, seal)
+    assert (2, "") == (both.status, both.out)
+    assert cover in both.err
+
+
 def test_json_is_one_card_a_line(labelkit: Shell, view: JobView) -> None:
     """Each line is a whole card that another program reads."""
     codes = [code_of(view, part) for part in ("cover", "seal")]

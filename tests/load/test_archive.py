@@ -77,6 +77,24 @@ def test_links_and_devices_are_refused(mode: int) -> None:
         unpack(zipped(("kr2.yaml", SOURCE), (link("photos/a.jpg", mode), b"/etc/passwd")), "kr2.zip")
 
 
+def test_a_file_without_a_name_is_refused() -> None:
+    """What reads a directory ends a name at its first zero."""
+    nameless = zipped(("kr2.yaml", SOURCE), ("a.jpg", b"")).replace(b"a.jpg", b"\0.jpg")
+    with pytest.raises(InputError, match=r"kr2\.zip: '': leads elsewhere"):
+        unpack(nameless, "kr2.zip")
+
+
+def test_a_rare_compression_is_refused() -> None:
+    """Each of them fails in its own way when it is damaged: a bent byte in this one was no error of ZIP files."""
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_LZMA) as packed:
+        packed.writestr("kr2.yaml", SOURCE)
+    whole = written.getvalue()
+    for content in (whole, whole.replace(b"\x5d\0\0", b"\xff\0\0", 1)):
+        with pytest.raises(InputError, match=r"kr2\.yaml': is compressed in a rare way \(14\)"):
+            unpack(content, "kr2.zip")
+
+
 @pytest.mark.parametrize(
     ("files", "words"),
     [
@@ -94,7 +112,7 @@ def test_one_profile_and_each_picture_once(files: tuple[tuple[str, bytes], ...],
 
 def test_a_bomb_is_read_no_further_than_allowed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever size its directory states (CWE-409)."""
-    monkeypatch.setattr(archive, "LARGEST_PICTURE", 1000)
+    monkeypatch.setattr(archive, "LARGEST_PHOTO", 1000)
     bomb = zipped(("kr2.yaml", SOURCE), ("p/a.jpg", bytes(1001)))
     small = bomb.replace(struct.pack("<L", 1001), struct.pack("<L", 10))
 

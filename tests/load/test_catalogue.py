@@ -14,9 +14,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from labelkit.errors import InputError, InputErrors, UsageError
-from labelkit.load.catalogue import catalogue_csv, load_catalogue, parse_catalogue
+from labelkit.load.catalogue import load_catalogue, parse_catalogue
 from labelkit.load.table import LARGEST_FILE, MOST_PROBLEMS, csv_bytes
 from labelkit.model.catalogue import Catalogue, CatalogueEntry, Money
+from tests.cataloguecsv import catalogue_csv
 
 SEAL = CatalogueEntry("G2B-1110", "Seal 45 x 62 x 8", "Seal house", 1, Money(Decimal("12.50"), "EUR"), 3, "R4-2")
 RING = CatalogueEntry("00123", "Ring", None, 5, Money(Decimal("0.80"), "EUR"), None, None)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from labelkit.language import LANGUAGES
 from labelkit.load.profile import load_profile
 from labelkit.model.form import FORMS
-from labelkit.model.formwords import LANGUAGES, first_sizes, form_words, kinds_of, sizes_of
+from labelkit.model.formwords import first_sizes, form_words, kinds_of, sizes_of
 
 
 @pytest.mark.parametrize(

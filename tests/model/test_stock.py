@@ -5,7 +5,6 @@ from decimal import Decimal
 import pytest
 from pydantic import ValidationError
 
-from labelkit.errors import CapacityError
 from labelkit.model.stock import LabelSheet, Paper, Piece, Roll, Tray
 
 A4 = Paper.model_validate({"kind": "paper", "size": ["210", "297"]}, context={"name": "a4"})
@@ -133,32 +132,6 @@ def test_one_label_of_a_roll_is_one_page(base, expected):
     assert roll.page_size == roll.piece_size == expected
     assert roll.positions() == (Piece(0, 0, *expected),)
     assert roll.per_page == 1
-
-
-def test_a_continuous_roll_is_cut_to_any_length_within_its_range():
-    """The ends of the range belong to it; the roll itself is unchanged and keeps its name."""
-    roll = _roll(CONTINUOUS)
-    longest = roll.cut_to(Decimal(300))
-
-    assert longest.piece_size == (60, 300)
-    assert roll.cut_to(Decimal(20)).piece_size == (60, 20)
-    assert (longest.name, roll.piece_size) == ("own-roll", (60, 40))
-
-
-@pytest.mark.parametrize(
-    ("base", "length", "expected"),
-    [
-        (CONTINUOUS, "19.9", "own-roll: cannot be cut to 19.9 mm; allowed: 20 mm to 300 mm"),
-        (CONTINUOUS, "301", "own-roll: cannot be cut to 301 mm; allowed: 20 mm to 300 mm"),
-        (DIE_CUT, "30", "own-roll: its labels are cut already, 30 mm long"),
-    ],
-)
-def test_a_roll_is_not_cut_to_what_it_cannot(base, length, expected):
-    """The error names the roll, the length and the range."""
-    with pytest.raises(CapacityError) as error:
-        _roll(base).cut_to(Decimal(length))
-
-    assert str(error.value) == expected
 
 
 @pytest.mark.parametrize(

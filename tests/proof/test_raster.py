@@ -213,6 +213,13 @@ def test_a_page_that_would_fill_the_memory_is_refused(monkeypatch: pytest.Monkey
         list(pictures_of(stream.getvalue(), "x.pdf", dpi=100))
 
 
+def test_a_picture_that_is_longer_than_the_decoder_takes_is_refused() -> None:
+    """Few pixels, all in one line: zxing-cpp takes no side above 65,535, by its message; small ones are enlarged."""
+    ribbon = file_of(Image.new("1", (32_001, 1)), "PNG")
+    with pytest.raises(InputError, match=r"x.png: 32001 x 1 pixels; allowed: 32000 on a side"):
+        list(pictures_of(ribbon, "x.png"))
+
+
 def test_a_picture_of_a_billion_pixels_in_few_bytes_is_refused() -> None:
     """A decompression bomb: a header that promises 40,000 x 40,000."""
     content = bytearray(file_of(Image.new("1", (8, 8)), "PNG"))

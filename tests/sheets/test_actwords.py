@@ -11,7 +11,7 @@ import pytest
 from labelkit.calc.steps import choose, teardown
 from labelkit.model.acts import KINDS
 from labelkit.model.events import Event, act_of
-from labelkit.sheets.actwords import act_words, event_words
+from labelkit.sheets.actwords import act_words, event_words, in_short
 from tests.bench_app.workshop import pump
 
 SAID: list[tuple[dict[str, Any], str]] = [
@@ -21,6 +21,8 @@ SAID: list[tuple[dict[str, Any], str]] = [
     ({"kind": "left_closed"}, "not opened, its parts stay in it"),
     ({"kind": "count_found", "count": 2}, "2 counted"),
     ({"kind": "side_seen", "up": "hat", "clock": "6:00"}, "seen: hat up, at 6:00"),
+    ({"kind": "side_seen", "up": "LIP DOWN"}, "seen: LIP DOWN"),
+    ({"kind": "side_seen", "clock": "6:00"}, "seen: at 6:00"),
     ({"kind": "photo", "sha256": "0" * 64}, "photo"),
     (
         {"kind": "reading", "check": 0, "at": "apart", "values": ["5.00", "4.9"], "unit": "mm", "verdict": "out"},
@@ -42,6 +44,11 @@ SAID: list[tuple[dict[str, Any], str]] = [
     ({"kind": "condemned", "why": "rolled away", "lost": True}, "lost: rolled away"),
     ({"kind": "ordered", "number": "P7-01", "pieces": 6}, "6 of P7-01 ordered"),
     ({"kind": "received", "number": "P7-01", "pieces": 6, "measured": "7.98"}, "6 new of P7-01 came, measured 7.98"),
+    (
+        {"kind": "returned", "number": "P7-01", "pieces": 2, "why": "0.15 mm thinner"},
+        "2 new of P7-01 sent back: 0.15 mm thinner",
+    ),
+    ({"kind": "returned", "pieces": 1, "why": "cracked"}, "1 new sent back: cracked"),
     ({"kind": "staged", "pieces": 1}, "new (1 piece) lies ready, the old label is retired"),
     ({"kind": "joined", "new": True}, "built into its group, new"),
     (
@@ -51,7 +58,7 @@ SAID: list[tuple[dict[str, Any], str]] = [
     ({"kind": "verified"}, "verified: in, and right"),
     (
         {"kind": "torque_signed", "torque": "12.5", "share": "0.5", "angle": "90", "wrench": "W3", "oiled": False},
-        "tightened to 12.5 N·m and 90° on, pass of 0.5, wrench W3, dry",
+        "tightened to 12.5 N·m and 90° on, pass of 50 %, wrench W3, dry",
     ),
     ({"kind": "hold", "why": "inspector"}, "HOLD: inspector"),
     ({"kind": "released", "of": 3, "why": "seen"}, "hold 3 is over: seen"),
@@ -77,7 +84,26 @@ SAID: list[tuple[dict[str, Any], str]] = [
         'verified: in, and right; although the gate said "NO: x": no time (agreed: Cleo)',
     ),
 ]
+REFUSED = "Not yet 2 Cover: first 3 Plate (it lies on it), and 4 more. Allowed now: 3 Plate; 5 Ball"
 PART = next(part for _, part in pump().profile.walk() if part.id == "side-plate")
+
+
+@pytest.mark.parametrize(
+    ("refusal", "words"),
+    [
+        (REFUSED, "Not yet 2 Cover: first 3 Plate (it lies on it), and 4 more"),
+        (
+            "Not yet 20 Aft-cover screw M10 x 45: first 26.1 Radial shaft seal 45 x 65 x 8, then 26 Main housing, "
+            "then 25.18 Astern shaft (it belongs to Shaft, complete), and 54 more. Allowed now: 25.18 Astern shaft",
+            "Not yet 20 Aft-cover screw M10 x 45: first 26.1 Radial shaft seal 45 x 65 x 8 ... and 54 more",
+        ),
+        ("NO: 63 points open: gear; ball; and 61 more. Allowed now: gear", "NO: 63 points open: gear; ..."),
+        ("NO: 1.5 N·m is 20 % over 1.2 N·m. Stimmt das? Ja", "NO: 1.5 N·m is 20 % over 1.2 N·m"),
+    ],
+)
+def test_a_refusal_in_short_keeps_what_is_missing(refusal: str, words: str) -> None:
+    """The first sentence with its count; what is allowed instead stands in the record."""
+    assert in_short(refusal) == words
 
 
 @pytest.mark.parametrize(("data", "words"), SAID)

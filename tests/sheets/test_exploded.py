@@ -172,7 +172,7 @@ def test_each_sheet_says_what_is_on_it(case: tuple[JobView, tuple[Page, ...]]) -
     for number, page in enumerate(pages, 1):
         words = " ".join(said(page))
 
-        assert f"sheet {number} of {len(pages)}" in words
+        assert f"page {number} of {len(pages)}" in words
         assert f"job {view.job.number}" in words
         assert "LEFT = UP" in words
         assert "opened" in words or "step" in words

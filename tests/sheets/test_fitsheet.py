@@ -99,10 +99,32 @@ def test_a_preload_is_laid_out_as_the_line_through_two_trials() -> None:
     a, b, c = aim - two, t1 - t2, one - two
 
     assert [[label for label, _ in line] for line in lines] == [
-        ["a", "aim", "T2"], ["b", "t1", "t2"], ["c", "T1", "T2"], ["a × b ÷ c", "a", "b", "c"],
-        ["t new, wanted", "t2", "a × b ÷ c"],
+        ["a", "aim", "T2"], ["b", "t1", "t2"], ["c", "T1", "T2"], ["t new, wanted", "t2", "a", "b", "c"],
     ]  # fmt: skip
     assert round(t2 + a * b / c, 3) == Decimal("5.253")
+
+
+@pytest.mark.parametrize(
+    ("thicker", "formula", "sizes"),
+    [
+        ("reduces", "t new = t fitted − play − aim", ("2.52", "2.51", "2.53")),
+        ("increases", "t new = t fitted + play + aim", ("2.68", "2.67", "2.69")),
+    ],
+)
+def test_a_preload_that_is_a_length_is_laid_out_from_the_play(
+    thicker: str, formula: str, sizes: tuple[str, str, str]
+) -> None:
+    """With 2.60 fitted, play 0.05 and 0.02 to 0.04 wanted, the spacer changes by 0.08. Source: by hand."""
+    preload = UNIT.replace('["0.40", "0.60"]', '["0.02", "0.04"]')
+    found = rows(pages_of(view_of(profile_of(preload.format(kind="preload", more=f"thicker: {thicker}")))), "fit")
+    sums = found["sums"]
+    sign = 1 if thicker == "increases" else -1
+    squeezed = [Decimal(text.split()[-1]) for text in sums.partition("4  Circle")[0].split(" mm")[:3]]
+
+    assert formula in sums
+    assert tuple(str(Decimal("2.60") + sign * (Decimal("0.05") + each)) for each in squeezed) == sizes
+    assert not rows(pages_of(view_of(profile_of(preload.format(kind="preload", more="")))), "fit trials")
+    assert "no play left" in found["after"]
 
 
 def test_a_stack_lists_every_plate_but_the_selective_one() -> None:

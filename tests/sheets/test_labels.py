@@ -89,7 +89,7 @@ def test_step_is_the_loudest(printed: Printed) -> None:
 
 
 def test_only_the_smallest_stickers_cut_words(printed: Printed) -> None:
-    """From 25 mm on every label of both units says everything whole; what smaller ones cut ends in an ellipsis."""
+    """From 25 mm on every label of both units says everything whole; of a caution the smallest say the signal word."""
     for made in printed.units.values():
         cut = [words for placed in made.sheets.placed for words in placed.shortened]
         dots = [text for group in made.labels for text in texts(group) if "…" in text.string]
@@ -99,6 +99,8 @@ def test_only_the_smallest_stickers_cut_words(printed: Printed) -> None:
         if min(printed.stock.piece_size) >= 25:
             assert [] == cut
         assert len(own) <= len(cut)
+        signals = [text for text in dots if text.string.startswith(("DANGER", "WARNING", "CAUTION"))]
+        assert len(signals) <= len([words for words in cut if " · " in words])
 
 
 def test_step_and_name_are_read_from_afar_where_the_stock_allows() -> None:

@@ -69,7 +69,9 @@ def test_every_place_has_a_line_with_two_boxes_and_nothing_leaves_the_page(unit:
         for item, matrix in page.walk():
             if isinstance(item, Text):
                 x, y = apply(matrix, item.box.x, item.box.y)
-                assert room.holds(Box(x, y, item.box.width, item.box.height), slack=0.1), item.string
+                assert room.holds(Box(x, y, item.box.width, item.box.height), slack=0.2), (
+                    item.string
+                )  # round letters overshoot
                 assert cap_for_size(item.size) >= LEAST - 0.02, item.string
 
 

@@ -89,7 +89,7 @@ def test_every_flag_says_its_step(some: tuple[LaidTray, ...], scale: float) -> N
     """Wholly inside the flag, and nothing of it under anything else."""
     for tray in some:
         for place in tray.places:
-            assert place.bin.step in inside_of(place, printed(tray, scale))
+            assert place.bin.step + "?" * place.bin.doubtful in inside_of(place, printed(tray, scale))
 
 
 def test_a_flag_at_full_size_says_place_and_count() -> None:
@@ -420,3 +420,13 @@ def test_flags_of_any_size_are_drawn(flag: tuple[float, float]) -> None:
     texts = [item.string for item, _ in walk(tray_drawing(tray)) if isinstance(item, Text)]
 
     assert ("1" in texts) == bool(flag[0])
+
+
+def test_the_edge_of_what_nobody_measured_is_dashed() -> None:
+    """A place of usual size stands for it: drawn as no outline is, and no cup that one part would have to fit in."""
+    (tray,) = job_of("- {id: a, name: Part}\n- {id: b, name: Ball, form: {ball: {d: 30}}}\n").trays.trays
+    outlines = [group(tray_drawing(tray), f"outline {step}").items for step in ("1", "2")]
+    dashed = [any(isinstance(item, Path) and item.pen and item.pen.dash for item in items) for items in outlines]
+
+    assert dashed == [True, False]
+    assert place_words(tray.places[0]) == ""

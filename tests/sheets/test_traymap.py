@@ -139,7 +139,8 @@ def test_every_place_is_in_the_list(case: tuple[TrayPlan, list[Page]]) -> None:
     for tray in plan.trays:
         own = [page for page in pages if page.name.startswith(f"map {tray.letter} ")]
         lines = {line.said for page in own for line in on(page)}
-        assert {place.name for place in tray.places} | {place.bin.step for place in tray.places} <= lines
+        steps = {place.bin.step + "?" * place.bin.doubtful for place in tray.places}
+        assert {place.name for place in tray.places} | steps <= lines
 
 
 def test_the_title_block_says_which_tray() -> None:
@@ -147,7 +148,7 @@ def test_the_title_block_says_which_tray() -> None:
     for tray, page in maps_of(demo_on("planetary-reducer", "tray-600x400")):
         words = said(page)
         assert f"TRAY {tray.letter} of 6 Orvexal G2B-160, two-stage planetary reducer with wet brake" in words
-        assert "G2B, revision 5, invented job 1 " in words
+        assert "G2B, revision 5, job 1, invented " in words
         assert "breather ?" in words
 
 

@@ -14,7 +14,9 @@ import pytest
 import sqlalchemy as sa
 
 from labelkit.errors import InputError, NotFoundError, OutputError, UsageError
+from labelkit.model.acts import KINDS
 from labelkit.model.events import ActFaults, Entry, Event, act_of
+from labelkit.store import tables
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import open_job, png, pump
 
@@ -35,6 +37,11 @@ def job(store: Store) -> int:
 
 def write(store: Store, job: int, *entries: Entry) -> list[Event]:
     return [kept.event for kept in store.journal.append(job, entries)]
+
+
+def test_the_table_has_room_for_every_kind_of_act() -> None:
+    """PostgreSQL refuses a name that is longer than its column, SQLite does not."""
+    assert max(map(len, KINDS)) <= tables.events.c.kind.type.length
 
 
 def test_an_event_comes_back_as_it_was(store: Store, job: int) -> None:

@@ -101,7 +101,21 @@ def exported(shop: Store) -> dict[str, Any]:
         (lambda d: d["job"].update(number=True), "job.number: found true; needed: int"),
         (lambda d: d["job"]["options"].update(drive="belt"), "job.options.drive: found belt"),
         (lambda d: d["job"]["numbering"].clear(), "job.numbering: drive is missing"),
+        (lambda d: d["job"]["numbering"].update(drive={}), "job.numbering.drive: found {}"),
         (lambda d: d["job"].update(laying={}), "job.laying: does not say how trays are laid out"),
+        *(
+            (lambda d, wrong=wrong: d["job"]["laying"].update(wrong), "job.laying: does not say how trays are laid out")
+            for wrong in (
+                {"flag": [30.0, "15"]},
+                {"gap": float("nan")},
+                {"gap": 1e300},
+                {"trays": []},
+                {"grade": 9},
+                {"keep_whole": "no"},
+                {"trays": [["t", 600.0, -1.0, "10"]]},
+                {"trays": [["t", 600.0, 400.0, "NaN"]]},
+            )
+        ),
         (lambda d: d["events"][1].update(number=7), r"events\[1\].number: found 7; needed: 2"),
         (lambda d: d["events"].pop(0), r"events\[0\].number: found 2; needed: 1"),
         (lambda d: d["events"][0]["act"].update(count=-3), r"events\[0\]: removed, count"),

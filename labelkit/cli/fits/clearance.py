@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 import click
 
@@ -11,11 +10,9 @@ from labelkit.calc import clutchplay, fitsums
 from labelkit.calc.clutchplay import Wave
 from labelkit.calc.showing import LengthUnit
 from labelkit.calc.typedplay import Typed
-from labelkit.cli.fits.asked import shown_options, tell
+from labelkit.cli.fits.asked import Command, shown_options, tell
 from labelkit.cli.fits.play import fitted_options, picking_options, reading_options
 from labelkit.errors import UsageError
-
-Command = TypeVar("Command", bound=Callable[..., Any])
 
 _STATES: Final = click.Choice(["free", "flat", "none"])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
@@ -16,11 +16,9 @@ from labelkit.calc.selective import Target
 from labelkit.calc.showing import LengthUnit
 from labelkit.calc.typed import band, quantity
 from labelkit.calc.typedplay import Typed
-from labelkit.cli.fits.asked import shown_options, tell
+from labelkit.cli.fits.asked import Command, shown_options, tell
 from labelkit.cli.fits.play import picking_options, target_option
 from labelkit.errors import UsageError
-
-Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def _place(name: str, text: str) -> Callable[[Command], Command]:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import reduce
-from typing import Any, Final, TypeVar
+from typing import Final
 
 import click
 
 from labelkit.calc.typedplay import USUAL
-
-Command = TypeVar("Command", bound=Callable[..., Any])
+from labelkit.cli.fits.asked import Command
 
 _READING: Final = (
     click.option("--reading", multiple=True, metavar="LENGTH", help="As read; repeat for each, or 1.08,1.10,1.12."),

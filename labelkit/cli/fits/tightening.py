@@ -14,7 +14,7 @@ from labelkit.errors import UsageError
 @click.command()
 @click.option("--pattern", required=True, metavar="PATTERN", help=f"{', '.join(PATTERNS)}, or your own order 1,3,2,4.")
 @click.option("--screws", type=int, required=True, help="How many there are.")
-@click.option("--passes", metavar="SHARES", help="Shares of the torque, a round for each: 0.7,1.")
+@click.option("--passes", metavar="SHARES", help="Shares of the torque, a pass for each: 0.7,1.")
 @click.option("--loosen", is_flag=True, help="The same backwards, for taking apart.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def tightening(pattern: str, screws: int, passes: str | None, loosen: bool, as_json: bool) -> None:
@@ -30,8 +30,7 @@ def tightening(pattern: str, screws: int, passes: str | None, loosen: bool, as_j
 
 def _own(text: str) -> list[int]:
     pieces = [piece.strip() for piece in text.replace("-", ",").split(",")]
-    if strange := next(
-        (piece for piece in pieces if not (piece.isascii() and piece.isdigit() and len(piece) < 4)), None
-    ):
-        raise UsageError(f'--pattern "{text}": found "{strange}"; allowed: numbers of screws, as 1,3,2,4')
+    strange = [piece for piece in pieces if not (piece.isascii() and piece.isdigit() and len(piece) < 4)]
+    if strange:
+        raise UsageError(f'--pattern "{text}": found "{strange[0]}"; allowed: numbers of screws, as 1,3,2,4')
     return [int(piece) for piece in pieces]

@@ -1,4 +1,4 @@
-"""`labelkit fit torque`, `rounds`, `torque_angle`, `clamping`: what is set on the wrench, what it does to a screw."""
+"""`labelkit fit torque`, `passes`, `torque_angle`, `clamping`: what is set on the wrench, what it does to a screw."""
 
 from __future__ import annotations
 
@@ -72,16 +72,16 @@ def torque(unit: str, as_json: bool, **given: Any) -> None:
 @click.option("--torque", "full", required=True, metavar="TORQUE", help="The full one.")
 @click.option("--shares", metavar="SHARES", help="0.5,1 or one, two, half, flange.")
 @_torque_options
-def rounds(full: str, shares: str | None, unit: str, as_json: bool) -> None:
-    """Tell the torque of each round over all screws of a pattern.
+def passes(full: str, shares: str | None, unit: str, as_json: bool) -> None:
+    """Tell the torque of each pass over all screws of a pattern.
 
     \b
-    Example: labelkit fit rounds --torque 60
-             labelkit fit rounds --torque 60 --shares 0.3,0.6,1,1
+    Example: labelkit fit passes --torque 60
+             labelkit fit passes --torque 60 --shares 0.3,0.6,1,1
     """
     whole = quantity("--torque", full, "torque", _unit("--unit", unit))
     steps = shares if shares is None or shares.isalpha() else [number("--shares", each) for each in shares.split(",")]
-    tell(bolting.rounds(whole, steps), as_json=as_json)
+    tell(bolting.passes(whole, steps), as_json=as_json)
 
 
 @click.command()

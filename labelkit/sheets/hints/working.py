@@ -117,7 +117,7 @@ def passes_unfinished(subject: Subject) -> Iterator[Found]:
             told = ", ".join(f"{share:f}" for share in shares)
             yield (
                 at(entry, "fasten", "passes"),
-                f"the rounds of {entry.part.id} are {told} of the torque: they must rise and end with all of it, or "
+                f"the passes of {entry.part.id} are {told} of the torque: they must rise and end with all of it, or "
                 f'the screws stay loose; write passes: ["0.7", "1.0"]',
             )
 

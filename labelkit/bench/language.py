@@ -38,14 +38,14 @@ def wanted() -> str:
 
 def _begin() -> Response | None:
     # Entered here and left at the end of the request: an error page is said in the same language.
-    g.tongue = speaking(wanted())
-    g.tongue.__enter__()
+    g.spoken = speaking(wanted())
+    g.spoken.__enter__()
     # Nothing is written but what this browser shows: it needs nobody's name, and no form of ours.
     return _choose() if request.endpoint == "language" else None
 
 
 def _end(_error: BaseException | None) -> None:
-    spoken: AbstractContextManager[None] | None = g.pop("tongue", None)
+    spoken: AbstractContextManager[None] | None = g.pop("spoken", None)
     if spoken is not None:
         spoken.__exit__(None, None, None)
 

@@ -1,0 +1,1 @@
+"""What the hostile evening tries (`tests.bench.hostile`): one module for each group of what comes from outside."""
