@@ -131,8 +131,8 @@ def add_capture(app: Flask, bench: Bench) -> None:
     def capture_done(number: int) -> AnyResponse:
         return ended(number, captures.finish, "capture_end", _("The capture of job {number} is finished"))
 
-    @app.post("/capture/<int:number>/goon")
-    def capture_goon(number: int) -> AnyResponse:
+    @app.post("/capture/<int:number>/go-on")
+    def capture_go_on(number: int) -> AnyResponse:
         return ended(number, captures.go_on, "capture", _("The capture of job {number} goes on"))
 
     def ended(number: int, act: Callable[[int], None], then: str, words: str) -> AnyResponse:

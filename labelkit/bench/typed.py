@@ -1,4 +1,4 @@
-"""Figures as people type them into a form or an address: with a point or a comma, with or without a unit, one or several."""
+"""Figures as people type them into a form or an address: point or comma, with or without a unit, one or several."""
 
 from __future__ import annotations
 

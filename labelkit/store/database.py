@@ -176,7 +176,7 @@ class Database:
 def _url(where: str) -> sa.URL:
     try:
         url = sa.make_url(where) if "://" in where else sa.URL.create("sqlite", database=where)
-        url.render_as_string()
+        url.render_as_string(hide_password=False)  # what drivers are told later must have letters that can be sent
         (url.host or "").encode("idna")
     except (SQLAlchemyError, ValueError) as error:
         scheme = where.partition("://")[0]

@@ -124,9 +124,11 @@ def read_job_file(text: str, file: str) -> object:
         InputError: it is no JSON.
     """
     try:
-        return json.loads(text)
-    except ValueError as error:
+        data = json.loads(text)
+        json.dumps(data, ensure_ascii=False).encode()  # an escape may stand for half a letter, which nothing can keep
+    except (ValueError, RecursionError) as error:
         raise InputError(f"{file}: is no JSON: {error}; make it with `labelkit job export`") from error
+    return data
 
 
 def _photo(store: Store, number: int, path: str) -> bytes | None:

@@ -490,7 +490,7 @@ def test_a_capture_is_not_put_over_a_later_revision(store: Store, ann: Person, s
     revised = store.job(1)
 
     page = ann.open("/capture/1/end")
-    goon = next(form for form in page.forms if form.action.endswith("/goon"))
+    goon = next(form for form in page.forms if form.action.endswith("/go-on"))
     part = post(ann, ann.open("/capture/1/part/1"), "part", {"qty": "6"})
     header = post(ann, ann.open("/capture/1"), "header", {"name": "Other"})
     refusals = [

@@ -27,7 +27,9 @@ from tests.bench_app.workshop import FITTED, SECRET, code_of, open_job, pump
 # No record takes a bell (U+0007), and no figure begins with a letter.
 BAD = "x\a"
 # Where there is nothing but a button.
-UNTYPED = frozenset({"language", "sign_out", "work", "capture_step", "capture_done", "capture_out", "keep_pack"})
+UNTYPED = frozenset(
+    {"language", "sign_out", "work", "capture_step", "capture_done", "capture_go_on", "capture_out", "keep_pack"}
+)
 
 
 @dataclass

@@ -226,6 +226,7 @@ def test_a_store_whose_name_is_noise_is_named(labelkit: Callable[..., Done], mon
         ("x://:", "allowed: a file, or a URL", 2),
         ("x:///\udcff", "allowed: a file, or a URL", 2),
         ("postgres://\u1680", "allowed: a file, or a URL", 2),
+        ("postgres://:\udcff@", "allowed: a file, or a URL", 2),
         ("sqlite:///x?=t", "is not a database that can be opened: Query string argument", 2),
         ("sqlite:///x?mode=memory&uri=true", "keeps nothing", 2),
         ("a" * 300, "cannot be used: unable to open", 1),

@@ -144,5 +144,6 @@ def test_what_is_no_object_is_no_job(shop: Store, data: object) -> None:
     """Whatever JSON it is."""
     with pytest.raises(InputError, match=r"the file: found .*; an object is needed"):
         import_job(shop, data)
-    with pytest.raises(InputError, match=r"job\.json: is no JSON"):
-        read_job_file("{", "job.json")
+    for text in ("{", '{"serial": "\\ud800"}', "[" * 100_000):
+        with pytest.raises(InputError, match=r"job\.json: is no JSON"):
+            read_job_file(text, "job.json")
