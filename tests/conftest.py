@@ -8,6 +8,6 @@ from __future__ import annotations
 
 from hypothesis import settings
 
-settings.register_profile("suite", max_examples=50, deadline=None, derandomize=True)
+settings.register_profile("suite", max_examples=30, deadline=None, derandomize=True)
 settings.register_profile("search", max_examples=2_000, deadline=None)
 settings.load_profile("suite")

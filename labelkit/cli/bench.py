@@ -30,6 +30,8 @@ from labelkit.store.files import replace_file
 from labelkit.store.jobs import Store, open_store
 
 _ALL: Final = "0.0.0.0"  # noqa: S104 - all addresses of this computer, for the shop's phones
+# Jobs of one address that are named; a shop has thousands.
+_NAMED: Final = 12
 _EVERYWHERE: Final = (_ALL, "::")
 _PRINTER_DPI: Final = 600
 
@@ -190,7 +192,8 @@ def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:
         if its.hostname not in own or its_port != port:
             elsewhere.setdefault(job.address, []).append(str(job.number))
     return [
-        f"the labels of job {', '.join(numbers)} say {address}, which does not reach this bench; "
+        f"the labels of job {', '.join(numbers[:_NAMED])}{' and others' * (len(numbers) > _NAMED)} say {address}, "
+        "which does not reach this bench; "
         "start it there, or print them again with --address"
         for address, numbers in elsewhere.items()
     ]
