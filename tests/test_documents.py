@@ -14,7 +14,7 @@ from PIL import Image
 from labelkit.proof.raster import pictures_of
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
-from tests.bench_app.workshop import Shell, open_job, pump
+from tests.bench_app.workshop import Shell, ended_at_once, open_job, pump
 from tests.shop import ROOT
 
 DEMO: Final = ".venv/bin/labelkit kit"
@@ -35,21 +35,10 @@ def commands(document: str) -> list[str]:
     return [line for block in re.findall(r"^```sh\n(.*?)^```", text, re.M | re.S) for line in block.splitlines()]
 
 
-class NoServer:
-    """Ends at once, as if Ctrl-C had been pressed."""
-
-    def run(self) -> None:
-        raise KeyboardInterrupt
-
-    def close(self) -> None:
-        """Nothing was opened."""
-
-
 @pytest.fixture
 def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
     monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    monkeypatch.setattr("labelkit.cli.bench._listen", lambda _host, _port: None)
-    monkeypatch.setattr("waitress.create_server", lambda _app, **_settings: NoServer())
+    ended_at_once(monkeypatch)
     (tmp_path / "unit_profiles").mkdir()
     for profile in (ROOT / "unit_profiles").glob("*.yaml"):
         (tmp_path / "unit_profiles" / profile.name).write_bytes(profile.read_bytes())

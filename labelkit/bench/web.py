@@ -15,7 +15,7 @@ from labelkit.bench.guard import Guard
 from labelkit.bench.kept import Kept
 from labelkit.bench.keptpages import MadeOf, note
 from labelkit.bench.people import People
-from labelkit.calc.record import Record, record_of
+from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import spoken
@@ -77,7 +77,7 @@ class Bench:
         key = (number, view.state, last)
         known = self._records.get(key)
         if known is None:
-            known = self._records[key] = record_of(view.profile, view.teardown, view.order, self._read(number, last))
+            known = self._records[key] = view.record(self._read(number, last))
         return known
 
     def _read(self, number: int, last: int) -> tuple[Event, ...]:

@@ -16,7 +16,6 @@ import click
 
 from labelkit.calc.needs import Needs
 from labelkit.calc.pulling import Finding, Verdict
-from labelkit.calc.record import record_of
 from labelkit.calc.renewal import Use
 from labelkit.calc.supply import Standing
 from labelkit.errors import UsageError
@@ -131,7 +130,7 @@ def buying_text(number: int, buying: Buying, *, as_json: bool) -> str:
     """
     with open_store(create=False) as store:
         view = Lookup(store).view(number)
-        record = record_of(view.profile, view.teardown, view.order, store.journal.events(number))
+        record = view.record(store.journal.events(number))
     new = new_parts(view, buying.verdicts, buying.read().catalogue, record)
     if as_json:
         picked = {"picks": [pick_data(pick, new.needs) for pick in new.picks]}

@@ -16,7 +16,7 @@ from labelkit.calc.allowed import Sequence
 from labelkit.calc.gate import judge
 from labelkit.calc.openpoints import next_out, open_points
 from labelkit.calc.placerecord import STAGES
-from labelkit.calc.record import Record, record_of
+from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
 from labelkit.errors import InputError, UsageError
 from labelkit.model.acts import LONGEST_TEXT
@@ -210,7 +210,7 @@ def close(number: int, who: str, because: str | None, agreed: str | None, reopen
 
 def _record(store: Store, number: int) -> tuple[JobView, Record]:
     view = Lookup(store).view(number)
-    return view, record_of(view.profile, view.teardown, view.order, store.journal.events(number))
+    return view, view.record(store.journal.events(number))
 
 
 def _glance_data(glance: Glance | None) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Final
 
 import click
 
-from labelkit.calc.record import Record, record_of
+from labelkit.calc.record import Record
 from labelkit.calc.steps import select_steps
 from labelkit.cli.buying import Buying, buying_options
 from labelkit.cli.openjob import Wanted, address_of, open_job, serial_of
@@ -115,7 +115,7 @@ def kit(
         loaded = same or parse_profile(job.source, job.file, None)
         view = JobView(job, loaded.profile, store.secret)
         bins = view.teardown.bins if steps is None else select_steps(view.teardown.bins, steps)
-        record = record_of(view.profile, view.teardown, view.order, store.journal.events(job.number))
+        record = view.record(store.journal.events(job.number))
         new, told = _new_parts(view, buying, counter.catalogue, record, needed=_asks_for_new(only, documents))
         order = KitOrder(
             view=view,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import wraps
@@ -17,11 +17,11 @@ from labelkit.bench.parts import tray_of
 from labelkit.calc.codes import grouped
 from labelkit.calc.gate import judge
 from labelkit.calc.newsizes import size_named, sizes_of
-from labelkit.calc.record import Record, record_of
+from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import UsageError
-from labelkit.model.events import Entry, Event, act_of
+from labelkit.model.events import Entry, act_of
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
@@ -90,7 +90,7 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
                 f"{grouped(view.new_code(found))}"
             )
         number = view.job.number
-        record = _record(view, store.journal.events(number))
+        record = view.record(store.journal.events(number))
         came = delivery(record, new.ordinal, _form(record, new, arrival))
         if came.faults:
             raise UsageError("\n".join(f"{_option(name)}: {text}" for name, text in came.faults.items()))
@@ -112,12 +112,8 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
         if as_json:
             return "\n".join(json.dumps({"job": number, **event.data()}, ensure_ascii=False) for event in kept)
         words = [f"event {event.number}: {event_words(event, view.profile, view.teardown)}" for event in kept]
-        after = _record(view, store.journal.events(number))
+        after = view.record(store.journal.events(number))
     return "\n".join((f"Job {number}", *words, *_standing(view, supply(after), new)))
-
-
-def _record(view: JobView, events: Sequence[Event]) -> Record:
-    return record_of(view.profile, view.teardown, view.order, events)
 
 
 def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]:

@@ -311,9 +311,14 @@ def combinations(profile: Profile) -> Iterator[dict[str, str | None]]:
             dict[str, str | None](zip(groups, chosen, strict=True)) for chosen in itertools.product(*groups.values())
         )
         return
+    yield from single_changes(profile)
+
+
+def single_changes(profile: Profile) -> Iterator[dict[str, str | None]]:
+    """Yield the choices by default, the first of a group that has none, and then each other choice alone."""
     usual: dict[str, str | None] = {
         name: option.default or next(iter(option.choices)) for name, option in profile.options.items()
     }
     yield usual
-    for name, choices in groups.items():
-        yield from ({**usual, name: choice} for choice in choices if choice != usual[name])
+    for name, option in profile.options.items():
+        yield from ({**usual, name: choice} for choice in option.choices if choice != usual[name])

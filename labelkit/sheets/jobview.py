@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
 from labelkit.calc.codes import BLOCK_SIZE, make_code
+from labelkit.calc.record import Record, record_of
 from labelkit.calc.steps import Bin, Inside, Teardown, teardown
 from labelkit.calc.trays import TrayPlan, lay_out, narrowed
 from labelkit.language import gettext as _
 from labelkit.load.stock import all_stock
+from labelkit.model.events import Event
 from labelkit.model.job import Job
 from labelkit.model.laying import TrayKind
 from labelkit.model.profile import Profile
@@ -64,6 +66,10 @@ class JobView:
             return lay_out(self.teardown, self.job.laying, _shelf)
         first = teardown(self.profile, self.job.numbering)
         return narrowed(lay_out(first, self.job.laying, _shelf), self.teardown)
+
+    def record(self, events: Sequence[Event]) -> Record:
+        """Return where the job is after these events."""
+        return record_of(self.profile, self.teardown, self.order, events)
 
     @cached_property
     def out_of_turn(self) -> tuple[FailingPair, ...]:

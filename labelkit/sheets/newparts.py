@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from labelkit.calc.needs import Needs, findings
 from labelkit.calc.pulling import Finding, Verdict
-from labelkit.calc.record import Record, record_of
+from labelkit.calc.record import Record
 from labelkit.calc.shortage import Shortage
 from labelkit.calc.steps import Bin
 from labelkit.calc.supply import Standing, supply
@@ -51,6 +51,6 @@ def new_parts(
     Raises:
         UsageError: no such place, more pieces than are there, or too many options are open.
     """
-    known = record or record_of(view.profile, view.teardown, view.order, ())
+    known = record or view.record(())
     at = supply(known, catalogue, findings(view.teardown, verdicts))
     return NewParts(at.needs, at.now, picks(view, at.needs, at.now), at.standings)

@@ -166,6 +166,28 @@ def called(folder: Path, *words: str) -> None:
     assert not ended.value.code
 
 
+class NoServer:
+    """Stands where waitress's server would listen: it ends at once, as if Ctrl-C had been pressed."""
+
+    closed = False
+
+    def run(self) -> None:
+        """End."""
+        raise KeyboardInterrupt
+
+    def close(self) -> None:
+        """Note that it was closed."""
+        self.closed = True
+
+
+def ended_at_once(patch: pytest.MonkeyPatch) -> NoServer:
+    """Let `labelkit bench` listen nowhere and end at once; return what stands in for its server."""
+    stand_in = NoServer()
+    patch.setattr("labelkit.cli.bench._listen", lambda _host, _port: None)
+    patch.setattr("waitress.create_server", lambda _app, **_settings: stand_in)
+    return stand_in
+
+
 @dataclass
 class Answer:
     """What a command said: exit status, answer and messages."""

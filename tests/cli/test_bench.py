@@ -21,7 +21,7 @@ from werkzeug.security import check_password_hash
 from labelkit.bench.app import create_app
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import PIN, Page, with_pin
-from tests.bench_app.workshop import SECRET, Answer, Shell, code_of, open_job, pump
+from tests.bench_app.workshop import SECRET, Answer, NoServer, Shell, code_of, ended_at_once, open_job, pump
 
 ROOT = Path(__file__).parents[2]
 START = "from labelkit.cli.main import run; run()"
@@ -55,24 +55,9 @@ def busy_port() -> Iterator[int]:
         yield int(taken.getsockname()[1])
 
 
-class NoServer:
-    """Stands where waitress's server would listen: it ends at once, as if Ctrl-C had been pressed."""
-
-    closed = False
-
-    def run(self) -> None:
-        raise KeyboardInterrupt
-
-    def close(self) -> None:
-        self.closed = True
-
-
 @pytest.fixture
 def server(monkeypatch: pytest.MonkeyPatch) -> NoServer:
-    stand_in = NoServer()
-    monkeypatch.setattr("labelkit.cli.bench._listen", lambda _host, _port: None)
-    monkeypatch.setattr("waitress.create_server", lambda _app, **_settings: stand_in)
-    return stand_in
+    return ended_at_once(monkeypatch)
 
 
 def started(labelkit: Shell, *words: str) -> Answer:

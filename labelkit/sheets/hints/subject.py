@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
+from labelkit.calc.seating import in_order
+from labelkit.calc.steps import Bin, Teardown, teardown
 from labelkit.load.companions import Entry, entries
+from labelkit.load.crosscheck import single_changes
 from labelkit.load.yamltree import Key
 from labelkit.model.form import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
 from labelkit.units import Quantity
+
+F = TypeVar("F", bound=Form)
 
 Path_ = tuple[Key, ...]
 Found = tuple[Path_, str]
@@ -57,10 +62,24 @@ class Subject:
                 found[entry.part.sits.on] = (*found.get(entry.part.sits.on, ()), entry)
         return found
 
+    @cached_property
+    def versions(self) -> tuple[tuple[Teardown, Sequence[Bin]], ...]:
+        """The usual version and each that differs from it in one choice: order of removal and order of assembly."""
+        profile = self.profile
+        removals = [teardown(profile, chosen) for chosen in single_changes(profile)]
+        return tuple((removal, in_order(profile, removal)) for removal in removals)
+
     def seat(self, entry: Entry) -> Entry | None:
         """Return what an entry lies on; None when that is not recorded."""
         sits = entry.part.sits
         return self.known.get(sits.on) if sits and sits.on else None
+
+    def lying(self, kind: type[F]) -> Iterator[tuple[Entry, F, Entry]]:
+        """Yield each entry of a kind of form that lies on another part, with its form and that part."""
+        for entry in self.entries:
+            form, seat = entry.part.form, self.seat(entry)
+            if isinstance(form, kind) and seat is not None:
+                yield entry, form, seat
 
     def checks(self) -> Iterator[tuple[Entry, Path_, Check]]:
         """Yield every inspection point with its part and its place."""

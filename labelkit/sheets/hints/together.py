@@ -7,8 +7,7 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.calc.onshaft import groove_thickness, has_groove, key_section, known_key, reach, standard_of
-from labelkit.calc.seating import in_order, seating
-from labelkit.calc.steps import teardown
+from labelkit.calc.seating import seating
 from labelkit.forms.shapes import mm
 from labelkit.load.companions import Entry
 from labelkit.model.form import (
@@ -29,7 +28,6 @@ from labelkit.model.form import (
     TaperCone,
     TaperCup,
 )
-from labelkit.model.profile import Profile
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, size
 
 # Sizes that differ by less are one, mm: fits are written in whole figures.
@@ -49,23 +47,11 @@ _ENGAGED: Final = 0.5
 def seats_disagree(subject: Subject) -> Iterator[Found]:
     """Parts that are pushed onto what they lie on, in any version, do not come home; told of a part once."""
     told: set[str] = set()
-    profile = subject.profile
-    for chosen in _versions(profile):
-        parts = teardown(profile, chosen)
-        for found in seating(parts, in_order(profile, parts)).disagreements:
+    for removal, order in subject.versions:
+        for found in seating(removal, order).disagreements:
             if found.part not in told:
                 told.add(found.part)
                 yield at(subject.known[found.part], "sits", "on"), found.text
-
-
-def _versions(profile: Profile) -> Iterator[dict[str, str | None]]:
-    """Yield the version of the defaults, then those that differ from it in one choice."""
-    usual: dict[str, str | None] = {}
-    for group, option in profile.options.items():
-        usual[group] = option.default or next(iter(option.choices))
-    yield {**usual}
-    for group, option in profile.options.items():
-        yield from ({**usual, group: choice} for choice in option.choices if choice != usual[group])
 
 
 def shut_in(subject: Subject) -> Iterator[Found]:
@@ -76,9 +62,8 @@ def shut_in(subject: Subject) -> Iterator[Found]:
     """
     found = [(*both, drum) for drum in subject.entries for both in _closed(subject, drum)]
     told: set[str] = set()
-    for chosen in _versions(subject.profile) if found else ():
-        parts = teardown(subject.profile, chosen)
-        places = {each.part.id: place for place, each in enumerate(in_order(subject.profile, parts))}
+    for _, order in subject.versions if found else ():
+        places = {each.part.id: place for place, each in enumerate(order)}
         for inner, lid, drum in found:
             name, its = inner.part.id, lid.part.id
             if name in told or places.get(its, len(places)) > places.get(name, -1):
@@ -135,11 +120,10 @@ def ring_thickness(subject: Subject) -> Iterator[Found]:
 
 def ring_holds_nothing_of_its_size(subject: Subject) -> Iterator[Found]:
     """What the ring lies against must pass over the shaft, or through the bore, and not over the ring."""
-    for entry in subject.entries:
-        ring, seat = entry.part.form, subject.seat(entry)
-        if not isinstance(ring, SnapRing) or seat is None or seat.part.form is None:
-            continue
+    for entry, ring, seat in subject.lying(SnapRing):
         against, stands_out, d = seat.part.form, reach(ring), mm(ring.d)
+        if against is None:
+            continue
         if ring.fits == "shaft" and against.kind in _AGAINST | _ROUND:
             hole = size(against, "id", "bore")
             wrong = hole and (d > mm(hole) + _SAME or (stands_out is not None and stands_out <= mm(hole)))
@@ -160,9 +144,8 @@ def ring_holds_nothing_of_its_size(subject: Subject) -> Iterator[Found]:
 
 def ring_without_groove(subject: Subject) -> Iterator[Found]:
     """A shaft that has no step of the ring's diameter has no groove for it either."""
-    for entry in subject.entries:
-        ring, seat = entry.part.form, subject.seat(entry)
-        if not isinstance(ring, SnapRing) or ring.fits != "shaft" or seat is None:
+    for entry, ring, seat in subject.lying(SnapRing):
+        if ring.fits != "shaft":
             continue
         below = seat if isinstance(seat.part.form, Shaft) else subject.seat(seat)
         if below and isinstance(below.part.form, Shaft) and not has_groove(below.part.form, ring):
@@ -176,9 +159,8 @@ def ring_without_groove(subject: Subject) -> Iterator[Found]:
 
 def bore_too_small(subject: Subject) -> Iterator[Found]:
     """What goes round a shaft passes over one of its ends."""
-    for entry in subject.entries:
-        form, seat = entry.part.form, subject.seat(entry)
-        if form is None or form.kind not in _SLID_ON or seat is None or not isinstance(seat.part.form, Shaft):
+    for entry, form, seat in subject.lying(Form):
+        if form.kind not in _SLID_ON or not isinstance(seat.part.form, Shaft):
             continue
         bore, steps = size(form, "id", "bore"), seat.part.form.steps
         if bore and min(mm(steps[0][0]), mm(steps[-1][0])) > mm(bore) + _SAME:
@@ -191,10 +173,9 @@ def bore_too_small(subject: Subject) -> Iterator[Found]:
 
 def outside_too_large(subject: Subject) -> Iterator[Found]:
     """What is put into a housing is smaller than the housing."""
-    for entry in subject.entries:
-        form, seat = entry.part.form, subject.seat(entry)
-        its = seat.part.form if seat else None
-        if form is None or form.kind not in _PUT_IN or seat is None or its is None or its.kind not in _BORED:
+    for entry, form, seat in subject.lying(Form):
+        its = seat.part.form
+        if form.kind not in _PUT_IN or its is None or its.kind not in _BORED:
             continue
         outside, inside, reaches = size(form, "od"), size(form, "id"), 2 * forms.section(its).reach
         # A bearing may go round a hub instead.
@@ -256,11 +237,8 @@ def screw_through_ring(subject: Subject) -> Iterator[Found]:
 
 def screw_too_short(subject: Subject) -> Iterator[Found]:
     """A screw through a flange needs length for its thread, too."""
-    for entry in subject.entries:
-        screw, seat = entry.part.form, subject.seat(entry)
-        if not isinstance(screw, Bolt) or seat is None or not isinstance(seat.part.form, Hub):
-            continue
-        flange = seat.part.form.flange_t
+    for entry, screw, seat in subject.lying(Bolt):
+        flange = seat.part.form.flange_t if isinstance(seat.part.form, Hub) else None
         if flange and mm(screw.l) < mm(flange) + _ENGAGED * mm(screw.d):
             yield (
                 at(entry, "form"),
@@ -289,9 +267,8 @@ def key_off_standard(subject: Subject) -> Iterator[Found]:
 
 def key_too_long(subject: Subject) -> Iterator[Found]:
     """A key lies on one step of its shaft."""
-    for entry in subject.entries:
-        key, seat = entry.part.form, subject.seat(entry)
-        if isinstance(key, Key) and seat and isinstance(seat.part.form, Shaft):
+    for entry, key, seat in subject.lying(Key):
+        if isinstance(seat.part.form, Shaft):
             longest = max(length.mm for _, length in seat.part.form.steps)
             if key.l.mm > longest:
                 yield (
@@ -303,10 +280,7 @@ def key_too_long(subject: Subject) -> Iterator[Found]:
 
 def o_ring_too_large(subject: Subject) -> Iterator[Found]:
     """An O-ring is stretched onto what carries it; one that is larger falls off."""
-    for entry in subject.entries:
-        ring, seat = entry.part.form, subject.seat(entry)
-        if not isinstance(ring, ORing) or seat is None:
-            continue
+    for entry, ring, seat in subject.lying(ORing):
         outside = _outside(seat.part.form)
         if outside is not None and mm(ring.id) > outside + _SAME:
             yield (
