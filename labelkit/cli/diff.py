@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
 import click
 
+from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import choose, teardown
 from labelkit.cli.kit import DEFAULT_LABELS, DEFAULT_PAPER
@@ -78,7 +79,7 @@ def diff(
         return
     if out is None or who is None:
         raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
-    wanted = _Wanted(number, other, who, stock, first_label, offline_cards, out)
+    wanted = _Wanted(number, one, other, who, stock, first_label, offline_cards, out)
     with speaking(language):
         told = _taken_up(wanted)
     click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
@@ -89,6 +90,7 @@ class _Wanted:
     """A job that takes a revision up: which, what, by whom, and how its labels are printed."""
 
     number: int
+    old: LoadedProfile
     new: LoadedProfile
     who: str
     stock: Printable
@@ -134,6 +136,7 @@ def _open_jobs(new: LoadedProfile, stock: Printable, *, offline: bool) -> Iterat
     with store:
         glances = store.journal.glances()
         lookup = Lookup(store)
+        alike: dict[str, Stale] = {}  # units of one kind, with the same options and trays
         for job in store.jobs():
             glance = glances.get(job.number)
             if job.sha256 == new.sha256 or (glance is not None and glance.closed):
@@ -146,8 +149,11 @@ def _open_jobs(new: LoadedProfile, stock: Printable, *, offline: bool) -> Iterat
                 continue
             try:
                 later = revised(job, view.profile, new, recorded=glance is not None)
-                found = stale(view, JobView(later, new.profile, store.secret), stock, offline=offline)
-                yield from _out_of_date(found, job.number)
+                kind = replace(view, job=replace(job, number=0, serial=None, block=0)).state
+                if kind not in alike:
+                    now = JobView(later, new.profile, store.secret)
+                    alike[kind] = stale(view, now, stock, offline=offline)
+                yield from _out_of_date(alike[kind], job.number)
             except UsageError as error:
                 yield f"job {job.number} keeps its revision: {error}"
 
@@ -157,8 +163,9 @@ def _taken_up(wanted: _Wanted) -> list[str]:
     number, new = wanted.number, wanted.new
     with open_store(create=False) as store, placing_kit(wanted.out) as put, store.changing():
         view = Lookup(store).view(number)
-        _refuse(store, view, new)
-        job = revised(view.job, view.profile, new, recorded=store.journal.last(number) > 0)
+        record = view.record(store.journal.events(number))
+        _refuse(store, view, new, record)
+        job = revised(view.job, view.profile, new, recorded=bool(record.events))
         later = JobView(job, new.profile, store.secret)
         found = stale(view, later, wanted.stock, offline=wanted.offline)
         photos = photos_of(new)
@@ -167,6 +174,10 @@ def _taken_up(wanted: _Wanted) -> list[str]:
         note = Noted(note=f"profile revision {now} taken up instead of {was}")
         store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])
         told = [*_out_of_date(found, number), f"job {number}: cards and worksheets on paper are of revision {was}"]
+        if view.job.sha256 != wanted.old.sha256:
+            told.insert(
+                0, f"job {number} had another profile than {wanted.old.file}; its labels are compared with its own"
+            )
         if not found.labels:
             return told
         order = KitOrder(
@@ -184,15 +195,14 @@ def _taken_up(wanted: _Wanted) -> list[str]:
     return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"]
 
 
-def _refuse(store: Store, view: JobView, new: LoadedProfile) -> None:
+def _refuse(store: Store, view: JobView, new: LoadedProfile, record: Record) -> None:
     """Refuse what is no later revision for this job, or comes too late or too early."""
     number = view.job.number
     if view.job.sha256 == new.sha256:
         raise UsageError(f"job {number} has this very profile already, revision {new.profile.unit.revision}")
     if store.drafts.is_open(number):
         raise UsageError(f"job {number} is being captured at the bench; finish that first")
-    glance = store.journal.glances().get(number)
-    if glance is not None and glance.closed:
+    if record.closed is not None:
         raise UsageError(f"job {number} is closed and keeps the revision that it was signed with")
 
 

@@ -15,6 +15,7 @@ from labelkit.drawing.fonts import missing_letters
 from labelkit.errors import InputError, UsageError
 from labelkit.load.archive import LARGEST_PHOTO
 from labelkit.load.profile import LoadedProfile, parse_profile
+from labelkit.load.textfile import read_bytes
 from labelkit.model.job import Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.sheets.jobview import CODES_PER_PLACE
@@ -188,7 +189,7 @@ def photos_of(loaded: LoadedProfile) -> dict[str, bytes]:
     for _, part in loaded.profile.walk():
         if part.photo and loaded.folder:
             file = loaded.folder / part.photo
-            if file.stat().st_size > LARGEST_PHOTO:
+            found[part.photo] = data = read_bytes(file, str(file), "photo", LARGEST_PHOTO)
+            if len(data) > LARGEST_PHOTO:
                 raise InputError(f"{file}: the photo has over {LARGEST_PHOTO / 1e6:.0f} MB; make it smaller")
-            found[part.photo] = file.read_bytes()
     return found

@@ -11,6 +11,7 @@ from labelkit.cli.openjob import photos_of
 from labelkit.errors import InputError, OutputError
 from labelkit.load.archive import LARGEST_ALL, pack, unpack
 from labelkit.load.profile import load_profile, parse_profile
+from labelkit.load.textfile import read_bytes
 from labelkit.proof.raster import photo_jpeg
 from labelkit.render.folder import replacing
 
@@ -30,7 +31,9 @@ def pack_(profile: str, out: Path) -> None:
     loaded = load_profile(profile)
     photos = photos_of(loaded)
     clean = {path: _bare(path, data) for path, data in photos.items()}
-    write_new(out, pack(loaded.file, loaded.source, clean))
+    content = pack(loaded.file, loaded.source, clean)
+    unpack(content, str(out))  # a photo's name may be one that another system cannot write
+    write_new(out, content)
     click.echo(f"{out}: {loaded.file}, {_counted(len(photos))}")
 
 
@@ -48,13 +51,10 @@ def unpack_(file: Path, out: Path) -> None:
     """
     if out.exists():
         raise OutputError(f"{out}: is there already and is never overwritten; name another folder")
-    try:
-        size = file.stat().st_size
-        if size > LARGEST_ALL:
-            raise InputError(f"{file}: has {size / 1e6:.0f} MB; allowed: {LARGEST_ALL / 1e6:.0f}")
-        files = unpack(file.read_bytes(), str(file))
-    except OSError as error:
-        raise InputError(f"{file}: cannot be read: {error.strerror}") from error
+    content = read_bytes(file, str(file), "ZIP", LARGEST_ALL)
+    if len(content) > LARGEST_ALL:
+        raise InputError(f"{file}: has over {LARGEST_ALL / 1e6:.0f} MB; no profile with its photos is that large")
+    files = unpack(content, str(file))
     name = next(iter(files))
     loaded = parse_profile(files[name], f"{file}: {name}", None)
     for _, part in loaded.profile.walk():

@@ -95,6 +95,20 @@ def test_a_revision_that_cannot_be_taken_up_leaves_all_as_it_was(labelkit: Shell
     store.close()
 
 
+def test_what_a_job_really_had_is_what_its_labels_are_compared_with(labelkit: Shell, store: Store) -> None:
+    """Between OLD and NEW nothing may be changed, and the labels of the job be out of date all the same."""
+    store.close()
+
+    said = labelkit("diff", "new.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+
+    assert [
+        "P7: revision 4 to 4",
+        "nothing is changed",
+        "job 1 had another profile than new.yaml; its labels are compared with its own",
+        "job 1: labels out of date: steps 3",
+    ] == said.out.splitlines()[:4]
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

@@ -77,3 +77,25 @@ def test_nothing_is_written_over(labelkit: Shell) -> None:
 
     assert "pump.zip: is there already" in again.err
     assert "photos: is there already" in into.err
+
+
+def test_what_another_system_could_not_write_is_told_before_it_is_packed(labelkit: Shell) -> None:
+    """Whoever packs can still name the photo otherwise; whoever gets the file cannot."""
+    (labelkit.folder / "photos" / "cover?.jpg").write_bytes(camera())
+    (labelkit.folder / "pump.yaml").write_text(WITH_JPEG.replace("photos/cover.jpg", '"photos/cover?.jpg"'))
+
+    said = labelkit("pack", "pump.yaml", "--out", "pump.zip")
+
+    assert (1, "") == (said.status, said.out)
+    assert "'photos/cover?.jpg': not every system can write this; allowed: a path as photos/carrier-1.jpg" in said.err
+    assert not (labelkit.folder / "pump.zip").exists()
+
+
+def test_a_file_that_is_too_large_is_read_no_further(labelkit: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A device tells no size, and never ends."""
+    monkeypatch.setattr("labelkit.cli.sharing.LARGEST_ALL", 1_000_000)
+
+    said = labelkit("unpack", "/dev/zero", "--out", "there")
+
+    assert (1, "") == (said.status, said.out)
+    assert "/dev/zero: has over 1 MB" in said.err
