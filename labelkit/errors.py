@@ -89,6 +89,15 @@ class InputErrors(InputError):
         super().__init__("\n".join(map(str, self.problems)))
 
 
+def shortened(text: str, most: int = 60) -> str:
+    """Return a text as a message quotes it: with more than `most` characters, its beginning and three points.
+
+    >>> shortened("a text that is long", 10)
+    'a text ...'
+    """
+    return text if len(text) <= most else f"{text[: most - 3]}..."
+
+
 def nearest(given: str, allowed: Iterable[str]) -> str | None:
     """Return the allowed name that `given` most resembles, or None when nothing comes near.
 

@@ -30,12 +30,16 @@ _KINDS: Final[dict[Kind, str]] = {
     "pressure": noop("pressure"),
 }
 
-_INCH: Final = Decimal("25.4")  # mm, exact
-_POUND: Final = Decimal("0.45359237")  # kg, exact
-_GRAVITY: Final = Decimal("9.80665")  # m/s2, standard, exact
-_POUND_FORCE: Final = _POUND * _GRAVITY  # N
+MM_PER_INCH: Final = 25.4
+"""Exact; for what is drawn and printed, whose lengths are floats."""
+GRAVITY: Final = Decimal("9.80665")
+"""Standard gravity, m/s2, exact."""
+
+_INCH: Final = Decimal("25.4")  # mm
+_POUND: Final = Decimal("0.45359237")  # kg
+_POUND_FORCE: Final = _POUND * GRAVITY  # N
 _LBF_IN: Final = _POUND_FORCE * _INCH / 1000  # N·m
-_QUART: Final = Decimal("0.946352946")  # L, US liquid, exact
+_QUART: Final = Decimal("0.946352946")  # L, US liquid
 
 # unit -> (kind, factor to the base unit of that kind: mm, kg, N·m, degree, N, litre, bar)
 FACTORS: Final[dict[str, tuple[Kind, Decimal]]] = {
@@ -104,6 +108,8 @@ class Quantity:
     Decimal('2.6416')
     >>> str(Quantity(Decimal("0.30"), "mm"))
     '0.30 mm'
+    >>> str(Quantity(Decimal("1e1"), "mm")), str(Quantity(Decimal("0.0000001"), "in"))
+    ('10 mm', '0.0000001 in')
     """
 
     value: Decimal
@@ -140,7 +146,7 @@ class Quantity:
         return self.base
 
     def __str__(self) -> str:
-        return f"{self.value} {self.unit}"
+        return f"{self.value:f} {self.unit}"
 
 
 def units_of(kind: Kind) -> tuple[str, ...]:

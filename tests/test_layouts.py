@@ -95,7 +95,7 @@ def test_papers_agree_with_an_independent_table(stock, name):
 
 
 def _box(piece):
-    return box(piece.x, piece.y, piece.right, piece.bottom)
+    return box(piece.x, piece.y, piece.x + piece.width, piece.y + piece.height)
 
 
 def test_every_label_lies_on_its_paper(sheets):
@@ -121,7 +121,7 @@ def test_every_sheet_is_the_same_upside_down(sheets):
     """A block of labels stands in the middle, so that a sheet fed the wrong way round is not lost."""
     for sheet in sheets:
         (width, height), first, last = sheet.page_size, sheet.positions()[0], sheet.positions()[-1]
-        expected = (width - last.right, height - last.bottom)
+        expected = (width - last.x - last.width, height - last.y - last.height)
 
         assert (first.x, first.y) == pytest.approx(expected), sheet.name
 

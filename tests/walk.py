@@ -10,7 +10,7 @@ from typing import Any
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.calc.steps import Bin
-from labelkit.model.acts import Gated
+from labelkit.model.act import Gated
 from labelkit.model.events import Entry, Event, act_of
 from tests.shop import demo, view_of
 

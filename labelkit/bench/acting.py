@@ -20,7 +20,7 @@ from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.model.acts import Act, Gated
+from labelkit.model.act import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
 from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording

@@ -66,7 +66,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
 
     @app.get("/capture/<int:number>")
     def capture(number: int) -> str:
-        return _unit_page(bench, captures.draft(number), Asked(0, "header"))
+        return _unit_page(bench, captures.draft(number), Asked(0, "header"), earlier="earlier" in request.args)
 
     @app.post("/capture/<int:number>/header")
     def capture_header(number: int) -> AnyResponse:
@@ -171,11 +171,14 @@ def _list_page(bench: Bench, captures: Captures, asked: Asked) -> str:
     return bench.fill("captures.html", title=_("Capture a unit"), captures=captures.all(), asked=asked)
 
 
-def _unit_page(bench: Bench, draft: Draft, asked: Asked) -> str:
+def _unit_page(bench: Bench, draft: Draft, asked: Asked, *, earlier: bool = False) -> str:
+    """Return the list of parts; `earlier`: to choose from it before which one the next part came out."""
     unit = draft.unit
     typed = {name: getattr(unit, name) for name in _HEADER} | dict(asked.typed)
     asked = replace(asked, typed=typed, seen=draft.version.number)
-    return bench.fill("capture.html", title=_("{mark}: capture").format(mark=unit.mark), asked=asked, **_of_all(draft))
+    title = _("{mark}: capture").format(mark=unit.mark)
+    earlier = earlier and bench.people.name is not None and not bench.read_only
+    return bench.fill("capture.html", title=title, asked=asked, earlier=earlier, **_of_all(draft))
 
 
 def _job_asked(bench: Bench) -> int | None:

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.capturelabels import label_pdf, label_stocks, labels_pdf
 from labelkit.bench.captureprofile import Made
 from labelkit.bench.capturework import Captures
-from labelkit.bench.files import STATIC
+from labelkit.bench.files import STATIC, unless_known
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.errors import NotFoundError
@@ -40,7 +40,7 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.get("/capture.js")
     def capture_script() -> Response:
-        return Response(script, mimetype="text/javascript")
+        return unless_known(script, "text/javascript")
 
     @app.get("/capture/<int:number>/labels")
     def capture_labels(number: int) -> str:

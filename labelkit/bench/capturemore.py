@@ -18,8 +18,6 @@ TICKS: Final = ("one_time", "left_hand")
 # What is captured behind another part never comes out: it has no step, and nobody had it in the hand.
 _HELD: Final = {key: words for key, words in wording.HELD.items() if key != "behind"}
 _BY_A_RING: Final = "ring"
-# What is screwed: it has a torque and a thread.
-SCREWED: Final = ("bolt", "nut", "plug")
 
 
 def choices() -> dict[str, tuple[tuple[str, str], ...]]:

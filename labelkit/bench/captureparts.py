@@ -14,7 +14,7 @@ from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked, shown
 from labelkit.bench.captureagain import faces_before, quick_ways, typed_again
 from labelkit.bench.captureform import KINDS, alike, counts, hours, sizes_in, sizes_of, told, typed_of
-from labelkit.bench.capturemore import SCREWED, choices
+from labelkit.bench.capturemore import choices
 from labelkit.bench.capturephotos import photos_sent
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
@@ -26,6 +26,7 @@ from labelkit.bench.web import Bench
 from labelkit.calc.suggest import Suggestion, kinds, suggest
 from labelkit.errors import InputErrors, LabelkitError, UsageError
 from labelkit.language import gettext as _
+from labelkit.model.form import FORMS, Threaded
 
 LARGEST_PHOTOS: Final = 48_000_000
 """Bytes of a request that brings photos of one part."""
@@ -35,7 +36,7 @@ _NAMES: Final = 200
 
 def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
     """Add the pages of one part."""
-    room_for_photos(app, bench, ("capture_keep", "capture_change"), LARGEST_PHOTOS, lambda: request.path)
+    room_for_photos(app, bench, ("capture_keep", "capture_change"), LARGEST_PHOTOS)
 
     @app.get("/capture/<int:number>/next")
     def capture_next(number: int) -> str:
@@ -269,7 +270,7 @@ def _how_page(
         and not asked.typed
         and len(figures) == sum(size.first for size in sizes_of(kind)),
         more=choices() if there else {},
-        screwed=kind in SCREWED,
+        screwed=kind in FORMS and issubclass(FORMS[kind], Threaded),
         next_name=NEXT,
         asked=replace(asked, seen=draft.version.number),
         where=where,

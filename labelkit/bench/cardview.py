@@ -19,30 +19,18 @@ from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
 from labelkit.language import gettext as _
-from labelkit.language import noop
-from labelkit.model.acts import Act, Installed, Joined, Photo, Removed, TorqueSigned, Washed
+from labelkit.model.act import Act
+from labelkit.model.acts import Installed, Joined, Photo, Removed, TorqueSigned, Washed
 from labelkit.model.events import Event
 from labelkit.model.part import Fasten
 from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
+from labelkit.sheets.placewords import stage_words, waits_words
 from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
 from labelkit.units import units_of
 
-STAGES: Final = {
-    "in_unit": noop("in the unit"),
-    "left_in": noop("left in"),
-    "inside": noop("stays inside"),
-    "removed": noop("out, not counted"),
-    "binned": noop("out"),
-    "washed": noop("clean"),
-    "inspected": noop("inspected"),
-    "staged": noop("new part lies ready"),
-    "joined": noop("built into its group"),
-    "installed": noop("in, not verified"),
-    "verified": noop("in and verified"),
-}
 # Forms of a card by where the part is: those that come next, the first of them first.
 _NEXT: Final[Mapping[str, tuple[str, ...]]] = {
     "in_unit": ("removed",),
@@ -203,38 +191,8 @@ def card_state(about: About, who: str) -> CardState:
         chosen=chosen_words(record, about.ordinal),
         washable=washable,
         has_parts=bool(part.parts),
-        waits=_waits(record, place),
+        waits=waits_words(record, place),
     )
-
-
-def stage_words(place: PlaceRecord) -> str:
-    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
-    words = _(STAGES[place.stage])
-    if place.count is not None and place.is_out:
-        told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
-        words += told.format(count=place.count, expected=place.expected)
-    if place.finding is not None:
-        found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
-        some = "" if place.finding.pieces is None else f" {place.finding.pieces}"
-        words += f": {found}{some}" if place.is_out or place.stage == "inside" else ""
-    if place.placed and place.stage not in ("installed", "verified") and place.is_out:
-        words += _(", {count} in already").format(count=place.placed)
-    if place.closed:
-        words += _(", not opened")
-    return words
-
-
-def _waits(record: Record, place: PlaceRecord) -> str:
-    """Say how many new pieces a place waits for, and how many of them are here; empty when it waits for none."""
-    condemned = place.stage == "inside" and place.finding is not None and place.finding.verdict != "ok"
-    if not condemned and (not place.is_out or place.stage == "joined"):
-        return ""
-    missing = [use for use in record.uses.get(place.item.ordinal, ()) if not record.lies_for(use)]
-    if not missing:
-        return ""
-    wanted = max(use.pieces or 0 for use in missing)
-    told = _("It waits for its new parts: {here} of {wanted} here")
-    return told.format(here=record.received.get(place.item.ordinal, 0), wanted=wanted)
 
 
 def going_together(record: Record) -> bool:

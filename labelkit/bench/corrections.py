@@ -14,8 +14,10 @@ from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
-from labelkit.model.acts import Act, CountFound, Inspected, Reading, Removed, TorqueSigned
+from labelkit.model.act import Act
+from labelkit.model.acts import CountFound, Inspected, Removed, TorqueSigned
 from labelkit.model.events import Event, act_data
+from labelkit.model.readings import Reading
 from labelkit.sheets.actwords import VERDICTS, event_words
 from labelkit.sheets.jobview import JobView
 

@@ -32,15 +32,15 @@ def add_files(app: Flask, bench: Bench) -> None:
         if found.part.photo is None:
             raise NotFoundError(_("step {step} has no photo").format(step=found.step))
         picture = bench.store.photo(view.job.number, found.part.photo)
-        return Response(picture, mimetype=picture_type(picture))
+        return unless_known(picture, picture_type(picture))
 
     @app.get("/style.css")
     def style() -> Response:
-        return _unless_known(style_sheet, "text/css")
+        return unless_known(style_sheet, "text/css")
 
     @app.get("/bench.js")
     def bench_script() -> Response:
-        return _unless_known(script, "text/javascript")
+        return unless_known(script, "text/javascript")
 
     @app.get("/fonts/<name>")
     def font(name: str) -> Response:
@@ -49,9 +49,12 @@ def add_files(app: Flask, bench: Bench) -> None:
         return Response(fonts[name].read_bytes(), mimetype="font/ttf", headers={"Cache-Control": "max-age=86400"})
 
 
-def _unless_known(text: str, kind: str) -> Response:
-    """Return a file, or only that it is still the one that the browser has: most of a page, on a slow phone."""
-    answer = Response(text, mimetype=kind)
+def unless_known(data: str | bytes, kind: str) -> Response:
+    """Return a file, or only that it is still the one that the browser has: most of a page, on a slow phone.
+
+    The browser asks each time, `Cache-Control: no-cache`: an address stays while its file changes.
+    """
+    answer = Response(data, mimetype=kind)
     answer.add_etag()
     answer.make_conditional(request)
     return answer

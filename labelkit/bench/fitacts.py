@@ -8,9 +8,10 @@ from decimal import Decimal
 from typing import Any, Final, cast
 
 from labelkit.bench.acting import Wish
-from labelkit.bench.fitform import GASKETS, FitForm, in_one_unit
+from labelkit.bench.fitform import FitForm, in_one_unit
 from labelkit.calc.answers import Answer
 from labelkit.language import gettext as _
+from labelkit.sheets import keptnotes
 
 NOTHING: Final = "readings only"
 
@@ -82,7 +83,7 @@ def wishes(form: FitForm, answer: Answer, faults: dict[str, str]) -> list[Wish]:
         return []
     chosen = {"kind": "fit_chosen", "fit": form.name, "sizes": offer.sizes, "unit": str(answer.values["unit"])}
     if "predicted_torque" in answer.values:  # of another kind than the sizes: it stands in words
-        return [*kept, Wish({**chosen, "note": _("then {predicted}").format(predicted=offer.predicted)})]
+        return [*kept, Wish({**chosen, "note": keptnotes.THEN.format(size=offer.predicted)})]
     return [*kept, Wish({**chosen, "predicted": offer.predicted.partition(" ")[0]})]
 
 
@@ -115,22 +116,22 @@ def _state(form: FitForm) -> str:
     was, wanted = form.given.get("state"), form.given.get("limit_state")
     if was == wanted and form.fit.state:
         return form.fit.state
-    return "no wave plate" if was == "none" else f"wave plate {was}"
+    return keptnotes.WAVES[str(was)]
 
 
 def _notes(form: FitForm) -> Iterator[str]:
-    if gasket := dict(GASKETS).get(form.typed.get("gasket", "")):
-        yield f"gasket: {gasket.lower()}"
+    if gasket := keptnotes.GASKETS.get(form.typed.get("gasket", "")):
+        yield gasket
     if added := form.given.get("added"):
-        yield f"{added} added for it"
+        yield keptnotes.ADDED.format(size=added)
     if drag := form.given.get("drag"):
-        yield f"drag of the seal {drag}, taken away"
+        yield keptnotes.DRAG.format(size=drag)
     if form.trials_read:
-        yield "trials " + ", ".join(f"{size}: {torque}" for size, torque in form.trials_read)
+        yield keptnotes.TRIALS.format(list=", ".join(f"{size}: {torque}" for size, torque in form.trials_read))
     if form.kind == "stack":
-        yield "depth"
-        yield from (f"{text.replace('=', ' ')} measured" for text in form.given.get("plate", ()))
+        yield keptnotes.DEPTH
+        yield from (keptnotes.PLATE.format(plate=text.replace("=", " ")) for text in form.given.get("plate", ()))
     if form.typed.get("seated"):
-        yield "seated anew before each"
+        yield keptnotes.SEATED
     if note := form.typed.get("note", "").strip():
         yield note

@@ -18,9 +18,9 @@ from labelkit.calc.record import FitRecord, Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import FitChosen, Reading
 from labelkit.model.part import CheckTime
 from labelkit.model.profile import Fit
+from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import FACTORS, Quantity, parse
 
 TIMES: Final[tuple[tuple[CheckTime, str], ...]] = (

@@ -17,7 +17,7 @@ from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
 from labelkit.calc.answers import Answer
 from labelkit.calc.verdicts import VERDICT_WORDS
-from labelkit.errors import NotFoundError, allowed_text
+from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.profile import Fit
@@ -74,8 +74,8 @@ def add_fits(app: Flask, bench: Bench) -> None:
 
 def _known(view: JobView, name: str) -> str:
     if name not in view.profile.fits:
-        allowed = allowed_text(name, view.profile.fits)
-        raise NotFoundError(_("job {number} has no fit {fit}; ").format(number=view.job.number, fit=name) + allowed)
+        told = _("job {number} has no fit {fit}; allowed: {fits}")
+        raise NotFoundError(told.format(number=view.job.number, fit=name, fits=", ".join(view.profile.fits)))
     return name
 
 

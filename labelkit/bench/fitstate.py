@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.calc.answers import places_of, shown
-from labelkit.calc.openpoints import fit_points
+from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
-from labelkit.model.acts import FitChosen, Reading
+from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
@@ -58,7 +58,7 @@ def fit_state(view: JobView, record: Record, name: str) -> State:
     if not has_fit(view, fit):
         return State(_("not in this unit"))
     if seen.after is not None and isinstance(seen.after.act, Reading):
-        wrong = "; ".join(point.text for point in fit_points(record, name))
+        wrong = "; ".join(fit_points(record, name))
         return State(_("read again"), _read_words(seen.after.act), wrong)
     if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
         return State(_("chosen"), _chosen_words(seen.chosen.act))

@@ -24,7 +24,7 @@ from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import gettext as _
 from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
-from labelkit.sheets import wording
+from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.packs import Kind, kinds_of, plates_drawing, plates_width
 
@@ -57,8 +57,8 @@ def add_packs(app: Flask, bench: Bench) -> None:
         packed = _pack(view, step)
         laid, from_start = _laid(view, packed), request.values.get("from") == "start"
         scan = pack_scan(view.teardown, packed, laid, from_start=from_start)
-        told = f"plates scanned one by one, {scan.right} of {scan.wanted} in their order: "
-        told += ", ".join(each.step for each in laid)
+        steps = ", ".join(each.step for each in laid)
+        told = keptnotes.LAID.format(count=scan.right, total=scan.wanted, list=steps)
         rest = _("{count} of {total} plates lie: scan the rest").format(count=scan.right, total=scan.wanted)
         faults = {} if scan.complete else {"": scan.refusal or rest}
         wish = Wish({"kind": "noted", "note": told}, packed.ordinal)

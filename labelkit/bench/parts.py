@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.web import Bench
-from labelkit.calc.supply import DONE, Standing, State, Supply, supply
+from labelkit.calc.supply import DONE, Progress, State, Supply, supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
@@ -85,7 +85,7 @@ class Tray:
 class Number:
     """One order number as a line of the list: what it is called, how to order it, its notes, its form's name."""
 
-    standing: Standing
+    progress: Progress
     number: str
     counts: tuple[str, ...]
     notes: tuple[str, ...]
@@ -155,17 +155,17 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         found = supply(record, catalogue)
     except UsageError as error:  # so many options are open that nobody can say
         return bench.fill("parts.html", unclear=str(error), **shared)
-    numbers = [_number(view, each) for each in found.standings]
+    numbers = [_number(view, each) for each in found.progress]
     trays = _trays(view, found)
     first = found.now.missing[0].use if found.now.missing else None
     totals = [(when_words(view.profile, [each.when]), each) for each in found.needs.totals]
     return bench.fill(
         "parts.html",
         unclear="",
-        buy=[each for each in numbers if each.standing.to_order],
+        buy=[each for each in numbers if each.progress.to_order],
         orderable=bool(_to_buy(found)),
         numbers=numbers,
-        coming=[each for each in numbers if each.standing.coming],
+        coming=[each for each in numbers if each.progress.coming],
         trays=trays,
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
@@ -193,10 +193,10 @@ def _groups(found: Supply) -> list[tuple[str, str, bool]]:
     return told
 
 
-def _number(view: JobView, standing: Standing) -> Number:
-    line = standing.line
+def _number(view: JobView, progress: Progress) -> Number:
+    line = progress.line
     counts = []
-    for way in standing.to_order:
+    for way in progress.to_order:
         when = when_words(view.profile, [way.when])
         packs = str(way.packs)
         if line.pack > 1 and way.packs is not None:
@@ -205,12 +205,12 @@ def _number(view: JobView, standing: Standing) -> Number:
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
         told += _(", {count} on the shelf").format(count=line.shelf) if line.shelf else ""
-        told += _(", {count} sent back").format(count=standing.returned) if standing.returned else ""
+        told += _(", {count} sent back").format(count=progress.returned) if progress.returned else ""
         told += f", {way.cost}" if way.cost else ""
         counts.append(_("if {choice}: {order}").format(choice=when, order=told) if when else told)
     notes = [*line.notes, *_matched(line.uses)]
     slug = re.sub(r"[^A-Za-z0-9]+", "-", line.number or line.uses[0].part.id)
-    return Number(standing, number_words(line), tuple(counts), tuple(notes), slug)
+    return Number(progress, number_words(line), tuple(counts), tuple(notes), slug)
 
 
 def _matched(uses: Iterable[Any]) -> list[str]:
@@ -268,6 +268,6 @@ def _wishes(found: Supply, name: str) -> list[Wish]:
     ]
 
 
-def _to_buy(found: Supply) -> Sequence[Standing]:
+def _to_buy(found: Supply) -> Sequence[Progress]:
     """Return what can be ordered by its number."""
-    return [each for each in found.standings if each.to_order and each.line.number is not None]
+    return [each for each in found.progress if each.to_order and each.line.number is not None]

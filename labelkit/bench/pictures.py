@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import re
-from collections.abc import Callable, Collection
-from typing import Final
+from collections.abc import Collection
+from typing import IO, Any, Final
 
-from flask import Flask, Response, redirect, request, url_for
+from flask import Flask, Response, request, url_for
+from werkzeug.formparser import FormDataParser
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, send, shown
@@ -29,7 +31,7 @@ _CHUNKS: Final = 256_000
 
 def add_pictures(app: Flask, bench: Bench) -> None:
     """Add taking a photo of a place, and showing it."""
-    room_for_photos(app, bench, ("take_photo",), LARGEST_PHOTO, lambda: request.path.removesuffix("/photo"))
+    room_for_photos(app, bench, ("take_photo",), LARGEST_PHOTO)
 
     @app.post("/<code>/photo")
     def take_photo(code: str) -> AnyResponse:
@@ -84,30 +86,48 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         return Response(data, mimetype="image/jpeg", headers={"Cache-Control": "private, max-age=86400, immutable"})
 
 
-def room_for_photos(app: Flask, bench: Bench, endpoints: Collection[str], most: int, back: Callable[[], str]) -> None:
-    """Let requests that bring photos be larger than others, for those who are signed in.
+def room_for_photos(app: Flask, bench: Bench, endpoints: Collection[str], most: int) -> None:
+    """Let requests that bring photos be larger than others.
 
     Args:
         app: of the bench.
         bench: which may be one that only shows.
         endpoints: that photos are posted to.
         most: bytes of such a request.
-        back: tells where who is not signed in goes on from the sign-in.
     """
 
-    def make_room() -> AnyResponse | None:
+    def make_room() -> None:
         if request.endpoint not in endpoints or request.method != "POST" or bench.read_only:
-            return None
-        if bench.people.name is None:
-            # What was typed is carried through the sign-in like that of any other form, where no photo comes with it.
-            small = request.content_length is not None and request.content_length <= app.config["MAX_CONTENT_LENGTH"]
-            return None if small else redirect(url_for("sign_in_form", then=back()), 303)
+            return
         request.max_content_length = most
         request.max_form_memory_size = _CHUNKS
-        return None
+        if bench.people.name is None:
+            request.form_data_parser_class = _OnlyWords
 
     # Before anything reads the form, since that reads the photos.
     app.before_request_funcs.setdefault(None, []).insert(0, make_room)
+
+
+class _OnlyWords(FormDataParser):
+    """Reads of a form what was typed and lets its photos go, so that who is not signed in leaves nothing anywhere.
+
+    What was typed goes through the sign-in like that of any other form; the photo is asked for again.
+    """
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**given)
+        self.stream_factory = _nowhere
+
+
+def _nowhere(*_about: Any, **_more: Any) -> IO[bytes]:
+    return _Nowhere()
+
+
+class _Nowhere(io.BytesIO):
+    """A file that keeps nothing of what is written to it."""
+
+    def write(self, data: Any, /) -> int:
+        return len(data)
 
 
 def _place(view: JobView, found: Bin) -> int:

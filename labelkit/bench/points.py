@@ -9,16 +9,18 @@ from typing import Any, Final, cast
 from labelkit.bench.acting import Wish
 from labelkit.bench.typed import figures
 from labelkit.calc.answers import Answer
+from labelkit.calc.apart import measure_now
 from labelkit.calc.limits import Limits, judge_each
-from labelkit.calc.openpoints import is_done, measure_now
+from labelkit.calc.openpoints import is_done
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
-from labelkit.model.acts import Inspected, Reading
+from labelkit.model.acts import Inspected
 from labelkit.model.part import Check
+from labelkit.model.readings import Reading
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.worksheetlimits import check_limits

@@ -6,6 +6,8 @@ from flask import Flask, Response, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.web import Bench
+from labelkit.datafiles import is_path
+from labelkit.errors import NotFoundError, shortened
 from labelkit.language import gettext as _
 from labelkit.load.stock import find_stock
 from labelkit.sheets.jobreport import OPEN_TITLE, job_report
@@ -27,6 +29,9 @@ def add_report(app: Flask, bench: Bench) -> None:
     @app.get("/job/<int:number>/report.pdf")
     def report_file(number: int) -> AnyResponse:
         view = bench.lookup.view(number)
-        paper = find_stock(request.args.get("paper", _PAPER), ("paper",))
+        name = request.args.get("paper", _PAPER)
+        if is_path(name):  # a page opens no file that somebody names to it
+            raise NotFoundError(f'there is no paper named "{shortened(name)}"; allowed: a name, and no path')
+        paper = find_stock(name, ("paper",))
         headers = {"Content-Disposition": f'inline; filename="job-{number}-report.pdf"'}
         return Response(report_pdf(view, bench.record(view), paper), mimetype="application/pdf", headers=headers)

@@ -10,8 +10,9 @@ from labelkit.bench.web import Bench
 from labelkit.language import gettext as _
 from labelkit.language import noop
 
-# What a sign-in form carries along of a form that was sent when nobody was signed in any more.
+# What a sign-in form carries along of a form that was sent when nobody was signed in any more; its photo does not fit.
 _CARRIED = "carried-"
+_PHOTO = "photo-lost"
 _OPEN_TO_ALL = frozenset({"sign_in", "sign_in_form"})
 # What may be read without a name: the first page, what a code opens, and what pages are made of. `last` answers a
 # script, which follows no way to the sign-in, and refuses by itself.
@@ -38,10 +39,11 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
         if request.endpoint in _OPEN_TO_ALL:
             return None if bench.people.form_is_ours() else _page(_sign_in_page(bench, {}, {"pin": _(_OLD_FORM)}), 403)
         if bench.people.name is None:
-            return _page(_sign_in_page(bench, {"then": request.path}, {}, carried=typed), 401)
+            then = {"then": request.path}
+            return _page(_sign_in_page(bench, then, {}, carried=typed, photo=_brought_photo()), 401)
         if not bench.people.form_is_ours():
-            title = _("Send it again")
-            return _page(bench.fill("again.html", title=title, path=request.path, fields=_fields(typed)), 403)
+            again = _again_page(bench, _("Send it again"), request.path, typed, photo=_brought_photo())
+            return _page(again, 403)
         return None
 
     @app.get("/sign-in")
@@ -56,10 +58,10 @@ def add_sign_in(app: Flask, bench: Bench) -> None:
         try:
             name = bench.people.sign_in(form.get("name", ""), form.get("pin", "").strip())
         except WrongSignIn as error:
-            typed = {"name": form.get("name", ""), "then": then}
-            return _page(_sign_in_page(bench, typed, {error.field: str(error)}, carried=carried), 403)
+            typed, faults = {"name": form.get("name", ""), "then": then}, {error.field: str(error)}
+            return _page(_sign_in_page(bench, typed, faults, carried=carried, photo=_PHOTO in form), 403)
         if carried:
-            return bench.fill("again.html", title=_("Send what you typed"), path=then, fields=_fields(carried))
+            return _again_page(bench, _("Send what you typed"), then, carried, photo=_PHOTO in form)
         flash(_("Signed in as {name}").format(name=name))
         return redirect(then, 303)
 
@@ -99,12 +101,25 @@ def _sign_in_page(
     typed: dict[str, str],
     faults: dict[str, str],
     carried: dict[str, list[str]] | None = None,
+    *,
+    photo: bool = False,
 ) -> str:
     fields = [(f"{_CARRIED}{name}", value) for name, value in _fields(carried or {})]
+    fields += [(_PHOTO, "yes")] * photo
     shown = {"name": typed.get("name", session.get("last", "")), "then": local_path(typed.get("then", "/"))}
     has_pin = bench.store.doorway.pin_hash is not None
     title = _("Sign in")
-    return bench.fill("sign_in.html", title=title, typed=shown, faults=faults, carried=fields, has_pin=has_pin)
+    page = {"typed": shown, "faults": faults, "carried": fields, "photo": photo, "has_pin": has_pin}
+    return bench.fill("sign_in.html", title=title, **page)
+
+
+def _again_page(bench: Bench, title: str, path: str, typed: dict[str, list[str]], *, photo: bool) -> str:
+    """Return the page that shows in words what was typed, to be sent once more; a photo is to be taken again."""
+    return bench.fill("again.html", title=title, path=path, fields=_fields(typed), photo=photo)
+
+
+def _brought_photo() -> bool:
+    return any(each.filename for each in request.files.values())
 
 
 def _fields(typed: dict[str, list[str]]) -> list[tuple[str, str]]:

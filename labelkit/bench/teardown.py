@@ -11,7 +11,7 @@ from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import About
 from labelkit.bench.cardview import card_state
 from labelkit.bench.web import Bench
-from labelkit.calc.openpoints import measure_now, next_out, still_readable
+from labelkit.calc.apart import measure_now, next_out, still_readable
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _

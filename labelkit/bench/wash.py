@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
-from labelkit.calc.openpoints import before_wash, hosts
+from labelkit.calc.apart import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin

@@ -10,11 +10,12 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
-from labelkit.bench.cardview import history, stage_words
+from labelkit.bench.cardview import history
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on
 from labelkit.calc.allowed import Allowed, Sequence
-from labelkit.calc.openpoints import Open, next_out, open_points
+from labelkit.calc.apart import next_out
+from labelkit.calc.openpoints import Open, open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, teardown
 from labelkit.calc.supply import supply
@@ -22,9 +23,10 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
-from labelkit.sheets.actwords import event_words
+from labelkit.sheets.actwords import event_words, place_of
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.placewords import stage_words
 
 _KINDS: Final = {
     "hold": noop("On hold"),
@@ -133,6 +135,12 @@ def _changes(view: JobView, options: Mapping[str, str | None], words: str) -> st
     return told
 
 
+def _name_of(view: JobView, place: int | None) -> str:
+    """Return the name of a place; nothing for the job itself, and where the options leave the place out."""
+    found = None if place is None else place_of(view.teardown, place)
+    return found[0] if found else ""
+
+
 def _key(each: Bin) -> tuple[str, bool]:
     return each.step, each.doubtful
 
@@ -161,7 +169,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         last=last,
         last_words=event_words(last, view.profile, view.teardown) if last else "",
         holds=[
-            (hold, event_words(hold, view.profile, view.teardown), address(hold.place))
+            (hold, _name_of(view, hold.place), address(hold.place))
             for hold in (*record.holds, *(hold for place in record.places.values() for hold in place.holds))
         ],
         job_holds=record.holds,
@@ -217,7 +225,7 @@ def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | No
         found = supply(record, catalogue)
     except UsageError as error:
         return [Row(str(error), None)]
-    coming = {each.line.number: each.coming for each in found.standings if each.line.number}
+    coming = {each.line.number: each.coming for each in found.progress if each.line.number}
     rows = []
     for missing in found.now.missing:
         use = missing.use

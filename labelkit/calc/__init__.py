@@ -1,1 +1,1 @@
-"""Pure sums: codes, steps, the order of assembly. No files, no clock, no drawing."""
+"""Pure sums: codes, steps, orders, trays, fits, where a job is. No files, no clock, no drawing."""

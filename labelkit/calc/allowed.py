@@ -85,15 +85,15 @@ class Sequence:
         """Fits that must be read once a step is in, by that step: the last of their parts."""
         found: dict[str, tuple[str, ...]] = {}
         for name, fit in self.record.profile.fits.items():
-            steps = [each.step for part in self._parts_of(name) for each in self.record.teardown.of(part)]
+            steps = self._steps_of(name)
             if fit.kind in _READ_AT_ONCE and steps and self.record.fits[name].after is None:
                 last = max(steps, key=self.position.__getitem__)
                 found[last] = (*found.get(last, ()), name)
         return found
 
-    def _parts_of(self, name: str) -> set[str]:
-        fit = self.record.profile.fits[name]
-        return {part for part in (fit.set_by, fit.of, *fit.chain) if part}
+    def _steps_of(self, name: str) -> set[str]:
+        parts = self.record.profile.fits[name].parts
+        return {each.step for part in parts for each in self.record.teardown.of(part)}
 
     def place(self, step: str) -> PlaceRecord:
         """Return the record of a step."""
@@ -139,7 +139,7 @@ class Sequence:
     def _unread(self, members: Iterable[Placed], steps: set[str]) -> Iterator[Missing]:
         for need in (need for member in members for need in member.needs):
             for name in self._fits_after.get(need.step, ()):
-                own = {each.step for part in self._parts_of(name) for each in self.record.teardown.of(part)}
+                own = self._steps_of(name)
                 if not own & steps and not self._left_in(own):
                     yield Missing(None, name, _("it cannot be read afterwards"))
 
@@ -167,9 +167,7 @@ class Sequence:
             Allowed("measure", _measure(name), fit=name)
             for names in self._fits_after.values()
             for name in names
-            if all(
-                self.place(each.step).is_done for part in self._parts_of(name) for each in self.record.teardown.of(part)
-            )
+            if all(self.place(step).is_done for step in self._steps_of(name))
         ]
         joining: dict[str, Allowed] = {}
         for placed in self.record.order:

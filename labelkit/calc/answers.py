@@ -9,14 +9,16 @@ Source: ISO 80000-1:2009, annex B, rule A (from memory).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 Verdict = Literal["ok", "borderline", "out", "none", "refused", "ask", "no_limit"]
 """`ok`; `borderline`: less than the gauge can tell, or the piece must be measured; `out`: outside its limits; `none`:
 no size brings it in; `refused`: not worked out, the readings do not allow it; `ask`: something must be said first;
 `no_limit`: the profile gives none, nothing is judged."""
+
+_WORST_FIRST: Final[tuple[Verdict, ...]] = ("none", "refused", "out", "ask", "borderline", "ok", "no_limit")
 
 Value = Decimal | str | bool | int | None | tuple["Value", ...] | Mapping[str, "Value"]
 
@@ -37,13 +39,22 @@ class Answer:
     verdict: Verdict
     values: Mapping[str, Value]
     sums: tuple[str, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
     def data(self) -> dict[str, Any]:
         """Return it as plain data for JSON: decimals as text, which keeps their zeros."""
         values = {name: _plain(value) for name, value in self.values.items()}
         told = {"verdict": self.verdict, "sum": list(self.sums), "notes": list(self.notes)}
         return {"fit": self.fit, **values, **told}
+
+
+def worst(*verdicts: Verdict) -> Verdict:
+    """Return the worst of verdicts, at least one; no limit is better than any.
+
+    >>> worst("ok", "borderline", "no_limit"), worst("ask", "out")
+    ('borderline', 'out')
+    """
+    return min(verdicts, key=_WORST_FIRST.index)
 
 
 def shown(value: Decimal, places: int) -> Decimal:

@@ -200,7 +200,7 @@ class Bands:
 
 
 def band_heights(cells: Sequence[Modes], width: int, depth: int, grades: Sequence[int]) -> dict[int, list[Table]]:
-    """Return `Bands.heights` of each grade for any number of cells, in bounded memory."""
+    """Return `Bands.heights` of each grade for any number of cells, in bounded memory; arguments as for `Bands`."""
     parts: dict[int, list[list[Table]]] = {grade: [] for grade in grades}
     for start in range(0, len(cells), _CHUNK):
         local = Bands(cells[start : start + _CHUNK + MOST_IN_BAND], width, depth, max(grades))

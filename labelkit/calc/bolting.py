@@ -18,15 +18,15 @@ from labelkit.errors import UsageError, allowed_text
 from labelkit.units import Quantity
 
 FRICTION: Final = {"dry": Decimal("0.20"), "oiled": Decimal("0.15")}  # K, from memory
-FLAT: Final = 60  # degrees of one flat of a hexagon
-TURN: Final = 360
-PASSES: Final[Mapping[str, tuple[Decimal, ...]]] = {
+_FLAT: Final = 60  # degrees of one flat of a hexagon
+_TURN: Final = 360
+_PASSES: Final[Mapping[str, tuple[Decimal, ...]]] = {
     "one": (Decimal(1),),
     "two": (Decimal("0.7"), Decimal(1)),
     "half": (Decimal("0.5"), Decimal(1)),
     "flange": (Decimal("0.3"), Decimal("0.6"), Decimal(1), Decimal(1)),
 }
-IN_PASSES: Final = Quantity(Decimal(30), "lbf·ft")  # above this one pass is not enough
+_IN_PASSES: Final = Quantity(Decimal(30), "lbf·ft")  # above this one pass is not enough
 
 
 def clamping(torque: Quantity, diameter: Quantity) -> Answer:
@@ -81,7 +81,7 @@ def by_angle(snug: Quantity, angle: Quantity, *, pitch: Quantity | None = None) 
     is_kind("angle", angle, "angle")
     more_than_nothing("snug torque", snug.base)
     degrees = more_than_nothing("angle", angle.base)
-    flats = degrees / FLAT
+    flats = degrees / _FLAT
     sums = [
         f"first {three_words(snug)}",
         f"then {degrees:f}° = {significant(flats, DIGITS).normalize():f} flats of a hexagon",
@@ -89,7 +89,7 @@ def by_angle(snug: Quantity, angle: Quantity, *, pitch: Quantity | None = None) 
     values: dict[str, Value] = {"snug": snug.value, "unit": snug.unit, "degrees": degrees, "flats": rounded(flats, 2)}
     if pitch is not None:
         is_kind("pitch", pitch, "length")
-        travel = more_than_nothing("pitch", pitch.mm) * degrees / TURN
+        travel = more_than_nothing("pitch", pitch.mm) * degrees / _TURN
         values["travel"] = rounded(travel, 2)
         sums.append(f"travel = {told(pitch.mm, 'mm')} x {degrees:f}° / 360° = {rounded(travel, 2)} mm")
     notes = (
@@ -117,13 +117,13 @@ def passes(torque: Quantity, shares: Sequence[Decimal] | str | None = None) -> A
     more_than_nothing("torque", torque.base)
     notes = []
     if shares is None:
-        shares = "two" if torque.base > IN_PASSES.base else "one"
-        above = in_unit(IN_PASSES, "N·m")
+        shares = "two" if torque.base > _IN_PASSES.base else "one"
+        above = in_unit(_IN_PASSES, "N·m")
         notes.append(f"above 30 lbf·ft ({rounded(above, 0)} N·m) in two passes; the unit's own data come first")
     if isinstance(shares, str):
-        if shares not in PASSES:
-            raise UsageError(f'passes: found "{shares}"; {allowed_text(shares, PASSES)}, or shares as 0.5,1')
-        shares = PASSES[shares]
+        if shares not in _PASSES:
+            raise UsageError(f'passes: found "{shares}"; {allowed_text(shares, _PASSES)}, or shares as 0.5,1')
+        shares = _PASSES[shares]
     if not shares or any(not 0 < share <= 1 for share in shares) or list(shares) != sorted(shares) or shares[-1] != 1:
         raise UsageError(
             f"passes: found {', '.join(f'{share:f}' for share in shares) or 'nothing'}; "

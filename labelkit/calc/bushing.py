@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Final
 
-from labelkit.calc.answers import Answer, Value
+from labelkit.calc.answers import Answer, Value, worst
 from labelkit.calc.figures import common_unit, in_unit, read_together, told
 from labelkit.calc.limits import Limits, judge
 from labelkit.errors import UsageError
 from labelkit.units import Quantity
 
-FEW = 4  # two directions at two heights
+_FEW: Final = 4  # two directions at two heights
 
 
 def clearance(
@@ -53,8 +54,6 @@ def clearance(
     step = resolution or read_together(wide, thin)
     most = judge(largest, Limits(high=limits.high), resolution=step, fit="bushing")
     least = judge(smallest, Limits(low=limits.low), resolution=step, fit="bushing")
-    order = ("out", "borderline", "ok", "no_limit")
-    worse = min((most, least), key=lambda answer: order.index(answer.verdict))
     values: dict[str, Value] = {
         "largest": most.values["reading"],
         "smallest": least.values["reading"],
@@ -77,9 +76,9 @@ def clearance(
         notes += most.notes
     if smallest.base < 0:
         notes.append("the journal is larger than the bore somewhere: it is a press fit, or a reading is wrong")
-    if len(bores) < FEW or len(journals) < FEW:
+    if len(bores) < _FEW or len(journals) < _FEW:
         notes.append("measure bore and journal in two directions at two heights: wear is seldom round")
-    return Answer("bushing", worse.verdict, values, tuple(sums), tuple(notes))
+    return Answer("bushing", worst(most.verdict, least.verdict), values, tuple(sums), tuple(notes))
 
 
 def _base(quantity: Quantity) -> Decimal:

@@ -9,7 +9,8 @@ from typing import Final
 
 from labelkit.calc.record import Record
 from labelkit.language import noop
-from labelkit.model.acts import Act, Installed, Joined, Removed, Washed, WashStarted
+from labelkit.model.act import Act
+from labelkit.model.acts import Installed, Joined, Removed, Washed, WashStarted
 from labelkit.model.part import Hazard
 
 # At which moment of its own cautions an act is; those of the unit count from the one named first.

@@ -24,6 +24,29 @@ _NOISE: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
+class _Rows:
+    """Pieces side by side in rows; where each lies is worked out when it is asked for, as most ways are not taken.
+
+    Attributes:
+        count: of pieces.
+        columns: of them in a row.
+        pitch: from one to the next, across and down.
+        first: where the first one's origin lies, from the left top corner of all.
+        shift: of all of them.
+    """
+
+    count: int
+    columns: int
+    pitch: Point
+    first: Point
+    shift: float = 0.0
+
+    def points(self) -> tuple[Point, ...]:
+        (across, down), (x, y), columns, shift = self.pitch, self.first, self.columns, self.shift
+        return tuple((k % columns * across + x + shift, k // columns * down + y + shift) for k in range(self.count))
+
+
+@dataclass(frozen=True, slots=True)
 class Mode:
     """One way a bin's things lie in their cell.
 
@@ -31,15 +54,20 @@ class Mode:
         width: of the cell, whole mm.
         depth: likewise.
         turned: degrees counter-clockwise, as seen from above.
-        at: where the plan's origin of each piece lies, from the cell's left top corner, mm, y down.
-        flag: left top corner of the flag, likewise.
+        rows: its pieces.
+        flag: left top corner of the flag, from the cell's, mm, y down.
     """
 
     width: int
     depth: int
     turned: float
-    at: tuple[Point, ...]
+    rows: _Rows
     flag: Point
+
+    @property
+    def at(self) -> tuple[Point, ...]:
+        """Where the plan's origin of each piece lies, from the cell's left top corner, mm, y down."""
+        return self.rows.points()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +77,7 @@ class _Block:
     width: float
     depth: float
     turned: float
-    at: tuple[Point, ...]
+    rows: _Rows
     # width free at the right of the last row of pieces, and that row's top and depth
     free: tuple[float, float, float] | None = None
 
@@ -96,7 +124,7 @@ def _mode(block: _Block, flag: Point, spacing: Spacing) -> Mode:
         width=math.ceil(right + spacing.gap - _NOISE),
         depth=math.ceil(bottom + spacing.gap - _NOISE),
         turned=block.turned,
-        at=tuple((x + half, y + half) for x, y in block.at),
+        rows=replace(block.rows, shift=half),
         flag=(flag[0] + half, flag[1] + half),
     )
 
@@ -114,10 +142,10 @@ def _blocks(thing: Footprint, turned: float, spacing: Spacing) -> Iterator[_Bloc
         shown.add(columns)
         rows = math.ceil(thing.count / columns)
         across, down = width + spacing.gap, depth + spacing.gap
-        at = tuple((k % columns * across - left, k // columns * down - top) for k in range(thing.count))
+        lying = _Rows(thing.count, columns, (across, down), (-left, -top))
         last = thing.count - (rows - 1) * columns
         free = (last * across - spacing.gap, (rows - 1) * down, depth) if last < columns else None
-        yield _Block(columns * across - spacing.gap, rows * down - spacing.gap, turned, at, free)
+        yield _Block(columns * across - spacing.gap, rows * down - spacing.gap, turned, lying, free)
 
 
 def _flags(thing: Footprint, block: _Block, spacing: Spacing) -> Iterator[Point]:
@@ -155,7 +183,7 @@ def _beside_a_disc(thing: Footprint, spacing: Spacing) -> Iterator[Point]:
 def _in_a_corner(thing: Footprint, block: _Block, spacing: Spacing) -> Iterator[Point]:
     """Yield the corners of the box, and the middles of holes, that are free for the flag."""
     width, height = spacing.flag
-    ((x0, y0),) = block.at
+    ((x0, y0),) = block.rows.points()
     points = outline(thing.outer, block.turned, x0, y0)
     if block.width >= width and block.depth >= height:
         for x, y in ((block.width - width, 0.0), (0.0, 0.0), (0.0, block.depth - height)):
@@ -191,7 +219,8 @@ def _at_an_angle(thing: Footprint, width: int, depth: int, spacing: Spacing) -> 
     for k in sorted(fitting.tolist(), key=lambda k: float(deep[k])):
         if best and math.ceil(deep[k] + spacing.gap - _NOISE) >= best.depth:
             break
-        block = _Block(float(wide[k]), float(deep[k]), float(turns[k]), ((-float(left[k]), -float(top[k])),))
+        one = _Rows(1, 1, (0.0, 0.0), (-float(left[k]), -float(top[k])))
+        block = _Block(float(wide[k]), float(deep[k]), float(turns[k]), one)
         for flag in _flags(thing, block, spacing):
             mode = _mode(block, flag, spacing)
             if mode.width <= width and mode.depth <= depth and (best is None or mode.depth < best.depth):

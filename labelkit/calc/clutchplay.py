@@ -15,7 +15,15 @@ from typing import Final, Literal
 
 from labelkit.calc.answers import Answer, Value, Verdict
 from labelkit.calc.readings import Taken
-from labelkit.calc.selecting import Asked, allowed_line, selection_notes, selective, sum_lines, told_selection
+from labelkit.calc.selecting import (
+    NOTHING_CHOSEN,
+    Asked,
+    allowed_line,
+    selection_notes,
+    selective,
+    sum_lines,
+    told_selection,
+)
 from labelkit.calc.selective import Gap, Pieces, Target, select
 from labelkit.calc.showing import USUAL_SHOW, Show
 from labelkit.errors import UsageError
@@ -101,8 +109,7 @@ def clearance(
     """
     show, least, most = asked.show, min(taken.values), max(taken.values)
     if question is not None:
-        values: dict[str, Value] = {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
-        return Answer(asked.fit, "ask", taken.told(show) | values, taken.sums, (question, *taken.notes))
+        return Answer(asked.fit, "ask", taken.told(show) | NOTHING_CHOSEN, taken.sums, (question, *taken.notes))
     answer = selective(taken, target, gap, pieces, asked, resolution)
     if taken.refused:
         return answer
@@ -136,7 +143,7 @@ def clearance(
         )
     if frictions:
         notes += friction_notes(taken.mean + moved, frictions, show)
-    values = dict(answer.values) | {"least": show.value(ends[0]), "most": show.value(ends[1])}
+    values: dict[str, Value] = dict(answer.values) | {"least": show.value(ends[0]), "most": show.value(ends[1])}
     return replace(answer, verdict=verdict, values=values, sums=sums, notes=notes)
 
 
@@ -166,7 +173,8 @@ def step_gauge(first: Decimal, second: Decimal, goes: tuple[bool, bool], show: S
         UsageError: the steps are the wrong way round, or the thick one goes where the thin one does not.
     """
     if first >= second:
-        raise UsageError(f"the first step {show.text(first)} is not thinner than the second {show.text(second)}")
+        found = f"found {show.text(first)}, then {show.text(second)}"
+        raise UsageError(f"the first step is not thinner than the second: {found}; write the thin one first")
     if goes == (False, True):
         raise UsageError("the thick step goes and the thin one does not: that cannot be, try again")
     low, high = show.limits(first, second)
@@ -219,14 +227,13 @@ def stack(
         _("rest = {sum}").format(sum=f"{show.text(depth)} - {show.text(height)} = {show.text(rest)}"),
     )
     values: dict[str, Value] = {"unit": unit, "stack": show.value(height), "rest": show.value(rest)}
-    nothing: dict[str, Value] = {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
     notes = _unlike_nominal(plates, show)
     if question is not None:
-        return Answer(asked.fit, "ask", values | nothing, sums, (question, *notes))
+        return Answer(asked.fit, "ask", values | NOTHING_CHOSEN, sums, (question, *notes))
     if rest < 0:
         told = _("the stack is {size} higher than the housing is deep: is a plate in twice, or a depth wrong?")
         higher = told.format(size=show.text(-rest))
-        return Answer(asked.fit, "refused", values | nothing, sums, (higher, *notes))
+        return Answer(asked.fit, "refused", values | NOTHING_CHOSEN, sums, (higher, *notes))
     if pieces is None:
         low, high = show.limits(target.low, target.high)
         outside = target.outside(rest)

@@ -17,15 +17,15 @@ from typing import Final
 
 from stdnum.iso7064 import mod_37_36
 
-from labelkit.errors import LabelkitError
+from labelkit.errors import LabelkitError, shortened
 
 ALPHABET: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH: Final = 11
-BLOCK_BITS: Final = 16
-INDEX_BITS: Final = 10
+_BLOCK_BITS: Final = 16
+_INDEX_BITS: Final = 10
 TAG_BITS: Final = 24
-BLOCKS: Final = 1 << BLOCK_BITS
-BLOCK_SIZE: Final = 1 << INDEX_BITS
+BLOCKS: Final = 1 << _BLOCK_BITS
+BLOCK_SIZE: Final = 1 << _INDEX_BITS
 
 _LOOKS_LIKE: Final = str.maketrans("OIL", "011")
 
@@ -40,11 +40,14 @@ def make_code(secret: bytes, serial: int) -> str:
     Args:
         secret: the store's key.
         serial: number of the label in its store, 0 to 2**26 - 1: block x 1024 + index in the block.
+
+    Raises:
+        ValueError: there is no such serial.
     """
     if not 0 <= serial < BLOCKS * BLOCK_SIZE:
         raise ValueError(f"serial {serial} is outside 0 to {BLOCKS * BLOCK_SIZE - 1}")
     tag = _tag(secret, serial)
-    value = tag << (BLOCK_BITS + INDEX_BITS) | (serial ^ _mask(tag))
+    value = tag << (_BLOCK_BITS + _INDEX_BITS) | (serial ^ _mask(tag))
     digits = "".join(ALPHABET[value >> shift & 31] for shift in range(45, -1, -5))
     return digits + mod_37_36.calc_check_digit(digits, ALPHABET)
 
@@ -54,8 +57,8 @@ def serial_of(code: str) -> int:
     value = 0
     for digit in code[: LENGTH - 1]:
         value = value << 5 | ALPHABET.index(digit)
-    tag = value >> (BLOCK_BITS + INDEX_BITS)
-    return (value & (1 << (BLOCK_BITS + INDEX_BITS)) - 1) ^ _mask(tag)
+    tag = value >> (_BLOCK_BITS + _INDEX_BITS)
+    return (value & (1 << (_BLOCK_BITS + _INDEX_BITS)) - 1) ^ _mask(tag)
 
 
 def is_genuine(secret: bytes, code: str) -> bool:
@@ -77,10 +80,10 @@ def read_code(typed: str) -> str:
     last = re.split(r"[/#]", typed.strip().rstrip("/"))[-1]
     code = re.sub(r"[\s\-\u2010-\u2015]", "", last).upper().translate(_LOOKS_LIKE)
     if bad := next((letter for letter in code if letter not in ALPHABET), None):
-        raise MistypedCode(f'"{_shorten(typed)}" is not a code: codes do not use "{bad}"; type what the label says')
+        raise MistypedCode(f'"{shortened(typed)}" is not a code: codes do not use "{bad}"; type what the label says')
     if len(code) != LENGTH:
         raise MistypedCode(
-            f'"{_shorten(typed)}" is not a code: it has {len(code)} characters, a code has {LENGTH}; '
+            f'"{shortened(typed)}" is not a code: it has {len(code)} characters, a code has {LENGTH}; '
             "type all of it, as in 7K3M-9Q2X-F4H"
         )
     if not mod_37_36.is_valid(code, ALPHABET):
@@ -102,8 +105,4 @@ def _tag(secret: bytes, serial: int) -> int:
 
 def _mask(tag: int) -> int:
     digest = hashlib.sha256(tag.to_bytes(3, "big")).digest()
-    return int.from_bytes(digest[:4], "big") >> (32 - BLOCK_BITS - INDEX_BITS)
-
-
-def _shorten(text: str) -> str:
-    return text if len(text) <= 60 else text[:57] + "..."
+    return int.from_bytes(digest[:4], "big") >> (32 - _BLOCK_BITS - _INDEX_BITS)

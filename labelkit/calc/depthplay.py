@@ -21,7 +21,7 @@ from labelkit.calc.showing import USUAL_SHOW, Show
 from labelkit.errors import UsageError
 from labelkit.units import FACTORS, Quantity
 
-PLACES: Final = 3
+_NO_ROOM: Final = "nothing is left for a shim: are the depths of the same two faces, and which are swapped?"
 _ZERO_NOTE: Final = "zero the gauge on a surface plate, no burr under its base, three places"
 
 
@@ -184,8 +184,7 @@ def shim_for(
     sums: tuple[str, ...] = (f"space = {line}",)
     told = (*notes, _ZERO_NOTE)
     if gap.thickness_for(target.aim) <= 0:
-        refusal = "nothing is left for a shim: are the depths of the same two faces, and which are swapped?"
-        return Answer(asked.fit, "refused", values, sums, (refusal, *told))
+        return Answer(asked.fit, "refused", values, sums, (_NO_ROOM, *told))
     if pieces is None:
         low, high = show.limits(*gap.window(target))
         wanted = show.text(gap.thickness_for(target.aim))
@@ -215,8 +214,7 @@ def thickness(terms: Sequence[Term], fit: str, show: Show = USUAL_SHOW) -> Answe
     total, line = summed(terms, show)
     values: dict[str, Value] = {"unit": show.unit, "wanted": show.value(total)}
     if total <= 0:
-        notes = ("nothing is left for a shim: are the depths of the same two faces, and which are swapped?",)
-        return Answer(fit, "refused", values, (f"shim = {line}",), notes)
+        return Answer(fit, "refused", values, (f"shim = {line}",), (_NO_ROOM,))
     return Answer(fit, "ok", values, (f"shim = {line}",), (_ZERO_NOTE,))
 
 

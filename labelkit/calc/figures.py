@@ -27,7 +27,7 @@ PLACES: Final[dict[str, tuple[int, int]]] = {
 }
 _OTHER: Final = (1, 4)
 _MOST_DIGITS: Final = 26  # two fewer than a Decimal has
-MOST_TYPED: Final = 5  # decimals; a longer figure was not read from a gauge
+_MOST_TYPED: Final = 5  # decimals; a longer figure was not read from a gauge
 
 
 def in_unit(quantity: Quantity, unit: str) -> Decimal:
@@ -178,4 +178,4 @@ def as_read(reading: Quantity, unit: str | None = None) -> Decimal:
     """
     if unit not in (None, reading.unit):
         return figure(in_unit(reading, unit or ""), unit or "")
-    return reading.value if places_of(reading.value) <= MOST_TYPED else figure(reading.value, reading.unit)
+    return reading.value if places_of(reading.value) <= _MOST_TYPED else figure(reading.value, reading.unit)

@@ -20,7 +20,7 @@ from labelkit.language import gettext as _
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class ThinPart:
     """A thin part in the chain of a play.
 
     Attributes:
@@ -44,7 +44,7 @@ class Suspect:
         missing: less of it is in than was meant; otherwise more.
     """
 
-    link: Link
+    link: ThinPart
     pieces: int
     missing: bool
 
@@ -63,7 +63,7 @@ class Suspect:
         return told.format(size=size, part=self.link.name)
 
 
-def suspects(difference: Decimal, chain: Sequence[Link], tolerance: Decimal) -> Iterator[Suspect]:
+def suspects(difference: Decimal, chain: Sequence[ThinPart], tolerance: Decimal) -> Iterator[Suspect]:
     """Yield the parts whose thickness, once or twice, is a difference of play; the nearest first.
 
     Args:
@@ -78,7 +78,7 @@ def suspects(difference: Decimal, chain: Sequence[Link], tolerance: Decimal) -> 
 
 
 def fingerprint(
-    measured: Decimal, predicted: Decimal, chain: Sequence[Link], tolerance: Decimal, show: Show = USUAL_SHOW
+    measured: Decimal, predicted: Decimal, chain: Sequence[ThinPart], tolerance: Decimal, show: Show = USUAL_SHOW
 ) -> Answer:
     """Return whether a play came out as expected, and what its difference looks like where it did not.
 
@@ -89,7 +89,7 @@ def fingerprint(
         tolerance: what both are uncertain by together, mm.
         show: how to tell it.
 
-    >>> race = Link("thrust race", Decimal("1.0"))
+    >>> race = ThinPart("thrust race", Decimal("1.0"))
     >>> answer = fingerprint(Decimal("1.41"), Decimal("0.41"), [race], Decimal("0.05"))
     >>> answer.verdict, answer.values["difference"], answer.values["suspects"][0]["missing"]
     ('out', Decimal('1.00'), True)
@@ -125,7 +125,7 @@ def fingerprint(
 
 
 def recheck(
-    judgement: Answer, measured: Decimal, expected: Decimal, chain: Sequence[Link], tolerance: Decimal, show: Show
+    judgement: Answer, measured: Decimal, expected: Decimal, chain: Sequence[ThinPart], tolerance: Decimal, show: Show
 ) -> Answer:
     """Return a play that was measured after fitting: against its target, and against what was expected.
 
@@ -153,7 +153,7 @@ def recheck(
 
 
 def _notes(
-    difference: Decimal, chain: Sequence[Link], found: Sequence[Suspect], tolerance: Decimal, show: Show
+    difference: Decimal, chain: Sequence[ThinPart], found: Sequence[Suspect], tolerance: Decimal, show: Show
 ) -> Iterator[str]:
     yield from (each.words(show) for each in found)
     turn = next((turn for turn in DIAL_TURNS if abs(abs(difference) - turn) <= tolerance), None)

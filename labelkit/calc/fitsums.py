@@ -44,7 +44,7 @@ def clearance(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     """
     least = max(given.get("readings", 0), clutchplay.PLACES)
     typed = Typed({**given, "readings": least}, unit)
-    question, predicted, chain = asked_of_wave(typed), typed.length("predicted"), typed.chain()
+    question, predicted, chain = _asked_of_wave(typed), typed.length("predicted"), typed.chain()
     play = Play.of(typed, "clearance", "clearance", usual_spread=None)
     answer = clutchplay.clearance(
         play.taken,
@@ -69,8 +69,8 @@ def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     read = typed.lengths("depth")
     if not read:
         raise UsageError("--depth is missing; write it as --depth 34.22, once for each place")
-    plates = plates_of(typed, typed.given["plate"], typed.given["nominal"])
-    target, pieces, question = typed.target(), typed.pieces(), asked_of_wave(typed)
+    plates = _plates_of(typed, typed.given["plate"], typed.given["nominal"])
+    target, pieces, question = typed.target(), typed.pieces(), _asked_of_wave(typed)
     taken = take(read, Taking(spread=USUAL_SPREAD, least=1), typed.show)
     if taken.refused:
         raise UsageError(f"--depth: {taken.notes[-1]}")
@@ -88,12 +88,12 @@ def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     return replace(answer, sums=(*taken.sums, *answer.sums))
 
 
-def asked_of_wave(typed: Typed) -> str | None:
+def _asked_of_wave(typed: Typed) -> str | None:
     """Return what must be asked of the wave plate; None where all is said. Errors as for `Typed.length`."""
     return wave_question(typed.given["state"], typed.given["limit_state"], typed.length("wave"), typed.show)
 
 
-def plates_of(typed: Typed, measured: Sequence[str], nominal: Sequence[str]) -> tuple[Plates, ...]:
+def _plates_of(typed: Typed, measured: Sequence[str], nominal: Sequence[str]) -> tuple[Plates, ...]:
     """Return the plates of a stack: those of the profile, with what was measured in their place.
 
     Args:

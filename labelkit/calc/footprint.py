@@ -6,22 +6,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final, Literal
+from typing import Final
 
 from labelkit import forms
 from labelkit.forms import Plan
 from labelkit.forms.geometry import Contour, Point, circle, rectangle
 from labelkit.model.form import Form
 from labelkit.model.part import Part
+from labelkit.model.ringform import Lay
 
-Lay = Literal["each", "stack", "cup"]
-
-# How the pieces of a part lie unless its profile says so: flat ones on a pile, small hardware in a cup. Common
-# practice, no source.
-_STACKED: Final = frozenset(
-    ("ring", "o_ring", "snap_ring", "friction_plate", "steel_plate", "wave_spring", "disc_spring", "thrust_bearing")
-)
-_HARDWARE: Final = frozenset(("bolt", "nut", "plug", "pin", "key", "ball", "coil_spring"))
 # Cups of the trade's kind are as high as they are handy; diameters and height inside, mm. Common practice, no source.
 CUPS: Final = (40.0, 60.0, 80.0, 100.0)
 CUP_HEIGHT: Final = 45.0
@@ -29,7 +22,7 @@ CUP_HEIGHT: Final = 45.0
 _LOOSE: Final = 1.5
 _LAYERS: Final = 3
 # Where nothing says how large a part is, or how many there are, its cup is this one.
-PLAIN_CUP: Final = 60.0
+_PLAIN_CUP: Final = 60.0
 # Of arcs, in outlines: a fifth of what a cut or a print is true to.
 CHORD_ERROR: Final = 0.02
 
@@ -65,15 +58,16 @@ def lies(part: Part) -> Lay:
         return part.lay
     if part.form is None:
         return "cup"
-    if part.form.kind in _STACKED and part.qty != 1:
-        return "stack"
-    return "cup" if part.qty == "set" or (part.form.kind in _HARDWARE and part.qty > 1) else "each"
+    usual = part.form.several
+    if part.qty == "set":
+        return "cup" if usual == "each" else usual
+    return usual if part.qty > 1 else "each"
 
 
 def footprint(part: Part) -> Footprint:
     """Return what a part leaves on a tray."""
     if part.form is None:
-        return _cup(PLAIN_CUP, None)
+        return _cup(_PLAIN_CUP, None)
     plan = _plan(part.form)
     lay = lies(part)
     if lay == "cup":
@@ -130,7 +124,7 @@ def _container(plan: Plan, count: int | None) -> Footprint:
     box = plan.outer.box()
     length, width = max(box.width, box.height), min(box.width, box.height)
     if count is None:
-        fitting = [cup for cup in CUPS if cup >= max(PLAIN_CUP, length)]
+        fitting = [cup for cup in CUPS if cup >= max(_PLAIN_CUP, length)]
     else:
         volume = count * length * width * plan.height * _LOOSE
         fitting = [cup for cup in CUPS if cup >= length and math.pi / 4 * cup**2 * CUP_HEIGHT >= volume]

@@ -15,10 +15,10 @@ from labelkit.errors import UsageError, allowed_text
 from labelkit.units import Quantity
 
 EXPANSION: Final = {"steel": Decimal("11.5e-6"), "light metal": Decimal("23e-6")}  # per kelvin, from memory
-OIL_BATH_CAP: Final = Decimal(135)  # °C
-ROOM: Final = Decimal(20)  # °C
-COLDEST: Final = Decimal("-273.15")  # °C
-NEVER: Final = (
+_OIL_BATH_CAP: Final = Decimal(135)  # °C
+_ROOM: Final = Decimal(20)  # °C
+_COLDEST: Final = Decimal("-273.15")  # °C
+_NEVER: Final = (
     "never a flame, least of all on a bearing; oil bath, hot plate or induction heater, with gloves and out of reach "
     "of solvents; push on the ring that has the tight fit and on no other"
 )
@@ -48,8 +48,8 @@ def heating(
     *,
     clearance: Quantity | None = None,
     metal: str = "steel",
-    room: Decimal = ROOM,
-    cap: Decimal = OIL_BATH_CAP,
+    room: Decimal = _ROOM,
+    cap: Decimal = _OIL_BATH_CAP,
 ) -> Answer:
     """Tell how warm the outer part must be to slip over the inner one.
 
@@ -77,7 +77,7 @@ def heating(
             is_kind(what, each, "length")
     if metal not in EXPANSION:
         raise UsageError(f'metal: found "{metal}"; {allowed_text(metal, EXPANSION)}')
-    if room < COLDEST or cap <= room:
+    if room < _COLDEST or cap <= room:
         raise UsageError(f"heating: from {room} °C with a cap of {cap} °C; allowed: a cap above the temperature now")
     if interference.mm < 0 or (clearance is not None and clearance.mm < 0):
         raise UsageError("heating: interference and clearance are given without a sign; allowed: from 0")
@@ -99,7 +99,7 @@ def heating(
         f"{room:f} °C + {rounded(rise, 0)} K = {rounded(warm, 0)} °C ({rounded(fahrenheit(warm), 0)} °F); "
         f"cap {cap:f} °C ({rounded(fahrenheit(cap), 0)} °F)",
     ]
-    notes = [NEVER, f"the expansion of {metal} is from memory; it differs a little from alloy to alloy"]
+    notes = [_NEVER, f"the expansion of {metal} is from memory; it differs a little from alloy to alloy"]
     if clearance is None:
         notes.append("no room to slip on is counted; with none it sticks half way")
     if warm > cap:

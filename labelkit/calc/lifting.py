@@ -108,7 +108,7 @@ class Equation:
         return 0.0 if far > self.longest else 0.82 + self.travel / far
 
     def coupling(self, grip: Coupling, height: float) -> float:
-        """Return CM of a grip at the hands' height over the floor."""
+        """Return CM of a grip at the hands' height over the floor; UsageError where there is no such grip."""
         if grip not in _COUPLING:
             raise UsageError(f'grip: found "{grip}"; {allowed_text(grip, _COUPLING)}')
         return _COUPLING[grip][self._above(height)]
@@ -120,6 +120,9 @@ class Equation:
             per_minute: lifts a minute; below 0.2 counts as 0.2. Beyond the last row with a figure it is 0.
             hours: how long the lifting goes on, up to 8.
             start: height of the hands where the lift begins, also when its end is judged.
+
+        Raises:
+            UsageError: over 8 hours, or a figure that cannot be.
         """
         rate = _length("lifts per minute", per_minute)
         if not 0 <= hours <= _HOURS[-1]:
@@ -200,7 +203,7 @@ class Lift:
         )
 
 
-SHOP_LIFT: Final = Lift()
+_SHOP_LIFT: Final = Lift()
 
 
 def lifting_index(load: float, limit: float) -> float:
@@ -226,8 +229,8 @@ def advice(mass_kg: float, depth_mm: float) -> str:
     Raises:
         UsageError: a figure that cannot be.
     """
-    reach = METRIC.container(_length("depth", depth_mm) / 10, SHOP_LIFT.vertical_cm)
-    limit = replace(SHOP_LIFT, horizontal_cm=reach).limit_kg
+    reach = METRIC.container(_length("depth", depth_mm) / 10, _SHOP_LIFT.vertical_cm)
+    limit = replace(_SHOP_LIFT, horizontal_cm=reach).limit_kg
     index = lifting_index(mass_kg, limit)
     mass = f"{_tenths(mass_kg, ROUND_CEILING)} kg"
     if not limit:

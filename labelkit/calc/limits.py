@@ -12,8 +12,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Final
 
-from labelkit.calc.answers import Answer, Value, Verdict, inward
+from labelkit.calc.answers import Answer, Value, Verdict, inward, worst
 from labelkit.calc.figures import as_read, common_unit, digit, figure, in_unit, more_than_nothing, same_kind, told
 from labelkit.calc.readings import judged
 from labelkit.errors import UsageError, allowed_text
@@ -21,8 +22,7 @@ from labelkit.language import gettext as _
 from labelkit.language import pgettext
 from labelkit.units import FACTORS, Quantity, units_of
 
-_FAR = 15
-_WORST_FIRST: tuple[Verdict, ...] = ("out", "borderline", "ok", "no_limit")
+_FAR: Final = 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +233,7 @@ def judge_each(
     }
     sums = [_("limit: {limits}").format(limits=limits.words())]
     sums += [f"{places} {k}: {each} {_word(answers[k - 1].verdict)}" for k, each in enumerate(readings, 1)]
-    verdict = next(each for each in _WORST_FIRST if each in [answer.verdict for answer in answers])
+    verdict = worst(*(answer.verdict for answer in answers))
     notes: list[str] = []
     if wanted is not None and len(readings) < wanted and verdict != "out":
         verdict = "ask"

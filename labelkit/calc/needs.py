@@ -23,7 +23,7 @@ from labelkit.model.profile import Profile
 
 T = TypeVar("T")
 
-VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
+_VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +137,8 @@ def findings(teardown: Teardown, verdicts: Mapping[str, Verdict | Finding]) -> d
     for name, verdict in verdicts.items():
         item = _item(teardown, name)
         finding = verdict if isinstance(verdict, Finding) else Finding(verdict)
-        if finding.verdict not in VERDICTS:
-            raise UsageError(f'{name}: found "{finding.verdict}"; {allowed_text(finding.verdict, VERDICTS)}')
+        if finding.verdict not in _VERDICTS:
+            raise UsageError(f'{name}: found "{finding.verdict}"; {allowed_text(finding.verdict, _VERDICTS)}')
         if found.setdefault(item.ordinal, finding) != finding:
             raise UsageError(f"{name}: {item.part.name} has two verdicts; keep one")
     return found

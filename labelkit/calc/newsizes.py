@@ -13,12 +13,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from labelkit.calc.answers import places_of, shown
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import LONGEST_TEXT, Received
+from labelkit.model.act import LONGEST_TEXT
+from labelkit.model.acts import Received
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity
@@ -113,7 +115,7 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
         graded = series is not None and name == "t"
         if not told or (value is None and not graded):
             continue
-        old = old_size(place, told)
+        old = _as_read(place, told)
         if series is not None and graded:
             size = next((each for each in series.listed() if chosen and each.mm == chosen[0]), None)
             found.append(Size(name, told, size, old, series.listed()))
@@ -161,6 +163,12 @@ def _value(part: Part, name: str) -> Quantity | int | None:
         return Quantity(_plain(total / FACTORS[lengths[0].unit][1]), lengths[0].unit)
     value = getattr(form, name, None)
     return value if isinstance(value, Quantity | int) and not isinstance(value, bool) else None
+
+
+def _as_read(place: PlaceRecord, words: str) -> Quantity | None:
+    """Return a size of the old part with as many decimals as were read."""
+    act, size = place.old_reading(words), old_size(place, words)
+    return size and Quantity(shown(size.value, places_of(*act.values)), size.unit) if act else None
 
 
 def old_size(place: PlaceRecord, words: str) -> Quantity | None:

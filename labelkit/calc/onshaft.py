@@ -11,10 +11,11 @@ from typing import Final
 from labelkit.forms import standards
 from labelkit.forms.shapes import mm
 from labelkit.forms.tables import DIN_471, DIN_472
-from labelkit.model.form import Key, Shaft, SnapRing
+from labelkit.model.form import Key, Shaft
+from labelkit.model.ringform import SnapRing
 
 # Sizes that differ by no more are one, mm.
-SAME: Final = 0.3
+_SAME: Final = 0.3
 # Key b x h for shafts above one diameter up to the next, mm.
 _KEYS: Final = (
     (6, 2, 2),
@@ -68,7 +69,7 @@ def has_groove(shaft: Shaft, ring: SnapRing) -> bool:
     """Say whether a shaft has a step of the ring's nominal diameter, or one that is its groove."""
     sizes = standards.retaining_ring("shaft", mm(ring.d))
     wanted = [mm(ring.d), *([sizes.d2] if sizes else ())]
-    return any(abs(mm(d) - each) <= SAME for d, _ in shaft.steps for each in wanted)
+    return any(abs(mm(d) - each) <= _SAME for d, _ in shaft.steps for each in wanted)
 
 
 def key_section(d: float) -> tuple[int, int] | None:

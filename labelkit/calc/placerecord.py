@@ -16,7 +16,6 @@ from labelkit.model.acts import (
     Joined,
     LeftClosed,
     LeftIn,
-    Reading,
     Received,
     Released,
     Removed,
@@ -27,6 +26,7 @@ from labelkit.model.acts import (
     Washed,
 )
 from labelkit.model.events import Event
+from labelkit.model.readings import Reading
 
 Stage = Literal[
     "in_unit",

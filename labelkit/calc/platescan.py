@@ -12,7 +12,7 @@ from labelkit.calc.steps import Bin, Teardown
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, pgettext
-from labelkit.model.part import Part
+from labelkit.model.plates import is_friction
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def pack_scan(
 def _answer(pack: Bin, order: Sequence[str], found: Sequence[str]) -> Answer:
     start, end = pack.part.stack_from or _("its first end"), _("the other end")
     ends = (start, end) if tuple(order) == pack.part.stack else (end, start)
-    frictions = [part.id for part in pack.part.parts if _is_friction(part)]
+    frictions = [part.id for part in pack.part.parts if is_friction(part)]
     return plate_stack(found, order, frictions, names=_names(pack), ends=ends)
 
 
@@ -98,16 +98,12 @@ def _names(pack: Bin) -> dict[str, str]:
 def _wrong_words(pack: Bin, order: Sequence[str], found: Sequence[str], right: int) -> str:
     """Return that the first wrong plate is wrong, and which belongs there."""
     names, laid = _names(pack), found[right]
-    frictions = {part.id for part in pack.part.parts if _is_friction(part)}
+    frictions = {part.id for part in pack.part.parts if is_friction(part)}
     if laid in frictions and right and found[right - 1] in frictions:
         told = _("NO: two frictions would touch: place {place} is {found}, {wanted} belongs there. Take it out")
     else:
         told = _("NO: place {place} is {found}, {wanted} belongs there. Take it out")
     return told.format(place=right + 1, found=names[laid], wanted=names[order[right]])
-
-
-def _is_friction(part: Part) -> bool:
-    return part.form is not None and part.form.kind == "friction_plate"
 
 
 def _stranger_words(teardown: Teardown, pack: Bin, stranger: Bin) -> str:
@@ -118,14 +114,12 @@ def _stranger_words(teardown: Teardown, pack: Bin, stranger: Bin) -> str:
         home=teardown.at(stranger.parent).name if stranger.parent else "",
         pack=f"{pack.step} {pack.name}",
     )
-    frictions = [
-        name for name in pack.part.stack if any(part.id == name and _is_friction(part) for part in pack.part.parts)
-    ]
+    frictions = sum(pack.part.stack.count(part.id) for part in pack.part.parts if is_friction(part))
     if not frictions:
         return _("NO: {stranger}. Take it out").format(stranger=told)
     refusal = ngettext(
         "NO: {stranger}; {pack} has {count} friction plate and none of these. Take it out",
         "NO: {stranger}; {pack} has {count} friction plates and none of these. Take it out",
-        len(frictions),
+        frictions,
     )
-    return refusal.format(stranger=told, pack=pack.name, count=len(frictions))
+    return refusal.format(stranger=told, pack=pack.name, count=frictions)

@@ -53,7 +53,7 @@ def plate_stack(
         raise UsageError("plates: the order they must have is empty; allowed: at least one plate")
     called = _caller(names or {})
     have, need = Counter(found), Counter(wanted)
-    places = touching(found, frictions.__contains__)
+    places = touching(found, frictions)
     kinds = list(dict.fromkeys((*frictions, *wanted, *found)))
     kinds = [kind for kind in kinds if kind in have or kind in need]
     counts = ", ".join(
@@ -89,7 +89,7 @@ def plate_stack(
     return Answer("plates", "ok", values, tuple(sums))
 
 
-SHORTEST_WORD: Final = 3
+_SHORTEST_WORD: Final = 3
 Called = Callable[[str, int], str]
 
 
@@ -97,7 +97,7 @@ def _caller(names: Mapping[str, str]) -> Called:
     def called(kind: str, count: int) -> str:
         name = names.get(kind, kind)
         # A letter is not made a word, and other languages have no such rule: there the name stands for one and many.
-        single = count == 1 or len(name) < SHORTEST_WORD or name.endswith("s") or spoken() != "en"
+        single = count == 1 or len(name) < _SHORTEST_WORD or name.endswith("s") or spoken() != "en"
         return name if single else f"{name}s"
 
     return called

@@ -8,26 +8,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Final
 
 from labelkit import forms
 from labelkit.calc.bolting import FRICTION
+from labelkit.calc.figures import digit
 from labelkit.forms.geometry import Contour
 from labelkit.forms.shapes import mm
 from labelkit.model.form import CoilSpring, Form
 from labelkit.units import Quantity
 
-PLASTIC: Final = 0.95e-6  # kg/mm3
-LIGHT_METAL: Final = 2.6e-6
-BRONZE: Final = 8.9e-6
+_PLASTIC: Final = 0.95e-6  # kg/mm3
+_LIGHT_METAL: Final = 2.6e-6
+_BRONZE: Final = 8.9e-6
 
-# Forms that are all of one metal and leave little out, and rings that may be of anything.
-_SMALL: Final = frozenset(("ball", "bolt", "key", "nut", "plug", "snap_ring", "steel_plate"))
-_SPRINGS: Final = frozenset(("coil_spring", "disc_spring", "wave_spring"))
-_BEARINGS: Final = frozenset(("ball_bearing", "roller_bearing", "taper_cone", "taper_cup", "thrust_bearing"))
-_METAL: Final = _SMALL | _SPRINGS | _BEARINGS
-_ANYTHING: Final = frozenset(("ring", "o_ring", "friction_plate", "lip_seal", "bush", "needle_cage"))
 # How much heavier and lighter a part may be than what its form shows: what is exact, and what is only as large as the
 # form says, with pockets, bosses and teeth that it leaves out. Own choice; screws of ISO 4762 stay well inside.
 _EXACT: Final = (0.8, 1.3)
@@ -86,21 +80,20 @@ def masses(form: Form) -> Bounds | None:
     size = volume(form)
     if size is None:
         return None
-    lightest = LIGHT_METAL if form.kind in _METAL else PLASTIC
-    less, more = _EXACT if form.kind in _METAL | _ANYTHING else _BODY
-    return Bounds(size * lightest * less, size * BRONZE * more)
+    lightest = _LIGHT_METAL if form.mass == "metal" else _PLASTIC
+    less, more = _BODY if form.mass == "body" else _EXACT
+    return Bounds(size * lightest * less, size * _BRONZE * more)
 
 
 def rounding(mass: Quantity) -> float:
     """Return half of the last digit that a mass was written with, kg: it may be as much more or less."""
-    exponent = mass.value.as_tuple().exponent
-    digit = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
-    return float(Quantity(digit / 2, mass.unit).kg)
+    return float(digit(mass) / 2)
 
 
 def screw_stress(torque: Quantity, diameter: Quantity) -> float:
     """Return the tensile stress in a dry screw tightened to a torque, MPa: T = K x D x F over the stress area.
 
+    >>> from decimal import Decimal
     >>> round(screw_stress(Quantity(Decimal(25), "N·m"), Quantity(Decimal(8), "mm")))
     414
     """

@@ -7,6 +7,7 @@ from typing import Final
 
 from labelkit.errors import UsageError
 from labelkit.model.printer import CHECK_MM, LEAST_SCALE, MOST_SCALE
+from labelkit.units import MM_PER_INCH
 
 SECOND_MM: Final = 0.2
 """How far a corrected print may be from true: what a tray of 600 mm, put together from pages, can bear."""
@@ -28,7 +29,6 @@ _NEAR: Final = 0.004
 _UNIFORM: Final = 0.01
 # Outside of these nobody measured between two crosses, mm.
 _ANY_PRINT: Final = (70.0, 260.0)
-_MM_PER_INCH: Final = 25.4
 _ROUNDING: Final = 1e-10  # of floats, at the ends of what is allowed
 
 
@@ -49,7 +49,7 @@ def check_scale(x_mm: float, y_mm: float, *, paper: str, size: Size) -> None:
         return
     found = f"the crosses were read as {x_mm:.2f} and {y_mm:.2f} mm apart"
     if not all(_ANY_PRINT[0] <= each <= _ANY_PRINT[1] for each in (x_mm, y_mm)):
-        inches = all(_ANY_PRINT[0] <= each * _MM_PER_INCH <= _ANY_PRINT[1] for each in (x_mm, y_mm))
+        inches = all(_ANY_PRINT[0] <= each * MM_PER_INCH <= _ANY_PRINT[1] for each in (x_mm, y_mm))
         hint = f'; for inches write "{x_mm:g} in" "{y_mm:g} in"' if inches else ""
         raise UsageError(f"{found}; allowed: the two distances in mm, near {CHECK_MM}{hint}")
     raise UsageError(

@@ -9,9 +9,9 @@ from typing import Any
 from labelkit.calc.clutchplay import Wave
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.model.form import DiscSpring, FrictionPlate, WaveSpring
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Profile
+from labelkit.model.ringform import DiscSpring, FrictionPlate, WaveSpring
 from labelkit.units import Quantity
 
 

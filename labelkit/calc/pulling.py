@@ -47,6 +47,7 @@ class PartPlace:
 
     Attributes:
         ordinal: as the removal order counts.
+        part: the entry of the profile.
         above: the sub-assemblies it is inside, outermost first.
         copy: as for a bin.
         pieces: product of the counts down to it; None when one of them is not fixed.
@@ -179,7 +180,11 @@ class Tree:
         return nothing_but_parts(part, self.chosen)
 
     def needs(self, found: Found) -> dict[int, Need]:
-        """Return what is needed, by ordinal, with everything that one need pulls after it."""
+        """Return what is needed, by ordinal, with everything that one need pulls after it.
+
+        Raises:
+            UsageError: more pieces are found than are there.
+        """
         needs: dict[int, Need] = {}
         for place in self.places:
             finding = found.get(place.ordinal, Finding("ok"))

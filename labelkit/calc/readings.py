@@ -26,7 +26,7 @@ reads on a flat `face`, or on a `point` that moves along its own line."""
 
 # What the readings of a dial may differ by where nothing else is said.
 USUAL_SPREAD: Final = Decimal("0.05")
-USUAL_READINGS: Final = 3
+_USUAL_READINGS: Final = 3
 # One turn of the dials there are: 1 mm, 0.1 in, 0.05 in.
 DIAL_TURNS: Final = (Decimal(1), Decimal("2.54"), Decimal("1.27"))
 # Beyond it the length is off by over 1.5 %.
@@ -59,7 +59,7 @@ class Taking:
     """
 
     spread: Decimal | None = USUAL_SPREAD
-    least: int = USUAL_READINGS
+    least: int = _USUAL_READINGS
     gauge: Gauge = "straight"
     angle: Decimal = Decimal(0)
     added: Decimal = Decimal(0)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
+from typing import Final
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.placerecord import Fold, PlaceRecord
@@ -17,16 +18,14 @@ from labelkit.calc.pulling import Finding
 from labelkit.calc.renewal import Use, renewal
 from labelkit.calc.steps import Bin, Teardown
 from labelkit.errors import UsageError
+from labelkit.model.act import Gated
 from labelkit.model.acts import (
     Closed,
     Correction,
     Deviation,
-    FitChosen,
-    Gated,
     Hold,
     OptionSeen,
     Ordered,
-    Reading,
     Received,
     Released,
     Removed,
@@ -37,7 +36,11 @@ from labelkit.model.acts import (
 )
 from labelkit.model.events import Event
 from labelkit.model.profile import Profile
+from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import Quantity, UnitError
+
+READ_TOGETHER: Final = ("end_play", "preload")
+"""Kinds of fits that are read while the unit is together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +147,19 @@ class Record:
 
     @cached_property
     def fits(self) -> Mapping[str, FitRecord]:
-        """Readings of each fit; one after the assembly counts until a part of the fit comes out again."""
+        """Readings of each fit; one after the assembly counts until a part of the fit comes out again.
+
+        A play or preload that is read while the unit is together ends with the cover, too, that takes a part of it
+        along: joint and bearings are another pair when it is back. Its screws alone end nothing: tightened again they
+        hold what was measured. A clearance inside a sub-assembly stays what it is when that is lifted out whole.
+        Common practice, no source.
+        """
         found = {}
         for name, fit in self.profile.fits.items():
-            parts = {fit.set_by, fit.of, *fit.chain}
-            bins = [self.places[each.ordinal] for part in parts if part for each in self.teardown.of(part)]
-            out = max((each.since for each in bins), default=0)
+            bins = [each for part in fit.parts for each in self.teardown.of(part)]
+            if fit.kind in READ_TOGETHER:
+                bins += [self.teardown.at(each.parent.partition(".")[0]) for each in bins if each.parent]
+            out = max((self.places[each.ordinal].since for each in bins), default=0)
             mine = [e for e in self.standing if isinstance(e.act, Reading | FitChosen) and e.act.fit == name]
             found[name] = FitRecord(
                 _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "before"),

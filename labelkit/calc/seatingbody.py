@@ -16,7 +16,8 @@ from labelkit import forms
 from labelkit.forms.edges import Edge, facing, outermost
 from labelkit.forms.geometry import Contour, Point, rectangle
 from labelkit.forms.shapes import Face, Section, mm
-from labelkit.model.form import Bolt, Form, Nut, Plug, Shaft, SnapRing
+from labelkit.model.form import Form, Nut, Screw, Shaft
+from labelkit.model.ringform import SnapRing
 
 Way = Literal["down", "up"]
 
@@ -26,8 +27,6 @@ _LEAST: Final = 0.15
 SAME: Final = 0.02
 # A chord leaves its arc by this much at most, mm.
 _CHORD: Final = 0.05
-# What bends, or lies in a groove that no form shows.
-YIELDING: Final = frozenset(("o_ring", "wave_spring", "disc_spring", "coil_spring"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +116,7 @@ def solid(form: Form, *, flipped: bool, whole: bool = False) -> Solid | None:
         flipped: its `way` end is down.
         whole: lugs of a plate and planets of a carrier count.
     """
-    if form.kind in YIELDING:
+    if form.stands == "yields":
         return None
     section = forms.section(form)
     height = section.height
@@ -139,13 +138,13 @@ def _stopping(form: Form, section: Section, *, whole: bool) -> Iterator[Contour]
         box = section.faces[0].contour.box()
         edges = (half, box.right) if form.fits == "shaft" else (box.left, half)
         yield rectangle(edges[0], box.bottom, edges[1], box.top)
-    elif isinstance(form, Bolt | Plug):
+    elif isinstance(form, Screw):
         yield from _head(form, section)
     elif isinstance(form, Nut):
         box = section.faces[0].contour.box()
         yield rectangle(min(mm(form.d) / 2, box.right - _LEAST), box.bottom, box.right, box.top)
     else:
-        for face in _round_faces(form, section, whole=whole):
+        for face in _round_faces(section, whole=whole):
             contour = face.contour
             box = contour.box()
             if section.round:
@@ -163,7 +162,7 @@ def _steps(form: Shaft) -> Iterator[Contour]:
         z -= mm(length)
 
 
-def _head(form: Bolt | Plug, section: Section) -> Iterator[Contour]:
+def _head(form: Screw, section: Section) -> Iterator[Contour]:
     """Yield the head of a screw: its shank is in a thread."""
     box, length, d = section.faces[0].contour.box(), mm(form.l), mm(form.d)
     under = length if box.top > length + SAME else length - (box.right - d / 2)
@@ -171,14 +170,10 @@ def _head(form: Bolt | Plug, section: Section) -> Iterator[Contour]:
         yield rectangle(0.0, under, box.right, box.top)
 
 
-def _round_faces(form: Form, section: Section, *, whole: bool) -> list[Face]:
+def _round_faces(section: Section, *, whole: bool) -> list[Face]:
     """Return the faces of a part without its teeth, lugs and planets."""
-    faces = [face for face in section.faces if face.material != "rubber"]
-    if form.kind in ("gear", "ring_gear") and len(faces) > 1:
-        return sorted(faces, key=lambda face: face.contour.box().left, reverse=form.kind == "ring_gear")[:1]
-    if form.kind in ("steel_plate", "carrier") and not whole:
-        return faces[:1]
-    return faces
+    passing = ("tooth",) if whole else ("tooth", "lug", "pin", "planet")
+    return [face for face in section.faces if face.material != "rubber" and face.role not in passing]
 
 
 def _faces(edges: list[Edge]) -> Iterator[Edge]:

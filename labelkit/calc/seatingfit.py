@@ -9,16 +9,12 @@ from typing import Final, Protocol
 from labelkit import forms
 from labelkit.calc.seatingbody import Solid
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Form, Shaft, SnapRing
+from labelkit.model.form import Form, Shaft
+from labelkit.model.ringform import InnerRinged, SnapRing
 
 # By how much a bore and what is in it may differ, mm across: sizes of fits are nominal; a piston runs with play.
 _NOMINAL: Final = 0.5
 _RUNNING: Final = 3.0
-# What must be held by a bore or a journal, or by one of both.
-_INSIDE: Final = frozenset(("taper_cup", "lip_seal"))
-_ON: Final = frozenset(("taper_cone",))
-_ROLLING: Final = frozenset(("taper_cone", "ball_bearing", "roller_bearing"))
-_EITHER: Final = frozenset(("ball_bearing", "roller_bearing", "needle_cage", "bush", "piston"))
 
 
 class Piece(Protocol):
@@ -59,11 +55,11 @@ def fits(piece: Piece, others: Iterable[Piece]) -> Fit:
     if isinstance(form, SnapRing):
         grooved = _on_journal(mm(form.d), spans) if form.fits == "shaft" else _in_bore(mm(form.d), spans)
         return Fit.FITS if grooved is Fit.FITS else Fit.LOOSE
-    if form.kind in _INSIDE:
+    if form.stands == "bore":
         return Fit.FITS if _in_bore(_size(form, "od"), spans) is Fit.FITS else Fit.LOOSE
-    if form.kind in _ON:
+    if form.stands == "journal":
         return _on_journal(_size(form, "id"), spans)
-    slack = _RUNNING if form.kind == "piston" else _NOMINAL
+    slack = _RUNNING if form.stands == "running" else _NOMINAL
     found = (_in_bore(_size(form, "od"), spans, slack), _on_journal(_size(form, "id"), spans, slack))
     return Fit.FITS if Fit.FITS in found else Fit.LOOSE if Fit.LOOSE in found else Fit.OPEN
 
@@ -79,14 +75,14 @@ def depth_unknown(piece: Piece, seats: Iterable[Piece]) -> bool:
 
 def needs_mate(form: Form | None) -> bool:
     """Say whether a part is held by a bore or a journal, so that it need not lie on a face of what is named."""
-    return form is not None and (isinstance(form, SnapRing) or form.kind in _INSIDE | _ON | _EITHER)
+    return form is not None and form.stands not in ("face", "yields")
 
 
 def missing_step(form: Form | None, seat: Form | None) -> float | None:
     """Return the bore of a bearing for which the shaft that it sits on has no step; None where it has, or is none."""
-    if form is None or not isinstance(seat, Shaft) or form.kind not in _ROLLING:
+    if not isinstance(form, InnerRinged) or not isinstance(seat, Shaft):
         return None
-    bore = _size(form, "id")
+    bore = mm(form.id)
     return None if any(abs(mm(d) - bore) <= _NOMINAL for d, _ in seat.steps) else bore
 
 

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 from labelkit import forms
 from labelkit.calc import seatingwords as words
-from labelkit.calc.seatingbody import YIELDING, Solid, Stop, Way, solid, stop
+from labelkit.calc.seatingbody import Solid, Stop, Way, solid, stop
 from labelkit.calc.steps import Bin
-from labelkit.model.form import Form
+from labelkit.model.form import Form, Screw
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
-
-# What is put into a part in several places, off its axis, where it is screwed in or has a clock position.
-HARDWARE: Final = frozenset(("bolt", "plug", "pin", "ball", "block", "lever", "coil_spring", "gear", "nut", "key"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +38,14 @@ def aside(part: Part) -> str | None:
     form, sits = part.form, part.sits
     if form is None:
         return words.NO_FORM
-    if form.kind in YIELDING:
+    if form.stands == "yields":
         return words.GROOVE if form.kind == "o_ring" else words.SPRING
     if part.qty not in (1, "set"):
         return words.SEVERAL
     free = sits is not None and sits.up == "free"
     told = sits is not None and sits.opens is not None
-    at_an_hour = sits is not None and isinstance(sits.clock, Clock) and form.kind in HARDWARE
-    if at_an_hour or (screwed_in(part) and (form.kind in HARDWARE or forms.direction(form))):
+    at_an_hour = sits is not None and isinstance(sits.clock, Clock) and form.aside
+    if at_an_hour or (screwed_in(part) and (form.aside or forms.direction(form))):
         return words.BESIDE
     if not forms.section(form).axial and form.kind != "outline":
         return words.BESIDE
@@ -118,4 +114,4 @@ def _meets_whole(form: Form, other: Form) -> bool:
 
 def is_screw(piece: Seated) -> bool:
     """Say whether a piece is a screw: its head lies in a recess that few forms show, and stops only what lies on it."""
-    return piece.form.kind in ("bolt", "plug")
+    return isinstance(piece.form, Screw)

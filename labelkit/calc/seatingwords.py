@@ -74,7 +74,7 @@ def no_face(mine: Thing, its: Thing) -> str:
 
 
 def in_the_way(mine: Thing, its: Part, other: Part, met: Stop, gap: float) -> str:
-    """Say that something is in the way before a part reaches what it lies on."""
+    """Say that something is in the way before a part reaches what it lies on, `gap` mm before, where they met."""
     return (
         f"{named(mine.part)} does not reach {its.id}: {named(other)} is in its way {_between(met.low, met.high)} by "
         f"{figure(gap)} mm; pushed home they would share that room: correct a size, or say in sits.on what it lies on"
@@ -82,7 +82,7 @@ def in_the_way(mine: Thing, its: Part, other: Part, met: Stop, gap: float) -> st
 
 
 def one_place(part: Part, others: Sequence[Part], seat: Part, met: Stop) -> str:
-    """Say that several parts lie at one place of what they lie on."""
+    """Say that a part and others lie at one place of their seat, where they met it."""
     names = ", ".join(other.id for other in others[:2])
     more = f" and {len(others) - 2} more" if len(others) > 2 else ""
     return (

@@ -23,6 +23,15 @@ _SERIES_WORDS: Final[dict[Solvable, str]] = {
     "not": noop("the series has no answer for some plays between its ends"),
 }
 
+NOTHING_CHOSEN: Final[dict[str, Value]] = {
+    "window": None,
+    "wanted": None,
+    "choice": (),
+    "predicted": None,
+    "others": (),
+}
+"""The values of a choice, as `told_selection` tells them, where there can be none."""
+
 What = Literal["play", "clearance"]
 """What is set: the play of a shaft, or the clearance of a pack."""
 
@@ -60,7 +69,7 @@ def selective(
         resolution: the smallest step of the gauge, mm.
     """
     if taken.refused:
-        return Answer(asked.fit, "refused", _nothing(taken.told(asked.show)), taken.sums, taken.notes)
+        return Answer(asked.fit, "refused", taken.told(asked.show) | NOTHING_CHOSEN, taken.sums, taken.notes)
     if gap is None or pieces is None:
         verdict = judged(taken.mean, target.low, target.high, resolution)
         return _judgement(taken, target, asked, verdict)
@@ -72,7 +81,7 @@ def selective(
 
 
 def told_selection(selection: Selection, pieces: Pieces, target: Target, show: Show) -> dict[str, Value]:
-    """Return the values of a choice as an answer tells them."""
+    """Return the values of a choice from some pieces as an answer tells them."""
     chosen = selection.chosen
     return {
         "window": show.limits(*selection.window),
@@ -219,10 +228,6 @@ def allowed_line(asked: Asked, found: str, limits: str) -> str:
         _("clearance {found}, allowed {limits}") if asked.what == "clearance" else _("play {found}, allowed {limits}")
     )
     return told.format(found=found, limits=limits)
-
-
-def _nothing(values: dict[str, Value]) -> dict[str, Value]:
-    return values | {"window": None, "wanted": None, "choice": (), "predicted": None, "others": ()}
 
 
 def _offer_lines(gap: Gap, target: Target, selection: Selection, asked: Asked) -> Iterator[str]:

@@ -32,7 +32,7 @@ Tie = Literal["tight", "loose"]
 Solvable = Literal["always", "if measured", "not"]
 
 # More stacks of pieces than a shelf can hold: a slip, or a series that should be listed by what is there.
-MOST_STACKS: Final = 100_000
+_MOST_STACKS: Final = 100_000
 _ZERO: Final = Decimal(0)
 
 
@@ -71,10 +71,10 @@ class Pieces:
             raise UsageError(f"the series names {twice} mm twice; allowed: each size once")
         if self.tolerance < 0 or self.most < 1:
             raise UsageError(f"tolerance {self.tolerance} mm, pieces {self.most}; allowed: from 0, and from 1")
-        if (count := comb(len(self.sizes) + self.most, self.most) - 1) > MOST_STACKS:
+        if (count := comb(len(self.sizes) + self.most, self.most) - 1) > _MOST_STACKS:
             raise UsageError(
                 f"{len(self.sizes)} sizes in stacks of up to {self.most} are {count} stacks; "
-                f"allowed: at most {MOST_STACKS}; list the sizes that are on the shelf"
+                f"allowed: at most {_MOST_STACKS}; list the sizes that are on the shelf"
             )
 
     @cached_property
@@ -147,7 +147,7 @@ class Target:
 
     @classmethod
     def of(cls, low: Decimal, high: Decimal, aim: Decimal | str = "middle", tie: Tie = "tight") -> Target:
-        """Return a target; the aim is a length, or `middle`, `low` or `high`.
+        """Return a target of lengths in mm; the aim may also be `middle`, `low` or `high`; errors as for the class.
 
         >>> Target.of(Decimal("0.40"), Decimal("0.60")).aim
         Decimal('0.50')
@@ -284,7 +284,7 @@ def solvable(pieces: Pieces, width: Decimal) -> Solvable:
 
 
 def graded(first: Decimal, last: Decimal, step: Decimal, most: int = 1000) -> tuple[Decimal, ...]:
-    """Return the sizes from a first to a last in equal steps.
+    """Return the sizes from a first to a last in equal steps, mm; at most `most` of them.
 
     Raises:
         UsageError: the wrong way round, no step, steps that do not reach the last, or more sizes than can be meant.

@@ -14,11 +14,10 @@ from labelkit.calc.answers import Answer, Value
 from labelkit.calc.figures import is_kind, more_than_nothing, rounded, significant, told
 from labelkit.calc.limits import Limits, judge
 from labelkit.errors import UsageError
-from labelkit.units import FACTORS, Quantity
+from labelkit.units import FACTORS, GRAVITY, Quantity
 
-SPRING_STEEL: Final = Decimal(79300)  # N/mm2, from memory
-GRAVITY: Final = Decimal("9.80665")  # m/s2, standard, exact (NIST SP 811)
-SET_NOTE: Final = "springs of one set are renewed together: one that is out condemns the set"
+_SPRING_STEEL: Final = Decimal(79300)  # N/mm2, from memory
+_SET_NOTE: Final = "springs of one set are renewed together: one that is out condemns the set"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +34,7 @@ class Coil:
     wire: Decimal
     mean: Decimal
     coils: Decimal
-    modulus: Decimal = SPRING_STEEL
+    modulus: Decimal = _SPRING_STEEL
 
     def __post_init__(self) -> None:
         for name in ("wire", "mean", "coils", "modulus"):
@@ -70,7 +69,6 @@ def spring(coil: Coil, squeezed: tuple[Quantity, ...] = (), *, free: Quantity | 
         f"/ (8 x ({coil.mean:f} mm)^3 x {coil.coils:f}) = {rounded(rate, 2)} N/mm"
     ]
     forces: list[Value] = []
-    notes = ["the shear modulus of spring steel is from memory; the load that the unit's manual states decides"]
     for length in squeezed:
         is_kind("length of the spring", length, "length")
         way = length.mm if free is None else free.mm - length.mm
@@ -84,9 +82,9 @@ def spring(coil: Coil, squeezed: tuple[Quantity, ...] = (), *, free: Quantity | 
         forces.append(rounded(force, 1))
         shorter = f"{length}" if free is None else f"({free} - {length})"
         sums.append(f"F = {rounded(rate, 2)} N/mm x {shorter} = {rounded(force, 0)} N")
-    return Answer(
-        "spring", "no_limit", {"rate": rounded(rate, 2), "forces": tuple(forces), "unit": "N"}, tuple(sums), (notes[0],)
-    )
+    values: dict[str, Value] = {"rate": rounded(rate, 2), "forces": tuple(forces), "unit": "N"}
+    note = "the shear modulus of spring steel is from memory; the load that the unit's manual states decides"
+    return Answer("spring", "no_limit", values, tuple(sums), (note,))
 
 
 def spring_load(load: Quantity, limits: Limits, *, at: Quantity, resolution: Quantity | None = None) -> Answer:
@@ -107,7 +105,7 @@ def spring_load(load: Quantity, limits: Limits, *, at: Quantity, resolution: Qua
     newtons = told(load.base, "N")
     head = f"load at {at}" + (f" = {told(at.mm, 'mm')}" if at.unit != "mm" else "")
     first = f"{head}: {load}" + (f" = {newtons}" if load.unit != "N" else "")
-    notes = (*judged.notes, SET_NOTE) if judged.verdict in ("out", "borderline") else judged.notes
+    notes = (*judged.notes, _SET_NOTE) if judged.verdict in ("out", "borderline") else judged.notes
     return Answer(
         "spring_load", judged.verdict, {**judged.values, "newtons": rounded(load.base, 1)}, (first, *judged.sums), notes
     )

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.calc.answers import Answer, Value, Verdict
+from labelkit.calc.answers import Answer, Value, Verdict, places_of
 from labelkit.calc.figures import common_unit, figure, in_unit, told
 from labelkit.calc.limits import Limits
 from labelkit.errors import UsageError
@@ -133,6 +133,6 @@ def _range(ends: tuple[Decimal, Decimal], unit: str) -> str:
     """Return a range with the decimals of its finer end, at most one more than the trade reads."""
     most = _fine(unit) - (unit == "mm")
     low, high = (figure(each, unit) for each in ends)
-    if max(-int(low.as_tuple().exponent), -int(high.as_tuple().exponent)) > most:
+    if places_of(low, high) > most:
         low, high = (figure(each, unit, places=most) for each in ends)
     return f"{low:f} ... {high:f} {unit}"

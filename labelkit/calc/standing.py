@@ -43,7 +43,15 @@ def floor_of(tray: TrayKind) -> packing.Floor:
 
 
 def reason(part: Part, thing: Footprint, grams: int, laying: Laying, shelf: Shelf) -> str:
-    """Return why a part goes on no tray, and what would help."""
+    """Return why a part goes on no tray, and what would help.
+
+    Args:
+        part: the part.
+        thing: what is laid down of it.
+        grams: its mass with all that is in it.
+        laying: the trays in use.
+        shelf: gives the others there are.
+    """
     mass = f"{Decimal(grams).scaleb(-3).normalize():f} kg"
     if part.parts:
         mass = _("{mass} with its parts").format(mass=mass)

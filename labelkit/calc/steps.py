@@ -40,7 +40,8 @@ class Bin:
     @property
     def name(self) -> str:
         """The part's name, saying which copy it is."""
-        return f"{self.part.name} ({self.copy} of {self.copies})" if self.copies > 1 else self.part.name
+        copy = _("{copy} of {copies}").format(copy=self.copy, copies=self.copies) if self.copies > 1 else ""
+        return f"{self.part.name} ({copy})" if copy else self.part.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,7 @@ class Inside:
         behind: id of the part it is captured by.
         parent: the step whose bin it stays in.
         ordinal: as for a bin.
+        copy: likewise.
         why: for people.
     """
 

@@ -19,7 +19,8 @@ from labelkit.calc.renewal import Use, renewal
 from labelkit.calc.shortage import Shortage, shortage
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.model.acts import Act, Condemned, Inspected
+from labelkit.model.act import Act
+from labelkit.model.acts import Condemned, Inspected
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 
 State = Literal["in", "ready", "here", "coming", "short", "size", "as_needed"]
@@ -30,7 +31,7 @@ DONE: Final = ("in", "ready")
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Progress:
     """One number of the order, and how far it is.
 
     Attributes:
@@ -79,13 +80,13 @@ class Supply:
     later: Shortage
 
     @cached_property
-    def standings(self) -> tuple[Standing, ...]:
+    def progress(self) -> tuple[Progress, ...]:
         """Every number, in the order of assembly."""
-        return tuple(self._standing(line) for line in self.needs.lines)
+        return tuple(self._progress_of(line) for line in self.needs.lines)
 
-    def _standing(self, line: Line) -> Standing:
+    def _progress_of(self, line: Line) -> Progress:
         ordinals = {use.item.ordinal for use in line.uses}
-        return Standing(
+        return Progress(
             line=line,
             need=max((way.need for way in line.ways), default=0),
             ordered=self.record.supplied.get(line.number or "", 0),

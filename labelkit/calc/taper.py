@@ -29,7 +29,7 @@ from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.units import Quantity
 
-SETTLE = noop(
+_SETTLE = noop(
     "turn it some ten times first so that the rollers sit; read while it turns, never the pull that starts it"
 )
 
@@ -105,21 +105,13 @@ def rolling_torque(
         )
     if spread is not None and apart > in_unit(spread, unit):
         again = _("not averaged: the readings lie {apart} apart, over {most}; {settle}; three new readings")
-        again = again.format(apart=told(apart, unit), most=spread, settle=_(SETTLE))
+        again = again.format(apart=told(apart, unit), most=spread, settle=_(_SETTLE))
         return Answer("preload", "refused", values, tuple(sums), (again,))
     if len(found) > 1:
         line = f"({' + '.join(f'{each:f}' for each in found)}) {unit} / {len(found)} = {told(mean, unit)}"
         sums.append(_("mean = {sum}").format(sum=line))
-    net = Quantity(mean if drag is None else mean - in_unit(drag, unit), unit)
-    notes = [_(SETTLE)]
-    if drag is None:
-        notes.append(_("the drag of the seal is not taken away: measure it alone first"))
-    else:
-        line = f"{told(mean, unit)} - {drag} = {told(net.value, unit)}"
-        sums.append(_("less the seal's own drag: {sum}").format(sum=line))
-    if net.base < 0:
-        high = _("the seal's drag {drag} is above the whole {whole}; measure both again")
-        raise UsageError(high.format(drag=drag, whole=told(mean, unit)))
+    net, less, doubt = _without_drag(Quantity(mean, unit), drag)
+    sums += less
     values |= {"torque": figure(net.value, unit), "newton_metres": rounded(net.base, 2)}
     if not isinstance(limits, Limits):
         if state is None:
@@ -129,7 +121,21 @@ def rolling_torque(
         limits = limits[state]
     judged = judge(net, limits, resolution=step or _coarsest(readings), fit="preload")
     values |= {name: judged.values[name] for name in ("low", "high", "beyond") if name in judged.values}
-    return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, *notes))
+    return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, _(_SETTLE), *doubt))
+
+
+def _without_drag(whole: Quantity, drag: Quantity | None) -> tuple[Quantity, list[str], list[str]]:
+    """Return a torque less the drag of the seal, the sum, and what is to be thought of where nobody measured it."""
+    if whole.base < 0:
+        raise UsageError(f"rolling torque: found {told(whole.value, whole.unit)}; allowed: from 0")
+    if drag is None:
+        return whole, [], [_("the drag of the seal is not taken away: measure it alone first")]
+    net = Quantity(whole.value - in_unit(drag, whole.unit), whole.unit)
+    if net.base < 0:
+        high = _("the seal's drag {drag} is above the whole {whole}; measure both again")
+        raise UsageError(high.format(drag=drag, whole=told(whole.value, whole.unit)))
+    line = f"{told(whole.value, whole.unit)} - {drag} = {told(net.value, net.unit)}"
+    return net, [_("less the seal's own drag: {sum}").format(sum=line)], []
 
 
 def _pulled(pulls: Sequence[Quantity], radius: Quantity) -> tuple[list[Quantity], list[str]]:
@@ -215,10 +221,14 @@ class _Line:
     """Rolling torque over the thickness of the spacer, as two trials tell it.
 
     Attributes:
+        size: unit of thicknesses.
+        unit: of torques.
         thicknesses: of the trials.
         torques: of the trials, without the seal.
     """
 
+    size: str
+    unit: str
     thicknesses: tuple[Decimal, Decimal]
     torques: tuple[Decimal, Decimal]
 
@@ -232,9 +242,10 @@ class _Line:
         """Return the thickness that gives a torque."""
         return self.thicknesses[0] + (torque - self.torques[0]) / self.slope
 
-    def torque(self, thickness: Decimal) -> Decimal:
-        """Return the torque that a thickness gives."""
-        return self.torques[0] + self.slope * (thickness - self.thicknesses[0])
+    def torque(self, spacer: Quantity) -> Quantity:
+        """Return the torque that a spacer gives."""
+        more = self.slope * (in_unit(spacer, self.size) - self.thicknesses[0])
+        return Quantity(self.torques[0] + more, self.unit)
 
 
 def _line(trials: Sequence[tuple[Quantity, Quantity]], size: str, unit: str, drag: Quantity | None) -> _Line:
@@ -251,7 +262,7 @@ def _line(trials: Sequence[tuple[Quantity, Quantity]], size: str, unit: str, dra
         raise UsageError(
             _("both trials have the same thickness or the same torque: they tell no line; make another trial")
         )
-    return _Line((one[0], two[0]), (one[1], two[1]))
+    return _Line(size, unit, (one[0], two[0]), (one[1], two[1]))
 
 
 def two_trials(
@@ -313,23 +324,13 @@ def two_trials(
         notes.insert(0, further)
     if not series:
         return Answer("preload_trials", "ok", values, tuple(sums), tuple(notes))
-
-    def torque_with(thickness: Quantity) -> Decimal:
-        return line.torque(in_unit(thickness, size))
-
-    inside = [each for each in series if limits is None or not _outside(torque_with(each), unit, limits)]
-    best = min(inside or series, key=lambda each: (abs(in_unit(each, size) - new), torque_with(each)))
-    values |= {
-        "choice": (as_read(best, size),) if inside else (),
-        "predicted_torque": rounded(torque_with(best), places_of(aim) or 1),
-    }
-    gives = told(torque_with(best), unit, places=max(1, places_of(aim)))
+    inside = [each for each in series if limits is None or not limits.beyond(line.torque(each).base)]
+    best = min(inside or series, key=lambda each: (abs(in_unit(each, size) - new), line.torque(each).value))
+    predicted, places = line.torque(best).value, places_of(aim) or 1
+    values |= {"choice": (as_read(best, size),) if inside else (), "predicted_torque": rounded(predicted, places)}
+    gives = told(predicted, unit, places=places)
     sums.append(_("nearest of the series: {result}").format(result=f"{best} -> {gives}"))
     if not inside and limits is not None:
         nothing = _("no spacer of the series comes out at {limits}; the nearest is {size}")
         notes.insert(0, nothing.format(limits=limits.words(), size=best))
     return Answer("preload_trials", "ok" if inside else "none", values, tuple(sums), tuple(notes))
-
-
-def _outside(torque: Decimal, unit: str, limits: Limits) -> bool:
-    return limits.beyond(Quantity(torque, unit).base) > 0

@@ -14,8 +14,8 @@ from labelkit.calc.answers import Answer, Value, Verdict
 from labelkit.calc.figures import rounded
 from labelkit.errors import UsageError
 
-PLACES = 3
-MOST = 9999
+_PLACES = 3
+_MOST = 9999
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,8 @@ class Stage:
 
     def __post_init__(self) -> None:
         for name in ("sun", "planet", "ring", "planets"):
-            if (value := getattr(self, name)) is not None and not 1 <= value <= MOST:
-                raise UsageError(f"teeth: {name} {value}; allowed: from 1 to {MOST}")
+            if (value := getattr(self, name)) is not None and not 1 <= value <= _MOST:
+                raise UsageError(f"teeth: {name} {value}; allowed: from 1 to {_MOST}")
 
     @property
     def of_ring(self) -> int:
@@ -80,12 +80,12 @@ def stage(teeth: Stage, options: Mapping[str, Sequence[int]] | None = None) -> A
     sums = []
     if teeth.ring is None:
         sums.append(f"ring = sun {teeth.sun} + 2 x planet {teeth.planet} = {ring}")
-    ratio = rounded(teeth.ratio, PLACES)
+    ratio = rounded(teeth.ratio, _PLACES)
     sums.append(f"ratio = 1 + {ring} / {teeth.sun} = {ratio} (ring held, sun drives, carrier out)")
     if teeth.planets:
         share = Decimal(teeth.sun + ring) / teeth.planets
         whole = share == share.to_integral_value()
-        sums.append(f"({teeth.sun} + {ring}) / {teeth.planets} = {rounded(share, 0 if whole else PLACES)}")
+        sums.append(f"({teeth.sun} + {ring}) / {teeth.planets} = {rounded(share, 0 if whole else _PLACES)}")
     values: dict[str, Value] = {"ring": ring, "ratio": ratio}
     if faults := teeth.faults():
         return Answer("teeth", "out", values, tuple(sums), (*faults, "count again"))
@@ -103,11 +103,11 @@ def pair(driver: int, driven: int, options: Mapping[str, Sequence[int]] | None =
     Raises:
         UsageError: a count below 1.
     """
-    if not (1 <= driver <= MOST and 1 <= driven <= MOST):
-        raise UsageError(f"teeth: {driver} and {driven}; allowed: from 1 to {MOST}")
+    if not (1 <= driver <= _MOST and 1 <= driven <= _MOST):
+        raise UsageError(f"teeth: {driver} and {driven}; allowed: from 1 to {_MOST}")
     ratio = Decimal(driven) / driver
-    sums = [f"ratio = {driven} / {driver} = {rounded(ratio, PLACES)}"]
-    return _with_option("teeth", {"ratio": rounded(ratio, PLACES)}, sums, (driver, driven), options)
+    sums = [f"ratio = {driven} / {driver} = {rounded(ratio, _PLACES)}"]
+    return _with_option("teeth", {"ratio": rounded(ratio, _PLACES)}, sums, (driver, driven), options)
 
 
 def _with_option(

@@ -10,16 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Final, Literal
+from typing import Final
 
 from labelkit.calc.answers import Answer
 from labelkit.calc.figures import percent
 from labelkit.errors import UsageError, allowed_text
 
-Pattern = Literal["circle", "row", "two_rows"]
 PATTERNS: Final = ("circle", "row", "two_rows")
-MOST: Final = 200
-OWN_FIRST: Final = "an order that the unit's own manual gives comes before this one"
+_MOST: Final = 200
+_OWN_FIRST: Final = "an order that the unit's own manual gives comes before this one"
 
 
 def order(pattern: str | Sequence[int], count: int) -> tuple[int, ...]:
@@ -36,8 +35,8 @@ def order(pattern: str | Sequence[int], count: int) -> tuple[int, ...]:
     >>> order("circle", 6), order("row", 5), order("two_rows", 4)
     ((1, 4, 2, 5, 3, 6), (3, 4, 2, 5, 1), (1, 4, 2, 3))
     """
-    if not 1 <= count <= MOST:
-        raise UsageError(f"tightening order: found {count} screws; allowed: 1 to {MOST}")
+    if not 1 <= count <= _MOST:
+        raise UsageError(f"tightening order: found {count} screws; allowed: 1 to {_MOST}")
     if not isinstance(pattern, str):
         return _own(tuple(pattern), count)
     if pattern == "circle":
@@ -132,7 +131,7 @@ def tightening(
     sums = [f"{count} screws, {name.replace('_', ' ')}: {line}"]
     sums += [f"pass {k}: {percent(share)} %, {line}" for k, share in enumerate(passes, 1)]
     notes = [_NUMBERS[name]] if name in _NUMBERS else []
-    notes += [OWN_FIRST] if isinstance(pattern, str) else []
+    notes += [_OWN_FIRST] if isinstance(pattern, str) else []
     if loosen:
         notes.append("loosen each a little in every pass; no screw comes out before all are free")
     return Answer("tightening", "ok", {"pattern": name, "count": count, "order": found}, tuple(sums), tuple(notes))

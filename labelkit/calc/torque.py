@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.answers import Answer, Value, Verdict
+from labelkit.calc.answers import Answer, Value, Verdict, worst
 from labelkit.calc.figures import in_unit, is_kind, more_than_nothing, percent, significant
 from labelkit.errors import UsageError, allowed_text
 from labelkit.units import Quantity, units_of
@@ -25,9 +25,9 @@ CONDITIONS: Final[Mapping[str, tuple[Decimal, str]]] = {
     "oiled": (Decimal("0.9"), "oiled threads, table for dry ones: less 10 %"),
     "plated": (Decimal("0.8"), "new plated threads, table for dry ones: less 20 %"),
 }
-TOLERANCE: Final = Decimal("0.1")
-THIRD: Final = 3
-BEST: Final = (Decimal("0.25"), Decimal("0.75"))
+_TOLERANCE: Final = Decimal("0.1")
+_THIRD: Final = 3
+_BEST: Final = (Decimal("0.25"), Decimal("0.75"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +162,9 @@ def setting(
     }
     if upto is not None:
         values["set_upto"] = _seen(scale[-1])
-    verdict = _worse(verdict, _range(scale, wrench, sums, notes))
+    verdict = worst(verdict, _range(scale, wrench, sums, notes))
     if set_to is not None:
-        verdict = _worse(verdict, _judged(set_to, wanted, wrench, (scale[0], scale[-1]), values, sums, notes))
+        verdict = worst(verdict, _judged(set_to, wanted, wrench, (scale[0], scale[-1]), values, sums, notes))
     if condition is None:
         notes.append("dry or oiled is part of the value: oil on a thread that is meant dry strains it by a third more")
     return Answer("torque", verdict, values, tuple(sums), tuple(notes))
@@ -195,7 +195,7 @@ def _with_prevailing(
     more = in_unit(prevailing, unit)
     if more < 0:
         raise UsageError(f"prevailing torque: found {prevailing}; allowed: from 0")
-    counts = [more * THIRD >= step for step in steps]
+    counts = [more * _THIRD >= step for step in steps]
     if any(counts) and not all(counts):
         return steps, None
     if not counts[0]:
@@ -223,7 +223,7 @@ def _range(scale: list[Decimal], wrench: Wrench, sums: list[str], notes: list[st
         return "ok"
     top = in_unit(wrench.high, wrench.unit)
     bottom = in_unit(wrench.low, wrench.unit) if wrench.low else Decimal(0)
-    best = [share * top for share in BEST]
+    best = [share * top for share in _BEST]
     sums.append(f"wrench to {wrench.high}: best from {_seen(best[0]):f} to {_seen(best[1]):f} {wrench.unit}")
     if scale[0] < bottom or scale[-1] > top:
         notes.insert(0, f"the wrench does not reach {_ends(scale, wrench.unit)}: take another")
@@ -251,7 +251,7 @@ def _judged(
     at_screw = Quantity(at_wrench / wrench.factor, wrench.unit)
     sums.append(f"set to {set_to}: the screw gets {three_words(Quantity(_seen(at_screw.base), 'N·m'))}")
     values["off_percent"] = percent(off)
-    if abs(off) <= TOLERANCE:
+    if abs(off) <= _TOLERANCE:
         return "ok"
     way = "over" if off > 0 else "under"
     slip = f"; {set_to.value:f} is the figure in {wanted.unit}, the unit is wrong" if _slip(set_to, wanted) else ""
@@ -261,8 +261,3 @@ def _judged(
 
 def _slip(set_to: Quantity, wanted: Quantity) -> bool:
     return set_to.unit != wanted.unit and set_to.value == wanted.value
-
-
-def _worse(one: Verdict, two: Verdict) -> Verdict:
-    order: tuple[Verdict, ...] = ("out", "ask", "borderline", "ok")
-    return min(one, two, key=order.index)

@@ -92,7 +92,8 @@ def faults(
 def reading_order(laid: Sequence[Laid], rules: Sequence[Rect], width: float, depth: float) -> list[int]:
     """Return the places, as indices into `laid`, in the order in which a reader of the printed rules meets them.
 
-    Shapes and rules that are none are not seen, nor is a place that has nothing else.
+    What `faults` judges by; tests of layouts hold it against other readers of the same rules. Shapes and rules that are
+    none are not seen, nor is a place that has nothing else.
 
     >>> square = ((4.0, 4.0), (24.0, 4.0), (24.0, 24.0), (4.0, 24.0))
     >>> below = tuple((x, y + 50) for x, y in square)

@@ -211,7 +211,7 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
         used = max(cell.y + lying[cell.item][2][cell.mode].depth for cell in filled.cells)
         kind = laying.trays[filled.floor]
         rules = [_to_the_wall(rule, floors[filled.floor], kind) for rule in filled.rules]
-        straight = out_of_line(rules, laying.spacing.gap / 4)
+        straight = _out_of_line(rules, laying.spacing.gap / 4)
         trays.append(LaidTray(letter, kind, filled.grade, places, straight, float(used)))
     for tray in trays:
         if faults := tray_faults(tray, laying.spacing):
@@ -219,7 +219,7 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
     return TrayPlan(laying, tuple(trays), tuple(standing), opened, tuple(_warnings(lying, trays)))
 
 
-def out_of_line(rules: Sequence[Rect], shift: float) -> tuple[Rect, ...]:
+def _out_of_line(rules: Sequence[Rect], shift: float) -> tuple[Rect, ...]:
     """Return the rules of a tray with those that continue each other across an upright rule moved out of line.
 
     Left in line they would be read as one rule, and the columns they belong to as torn apart.
@@ -228,7 +228,7 @@ def out_of_line(rules: Sequence[Rect], shift: float) -> tuple[Rect, ...]:
         rules: (x1, y1, x2, y2).
         shift: how far a rule may move up or down without touching anything, mm.
 
-    >>> out_of_line([(0, 50, 80, 50), (80, 0, 80, 100), (80, 50, 200, 50)], 2)
+    >>> _out_of_line([(0, 50, 80, 50), (80, 0, 80, 100), (80, 50, 200, 50)], 2)
     ((0, 48, 80, 48), (80, 0, 80, 100), (80, 52, 200, 52))
     """
     level = [(x1, x2, y1) for x1, y1, x2, y2 in rules if y1 == y2]
@@ -288,9 +288,7 @@ def _opened(teardown: Teardown) -> Iterator[tuple[str, str]]:
         if each.parent is not None:
             parts.setdefault(each.parent, each.step)
     for each in teardown.bins:
-        if each.step not in parts:
-            continue
-        if nothing_but_parts(each.part, teardown.chosen):
+        if each.step in parts and nothing_but_parts(each.part, teardown.chosen):
             yield each.step, parts[each.step]
 
 
@@ -355,14 +353,9 @@ def _warnings(
 
 
 def _centroid(points: Sequence[Point]) -> Point:
-    area, x, y = _moments(points)
-    return x / area, y / area
-
-
-def _moments(points: Sequence[Point]) -> tuple[float, float, float]:
-    """Return area and first moments of a polygon, all of one sign."""
+    """Return the middle of a polygon's area, from its first moments."""
     area = mx = my = 0.0
     for (x1, y1), (x2, y2) in zip(points, [*points[1:], points[0]], strict=True):
         cross = x1 * y2 - x2 * y1
         area, mx, my = area + cross / 2, mx + (x1 + x2) * cross / 6, my + (y1 + y2) * cross / 6
-    return area, mx, my
+    return mx / area, my / area

@@ -51,6 +51,8 @@ def number(option: str, text: str) -> Decimal:
 def band(option: str, text: str, kind: units.Kind, unit: str) -> tuple[Quantity, Quantity]:
     """Return limits that were typed as LOW:HIGH; a unit behind the last is that of a bare first, too.
 
+    Arguments as for `quantity`.
+
     Raises:
         UsageError: not two quantities, or the low one is not below the high one.
     """
@@ -89,6 +91,7 @@ def several(option: str, text: str, kind: units.Kind, unit: str) -> tuple[Quanti
     """Return the quantities of an option that may be repeated: one, or a list as `1.08,1.10,1.12`.
 
     A comma between two numbers that each have a point stands between readings; any other is a decimal comma.
+    Arguments as for `quantity`.
 
     Raises:
         UsageError: what was typed is no quantity.

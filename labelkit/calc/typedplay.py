@@ -5,16 +5,17 @@ What was typed comes by the names of the options of `labelkit fit`, whoever type
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
-from labelkit.calc.answers import Answer, places_of
-from labelkit.calc.fingerprint import Link, recheck
+from labelkit.calc.answers import Answer
+from labelkit.calc.figures import digit
+from labelkit.calc.fingerprint import ThinPart, recheck
 from labelkit.calc.readings import USUAL_SPREAD, Taken, Taking, take
 from labelkit.calc.selecting import Asked, What
-from labelkit.calc.selective import Gap, Pieces, Target, graded
+from labelkit.calc.selective import Gap, Pieces, Target, Thicker, graded
 from labelkit.calc.showing import LengthUnit, Show
 from labelkit.calc.typed import band, number, parts, quantity, several
 from labelkit.errors import UsageError
@@ -51,22 +52,26 @@ class Typed:
         """How to tell lengths: as finely as they were typed."""
         return Show.of(self._unit, self._seen)
 
-    def length(self, name: str, *, fine: bool = True) -> Decimal | None:
+    def length(self, name: str) -> Decimal | None:
         """Return a length, mm; None where nothing was typed.
 
         Args:
             name: of the option, as in Python.
-            fine: whether its decimals count for how the answer is shown.
 
         Raises:
             UsageError: what was typed is no length.
         """
         text = self.given[name]
-        return None if text is None else self._seen_one(quantity(_option(name), text, "length", self._unit), fine).mm
+        return None if text is None else self.one(_option(name), text)
+
+    def slack(self, name: str) -> Decimal | None:
+        """Return how far others may be off, mm; its decimals say nothing of theirs; else as `length`."""
+        text = self.given[name]
+        return None if text is None else quantity(_option(name), text, "length", self._unit).mm
 
     def one(self, option: str, text: str) -> Decimal:
         """Return a length that stands in the text of an option, mm; errors as for `length`."""
-        return self._seen_one(quantity(option, text, "length", self._unit), True).mm
+        return self._noted(quantity(option, text, "length", self._unit)).mm
 
     def needed(self, name: str) -> Decimal:
         """Return a length that must be there, mm; errors as for `length`."""
@@ -77,14 +82,11 @@ class Typed:
 
     def lengths(self, name: str) -> tuple[Decimal, ...]:
         """Return the lengths of an option that may be repeated, mm; errors as for `length`."""
-        found = [each for text in self.given[name] for each in several(_option(name), text, "length", self._unit)]
-        return tuple(self._seen_one(each, True).mm for each in found)
+        return tuple(self._noted(each).mm for each in self._several(name))
 
     def resolution(self, name: str) -> Decimal:
         """Return the smallest step of a gauge by how its readings were typed, mm."""
-        found = [each for text in self.given[name] for each in several(_option(name), text, "length", self._unit)]
-        steps = [Quantity(Decimal(1).scaleb(-places_of(each.value)), each.unit).mm for each in found]
-        return min(steps, default=Decimal("0.01"))
+        return min(map(digit, self._several(name)), default=Decimal("0.01"))
 
     def target(self, *, negative: bool = False) -> Target:
         """Return the target.
@@ -94,7 +96,7 @@ class Typed:
         """
         if self.given["target"] is None:
             raise UsageError("--target is missing; write it as --target LOW:HIGH, as 0.40:0.60")
-        low, high = (self._seen_one(end, True) for end in band("--target", self.given["target"], "length", self._unit))
+        low, high = (self._noted(end) for end in band("--target", self.given["target"], "length", self._unit))
         if low.mm < 0 and not negative:
             raise UsageError(f"--target {self.given['target']}: a play or clearance is never below zero")
         aim: str | Decimal = self.given.get("aim", "middle")
@@ -121,8 +123,8 @@ class Typed:
         given = parts("--series", text, "length", self._unit, mark=":" if ":" in text else ",")
         if ":" in text and len(given) != 3:
             raise UsageError(f'--series "{text}": allowed: FROM:TO:STEP, as 2.00:3.50:0.15, or a list with commas')
-        sizes = tuple(self._seen_one(each, True).mm for each in given)
-        tolerance = None if self.given["measured"] else self.length("tol", fine=False)
+        sizes = tuple(self._noted(each).mm for each in given)
+        tolerance = None if self.given["measured"] else self.slack("tol")
         try:
             sizes = graded(sizes[0], sizes[1], sizes[2]) if ":" in text else sizes
             return Pieces(sizes, tolerance or Decimal(0), self.given["pieces"])
@@ -139,7 +141,7 @@ class Typed:
             UsageError: an angle, length or gauge that is none, or an angle without a gauge.
         """
         given = self.given
-        spread, turn = self.length("spread", fine=False), self.length("dial_turn", fine=False)
+        spread, turn = self.slack("spread"), self.slack("dial_turn")
         angle = Decimal(0) if given["angle"] is None else number("--angle", given["angle"])
         if bool(angle) != (given["gauge"] != "straight"):
             raise UsageError("--angle and --gauge lever, face or point go together: by how much does which gauge lean?")
@@ -156,7 +158,7 @@ class Typed:
         )
         return taking if turn is None else replace(taking, turns=(turn,))
 
-    def chain(self) -> tuple[Link, ...]:
+    def chain(self) -> tuple[ThinPart, ...]:
         """Return the thin parts of the chain.
 
         Raises:
@@ -164,13 +166,17 @@ class Typed:
         """
         return tuple(_link(text, self._unit) for text in self.given["chain"])
 
-    def _seen_one(self, found: Quantity, fine: bool) -> Quantity:
-        if fine:
-            self._seen.append(found)
+    def _several(self, name: str) -> Iterator[Quantity]:
+        for text in self.given[name]:
+            yield from several(_option(name), text, "length", self._unit)
+
+    def _noted(self, found: Quantity) -> Quantity:
+        """Return a length whose decimals count for how the answer is shown."""
+        self._seen.append(found)
         return found
 
 
-def checked(typed: Typed, play: Play, judgement: Answer, predicted: Decimal, chain: tuple[Link, ...]) -> Answer:
+def checked(typed: Typed, play: Play, judgement: Answer, predicted: Decimal, chain: tuple[ThinPart, ...]) -> Answer:
     """Return the check after fitting.
 
     Args:
@@ -186,7 +192,7 @@ def checked(typed: Typed, play: Play, judgement: Answer, predicted: Decimal, cha
     if typed.given["fitted"]:
         raise UsageError("--fitted chooses another piece, --predicted checks the one that is in: one of the two")
     # Two readings of one play may differ by their spread, and the piece by its tolerance.
-    tolerance = (typed.length("spread", fine=False) or USUAL_SPREAD) + (typed.length("tol", fine=False) or Decimal(0))
+    tolerance = (typed.slack("spread") or USUAL_SPREAD) + (typed.slack("tol") or Decimal(0))
     return recheck(judgement, play.taken.mean, predicted, chain, tolerance, typed.show)
 
 
@@ -235,16 +241,16 @@ class Play:
         return cls(taken, target, gap, pieces, asked, typed.resolution("reading"))
 
 
-def _link(text: str, unit: str) -> Link:
+def _link(text: str, unit: str) -> ThinPart:
     name, equals, size = text.rpartition("=")
-    thicker = "increases" if size.rstrip().endswith(" increases") else "reduces"
+    thicker: Thicker = "increases" if size.rstrip().endswith(" increases") else "reduces"
     size = size.rstrip().removesuffix(" increases").removesuffix(" reduces")
     if not equals or not name.strip():
         raise UsageError(f'--chain "{text}": allowed: NAME=LENGTH, as "thrust race=1.0"')
     thickness = quantity("--chain", size, "length", unit).mm
     if thickness <= 0:
         raise UsageError(f'--chain "{text}": a thickness is more than 0')
-    return Link(name.strip(), thickness, "increases" if thicker == "increases" else "reduces")
+    return ThinPart(name.strip(), thickness, thicker)
 
 
 def _option(name: str) -> str:

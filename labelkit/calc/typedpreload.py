@@ -59,16 +59,19 @@ class _Typed:
         self.length = unit if as_length else given["lengths"]
         self.kind: units.Kind = "length" if as_length else "torque"
 
+    def bare(self, kind: units.Kind) -> str:
+        """Return the unit of a bare number."""
+        return {"length": self.length, "force": "N"}.get(kind, self.torque)
+
     def one(self, name: str, kind: units.Kind) -> Quantity | None:
         """Return what was typed for an option; None where nothing was."""
         text = self.given[name]
-        return quantity(f"--{name}", text, kind, self.length if kind == "length" else self.torque) if text else None
+        return quantity(f"--{name}", text, kind, self.bare(kind)) if text else None
 
     def limits(self, name: str) -> Limits:
         """Return the limits that were typed for an option; none where nothing was."""
         text = self.given[name]
-        unit = self.length if self.kind == "length" else self.torque
-        return Limits(*band(f"--{name}", text, self.kind, unit)) if text else Limits()
+        return Limits(*band(f"--{name}", text, self.kind, self.bare(self.kind))) if text else Limits()
 
     def aim(self) -> Quantity:
         """Return what is aimed at."""
@@ -77,7 +80,7 @@ class _Typed:
             if not self.given["target"]:
                 raise UsageError("which preload is wanted? --target LOW:HIGH, or --aim with a figure")
             return self.limits("target").at(where)
-        return quantity("--aim", where, self.kind, self.length if self.kind == "length" else self.torque)
+        return quantity("--aim", where, self.kind, self.bare(self.kind))
 
     def series(self) -> tuple[Quantity, ...]:
         """Return the spacers there are; empty where nothing was said."""
@@ -95,9 +98,8 @@ class _Typed:
 
 def _torque(typed: _Typed) -> Answer:
     given = typed.given
-    kind, bare = ("force", "N") if given["radius"] else ("torque", typed.torque)
-    pulls: units.Kind = "force" if kind == "force" else "torque"
-    readings = [each for text in given["reading"] for each in several("--reading", text, pulls, bare)]
+    kind: units.Kind = "force" if given["radius"] else "torque"
+    readings = [each for text in given["reading"] for each in several("--reading", text, kind, typed.bare(kind))]
     by_state = {name: typed.limits(name) for name in ("new", "used") if given[name]}
     return taper.rolling_torque(
         readings,

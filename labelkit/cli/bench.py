@@ -17,10 +17,12 @@ import click
 
 from labelkit.bench.app import create_app
 from labelkit.bench.captureparts import LARGEST_PHOTOS
-from labelkit.bench.people import SHORTEST_PIN, label_text, set_pin, signer_name
+from labelkit.bench.people import SHORTEST_PIN, label_text, set_pin
 from labelkit.bench.pictures import LARGEST_PHOTO
 from labelkit.cli.openjob import this_computer
+from labelkit.cli.options import a_name, language_option
 from labelkit.errors import LabelkitError, UsageError
+from labelkit.language import speaking
 from labelkit.load.catalogue import load_catalogue
 from labelkit.model.catalogue import NO_CATALOGUE
 from labelkit.model.job import Job
@@ -47,8 +49,11 @@ _PRINTER_DPI: Final = 600
 @click.option(
     "--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Packs, prices and shelf of the counter."
 )
-@click.option("--sign-in-label", metavar="NAME", help="Print a sign-in label for somebody instead of serving.")
+@click.option(
+    "--sign-in-label", metavar="NAME", callback=a_name, help="Print a sign-in label for somebody instead of serving."
+)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Where the sign-in label goes: a .pdf.")
+@language_option
 def bench(
     host: str | None,
     port: int,
@@ -58,6 +63,7 @@ def bench(
     catalogue: Path | None,
     sign_in_label: str | None,
     out: Path | None,
+    language: str,
 ) -> None:
     """Serve the cards and the record of all jobs on the shop's network, until Ctrl-C.
 
@@ -65,7 +71,8 @@ def bench(
     start, since it would answer every label as unknown.
 
     Who writes or lists signs in with a name and the bench's PIN. At the first start it asks for one; where nobody can
-    be asked it makes one and prints it once.
+    be asked it makes one and prints it once. Pages are in the language that each browser asks for; --language is that
+    of the sign-in label.
 
     \b
     Example: labelkit bench --port 8080
@@ -80,7 +87,8 @@ def bench(
         raise UsageError("--sign-in-label NAME and --out FILE.pdf belong together; one of them is missing")
     with open_store(create=False) as store:
         if sign_in_label is not None and out is not None:
-            _print_label(store, sign_in_label, out)
+            with speaking(language):
+                _print_label(store, sign_in_label, out)
             return
         host = host or ("127.0.0.1" if behind_proxy else _ALL)
         counter = NO_CATALOGUE if catalogue is None else load_catalogue(catalogue).catalogue
@@ -144,9 +152,8 @@ def _print_label(store: Store, name: str, out: Path) -> None:
     """Write a sign-in label.
 
     Raises:
-        UsageError: no name, no .pdf, or the bench has no PIN yet.
+        UsageError: no .pdf, or the bench has no PIN yet.
     """
-    name = signer_name(name)
     if out.suffix.lower() != ".pdf":
         raise UsageError(f"--out {out}: a sign-in label is a .pdf; did you mean {out.with_suffix('.pdf')}?")
     page = sign_in_label_page(label_text(store, name), name, dpi=_PRINTER_DPI)

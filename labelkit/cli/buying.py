@@ -17,7 +17,7 @@ import click
 from labelkit.calc.needs import Needs
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.renewal import Use
-from labelkit.calc.supply import Standing
+from labelkit.calc.supply import Progress
 from labelkit.errors import UsageError
 from labelkit.load.catalogue import LoadedCatalogue, load_catalogue
 from labelkit.model.catalogue import NO_CATALOGUE, DecimalSign
@@ -134,7 +134,7 @@ def buying_text(number: int, buying: Buying, *, as_json: bool) -> str:
     new = new_parts(view, buying.verdicts, buying.read().catalogue, record)
     if as_json:
         picked = {"picks": [pick_data(pick, new.needs) for pick in new.picks]}
-        stand = {"supply": [_standing_data(each) for each in new.standings]}
+        stand = {"supply": [_progress_data(each) for each in new.progress]}
         data = {"job": number, **needs_data(new.needs), **stand, **picked, **shortage_data(new.short)}
         return json.dumps(data, indent=1, ensure_ascii=False)
     return "\n".join(_lines(view, new))
@@ -144,7 +144,7 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
     needs, short = new.needs, new.short
     if not needs.lines:
         yield f"Job {view.job.number} needs no new part"
-    for at in new.standings:
+    for at in new.progress:
         each = at.line
         yield f"{number_words(each)}  {each.name}"
         yield from (f"    {words}" for words in _counts(view, at))
@@ -171,7 +171,7 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
 def _waits(new: NewParts, use: Use) -> bool:
     """Say whether something of a use is not here; what has no fixed count is here when any of it came."""
     if use.pieces is None or use.unsized:
-        return not any(each.came for each in new.standings if use in each.line.uses)
+        return not any(each.came for each in new.progress if use in each.line.uses)
     return any(each.use == use for each in new.short.missing)
 
 
@@ -182,7 +182,7 @@ def _totals(view: JobView, needs: Needs) -> Iterator[str]:
         yield f"Total{f' if {when}' if when else ''}: {total.cost or 'no price known'}{unpriced}"
 
 
-def _standing_data(at: Standing) -> dict[str, Any]:
+def _progress_data(at: Progress) -> dict[str, Any]:
     return {
         "number": at.line.number,
         "ordered": at.ordered,
@@ -193,7 +193,7 @@ def _standing_data(at: Standing) -> dict[str, Any]:
     }
 
 
-def _counts(view: JobView, at: Standing) -> Iterator[str]:
+def _counts(view: JobView, at: Progress) -> Iterator[str]:
     """Yield how many to order, for each way in which open options may be chosen."""
     each = at.line
     counts = ((at.coming, "on the way"), (at.came, "came"), (at.returned, "sent back"))

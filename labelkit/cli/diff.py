@@ -17,7 +17,7 @@ from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import choose, teardown
 from labelkit.cli.kit import DEFAULT_LABELS, DEFAULT_PAPER
 from labelkit.cli.openjob import photos_of
-from labelkit.cli.options import language_option
+from labelkit.cli.options import a_name, language_option
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import LoadedProfile, load_profile
@@ -39,7 +39,7 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.argument("old")
 @click.argument("new")
 @click.option("--job", "number", type=int, metavar="N", help="Let this job take the new revision up.")
-@click.option("--by", "who", metavar="NAME", help="Who lets it; kept in the job's record.")
+@click.option("--by", "who", metavar="NAME", callback=a_name, help="Who lets it; kept in the job's record.")
 @click.option("--label-stock", default=DEFAULT_LABELS, show_default=True, help="Label sheets or roll, by name or file.")
 @click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")

@@ -13,35 +13,24 @@ from typing import Any
 import click
 
 from labelkit.calc.allowed import Sequence
+from labelkit.calc.apart import next_out
 from labelkit.calc.gate import judge
-from labelkit.calc.openpoints import next_out, open_points
+from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
+from labelkit.cli.options import a_name, a_reason
 from labelkit.errors import InputError, UsageError
-from labelkit.model.acts import LONGEST_TEXT
+from labelkit.model.act import LONGEST_TEXT
 from labelkit.model.events import Entry, Event, act_of
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
+from labelkit.sheets.placewords import STAGES as STAGE_WORDS
 from labelkit.store.events import Glance
 from labelkit.store.exchange import export_job, import_job, read_job_file
 from labelkit.store.files import replace_file
 from labelkit.store.jobs import Store, open_store
-
-_STAGE_WORDS = {
-    "in_unit": "still in the unit",
-    "left_in": "left in",
-    "inside": "captured inside",
-    "removed": "out, not counted",
-    "binned": "in their bins",
-    "washed": "washed",
-    "inspected": "inspected",
-    "staged": "staged",
-    "joined": "joined on the bench",
-    "installed": "in, not verified",
-    "verified": "verified",
-}
 
 
 @click.group(cls=ToldGroup)
@@ -174,10 +163,12 @@ def import_(file: Path, number: int | None) -> None:
 
 @job.command()
 @click.argument("number", type=int)
-@click.option("--by", "who", required=True, metavar="NAME", help="Who closes it.")
-@click.option("--because", metavar="TEXT", help="Close it although it is not signed, for this reason.")
-@click.option("--agreed", metavar="NAME", help="Who agreed to that; needed with --because.")
-@click.option("--reopen", metavar="WHY", help="Open a closed job again instead.")
+@click.option("--by", "who", required=True, metavar="NAME", callback=a_name, help="Who closes it.")
+@click.option(
+    "--because", metavar="TEXT", callback=a_reason, help="Close it although it is not signed, for this reason."
+)
+@click.option("--agreed", metavar="NAME", callback=a_name, help="Who agreed to that; needed with --because.")
+@click.option("--reopen", metavar="WHY", callback=a_reason, help="Open a closed job again instead.")
 def close(number: int, who: str, because: str | None, agreed: str | None, reopen: str | None) -> None:
     """Close a job that is signed: nothing is recorded in it any more.
 
@@ -235,7 +226,7 @@ def _counts(record: Record) -> dict[str, int]:
 def _lines(view: JobView, record: Record) -> Iterator[str]:
     serial = f", serial number {view.job.serial}" if view.job.serial else ""
     yield f"Job {view.job.number}: {view.profile.unit.name}{serial}, profile revision {view.profile.unit.revision}"
-    yield "Places: " + ", ".join(f"{count} {_STAGE_WORDS[stage]}" for stage, count in _counts(record).items())
+    yield "Places: " + "; ".join(f"{count} {STAGE_WORDS[stage]}" for stage, count in _counts(record).items())
     if closed := record.closed:
         yield f"Closed by {closed.who}, {_when(closed.when)}"
     if signed := record.signed:

@@ -12,6 +12,7 @@ import click
 from labelkit.errors import NotFoundError, UsageError, allowed_text
 from labelkit.language import LANGUAGES
 from labelkit.load.stock import find_stock
+from labelkit.model.act import LONGEST_NAME, LONGEST_TEXT
 from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
 from labelkit.model.media import Paper
 from labelkit.model.printer import Factors
@@ -37,6 +38,31 @@ def language_option(command: F) -> F:
 
 def _usual_language() -> str:
     return os.environ.get(LANGUAGE_VARIABLE) or "en"
+
+
+def a_name(_context: click.Context, option: click.Parameter, text: str | None) -> str | None:
+    """Return the name of a person that an option gives, as the record keeps it: a callback of click.
+
+    Raises:
+        UsageError: no name that the record takes.
+    """
+    name = " ".join((text or "").split())
+    if text is None or (name and len(name) <= LONGEST_NAME and name.isprintable()):
+        return name or None
+    raise UsageError(f'{option.opts[0]} "{text[:40]}": allowed: a name of 1 to {LONGEST_NAME} letters, for the record')
+
+
+def a_reason(_context: click.Context, option: click.Parameter, text: str | None) -> str | None:
+    """Return the words that an option gives for the record: a callback of click.
+
+    Raises:
+        UsageError: no words, or too many.
+    """
+    if text is None or 0 < len(text.strip()) <= LONGEST_TEXT:
+        return text
+    raise UsageError(
+        f'{option.opts[0]} "{text[:40]}": allowed: 1 to {LONGEST_TEXT} letters that say why, for the record'
+    )
 
 
 def names_of(option: str, text: str | None, allowed: Sequence[str]) -> frozenset[str]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from labelkit.calc.codes import read_code
 from labelkit.calc.printscale import SECOND_MM
-from labelkit.errors import LabelkitError
+from labelkit.errors import LabelkitError, shortened
 from labelkit.model.printer import CHECK_MM, LEAST_SCALE, MOST_SCALE
 from labelkit.proof.compare import Expected, PageProof, PageReadings, ProofReport
 from labelkit.proof.crosses import CheckCrosses
@@ -240,7 +240,7 @@ def _symbol(judged: Judged, text: str) -> str:
 
 def _quoted(text: str) -> str:
     first = text.partition("\n")[0]
-    return f'"{first if len(first) <= 60 else first[:57] + "..."}"'
+    return f'"{shortened(first)}"'
 
 
 def _code(text: str) -> str:

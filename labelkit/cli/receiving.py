@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import wraps
@@ -20,8 +20,9 @@ from labelkit.calc.newsizes import size_named, sizes_of
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
+from labelkit.cli.options import a_name
 from labelkit.errors import UsageError
-from labelkit.model.events import Entry, act_of
+from labelkit.model.events import ActFaults, Entry, act_of
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
@@ -93,18 +94,13 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
         record = view.record(store.journal.events(number))
         came = delivery(record, new.ordinal, _form(record, new, arrival))
         if came.faults:
-            raise UsageError("\n".join(f"{_option(name)}: {text}" for name, text in came.faults.items()))
+            raise _wrong(came.faults)
         stem, now = uuid.uuid4().hex, datetime.now(UTC)
-        entries = [
-            Entry(
-                act_of({name: value for name, value in act.items() if value}),
-                arrival.who or "",
-                now,
-                f"{stem}.{k}",
-                new.ordinal,
-            )
-            for k, act in enumerate(came.acts)
-        ]
+        try:
+            acts = [act_of({name: value for name, value in act.items() if value}) for act in came.acts]
+        except ActFaults as error:
+            raise _wrong(error.faults) from error
+        entries = [Entry(act, arrival.who or "", now, f"{stem}.{k}", new.ordinal) for k, act in enumerate(acts)]
         for entry in entries:
             if refusal := judge(record, entry.act, new.ordinal, entry.who).refusal:
                 raise UsageError(refusal)
@@ -134,8 +130,10 @@ def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]
     return form
 
 
-def _option(name: str) -> str:
-    return "--measured" if name.startswith(SIZE) else _OPTIONS[name]
+def _wrong(faults: Mapping[str, str]) -> UsageError:
+    """Return what is wrong with fields of the page of a sticker, by the options that gave them."""
+    named = {name: "--measured" if name.startswith(SIZE) else _OPTIONS.get(name, name) for name in faults}
+    return UsageError("\n".join(f"{named[name]}: {text}" for name, text in faults.items()))
 
 
 def _standing(view: JobView, found: Supply, new: Bin | Inside) -> Iterator[str]:
@@ -157,7 +155,7 @@ _CLICKS: Final = (
     ),
     click.option("--serial", metavar="TEXT", help="Serial number or pair mark of a matched part."),
     click.option("--accept", "accepted", is_flag=True, help="It is the right part although it differs."),
-    click.option("--by", "who", metavar="NAME", help="Who says so."),
+    click.option("--by", "who", metavar="NAME", callback=a_name, help="Who says so."),
 )
 
 

@@ -13,14 +13,17 @@ from typing import Final
 import click
 
 from labelkit.calc.codes import MistypedCode, grouped
+from labelkit.calc.record import Record
 from labelkit.cli.options import language_option
 from labelkit.cli.progress import page_count, watched
 from labelkit.cli.receiving import Arrival, arrival_options, receive
-from labelkit.errors import LabelkitError, NotFoundError, UsageError
+from labelkit.errors import LabelkitError, NotFoundError, UsageError, shortened
 from labelkit.language import speaking
 from labelkit.sheets.cardlines import card_lines
 from labelkit.sheets.cards import card, card_data
+from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
+from labelkit.sheets.placewords import record_lines
 from labelkit.store.jobs import Store, open_store
 
 _FEW: Final = 6  # codes that a message lists
@@ -40,6 +43,8 @@ def scan(words: tuple[str, ...], as_json: bool, arrival: Arrival, language: str)
     read what a hand scanner types: a code a line, or the lines of an offline card. Of a picture it also says how many
     symbols were read, and which labels have no card here and why.
 
+    Under the card stands where the part is, what holds it, what was noted and what is open, when the job has a record.
+
     With --received and --staged it writes into the record of the job what came at the sticker of a new part.
 
     \b
@@ -52,7 +57,7 @@ def scan(words: tuple[str, ...], as_json: bool, arrival: Arrival, language: str)
         return
     with open_store(create=False) as store:
         lookup = Lookup(store)
-        shower = _Shower(lookup, as_json=as_json, language=language)
+        shower = _Shower(store, lookup, as_json=as_json, language=language)
         if what == "-":
             good = [shower.show(text) for text in lookup.scans(_typed_lines())]
         elif what.lower().endswith(_PICTURES) or (os.path.exists(what) and not lookup.opens(what)):
@@ -89,9 +94,10 @@ def _is_code(text: str) -> bool:
 class _Shower:
     """Prints cards one after the other, with a rule between them."""
 
-    def __init__(self, lookup: Lookup, *, as_json: bool, language: str) -> None:
-        self._lookup, self._as_json, self._rule = lookup, as_json, ""
+    def __init__(self, store: Store, lookup: Lookup, *, as_json: bool, language: str) -> None:
+        self._store, self._lookup, self._as_json, self._rule = store, lookup, as_json, ""
         self._language = "en" if as_json else language
+        self._records: dict[int, Record | None] = {}
 
     def show(self, text: str, about: str = "") -> bool:
         """Print the card a text leads to, or why there is none; say whether there is.
@@ -103,8 +109,11 @@ class _Shower:
         try:
             view, found = self._lookup.find(text)
             with speaking(self._language):
-                shown = card(view, found, view.new_part(read_scan(text)))
+                new = view.new_part(read_scan(text))
+                shown = card(view, found, new)
                 lines = card_lines(shown)
+                if record := self._record(view):
+                    lines += ["", *record_lines(record, record.at((new or found).ordinal))]
         except LabelkitError as error:
             click.echo(f"labelkit: {about}{error}", err=True)
             return False
@@ -114,6 +123,14 @@ class _Shower:
             click.echo(self._rule + "\n".join(lines))
             self._rule = "\n" + "=" * 72 + "\n"
         return True
+
+    def _record(self, view: JobView) -> Record | None:
+        """Return the record of a job; None where nothing is recorded yet."""
+        number = view.job.number
+        if number not in self._records:
+            events = self._store.journal.events(number)
+            self._records[number] = view.record(events) if events else None
+        return self._records[number]
 
 
 def _typed_lines() -> Iterator[str]:
@@ -204,6 +221,6 @@ def _several(count: int, word: str) -> str:
 
 def _few(texts: Sequence[str]) -> str:
     """Return the first of some texts, as far as a line has room for them."""
-    shown = ", ".join(text if len(text) <= 40 else f"{text[:37]}..." for text in texts[:_FEW])
+    shown = ", ".join(shortened(text, 40) for text in texts[:_FEW])
     shown = "".join(letter if letter.isprintable() else " " for letter in shown)
     return shown + (f" and {len(texts) - _FEW} more" if len(texts) > _FEW else "")

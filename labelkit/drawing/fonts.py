@@ -23,7 +23,7 @@ from labelkit.errors import NotFoundError, UsageError, allowed_text
 Face = Literal["regular", "bold", "fallback"]
 
 FACES: Final[tuple[Face, ...]] = ("regular", "bold", "fallback")
-FALLBACK: Final[Face] = "fallback"
+_FALLBACK: Final[Face] = "fallback"
 FAMILY: Final[dict[str, str]] = {
     "regular": "Atkinson Hyperlegible",
     "bold": "Atkinson Hyperlegible",
@@ -46,18 +46,12 @@ class Metrics:
     """The sizes of one face, in fractions of the em.
 
     Attributes:
-        ascent: height of the line above the baseline.
-        descent: depth of the line below the baseline, not negative.
         cap_height: height of a flat capital letter.
-        x_height: height of a flat small letter.
     """
 
     def __init__(self, font: TrueType) -> None:
         self._font = font
-        self.ascent = font.ascent / font.em
-        self.descent = font.descent / font.em
         self.cap_height = font.cap_height / font.em
-        self.x_height = font.x_height / font.em
 
     def has(self, letter: str) -> bool:
         """Say whether the face has a glyph for the letter."""
@@ -91,8 +85,8 @@ class Setting(dict[str, tuple[Face, float, float, float]]):
         self._own = metrics(face)
 
     def __missing__(self, letter: str) -> tuple[Face, float, float, float]:
-        lent = not self._own.has(letter) and metrics(FALLBACK).has(letter)
-        face = FALLBACK if lent else self._face
+        lent = not self._own.has(letter) and metrics(_FALLBACK).has(letter)
+        face = _FALLBACK if lent else self._face
         found = self[letter] = (face, *metrics(face).letter(letter))
         return found
 
@@ -152,7 +146,7 @@ def missing_letters(text: str) -> list[str]:
     # Joined to its accents, a letter is cleaned whatever stands beside it: once is enough for a whole file.
     joined = dict.fromkeys(unicodedata.normalize("NFC", text))
     letters = dict.fromkeys(chain.from_iterable(map(clean, joined)))
-    return [letter for letter in letters if not own.has(letter) and not metrics(FALLBACK).has(letter)]
+    return [letter for letter in letters if not own.has(letter) and not metrics(_FALLBACK).has(letter)]
 
 
 @cache

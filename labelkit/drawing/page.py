@@ -107,6 +107,8 @@ class Text:
         width: measured length, mm.
         ascent: height of its tallest letter above the baseline, mm.
         descent: depth of its deepest letter below the baseline, mm, not negative.
+        anchor: which end of the line is at `x`.
+        fill: colour as #rrggbb.
     """
 
     x: float
@@ -252,7 +254,7 @@ def rectangle(box: Box, pen: Pen | None = None, fill: str | None = None) -> Path
 
 
 def line(x1: float, y1: float, x2: float, y2: float, pen: Pen) -> Path:
-    """Return one straight line."""
+    """Return one straight line from (x1, y1) to (x2, y2), mm."""
     return Path((("M", x1, y1), ("L", x2, y2)), pen)
 
 

@@ -21,7 +21,7 @@ from operator import itemgetter
 from typing import Any, Final, Literal, cast
 
 from labelkit.drawing.segments import VERSIONS, bit_stream, bits_needed, check_version
-from labelkit.errors import CapacityError, UsageError, allowed_text
+from labelkit.errors import CapacityError, UsageError, allowed_text, shortened
 
 Level = Literal["L", "M", "Q", "H"]
 
@@ -124,7 +124,7 @@ def encode(text: str, level: Level, *, version: int | None = None, mask: int | N
         level: error correction level.
         version: 1 to 40; default the smallest that holds the text at this level.
         mask: 0 to 7; default the one with the lowest penalty, the lowest number on a tie. Libraries differ
-            here; this is the choice of `qrcode`, and no reader depends on it.
+            here; this is the choice of `qrcode`, and no reader depends on it. Stated by who compares libraries.
 
     Raises:
         CapacityError: the text does not fit.
@@ -348,9 +348,8 @@ def _as_integer(modules: list[list[Any]]) -> int:
 def _too_long(text: str, version: int, level: Level) -> str:
     """Say that a text does not fit, by how much, and what would hold it."""
     needed, limit = bits_needed(text, version), capacity_bits(version, level)
-    shown = text if len(text) <= 40 else f"{text[:37]}..."
     said = (
-        f"QR symbol: {shown!r} ({len(text)} characters) needs {needed} bits, "
+        f"QR symbol: {shortened(text, 40)!r} ({len(text)} characters) needs {needed} bits, "
         f"but version {version} at level {level} holds {limit}"
     )
     lower = [other for other in LEVELS if capacity_bits(version, other) >= needed]

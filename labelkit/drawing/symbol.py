@@ -27,16 +27,16 @@ from labelkit.drawing.qr import (
     symbol_size,
 )
 from labelkit.drawing.segments import VERSIONS, bits_needed
-from labelkit.errors import CapacityError, UsageError
+from labelkit.errors import CapacityError, UsageError, shortened
+from labelkit.units import MM_PER_INCH
 
-FRAME: Final = 0.7
+_FRAME: Final = 0.7
 """Width of the line round the quiet zone, mm: what a reader finds when a finder pattern is smeared over."""
-CARD_AREA: Final = 30.0
+_CARD_AREA: Final = 30.0
 """Side in mm from which a long text gets level Q; below, its modules are too small and it gets M."""
-TWO_SYMBOLS_WIDTH: Final = 88.0
+_TWO_SYMBOLS_WIDTH: Final = 88.0
 """Label width in mm from which a symbol at either end is worth its room; 3.5 inch stock (88.9 mm) is in."""
 
-_INCH: Final = 25.4
 # Three dots of a thermal printer of 8 dots a millimetre; of anything finer, a third of a millimetre.
 # Common practice, no source.
 _THERMAL_DPI: Final = 210
@@ -62,7 +62,7 @@ class SymbolPlan:
     side: float
 
 
-def fit_symbol(text: str, *, side: float, dpi: float, frame: float = FRAME, card: bool = False) -> SymbolPlan:
+def fit_symbol(text: str, *, side: float, dpi: float, frame: float = _FRAME, card: bool = False) -> SymbolPlan:
     """Choose version, level and module of the symbol that says `text` in a given square.
 
     The version is the smallest that holds the text at level Q, the level the highest that this version holds:
@@ -87,10 +87,10 @@ def fit_symbol(text: str, *, side: float, dpi: float, frame: float = FRAME, card
     """
     if dpi <= 0 or frame < 0:
         raise UsageError(f"QR symbol: {dpi} dpi and a frame of {frame} mm; allowed: above 0 dpi, from 0 mm")
-    dot = _INCH / dpi
+    dot = MM_PER_INCH / dpi
     line = max(1, round(frame / dot)) * dot if frame else 0.0
     least = math.ceil(smallest_module(dpi) / dot - _SLACK)
-    choices = _choices(text, ("M",) if card and side < CARD_AREA else ("Q", "M"))
+    choices = _choices(text, ("M",) if card and side < _CARD_AREA else ("Q", "M"))
     for width in (line, 0.0):
         for version, level in choices:
             dots = math.floor((side - 2 * width) / (_across(version) * dot) + _SLACK)
@@ -123,7 +123,7 @@ def snap(value: float, dpi: float) -> float:
     >>> snap(10.07, 203.2)
     10.125
     """
-    dot = _INCH / dpi
+    dot = MM_PER_INCH / dpi
     return math.floor(value / dot + 0.5) * dot
 
 
@@ -138,7 +138,7 @@ def on_grid(plan: SymbolPlan, text: str, x: float, y: float, room: Box, dpi: flo
         room: it stays inside.
         dpi: dots per inch of the printer.
     """
-    dot = _INCH / dpi
+    dot = MM_PER_INCH / dpi
 
     def snapped(value: float, low: float, high: float) -> float:
         near = snap(value, dpi)
@@ -156,7 +156,7 @@ def two_symbols(width: float) -> bool:
 
     Two of them, far apart, outlive a smear that kills one of twice the area.
     """
-    return width >= TWO_SYMBOLS_WIDTH
+    return width >= _TWO_SYMBOLS_WIDTH
 
 
 def _across(version: int) -> int:
@@ -181,16 +181,15 @@ def _choices(text: str, wanted: tuple[Level, ...]) -> list[tuple[int, Level]]:
 def _no_room(text: str, choice: tuple[int, Level], side: float, dpi: float, least: int) -> str:
     """Say what the weakest choice would take, and which text the side would hold at level M."""
     version, level = choice
-    dot = _INCH / dpi
+    dot = MM_PER_INCH / dpi
     needed = math.ceil(outer_side(version, least * dot) * 10) / 10
     fitting = [other for other in VERSIONS if outer_side(other, least * dot) <= side + _SLACK]
-    shown = text if len(text) <= 40 else f"{text[:37]}..."
     if fitting:
         shorter = f"or a text of at most {_most_characters(fitting[-1])}"
     else:
         shorter = f"and no text fits less than {outer_side(1, least * dot):.4g} mm"
     return (
-        f"QR symbol: {shown!r} ({len(text)} characters) does not fit a square of {side:.4g} mm: "
+        f"QR symbol: {shortened(text, 40)!r} ({len(text)} characters) does not fit a square of {side:.4g} mm: "
         f"version {version} at level {level} is {_across(version)} modules wide with its quiet zone, and a "
         f"module takes at least {least * dot:.4g} mm ({least} dots at {dpi:g} dpi); "
         f"needed: a side of at least {needed:g} mm, {shorter}"

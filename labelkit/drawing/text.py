@@ -110,7 +110,7 @@ def line(
 
 
 def fit_line(string: str, width: float, sizes: tuple[float, float], face: str = "regular") -> FittedLine:
-    """Set a line as large as its room allows, and shorten it where even the smallest size is too large.
+    """Set a line as large as its room allows, and _shorten it where even the smallest size is too large.
 
     It is shortened after a whole word where that keeps half of what fits, otherwise inside a word, and ends
     in an ellipsis then.
@@ -135,11 +135,11 @@ def fit_line(string: str, width: float, sizes: tuple[float, float], face: str = 
     size = largest
     if ems * largest > width + _ROUNDING:
         size = max(smallest, math.floor(width / ems / _GRAIN) * _GRAIN)
-    kept = shorten(string, width, size, face)
+    kept = _shorten(string, width, size, face)
     return FittedLine(kept, size, face, measure(kept, face, size)[0], kept != string)
 
 
-def shorten(string: str, width: float, size: float, face: str = "regular") -> str:
+def _shorten(string: str, width: float, size: float, face: str = "regular") -> str:
     """Return the text if it fits, else its beginning with an ellipsis, else (no room even for that) nothing.
 
     Args:
@@ -189,7 +189,7 @@ def wrap(string: str, width: float, size: float, max_lines: int, face: str = "re
         raise UsageError(f"wrapped text: found {max_lines} lines of {size:g} mm; allowed: at least 1, above 0 mm")
     room = (width + _ROUNDING) / size
     words = [piece for word in clean(string).split(" ") if word for piece in _pieces(word, room, face)]
-    kept = [_Word(shorten(word.text, width, size, face), word.space) for word in words]
+    kept = [_Word(_shorten(word.text, width, size, face), word.space) for word in words]
     shortened = kept != words
     kept = [word for word in kept if word.text]
     ends = _even_ends(kept, room, face)
@@ -201,7 +201,7 @@ def wrap(string: str, width: float, size: float, max_lines: int, face: str = "re
         end = _full_end(kept, start, room, face)
         lines.append(_joined(kept[start:end]))
         start = end
-    return Wrapped((*lines, shorten(_joined(kept[start:]), width, size, face)), True)
+    return Wrapped((*lines, _shorten(_joined(kept[start:]), width, size, face)), True)
 
 
 def cap_height(face: str = "regular") -> float:

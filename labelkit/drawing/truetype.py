@@ -30,10 +30,7 @@ class TrueType:
 
     Attributes:
         em: font units to the em.
-        ascent: height of the line above the baseline, font units.
-        descent: depth of the line below the baseline, font units, not negative.
         cap_height: height of a flat capital letter, font units.
-        x_height: height of a flat small letter, font units.
     """
 
     def __init__(self, data: bytes) -> None:
@@ -50,12 +47,7 @@ class TrueType:
             tag, _, start, length = unpack_from(">4sLLL", data, 12 + 16 * number)
             self._tables[tag.decode("latin-1")] = (start, length)
         self.em: int = unpack_from(">H", data, self._at("head") + 18)[0]
-        self.ascent: int
-        self.x_height: int
-        self.cap_height: int
-        self.ascent, descent = unpack_from(">hh", data, self._at("hhea") + 4)
-        self.descent: int = -descent
-        self.x_height, self.cap_height = unpack_from(">hh", data, self._at("OS/2") + 86)
+        self.cap_height: int = unpack_from(">h", data, self._at("OS/2") + 88)[0]
         self._full_metrics: int = unpack_from(">H", data, self._at("hhea") + 34)[0]
 
     @cached_property
@@ -96,9 +88,7 @@ class TrueType:
         It has no kerning and no ligatures, as nothing here uses them.
         """
         codes = sorted({ord(letter) for letter in letters} & self.letters.keys())
-        order = [0]
-        for code in codes:
-            order.append(self.letters[code])
+        order = [0, *(self.letters[code] for code in codes)]
         for glyph in order:  # grows while it is read: parts may have parts
             order.extend(part for part, _ in self._parts(glyph) if part not in order)
         numbers: dict[int, int] = {}

@@ -11,7 +11,7 @@ from typing import Final
 
 from labelkit.forms.geometry import Contour, around, at, bulge, circle, polygon, rectangle
 from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, bar, face, mm, rim
-from labelkit.model.form import BallBearing, Bush, NeedleCage, RollerBearing, TaperCone, TaperCup, ThrustBearing
+from labelkit.model.ringform import BallBearing, Bush, NeedleCage, RollerBearing, TaperCone, TaperCup, ThrustBearing
 
 # More rolling elements than these would only blacken the drawing.
 _MOST: Final = 72
@@ -76,7 +76,7 @@ def ball_bearing_section(form: BallBearing) -> Section:
             (inner, w, 0.0),
         )
     )
-    faces = (Face(inner_race), Face(outer_race), Face(circle(radius, middle, w / 2)))
+    faces = (Face(inner_race), Face(outer_race), Face(circle(radius, middle, w / 2), role="rolling"))
     return Section(faces, rim(inner, 0, w))
 
 
@@ -105,7 +105,7 @@ def roller_bearing_section(form: RollerBearing) -> Section:
     outer_race = face(
         [(edge, 0), (outer, 0), (outer, w), (edge, w), (edge, high), (track, high), (track, low), (edge, low)]
     )
-    faces = (*bar(inner, 0, middle - radius, w), outer_race, *bar(middle - radius, low, track, high))
+    faces = (*bar(inner, 0, middle - radius, w), outer_race, *bar(middle - radius, low, track, high, role="rolling"))
     return Section(faces, rim(inner, 0, w))
 
 
@@ -139,7 +139,7 @@ def taper_cone_section(form: TaperCone) -> Section:
     roller = [(outer - thick, low), (outer, low), (outer - lean, high), (outer - lean - thin, high)]
     rib, small_rib = outer - 0.45 * thick, outer - lean - 0.72 * thin
     race = [(inner, 0), (rib, 0), (rib, low), roller[0], roller[3], (small_rib, high), (small_rib, w), (inner, w)]
-    return Section((face(race), face(roller)), rim(inner, 0, w))
+    return Section((face(race), face(roller, role="rolling")), rim(inner, 0, w))
 
 
 def _cup_mouth(form: TaperCup) -> float:
@@ -175,7 +175,7 @@ def needle_cage_section(form: NeedleCage) -> Section:
     height, w = outer - inner, mm(form.w)
     low, high = inner + 0.2 * height, outer - 0.2 * height
     faces = (
-        *bar(inner, 0.12 * w, outer, 0.88 * w),
+        *bar(inner, 0.12 * w, outer, 0.88 * w, role="rolling"),
         *bar(low, 0, high, 0.12 * w),
         *bar(low, 0.88 * w, high, w),
     )
@@ -240,7 +240,7 @@ def thrust_bearing_section(form: ThrustBearing) -> Section:
     lines = rim(inner, floor, t if form.lip == "inner" else floor + sheet)
     if form.lip == "outer":
         lines = (*lines, *rim(edge - lip, t))
-    return Section((*rims, *bar(edge, floor, outer, floor + sheet), *bar(low, 0, high, needle)), lines)
+    return Section((*rims, *bar(edge, floor, outer, floor + sheet), *bar(low, 0, high, needle, role="rolling")), lines)
 
 
 def _rim_face(edge: float, end: float, floor: float, sheet: float, top: float, lip: float) -> Face:

@@ -11,8 +11,9 @@ from functools import lru_cache
 from typing import Any, Final, TypeVar
 
 from labelkit.forms import bearings, bodies, fasteners, gears, rings, seals, shafts, springs
-from labelkit.forms.shapes import Plan, Section
+from labelkit.forms.shapes import Material, Plan, Section
 from labelkit.model import form as model
+from labelkit.model import ringform
 from labelkit.model.form import Form
 
 F = TypeVar("F", bound=Form)
@@ -42,32 +43,32 @@ def _row(
 # Plan, section and, where it depends on the sizes, whether the two ends differ.
 _CATALOGUE: Final[dict[type[Form], _Row]] = dict(
     (
-        _row(model.Ring, rings.ring_plan, rings.ring_section),
-        _row(model.ORing, rings.o_ring_plan, rings.o_ring_section),
-        _row(model.SnapRing, rings.snap_ring_plan, rings.snap_ring_section),
-        _row(model.FrictionPlate, rings.friction_plate_plan, rings.friction_plate_section),
+        _row(ringform.Ring, rings.ring_plan, rings.ring_section),
+        _row(ringform.ORing, rings.o_ring_plan, rings.o_ring_section),
+        _row(ringform.SnapRing, rings.snap_ring_plan, rings.snap_ring_section),
+        _row(ringform.FrictionPlate, rings.friction_plate_plan, rings.friction_plate_section),
         # Its sizes describe a flat plate; that one is dished, and which way, only the words of the profile can say.
-        _row(model.SteelPlate, rings.steel_plate_plan, rings.steel_plate_section, lambda _: False),
-        _row(model.BallBearing, bearings.ball_bearing_plan, bearings.ball_bearing_section),
-        _row(model.RollerBearing, bearings.roller_bearing_plan, bearings.roller_bearing_section),
-        _row(model.TaperCone, bearings.taper_cone_plan, bearings.taper_cone_section),
-        _row(model.TaperCup, bearings.taper_cup_plan, bearings.taper_cup_section),
-        _row(model.NeedleCage, bearings.needle_cage_plan, bearings.needle_cage_section),
+        _row(ringform.SteelPlate, rings.steel_plate_plan, rings.steel_plate_section, lambda _: False),
+        _row(ringform.BallBearing, bearings.ball_bearing_plan, bearings.ball_bearing_section),
+        _row(ringform.RollerBearing, bearings.roller_bearing_plan, bearings.roller_bearing_section),
+        _row(ringform.TaperCone, bearings.taper_cone_plan, bearings.taper_cone_section),
+        _row(ringform.TaperCup, bearings.taper_cup_plan, bearings.taper_cup_section),
+        _row(ringform.NeedleCage, bearings.needle_cage_plan, bearings.needle_cage_section),
         _row(
-            model.ThrustBearing,
+            ringform.ThrustBearing,
             bearings.thrust_bearing_plan,
             bearings.thrust_bearing_section,
             lambda form: form.lip is not None,
         ),
-        _row(model.Bush, bearings.bush_plan, bearings.bush_section),
-        _row(model.LipSeal, seals.lip_seal_plan, seals.lip_seal_section),
+        _row(ringform.Bush, bearings.bush_plan, bearings.bush_section),
+        _row(ringform.LipSeal, seals.lip_seal_plan, seals.lip_seal_section),
         _row(model.Gear, gears.gear_plan, gears.gear_section),
         _row(model.RingGear, gears.ring_gear_plan, gears.ring_gear_section),
         _row(model.Carrier, gears.carrier_plan, gears.carrier_section),
         _row(model.Shaft, shafts.shaft_plan, shafts.shaft_section, lambda form: not shafts.ends_alike(form)),
         _row(model.Pin, shafts.pin_plan, shafts.pin_section),
-        _row(model.WaveSpring, springs.wave_spring_plan, springs.wave_spring_section),
-        _row(model.DiscSpring, springs.disc_spring_plan, springs.disc_spring_section),
+        _row(ringform.WaveSpring, springs.wave_spring_plan, springs.wave_spring_section),
+        _row(ringform.DiscSpring, springs.disc_spring_plan, springs.disc_spring_section),
         _row(model.CoilSpring, springs.coil_spring_plan, springs.coil_spring_section),
         _row(model.Bolt, fasteners.bolt_plan, fasteners.bolt_section),
         _row(model.Nut, fasteners.nut_plan, fasteners.nut_section),
@@ -98,3 +99,8 @@ def section(form: Form) -> Section:
 def direction(form: Form) -> bool:
     """Say whether the two ends of the part differ, so that it matters which one is up."""
     return _CATALOGUE[type(form)].sided(form)
+
+
+def materials(form: Form) -> frozenset[Material]:
+    """Return what a part is made of, as its section shows it."""
+    return frozenset(face.material for face in section(form).faces)

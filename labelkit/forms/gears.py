@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from labelkit.forms.geometry import Contour, arc_points, around, at, circle
-from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, bar, face, mm, rim
+from labelkit.forms.geometry import Contour, arc_points, around, at, circle, rectangle
+from labelkit.forms.shapes import Face, Mark, Plan, Role, Section, annulus, bar, face, mm, rim
 from labelkit.model.form import Carrier, Gear, RingGear
 
 ADDENDUM: Final = 1.0
@@ -75,22 +75,23 @@ def gear_section(form: Gear) -> Section:
     """Return body and tooth, the marked side up; the mark is a notch in the wider of the two."""
     bore, root, tip = _gear_radii(form)
     width = mm(form.width)
-    return Section(_marked(bore, root, tip, width), rim(bore, 0, width))
+    return Section(_marked((bore, "body"), root, (tip, "tooth"), width), rim(bore, 0, width))
 
 
-def _marked(inner: float, middle: float, outer: float, height: float) -> tuple[Face, ...]:
-    """Return two rectangles side by side, the wider one with a notch in its top."""
+def _marked(inside: tuple[float, Role], middle: float, outside: tuple[float, Role], height: float) -> tuple[Face, ...]:
+    """Return two rectangles side by side, each to its radius, the wider one with a notch in its top."""
+    (inner, inner_role), (outer, outer_role) = inside, outside
     if middle - inner >= outer - middle:
-        return (_notched(inner, middle, height), *bar(middle, 0, outer, height))
-    return (*bar(inner, 0, middle, height), _notched(middle, outer, height))
+        return _notched(inner, middle, height, inner_role), Face(rectangle(middle, 0, outer, height), role=outer_role)
+    return Face(rectangle(inner, 0, middle, height), role=inner_role), _notched(middle, outer, height, outer_role)
 
 
-def _notched(inner: float, outer: float, height: float) -> Face:
+def _notched(inner: float, outer: float, height: float, role: Role) -> Face:
     """Return a rectangle with a notch in its top: the mark that tells one side from the other (convention)."""
     middle, half = (inner + outer) / 2, 0.3 * (outer - inner)
     depth = min(0.4 * height, 2 * half)
     notch = [(middle + half, height), (middle, height - depth), (middle - half, height)]
-    return face([(inner, 0), (outer, 0), (outer, height), *notch, (inner, height)])
+    return face([(inner, 0), (outer, 0), (outer, height), *notch, (inner, height)], role=role)
 
 
 def _ring_radii(form: RingGear) -> tuple[float, float, float]:
@@ -111,7 +112,7 @@ def ring_gear_section(form: RingGear) -> Section:
     """Return tooth and rim, the marked end up; the mark is a notch in the wider of the two."""
     tip, root, outer = _ring_radii(form)
     width = mm(form.width)
-    return Section(_marked(tip, root, outer, width), rim(tip, 0, width))
+    return Section(_marked((tip, "tooth"), root, (outer, "body"), width), rim(tip, 0, width))
 
 
 # --- planet carrier --------------------------------------------------------------------------------------------------
@@ -169,8 +170,8 @@ def carrier_section(form: Carrier) -> Section:
     low, high = (share * h for share in _PLANET)
     faces = (
         *bar(bore, 0, outer, _PLATE * h),
-        *bar(pinned - pin, _PLATE * h, pinned + pin, h),
-        *bar(max(stand - planet, 0.0), low, pinned - pin, high),
-        *bar(pinned + pin, low, stand + planet, high),
+        *bar(pinned - pin, _PLATE * h, pinned + pin, h, role="pin"),
+        *bar(max(stand - planet, 0.0), low, pinned - pin, high, role="planet"),
+        *bar(pinned + pin, low, stand + planet, high, role="planet"),
     )
     return Section(faces, rim(bore, 0, _PLATE * h))

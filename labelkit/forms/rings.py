@@ -8,7 +8,7 @@ from typing import Final
 from labelkit.forms import standards
 from labelkit.forms.geometry import Contour, around, at, bulge, circle
 from labelkit.forms.shapes import Face, Plan, Section, annulus, bar, mm, rim
-from labelkit.model.form import FrictionPlate, ORing, Ring, SnapRing, SteelPlate
+from labelkit.model.ringform import FrictionPlate, ORing, Ring, SnapRing, SteelPlate
 
 # Radial width of a retaining ring beside its lugs, over the width opposite the gap. Drawing convention.
 _NARROW: Final = 0.6
@@ -219,4 +219,4 @@ def steel_plate_section(form: SteelPlate) -> Section:
     """Return the plate cut through two lugs, which stand off from its body."""
     inner, outer, t = mm(form.id) / 2, mm(form.od) / 2, mm(form.t)
     body = _lug_root(form)
-    return Section((*bar(inner, 0, body, t), *bar(body, 0, outer, t)), rim(inner, 0, t))
+    return Section((*bar(inner, 0, body, t), *bar(body, 0, outer, t, role="lug")), rim(inner, 0, t))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from labelkit.forms.geometry import Contour, circle
 from labelkit.forms.shapes import Face, Plan, Section, annulus, face, mm, rim
-from labelkit.model.form import LipSeal
+from labelkit.model.ringform import LipSeal
 
 
 def lip_seal_plan(form: LipSeal) -> Plan:

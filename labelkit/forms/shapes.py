@@ -7,13 +7,14 @@ drawing conventions: they never reach beyond the sizes of the profile. What stay
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from labelkit.forms.geometry import Contour, Point, circle, polygon, rectangle
 from labelkit.units import Quantity
 
 Material = Literal["metal", "rubber", "lining"]
+Role = Literal["body", "rolling", "tooth", "lug", "pin", "planet"]
 Polyline = tuple[Point, ...]
 Mark = Contour | Polyline
 
@@ -45,10 +46,18 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One cut piece of material, in the section frame."""
+    """One cut piece of material, in the section frame.
+
+    Attributes:
+        contour: its outline.
+        material: what it is of.
+        role: what it is. Rolling elements, teeth and pins are not hatched; teeth, lugs, planets and their pins pass
+            those of other parts, and do not run all round.
+    """
 
     contour: Contour
     material: Material = "metal"
+    role: Role = "body"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +104,9 @@ class Section:
         for face in self.faces:
             joined = _joined(face.contour)
             if joined:
-                faces.append(Face(joined, face.material))
+                faces.append(replace(face, contour=joined))
             else:
-                faces += [face, Face(face.contour.mirrored_x(), face.material)]
+                faces += [face, replace(face, contour=face.contour.mirrored_x())]
         lines = tuple(
             piece
             for line in self.lines
@@ -135,16 +144,18 @@ def rim(r: float, *heights: float) -> tuple[Polyline, ...]:
     return tuple(((0.0, z), (r, z)) for z in heights) if r > THINNEST else ()
 
 
-def bar(r1: float, z1: float, r2: float, z2: float, material: Material = "metal") -> tuple[Face, ...]:
+def bar(
+    r1: float, z1: float, r2: float, z2: float, material: Material = "metal", role: Role = "body"
+) -> tuple[Face, ...]:
     """Return a rectangular face, or none where it would have no width or height."""
     if r2 - r1 <= THINNEST or z2 - z1 <= THINNEST:
         return ()
-    return (Face(rectangle(r1, z1, r2, z2), material),)
+    return (Face(rectangle(r1, z1, r2, z2), material, role),)
 
 
-def face(points: Iterable[Point], material: Material = "metal") -> Face:
+def face(points: Iterable[Point], material: Material = "metal", role: Role = "body") -> Face:
     """Return a face with straight edges; points in counter-clockwise order."""
-    return Face(polygon(points), material)
+    return Face(polygon(points), material, role)
 
 
 def box_plan(length: float, width: float, height: float, *, lies: bool = False) -> Plan:

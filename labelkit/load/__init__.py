@@ -1,1 +1,1 @@
-"""From YAML files to models, with every fault at its place."""
+"""From files (YAML, CSV, ZIP) to models and back, with every fault at its place."""

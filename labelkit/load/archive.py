@@ -15,7 +15,7 @@ from labelkit.errors import InputError
 
 MOST_FILES: Final = 2_000
 LARGEST_PHOTO: Final = 12_000_000  # bytes
-LARGEST_PROFILE: Final = 4_000_000
+_LARGEST_PROFILE: Final = 4_000_000
 LARGEST_ALL: Final = 400_000_000
 _PHOTOS: Final = (".jpg", ".jpeg", ".png", ".webp")
 _PROFILES: Final = (".yaml", ".yml")
@@ -76,11 +76,11 @@ def _read(packed: zipfile.ZipFile, file: str) -> Iterator[tuple[str, bytes]]:
         if path.casefold() in seen:
             raise InputError(f"{file}: {path}: is in it twice; upper and lower case are the same file on some systems")
         seen.add(path.casefold())
-        most = min(left, LARGEST_PROFILE if path.lower().endswith(_PROFILES) else LARGEST_PHOTO)
+        most = min(left, _LARGEST_PROFILE if path.lower().endswith(_PROFILES) else LARGEST_PHOTO)
         with packed.open(entry) as stream:
             data = stream.read(most + 1)  # whatever size the file states
         if len(data) > most:
-            allowed = f"a profile {LARGEST_PROFILE / 1e6:.0f}, a photo {LARGEST_PHOTO / 1e6:.0f}"
+            allowed = f"a profile {_LARGEST_PROFILE / 1e6:.0f}, a photo {LARGEST_PHOTO / 1e6:.0f}"
             raise InputError(
                 f"{file}: {path}: has over {most / 1e6:.0f} MB; "
                 f"allowed: {allowed}, all together {LARGEST_ALL / 1e6:.0f}"

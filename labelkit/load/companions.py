@@ -7,13 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from labelkit.load.yamltree import Tree
+from labelkit.load.yamltree import FieldPath, Tree
 from labelkit.model.part import Part, wanted_choices
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
 
-Path = tuple[str | int, ...]
-Fault = tuple[Path, str]
+Fault = tuple[FieldPath, str]
 # The choices of each option group under which a part is there; groups that it does not speak of are left out.
 Versions = Mapping[str, frozenset[str]]
 
@@ -23,8 +22,10 @@ class Entry:
     """One entry of a profile with the sub-assemblies that it is inside, outermost first.
 
     Attributes:
+        part: what it says.
         number: its place among all entries, from 0.
         place: its place in the tree.
+        above: those sub-assemblies.
     """
 
     part: Part
@@ -44,7 +45,9 @@ class Entry:
 
     def meets(self, other: Entry) -> bool:
         """Say whether the two are ever there together."""
-        return all(self.versions[group] & other.versions[group] for group in self.versions.keys() & other.versions)
+        both = (self.versions, other.versions)
+        groups = self.versions.keys() | other.versions
+        return all(frozenset.intersection(*(each[group] for each in both if group in each)) for group in groups)
 
     def copies_beside(self, other: Entry) -> int:
         """Return how many of it there are for each of the sub-assemblies that both are inside."""
@@ -63,7 +66,7 @@ class Gap:
         never: the two are never there together.
     """
 
-    path: Path
+    path: FieldPath
     part: str
     other: str
     when: str
@@ -125,7 +128,7 @@ def entries(profile: Profile) -> dict[str, Entry]:
     return found
 
 
-def _ties(entry: Entry) -> Iterator[tuple[Path, str]]:
+def _ties(entry: Entry) -> Iterator[tuple[FieldPath, str]]:
     """Yield each field by which a part is tied to another, with the other's id."""
     part, path = entry.part, part_path(entry.place)
     single = {

@@ -14,10 +14,11 @@ from typing import Any, Final
 from labelkit import units
 from labelkit.errors import Problem, allowed_text
 from labelkit.load import companions
-from labelkit.load.yamltree import Key, Tree
+from labelkit.load.companions import Fault
+from labelkit.load.yamltree import FieldPath, Tree
 from labelkit.model import relations
 from labelkit.model.part import Part
-from labelkit.model.plates import touching
+from labelkit.model.plates import is_friction, touching
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
 
@@ -25,9 +26,6 @@ from labelkit.model.relations import part_path
 MOST_COMBINATIONS: Final = 256
 # Parts with their copies; more than any unit that is taken apart on a bench.
 MOST_PLACES: Final = 50_000
-
-Path_ = tuple[Key, ...]
-Fault = tuple[Path_, str]
 
 # Where an id stands for something defined elsewhere, and for what; * is every entry of a list.
 _OF_PARTS: Final = (
@@ -70,9 +68,9 @@ def faults(tree: Tree, profile: Profile | None, folder: Path | None) -> list[Pro
     return found
 
 
-def _parts(tree: Tree) -> Iterator[tuple[Path_, dict[str, Any]]]:
+def _parts(tree: Tree) -> Iterator[tuple[FieldPath, dict[str, Any]]]:
     """Yield every part as it is written, parents first."""
-    waiting: list[tuple[Path_, Any]] = [((), tree.data)]
+    waiting: list[tuple[FieldPath, Any]] = [((), tree.data)]
     while waiting:
         path, node = waiting.pop()
         if path and isinstance(node, dict):
@@ -82,7 +80,7 @@ def _parts(tree: Tree) -> Iterator[tuple[Path_, dict[str, Any]]]:
             waiting += [((*path, "parts", k), inside[k]) for k in reversed(range(len(inside)))]
 
 
-def _texts(node: Any, field: tuple[str, ...], path: Path_) -> Iterator[tuple[Path_, str]]:
+def _texts(node: Any, field: tuple[str, ...], path: FieldPath) -> Iterator[tuple[FieldPath, str]]:
     """Yield the texts at a field like ("look_alike", "*", "part"), each with its path."""
     if not field:
         if isinstance(node, str):
@@ -100,7 +98,7 @@ def _table(tree: Tree, name: str) -> dict[str, Any]:
 
 
 def _ids(tree: Tree) -> Iterator[Fault]:
-    seen: dict[str, Path_] = {}
+    seen: dict[str, FieldPath] = {}
     for path, part in _parts(tree):
         for place, name in _texts(part, ("id",), path):
             if name in seen:
@@ -119,7 +117,7 @@ def _names(tree: Tree) -> Iterator[Fault]:
             yield path, f"found {name}, the part itself"
 
 
-def _references(tree: Tree) -> Iterator[tuple[Path_, str, str, str | None]]:
+def _references(tree: Tree) -> Iterator[tuple[FieldPath, str, str, str | None]]:
     """Yield (path, kind of thing, id, id of the part that says so) of every id that stands for something else."""
     rules = tree.data.get("assembly")
     holders = (
@@ -182,8 +180,8 @@ def _stacks(profile: Profile) -> Iterator[Fault]:
         for name, plate in plates.items():
             if name not in part.stack and _is_plate(plate):
                 yield path, f"{name} is a plate of {part.id} and does not stand in its stack"
-        frictions = {name for name, plate in plates.items() if _is_friction(plate)}
-        for one, two in touching(part.stack, frictions.__contains__):
+        frictions = {name for name, plate in plates.items() if is_friction(plate)}
+        for one, two in touching(part.stack, frictions):
             yield (*path, one), f"two frictions touch at places {one} and {two}; a steel belongs between"
 
 
@@ -204,10 +202,6 @@ def _copies(profile: Profile) -> Iterator[Fault]:
 
 def _is_plate(part: Part) -> bool:
     return part.form is not None and part.form.kind in ("friction_plate", "steel_plate")
-
-
-def _is_friction(part: Part) -> bool:
-    return part.form is not None and part.form.kind == "friction_plate"
 
 
 def _photos(tree: Tree, folder: Path) -> Iterator[Fault]:
@@ -242,7 +236,7 @@ def _sizes(profile: Profile) -> Iterator[Fault]:
 def _carriers(tree: Tree) -> Iterator[Fault]:
     """Yield each ring of parts that carry, or hold, each other."""
     for field, words in (("carried_by", "carried by"), ("held.part", "held by")):
-        edges: dict[tuple[str, str], Path_] = {}
+        edges: dict[tuple[str, str], FieldPath] = {}
         for path, part in _parts(tree):
             own, held = part.get("id"), part.get("held")
             fast = isinstance(held, dict) and held.get("by") in ("ring", "behind")

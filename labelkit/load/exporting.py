@@ -20,7 +20,7 @@ from labelkit.model.profile import Header, Profile
 from labelkit.units import Quantity
 
 # Columns of the template; those of single sizes are another way of saying `sizes`.
-TEMPLATE: Final = tuple(column for column in COLUMNS.values() if column.kind != "size")
+_TEMPLATE: Final = tuple(column for column in COLUMNS.values() if column.kind != "size")
 _ALWAYS: Final = ("part", "name", "in", "qty", "form", "sizes")
 # Invented, as every demo unit is.
 _EXAMPLES: Final = (
@@ -33,15 +33,15 @@ _EXAMPLES: Final = (
 
 def template_csv(*, delimiter: str = ",", decimal: DecimalSign = ".") -> bytes:
     """Return a table with every column and three lines to write over."""
-    rows: list[list[Cell]] = [[column.name for column in TEMPLATE]]
-    rows += [[line.get(column.name) for column in TEMPLATE] for line in _EXAMPLES]  # type: ignore[misc]
+    rows: list[list[Cell]] = [[column.name for column in _TEMPLATE]]
+    rows += [[line.get(column.name) for column in _TEMPLATE] for line in _EXAMPLES]  # type: ignore[misc]
     return csv_bytes(rows, delimiter=delimiter, decimal=decimal)
 
 
 def parts_csv(profile: Profile, *, delimiter: str = ",", decimal: DecimalSign = ".") -> bytes:
     """Return the parts of a profile as a table with the columns that something stands in."""
     lines = [_line(profile.unit, part, inside, decimal) for part, inside in _parts(profile.parts, None)]
-    columns = [column for column in TEMPLATE if column.name in _ALWAYS or any(line[column.name] for line in lines)]
+    columns = [column for column in _TEMPLATE if column.name in _ALWAYS or any(line[column.name] for line in lines)]
     rows: list[list[Cell]] = [[column.name for column in columns]]
     rows += [[line[column.name] for column in columns] for line in lines]
     return csv_bytes(rows, delimiter=delimiter, decimal=decimal)
@@ -54,7 +54,7 @@ def _parts(parts: tuple[Part, ...], inside: str | None) -> Iterator[tuple[Part, 
 
 
 def _line(header: Header, part: Part, inside: str | None, decimal: DecimalSign) -> dict[str, Cell]:
-    found: dict[str, Cell] = {column.name: _cell(header, column, _value(part, column), decimal) for column in TEMPLATE}
+    found: dict[str, Cell] = {column.name: _cell(header, column, _value(part, column), decimal) for column in _TEMPLATE}
     found["in"] = inside
     found["form"] = part.form.kind if part.form else None
     found["sizes"] = _signed(sizes_text(part.form, header.lengths), decimal) if part.form else None
@@ -86,12 +86,9 @@ def _cell(header: Header, column: Column, value: Any, decimal: DecimalSign) -> C
             f"{group}={wanted if isinstance(wanted, str) else '|'.join(wanted)}" for group, wanted in value.items()
         )
     if isinstance(value, tuple):
-        between = " " if column.kind in ("list", "word") else ", "
-        return (
-            _signed(between.join(map(_plain, value)), decimal)
-            if column.kind == "list"
-            else between.join(map(str, value))
-        )
+        if column.kind == "list":
+            return _signed(" ".join(map(_plain, value)), decimal)
+        return (" " if column.kind == "word" else ", ").join(map(str, value))
     if isinstance(value, RenewWith):
         return f"with {value.part}"
     return value if isinstance(value, int) or value is None else str(value)

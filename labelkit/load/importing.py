@@ -7,29 +7,27 @@ then tell every fault by line and column. What was read in a way that somebody s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from labelkit.errors import Problem, allowed_text, printable
-from labelkit.load import crosscheck
 from labelkit.load.partcells import CellError, Cells, read_cell
 from labelkit.load.partcolumns import COLUMNS, NOTHING, Column
 from labelkit.load.partforms import form_of
 from labelkit.load.partheadings import Headings
-from labelkit.load.profile import LoadedProfile, unit_context
-from labelkit.load.sound import sound_profile
+from labelkit.load.profile import LoadedProfile, judged
 from labelkit.load.table import Row, Table, checked_sign
 from labelkit.load.textfile import Place
-from labelkit.load.validate import validate
-from labelkit.load.yamltree import Key, Tree, parse
+from labelkit.load.yamltree import FieldPath, Tree, parse
 from labelkit.model.catalogue import DecimalSign
 from labelkit.model.formwords import folded
 from labelkit.model.profile import Profile
 
 _DEEPEST: Final = 8
 _LONGEST_ID: Final = 40
+_OF_FORM: Final = ("size", "sizes", "form")  # kinds of columns that make the form together
 
 
 @dataclass(slots=True)
@@ -180,7 +178,7 @@ class _Importer:
             except CellError as error:
                 self._fault(row, index, str(error))
                 continue
-            if column.kind in ("size", "sizes", "form"):
+            if column.kind in _OF_FORM:
                 sizes[column.name] = index, value
             elif column.kind == "tool":
                 self._set(line, column, index, self._tool(value))
@@ -265,7 +263,7 @@ class _Importer:
         places[()] = places[("parts",)] = self.table.place(header, 0)
         left = set(self.base)
 
-        def put(lines: list[Line], path: tuple[Key, ...]) -> list[dict[str, Any]]:
+        def put(lines: list[Line], path: FieldPath) -> list[dict[str, Any]]:
             found = []
             for k, line in enumerate(lines):
                 here = (*path, k)
@@ -286,20 +284,15 @@ class _Importer:
             self.doubts.append((header, 0, f"the profile's part {name} has no line here: it is left out"))
 
     def _read_paths(self) -> list[tuple[str, ...]]:
-        found = [column.path for _, column, _ in self.columns.values() if column.kind not in ("size", "sizes", "form")]
-        sized = any(column.kind in ("size", "sizes", "form") for _, column, _ in self.columns.values())
-        return [*found, *([("form",)] if sized else [])]
+        """Return the fields of a part that the table has a column for."""
+        columns = [column for _, column, _ in self.columns.values()]
+        return list(dict.fromkeys(("form",) if column.kind in _OF_FORM else column.path for column in columns))
 
     def _checked(self) -> tuple[Profile | None, list[Problem]]:
-        """Return the profile and its faults, told by the names of the columns."""
+        """Return what of the profile is sound, and its faults, told by the names of the columns."""
         if not self.tree.data["parts"]:
             return None, [Problem(self.table.file, 1, 1, "", "holds no line with a part")]
-        context = unit_context(self.tree.data)
-        profile, problems = validate(self.tree, Profile, context)
-        sound = profile or sound_profile(self.tree, context)
-        told = {problem.path for problem in problems}
-        folder = self.onto.folder if self.onto else None
-        problems += [p for p in crosscheck.faults(self.tree, sound, folder) if p.path not in told]
+        profile, problems = judged(self.tree, self.onto.folder if self.onto else None)
         return profile, [replace(p, path=self.titles.get((p.line, p.column), p.path)) for p in problems]
 
 
@@ -316,7 +309,7 @@ def _walk(parts: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
         yield from _walk(part.get("parts") or [])
 
 
-def _fresh(text: str, taken: Any, otherwise: str) -> str:
+def _fresh(text: str, taken: Container[str], otherwise: str) -> str:
     """Return an id made of a text that is not taken yet."""
     stem = re.sub(r"[^a-z0-9]+", "-", folded(text).encode("ascii", "ignore").decode()).strip("-")
     if len(stem) > _LONGEST_ID:
@@ -328,7 +321,7 @@ def _fresh(text: str, taken: Any, otherwise: str) -> str:
     return name
 
 
-def _replace(node: Any, path: tuple[str, ...], change: Any) -> None:
+def _replace(node: Any, path: tuple[str, ...], change: Callable[[str], str]) -> None:
     """Change the text, or each text of the list, at a path, where there is one."""
     for key in path[:-1]:
         node = node.get(key) if isinstance(node, dict) else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -95,7 +95,7 @@ def read_cell(column: Column, text: str, unit: str, cells: Cells) -> Any:
     if column.kind == "list":
         return [piece for piece in re.split(r"[\s;|]+", cells.pointed(text)) if piece]
     word = word_of(column.name, text)
-    if column.name == "pattern" and re.fullmatch(r"\d+([\s,;|-]+\d+)+", word):
+    if column.name == "pattern" and re.fullmatch(r"\d+([\s,;|-]+\d+)*", word):
         return re.findall(r"\d+", word)
     return word
 
@@ -139,7 +139,7 @@ def _only(text: str) -> Any:
     return found
 
 
-_READERS: Final[Mapping[str, Any]] = {
+_READERS: Final[Mapping[str, Callable[[str], Any]]] = {
     "qty": _qty,
     "clock": _clock,
     "renew": _renew,

@@ -14,7 +14,7 @@ from labelkit.load import crosscheck
 from labelkit.load.sound import sound_profile
 from labelkit.load.textfile import shown_path
 from labelkit.load.validate import validate
-from labelkit.load.yamltree import parse, read_file
+from labelkit.load.yamltree import Tree, parse, read_file
 from labelkit.model.profile import Profile
 from labelkit.model.scalars import HEADER_UNITS, header_unit
 from labelkit.units import UnitError
@@ -81,16 +81,26 @@ def read_profile(source: bytes, file: str, folder: Path | None) -> tuple[LoadedP
     Raises:
         InputError: not readable, or with so many faults that nothing is left: all of them.
     """
-    tree = parse(source, file)
+    profile, problems = judged(parse(source, file), folder)
+    if profile is None:
+        raise InputErrors(problems)
+    return LoadedProfile(profile, Path(file).name, source, folder), problems
+
+
+def judged(tree: Tree, folder: Path | None) -> tuple[Profile | None, list[Problem]]:
+    """Return what of a profile is sound, None where nothing is, and every fault of its file.
+
+    Args:
+        tree: the file.
+        folder: as for `read_profile`.
+    """
     context = unit_context(tree.data)
     profile, problems = validate(tree, Profile, context)
     if profile is None and isinstance(tree.data, dict):
         profile = sound_profile(tree, context)
     told = {problem.path for problem in problems}
     problems += [problem for problem in crosscheck.faults(tree, profile, folder) if problem.path not in told]
-    if profile is None:
-        raise InputErrors(problems)
-    return LoadedProfile(profile, Path(file).name, source, folder), problems
+    return profile, problems
 
 
 def unit_context(data: Any) -> dict[str, str]:

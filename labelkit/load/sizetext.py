@@ -8,11 +8,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any, Final
 
 from labelkit import units
 from labelkit.errors import allowed_text
-from labelkit.model.form import FORMS
+from labelkit.model.form import FORMS, Threaded
 from labelkit.model.formwords import folded, sizes_of
 from labelkit.model.ringform import Form
 from labelkit.units import Quantity, UnitError
@@ -42,7 +43,6 @@ _LISTS: Final = ("steps", "splines", "points", "holes")
 _FIGURE = r"[+-]?(?:\d+[ -]\d+/\d+|\d+/\d+|\d*\.?\d+)"
 _PIECE: Final = re.compile(rf"\s*([MØø⌀]?)\s*({_FIGURE})\s*([a-zµ\"″]{{0,6}})\s*", re.ASCII | re.IGNORECASE)
 _COUNTED: Final = re.compile(r"(?:^|[\s,;])(\d+)\s*([^\W\d_]+)\s*(?=$|[,;])")
-_THREADED: Final = ("bolt", "nut", "plug")
 
 
 @dataclass(slots=True)
@@ -161,7 +161,7 @@ def _in_order(text: str, kind: str, sizes: Sizes) -> None:
     if not text:
         return
     figures = _figures(text, kind)
-    if kind in _THREADED and figures[0][0] == "M" and len(figures) > 1:
+    if issubclass(FORMS[kind], Threaded) and figures[0][0] == "M" and len(figures) > 1:
         thread, pitch = (units.parse(value, "length", "mm").mm for _, value in figures[:2])
         # No bolt is shorter than half its thread, and no pitch that coarse.
         if len(figures) > len(wanted) or pitch * 2 < thread:
@@ -208,4 +208,4 @@ def _value(value: Any, unit: str) -> str:
         return between.join(_value(item, unit) for item in value)
     if isinstance(value, Quantity):
         return f"{value.value:f}" if value.unit == unit else f"{value.value:f} {value.unit}"
-    return f"{value:f}" if hasattr(value, "as_tuple") else str(value)
+    return f"{value:f}" if isinstance(value, Decimal) else str(value)

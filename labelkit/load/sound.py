@@ -7,18 +7,17 @@ never printed from.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from copy import deepcopy
 from typing import Any, Final
 
 from labelkit.load.validate import fault_paths
-from labelkit.load.yamltree import Key, Tree
+from labelkit.load.yamltree import FieldPath, Key, Tree
 from labelkit.model.profile import Profile
 
 # A fault may show only when another is gone; a file that needs more than this holds nothing to go on with.
 _ROUNDS: Final = 8
 _STUB: Final = {"mark": "XX", "name": "?", "up": "?"}
 _NO_RULE: Final = {"first": "unread-a", "then": "unread-b"}
-
-Path = tuple[Key, ...]
 
 
 def sound_profile(tree: Tree, context: dict[str, str]) -> Profile | None:
@@ -28,7 +27,7 @@ def sound_profile(tree: Tree, context: dict[str, str]) -> Profile | None:
         tree: the file; it stays as it is.
         context: default units.
     """
-    data = _copy(tree.data)
+    data = deepcopy(tree.data)
     for _ in range(_ROUNDS):
         profile, paths = fault_paths(data, Profile, context)
         if profile is not None:
@@ -41,13 +40,7 @@ def sound_profile(tree: Tree, context: dict[str, str]) -> Profile | None:
     return None
 
 
-def _copy(node: Any) -> Any:
-    if isinstance(node, dict):
-        return {key: _copy(value) for key, value in node.items()}
-    return [_copy(item) for item in node] if isinstance(node, list) else node
-
-
-def _take_out(data: dict[str, Any], path: Path) -> None:
+def _take_out(data: dict[str, Any], path: FieldPath) -> None:
     """Take what is faulty out of the file, without moving anything else in a list."""
     table, *rest = path
     if table == "parts":
@@ -64,7 +57,7 @@ def _take_out(data: dict[str, Any], path: Path) -> None:
         data.pop(str(table), None)
 
 
-def _take_out_of_parts(data: dict[str, Any], path: Path) -> None:
+def _take_out_of_parts(data: dict[str, Any], path: FieldPath) -> None:
     holder: Any = data
     place: list[Key] = []
     while path[:1] == ("parts",) and len(path) > 1:

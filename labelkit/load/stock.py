@@ -29,11 +29,10 @@ KINDS: Final[tuple[StockKind, ...]] = tuple(STOCK)
 PRINTABLE: Final[tuple[Literal["labels", "stickers", "roll"], ...]] = ("labels", "stickers", "roll")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _File:
     """One file: the entries that name their kind rightly, and the faults of everything else in it."""
 
-    shown: str
     entries: dict[str, Tree] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
@@ -201,30 +200,15 @@ def _kinds_text(kinds: Collection[StockKind]) -> str:
 
 
 def _all_files() -> _Shelf:
-    """Return what all files of `layouts/` hold together; read again when one was changed."""
-    here = Path.cwd()  # faults name files as seen from here
-    return _as_of(here, tuple((path, _stamp(path)) for path in datafiles.files("layouts")))
-
-
-def _stamp(path: Path) -> tuple[int, int] | None:
-    """Return what tells that a file was changed; None when it went away."""
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size
+    """Return what all files of `layouts/` hold together."""
+    return _together(tuple(map(_read, datafiles.files("layouts"))))
 
 
 @lru_cache(maxsize=1)
-def _as_of(here: Path, files: tuple[tuple[Path, object], ...]) -> _Shelf:  # noqa: ARG001
-    return _shelf(_read(path) for path, _ in files)
-
-
-def _shelf(files: Iterable[_File]) -> _Shelf:
-    read = list(files)
-    papers = _papers(file.entries for file in reversed(read))  # of two of one name, the shop's
+def _together(files: tuple[_File, ...]) -> _Shelf:
+    papers = _papers(file.entries for file in reversed(files))  # of two of one name, the shop's
     shelf = _Shelf()
-    for file in read:
+    for file in files:
         _fill(shelf, file, papers)
     return shelf
 
@@ -268,8 +252,22 @@ def _named(name: str, problem: Problem) -> Problem:
 
 
 def _read(path: Path) -> _File:
-    shown = shown_path(path)
-    file = _File(shown)
+    """Return what a file holds; read again when it was changed."""
+    return _read_as_of(path.resolve(), shown_path(path), _stamp(path))
+
+
+def _stamp(path: Path) -> tuple[int, int] | None:
+    """Return what tells that a file was changed; None when it went away."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+@lru_cache(maxsize=64)
+def _read_as_of(path: Path, shown: str, _stamp: object) -> _File:
+    file = _File()
     try:
         tree = parse(read_file(path, shown), shown)
     except InputErrors as error:

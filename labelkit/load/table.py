@@ -28,7 +28,7 @@ Cell = str | int | Decimal | None
 
 LARGEST_FILE: Final = 32_000_000  # bytes; 100,000 order numbers with names have about 10 million
 MOST_PROBLEMS: Final = 200
-MOST_COLUMNS: Final = 200
+_MOST_COLUMNS: Final = 200
 _DELIMITERS: Final = (",", ";", "\t")
 _SLIP: Final = 0.8  # a name as near as this to one of a column is taken for a slip of the keyboard
 
@@ -110,8 +110,8 @@ class Table:
         header = next(rows, None)
         if header is None:
             raise InputErrors(self.problems or [Problem(self.file, 1, 1, "", "holds no line with names of columns")])
-        if len(header.cells) > MOST_COLUMNS:
-            message = f"the first line names {len(header.cells)} columns; allowed: {MOST_COLUMNS}"
+        if len(header.cells) > _MOST_COLUMNS:
+            message = f"the first line names {len(header.cells)} columns; allowed: {_MOST_COLUMNS}"
             raise InputErrors([Problem(self.file, header.line, 1, "", message)])
         return header, rows
 
@@ -123,7 +123,7 @@ class Table:
         return [*self.problems, replace(last, path="", message=f"and {self._untold} more faults below")]
 
     def fault(self, row: Row, index: int, column: str, message: str) -> None:
-        """Note a fault of a cell, where it starts; `column` is its name, empty for none."""
+        """Note a fault of the cell of this index, where it starts; `column` is its name, empty for none."""
         if len(self.problems) < MOST_PROBLEMS:
             self._add(*self.place(row, index), column, message)
         else:
@@ -221,7 +221,7 @@ def _delimiter(text: str, known: Callable[[str], bool]) -> tuple[str, int]:
     head = [line for line in text[:10_000].splitlines() if line.strip()]
     first = next((line for line in head if line.strip(" ,;\t\"'")), "".join(head[:1]))
     cells = [next(csv.reader([first], delimiter=delimiter), []) for delimiter in _DELIMITERS]
-    counts = [(sum(map(known, itertools.islice(found, MOST_COLUMNS))), len(found)) for found in cells]
+    counts = [(sum(map(known, itertools.islice(found, _MOST_COLUMNS))), len(found)) for found in cells]
     return _DELIMITERS[counts.index(max(counts))], 0
 
 

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 from typing import Final
 
-from labelkit.errors import InputError, InputErrors, Problem
+from labelkit.errors import InputError, InputErrors, Problem, nearest
 
 Place = tuple[int, int]
 
@@ -37,11 +37,21 @@ def read_bytes(path: Path, shown: str, kind: str, largest: int) -> bytes:
         with path.open("rb") as stream:
             return stream.read(largest + 1)  # a device or pipe does not tell its size
     except FileNotFoundError as error:
-        raise InputError(f"{shown}: there is no such file") from error
+        raise InputError(f"{shown}: there is no such file{_meant(path, shown)}") from error
     except IsADirectoryError as error:
         raise InputError(f"{shown}: is a folder; a {kind} file is wanted here") from error
     except OSError as error:
         raise InputError(f"{shown}: cannot be read: {error.strerror}") from error
+
+
+def _meant(path: Path, shown: str) -> str:
+    """Return the end of a message: the file beside it that was probably meant; empty where none is near."""
+    try:
+        beside = {other.stem: other.name for other in sorted(path.parent.iterdir()) if other.is_file()}
+    except OSError:
+        return ""
+    near = nearest(path.stem, beside)
+    return f"; did you mean {shown.removesuffix(path.name)}{beside[near]}?" if near else ""
 
 
 def decoded(data: bytes, file: str, kind: str) -> str:

@@ -10,8 +10,8 @@ from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from labelkit.errors import Problem, allowed_text
-from labelkit.load.yamltree import Key, Tree, path_text
+from labelkit.errors import Problem, allowed_text, shortened
+from labelkit.load.yamltree import FieldPath, Key, Tree, path_text
 from labelkit.model.ringform import Form
 from labelkit.model.scalars import Model
 
@@ -31,8 +31,8 @@ class _Fault:
     """
 
     detail: ErrorDetails
-    path: tuple[Key, ...]
-    union: tuple[Key, ...] | None
+    path: FieldPath
+    union: FieldPath | None
     branch: str
     at_key: bool
 
@@ -64,9 +64,7 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
     return None, list(dict.fromkeys(problems))
 
 
-def fault_paths(
-    data: dict[str, Any], model: type[M], context: dict[str, str]
-) -> tuple[M | None, list[tuple[Key, ...]]]:
+def fault_paths(data: dict[str, Any], model: type[M], context: dict[str, str]) -> tuple[M | None, list[FieldPath]]:
     """Read plain data into a model; where that fails, return the path of everything that is wrong.
 
     Args:
@@ -87,7 +85,7 @@ def _located_all(data: Any, error: ValidationError) -> list[_Fault]:
 def _located(data: Any, detail: ErrorDetails) -> _Fault:
     """Find a fault's place: pydantic's location also names branches of unions, which the file does not have."""
     missing = detail["type"] == "missing"
-    path: tuple[Key, ...] = ()
+    path: FieldPath = ()
     union, branch, at_key = None, "", False
     node = data
     for key in detail["loc"][:-1] if missing else detail["loc"]:
@@ -103,7 +101,7 @@ def _located(data: Any, detail: ErrorDetails) -> _Fault:
 def _fitting(tree: Tree, faults: list[_Fault]) -> Iterator[_Fault]:
     """Yield the faults to tell: of a value that may be of several types, those of the type that was written."""
     fitting = {fault.union for fault in faults if fault.union is not None and _fits(tree, fault)}
-    told: set[tuple[Key, ...]] = set()
+    told: set[FieldPath] = set()
     for fault in faults:
         # What is left of a list or mapping whose entries have faults is too short only because of them.
         if fault.detail["type"] == "too_short" and fault.detail["input"]:
@@ -155,7 +153,7 @@ _WANTED: Final = {
 }
 
 
-def _fields(model: type[Model], path: tuple[Key, ...]) -> list[str]:
+def _fields(model: type[Model], path: FieldPath) -> list[str]:
     """Return the names of the fields allowed at this path."""
     kinds: list[Any] = [model]
     for key in path:
@@ -203,5 +201,5 @@ def _values(count: int) -> str:
 
 def _shown(value: object) -> str:
     if isinstance(value, str):
-        return f'"{value if len(value) <= 60 else value[:57] + "..."}"'
+        return f'"{shortened(value)}"'
     return {dict: "a mapping", list: "a list", type(None): "nothing"}.get(type(value), str(value))

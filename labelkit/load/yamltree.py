@@ -14,13 +14,14 @@ from typing import Any, Final
 
 import yaml
 
-from labelkit.errors import InputError, InputErrors, Problem, printable
+from labelkit.errors import InputError, InputErrors, Problem, printable, shortened
 from labelkit.load.textfile import Place, decoded, end_of, read_bytes
 
 LARGEST_FILE: Final = 16_000_000  # bytes; a profile of 10,000 parts has about 4 million
 DEEPEST: Final = 24
 
 Key = str | int
+FieldPath = tuple[Key, ...]
 _NOTHING: Final = ("", "~", "null")
 
 
@@ -38,27 +39,27 @@ class Tree:
 
     file: str
     data: Any = None
-    places: dict[tuple[Key, ...], Place] = field(default_factory=dict)
-    keys: dict[tuple[Key, ...], Place] = field(default_factory=dict)
+    places: dict[FieldPath, Place] = field(default_factory=dict)
+    keys: dict[FieldPath, Place] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
-    def place(self, path: tuple[Key, ...], *, key: bool = False) -> Place:
+    def place(self, path: FieldPath, *, key: bool = False) -> Place:
         """Return where a value (or its key) stands; for a path that is not there, where its parent stands."""
         table = self.keys if key else self.places
         while path and path not in table:
             path = path[:-1]
         return table.get(path) or self.places.get(path) or (1, 1)
 
-    def problem(self, path: tuple[Key, ...], message: str, *, key: bool = False) -> Problem:
+    def problem(self, path: FieldPath, message: str, *, key: bool = False) -> Problem:
         """Return a fault at this path."""
         return self.problem_at(self.place(path, key=key), path, message)
 
-    def problem_at(self, place: Place, path: tuple[Key, ...], message: str) -> Problem:
+    def problem_at(self, place: Place, path: FieldPath, message: str) -> Problem:
         """Return a fault at this place; what the file holds never reaches a terminal as a control character."""
         return Problem(self.file, *place, printable(path_text(path)), printable(message))
 
 
-def path_text(path: tuple[Key, ...]) -> str:
+def path_text(path: FieldPath) -> str:
     """Return a path as people write it.
 
     >>> path_text(("parts", 3, "sits", "clock"))
@@ -66,12 +67,8 @@ def path_text(path: tuple[Key, ...]) -> str:
     """
     text = ""
     for key in path:
-        text += f"[{key}]" if isinstance(key, int) else f".{_short(key)}" if text else _short(key)
+        text += f"[{key}]" if isinstance(key, int) else f".{shortened(key)}" if text else shortened(key)
     return text
-
-
-def _short(key: str) -> str:
-    return key if len(key) <= 60 else f"{key[:57]}..."
 
 
 def read_file(path: Path, shown: str | None = None) -> bytes:
@@ -152,7 +149,7 @@ class _Builder:
                 value = self._value(next(self.events), ())
         return value
 
-    def _value(self, event: Any, path: tuple[Key, ...]) -> Any:
+    def _value(self, event: Any, path: FieldPath) -> Any:
         self.tree.places[path] = _place(event.start_mark)
         if len(path) > DEEPEST:
             raise InputErrors([self.tree.problem(path, f"nests deeper than {DEEPEST} levels")])
@@ -165,13 +162,13 @@ class _Builder:
             return None if plain and event.value in _NOTHING else event.value
         return self._list(path) if isinstance(event, yaml.SequenceStartEvent) else self._mapping(path)
 
-    def _list(self, path: tuple[Key, ...]) -> list[Any]:
+    def _list(self, path: FieldPath) -> list[Any]:
         items: list[Any] = []
         while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
             items.append(self._value(event, (*path, len(items))))
         return items
 
-    def _mapping(self, path: tuple[Key, ...]) -> dict[str, Any]:
+    def _mapping(self, path: FieldPath) -> dict[str, Any]:
         found: dict[str, Any] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             place = _place(event.start_mark)
@@ -180,21 +177,22 @@ class _Builder:
             key = event.value
             here = (*path, key)
             if key in found:
-                message = f"the key {_short(key)} stands here twice (first in line {self.tree.keys[here][0]}); keep one"
+                first = self.tree.keys[here][0]
+                message = f"the key {shortened(key)} stands here twice (first in line {first}); keep one"
                 self.tree.problems.append(self.tree.problem_at(place, here, message))
             self.tree.keys[here] = self.tree.places[here] = place
             self._plain(event, here)
             found[key] = self._value(next(self.events), here)
         return found
 
-    def _plain(self, event: Any, path: tuple[Key, ...]) -> None:
+    def _plain(self, event: Any, path: FieldPath) -> None:
         """Note an anchor or a tag of a value or key."""
         if event.anchor:
             self._fault(path, f"the anchor &{event.anchor} is not allowed; write the value where it is used")
         if event.tag and event.tag != "!":
             self._fault(path, f"the tag {event.tag} is not allowed; take it out")
 
-    def _fault(self, path: tuple[Key, ...], message: str) -> None:
+    def _fault(self, path: FieldPath, message: str) -> None:
         self.tree.problems.append(self.tree.problem(path, message))
 
 

@@ -1,4 +1,4 @@
-"""What people do at the bench: every kind of act, with its fields.
+"""What people do at the bench: every kind of act, with its fields; those of measuring are `model.readings`.
 
 An act is part of an event of the record (`model.events`). Places are counted as the removal order counts them
 (`calc.steps.Bin.ordinal`), so that an option chosen later moves nothing.
@@ -7,96 +7,14 @@ An act is part of an event of the record (`model.events`). Places are counted as
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, ClassVar, Final, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import Field, model_validator
 
 from labelkit.language import gettext as _
-from labelkit.model.part import CheckTime
+from labelkit.model.act import Act, Figure, Gated, Line, LongLine, Number, Pieces, Place, Sha256, Some, Words
+from labelkit.model.readings import FitChosen, Reading  # noqa: F401 - kinds of acts, which `KINDS` finds
 from labelkit.model.scalars import fault
-
-LONGEST_NAME: Final = 60
-LONGEST_TEXT: Final = 2000
-_MOST: Final = 9999
-
-Where = Literal["place", "job", "either"]
-"""Whether an act is about one place, about the job, or may be about either."""
-
-
-def _printable(text: str) -> str:
-    if bad := next((letter for letter in text if not letter.isprintable() and letter not in "\n\t"), None):
-        told = _("holds the character {code}, which cannot be printed")
-        raise fault(told.format(code=f"U+{ord(bad):04X}"))
-    return text
-
-
-def _one_line(text: str) -> str:
-    if "\n" in text or "\t" in text:
-        raise fault(_("is longer than one line"))
-    return text
-
-
-Words = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_TEXT),
-    AfterValidator(_printable),
-]
-Line = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_NAME),
-    AfterValidator(_printable),
-    AfterValidator(_one_line),
-]
-LongLine = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_TEXT),
-    AfterValidator(_printable),
-    AfterValidator(_one_line),
-]
-Pieces = Annotated[int, Field(ge=0, le=_MOST)]
-Some = Annotated[int, Field(ge=1, le=_MOST)]
-Place = Annotated[int, Field(ge=0, le=99_999)]
-Number = Annotated[int, Field(ge=1, le=10_000_000)]
-Figure = Annotated[Decimal, Field(allow_inf_nan=False, max_digits=15)]
-Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-
-
-class Override(BaseModel):
-    """Why somebody goes on although the gate refused; it stays visible on every list of deviations.
-
-    Attributes:
-        reason: their reason.
-        agreed: who agreed.
-        refusal: what the gate had said.
-    """
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    reason: Words
-    agreed: Line
-    refusal: Words
-
-
-class Act(BaseModel):
-    """What was done. `kind` names it; `about` says whether it belongs to a place or to the job."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-    about: ClassVar[Where] = "place"
-
-    kind: str
-    note: Words | None = None
-
-
-class Gated(Act):
-    """An act that the gate judges before it is written.
-
-    Attributes:
-        ticked: the cautions that were shown and ticked, word for word.
-        override: why it was done although the gate refused.
-    """
-
-    ticked: tuple[Words, ...] = ()
-    override: Override | None = None
 
 
 class Removed(Gated):
@@ -145,59 +63,6 @@ class Photo(Act):
     about = "either"
     kind: Literal["photo"] = "photo"
     sha256: Sha256
-
-
-class Reading(Act):
-    """What was measured: of an inspection point, or of a fit.
-
-    Attributes:
-        check: number of the point among the part's checks, from 0.
-        fit: id of the fit.
-        at: when in the job.
-        values: as read, with their zeros.
-        unit: of every figure here.
-        result: the one value that counts, where several were read.
-        fitted: sizes of the graded pieces that were in.
-        state: in which state it was read: `wave flat`, `gasket pressed`.
-        verdict: what the sum came to (`calc.answers.Verdict`); None: not judged.
-    """
-
-    about = "either"
-    kind: Literal["reading"] = "reading"
-    check: Annotated[int, Field(ge=0, le=99)] | None = None
-    fit: Line | None = None
-    at: CheckTime
-    values: Annotated[tuple[Figure, ...], Field(min_length=1, max_length=500)]
-    unit: Line
-    result: Figure | None = None
-    fitted: tuple[Figure, ...] = ()
-    tool: Line | None = None
-    resolution: Figure | None = None
-    state: Line | None = None
-    cold: bool | None = None
-    verdict: Literal["ok", "borderline", "out", "none", "refused", "ask", "no_limit"] | None = None
-
-    @model_validator(mode="after")
-    def _of_one_thing(self) -> Self:
-        if (self.check is None) == (self.fit is None):
-            raise fault("a reading is either of a check or of a fit")
-        return self
-
-    @property
-    def value(self) -> Decimal:
-        """The result, or the mean of the values, exact."""
-        return self.result if self.result is not None else sum(self.values, Decimal(0)) / len(self.values)
-
-
-class FitChosen(Act):
-    """Which pieces set a fit, and what it will be with them, in the unit given."""
-
-    about = "job"
-    kind: Literal["fit_chosen"] = "fit_chosen"
-    fit: Line
-    sizes: Annotated[tuple[Figure, ...], Field(min_length=1, max_length=20)]
-    unit: Line = "mm"
-    predicted: Figure | None = None
 
 
 class WashStarted(Gated):

@@ -18,8 +18,10 @@ from pydantic import ValidationError
 from labelkit.errors import InputError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import KINDS, Act, Reading
-from labelkit.model.acts import LONGEST_NAME as LONGEST_NAME
+from labelkit.model.act import LONGEST_NAME as LONGEST_NAME
+from labelkit.model.act import Act
+from labelkit.model.acts import KINDS
+from labelkit.model.readings import Reading
 
 # What is wrong with a field, by the type of pydantic's error; a form shows it at the field.
 _WHOLE: Final = noop("allowed: a whole number")

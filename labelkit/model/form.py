@@ -1,7 +1,7 @@
 """The kinds of part, by shape: which sizes each has. What they look like is `labelkit.forms`.
 
-Each class is one form of the profile; its name in the YAML file is `kind`. `way` is the word for the end that
-`sits.opens` speaks of, None where both ends look alike.
+Each class with a `kind` is one form of the profile; the others are families, which state for their forms what is true
+of all of them.
 """
 
 from __future__ import annotations
@@ -12,64 +12,58 @@ from typing import Final, Literal, Self
 
 from pydantic import field_validator, model_validator
 
+from labelkit.model import ringform
 from labelkit.model.outline import MOST_POINTS, crossing
-from labelkit.model.ringform import (
-    BallBearing as BallBearing,
-)
-from labelkit.model.ringform import (
-    Bush as Bush,
-)
-from labelkit.model.ringform import (
-    DiscSpring as DiscSpring,
-)
-from labelkit.model.ringform import (
-    Form as Form,
-)
-from labelkit.model.ringform import (
-    FrictionPlate as FrictionPlate,
-)
-from labelkit.model.ringform import (
-    LipSeal as LipSeal,
-)
-from labelkit.model.ringform import (
-    NeedleCage as NeedleCage,
-)
-from labelkit.model.ringform import (
-    ORing as ORing,
-)
-from labelkit.model.ringform import (
-    Ring as Ring,
-)
-from labelkit.model.ringform import (
-    RollerBearing as RollerBearing,
-)
-from labelkit.model.ringform import (
-    SnapRing as SnapRing,
-)
-from labelkit.model.ringform import (
-    SteelPlate as SteelPlate,
-)
-from labelkit.model.ringform import (
-    TaperCone as TaperCone,
-)
-from labelkit.model.ringform import (
-    TaperCup as TaperCup,
-)
-from labelkit.model.ringform import (
-    ThrustBearing as ThrustBearing,
-)
-from labelkit.model.ringform import (
-    WaveSpring as WaveSpring,
-)
+from labelkit.model.ringform import Form as Form
 from labelkit.model.scalars import Coils, Count, Length, LengthOrZero, SignedLength, fault
 from labelkit.units import Quantity
 
 
-class Drum(Form):
+class Body(Form):
+    """A part made for its unit: a casting, a wheel, a shaft."""
+
+    several, mass = "each", "body"
+
+
+class Toothed(Body):
+    """A wheel with spur teeth."""
+
+    uncut = stepped = indexed = False
+    stands = "face"
+    teeth: Count
+    module: Length
+    width: Length
+
+
+class Hardware(Form):
+    """A small part that is bought by the dozen."""
+
+    several = "cup"
+    aside, indexed = True, False
+
+
+class Threaded(Hardware):
+    """A screw or nut of a nominal diameter."""
+
+    mass, stands, uncut = "metal", "face", True
+    d: Length
+
+
+class Screw(Threaded):
+    """One with a head; l is its length under the head."""
+
+    way = "HEAD"
+    stepped = True
+    l: Length  # noqa: E741
+
+
+class Drum(Body):
     """Cup: one end open, the other closed by a floor, which may have a bore."""
 
     kind = "drum"
     way = "MOUTH"
+    stands, stepped = "face", True
+    aside = uncut = indexed = False
     od: Length
     h: Length
     wall: Length
@@ -85,11 +79,13 @@ class Drum(Form):
         return self
 
 
-class Hub(Form):
+class Hub(Body):
     """Bored boss, with or without a flange at its short end."""
 
     kind = "hub"
     way = "LONG BOSS"
+    stands, stepped = "face", True
+    aside = uncut = indexed = False
     od: Length
     h: Length
     bore: Length
@@ -106,14 +102,12 @@ class Hub(Form):
         return self
 
 
-class Gear(Form):
+class Gear(Toothed):
     """Spur gear, teeth outside; tip diameter = module x (teeth + 2)."""
 
     kind = "gear"
     way = "MARKED SIDE"
-    teeth: Count
-    module: Length
-    width: Length
+    aside = True
     bore: Length
 
     @model_validator(mode="after")
@@ -124,14 +118,12 @@ class Gear(Form):
         return self
 
 
-class RingGear(Form):
+class RingGear(Toothed):
     """Ring with teeth inside."""
 
     kind = "ring_gear"
     way = "MARKED END"
-    teeth: Count
-    module: Length
-    width: Length
+    aside = False
     od: Length
 
     @model_validator(mode="after")
@@ -142,11 +134,13 @@ class RingGear(Form):
         return self
 
 
-class Carrier(Form):
+class Carrier(Body):
     """Planet carrier with its planets, which stand evenly round it; od is measured over everything."""
 
     kind = "carrier"
     way = "PLANETS"
+    stands = "face"
+    aside = uncut = stepped = indexed = False
     od: Length
     h: Length
     planets: Count
@@ -170,7 +164,7 @@ class Carrier(Form):
         return self
 
 
-class Shaft(Form):
+class Shaft(Body):
     """Round steps [diameter, length] in order from the end that `sits.opens` speaks of.
 
     `splines`: numbers (from 1) of the steps that carry splines or teeth.
@@ -178,6 +172,9 @@ class Shaft(Form):
 
     kind = "shaft"
     way = "FIRST STEP"
+    stands = "face"
+    uncut = stepped = True
+    aside = indexed = False
     steps: tuple[tuple[Length, Length], ...]
     bore: Length | None = None
     splines: tuple[Count, ...] = ()
@@ -193,10 +190,12 @@ class Shaft(Form):
         return self
 
 
-class CoilSpring(Form):
+class CoilSpring(Hardware):
     """Compression spring: outside diameter, wire, free length, coils."""
 
     kind = "coil_spring"
+    mass, stands = "metal", "yields"
+    uncut = stepped = False
     od: Length
     wire: Length
     length: Length
@@ -209,11 +208,13 @@ class CoilSpring(Form):
         return self
 
 
-class Piston(Form):
+class Piston(Body):
     """Ring-shaped piston, hollow on one side."""
 
     kind = "piston"
     way = "SKIRT"
+    stands, stepped = "running", True
+    aside = uncut = indexed = False
     od: Length
     id: LengthOrZero
     h: Length
@@ -224,78 +225,85 @@ class Piston(Form):
         return self
 
 
-class Bolt(Form):
+class Bolt(Screw):
     """Screw or bolt: nominal diameter, length under the head."""
 
     kind = "bolt"
-    way = "HEAD"
-    d: Length
-    l: Length  # noqa: E741
     head: Literal["hex", "socket", "countersunk", "flange"] = "hex"
 
 
-class Nut(Form):
+class Nut(Threaded):
     """Hexagon nut of a nominal diameter."""
 
     kind = "nut"
-    d: Length
+    stepped = False
 
 
-class Plug(Form):
+class Plug(Screw):
     """Screwed plug."""
 
     kind = "plug"
-    way = "HEAD"
-    d: Length
-    l: Length  # noqa: E741
 
 
-class Pin(Form):
+class Pin(Hardware):
     """Cylindrical pin, dowel or button."""
 
     kind = "pin"
+    mass, stands = "body", "face"  # a roll pin is hollow
+    uncut, stepped = True, False
     d: Length
     l: Length  # noqa: E741
 
 
-class Key(Form):
+class Key(Hardware):
     """Parallel key: width, height, length."""
 
     kind = "key"
+    mass, stands = "metal", "face"
+    uncut, stepped = True, False
     b: Length
     h: Length
     l: Length  # noqa: E741
 
 
-class Ball(Form):
+class Ball(Hardware):
     """Ball."""
 
     kind = "ball"
+    mass, stands = "metal", "face"
+    uncut, stepped = True, False
     d: Length
 
 
-class Lever(Form):
+class Lever(Body):
     """Lever or fork: length, width, thickness."""
 
     kind = "lever"
+    stands = "face"
+    aside = indexed = True
+    uncut = stepped = False
     l: Length  # noqa: E741
     w: Length
     t: Length
 
 
-class Block(Form):
+class Block(Body):
     """Anything box-shaped: length, width, height."""
 
     kind = "block"
+    stands, aside = "face", True
+    uncut = stepped = indexed = False
     l: Length  # noqa: E741
     w: Length
     h: Length
 
 
-class Outline(Form):
+class Outline(Body):
     """Free plan outline [x, y] in mm or the profile's unit, height, round holes [x, y, diameter]."""
 
     kind = "outline"
+    stands, indexed = "face", True
+    aside = uncut = stepped = False
     points: tuple[tuple[SignedLength, SignedLength], ...]
     h: Length
     holes: tuple[tuple[SignedLength, SignedLength, Length], ...] = ()
@@ -318,29 +326,29 @@ class Outline(Form):
 FORMS: Final[dict[str, type[Form]]] = {
     form.kind: form
     for form in (
-        Ring,
-        ORing,
-        SnapRing,
+        ringform.Ring,
+        ringform.ORing,
+        ringform.SnapRing,
         Drum,
         Hub,
         Gear,
         RingGear,
         Carrier,
         Shaft,
-        BallBearing,
-        RollerBearing,
-        TaperCone,
-        TaperCup,
-        NeedleCage,
-        ThrustBearing,
-        FrictionPlate,
-        SteelPlate,
-        WaveSpring,
-        DiscSpring,
+        ringform.BallBearing,
+        ringform.RollerBearing,
+        ringform.TaperCone,
+        ringform.TaperCup,
+        ringform.NeedleCage,
+        ringform.ThrustBearing,
+        ringform.FrictionPlate,
+        ringform.SteelPlate,
+        ringform.WaveSpring,
+        ringform.DiscSpring,
         CoilSpring,
         Piston,
-        LipSeal,
-        Bush,
+        ringform.LipSeal,
+        ringform.Bush,
         Bolt,
         Nut,
         Plug,

@@ -225,7 +225,7 @@ def sizes_of(kind: str) -> tuple[str, ...]:
     (('id', 'od', 'w'), ('fits', 'd', 't', 'gap'))
     """
     fields = FORMS[kind].model_fields
-    return tuple(name for name, info in fields.items() if not _is_list(info.annotation))
+    return tuple(name for name, info in fields.items() if get_origin(info.annotation) is not tuple)
 
 
 def first_sizes(kind: str) -> tuple[str, ...]:
@@ -235,7 +235,3 @@ def first_sizes(kind: str) -> tuple[str, ...]:
     (('id', 'section'), ('od', 'h', 'planets'), ('d',))
     """
     return tuple(name for name, info in FORMS[kind].model_fields.items() if info.is_required())[:_FIRST]
-
-
-def _is_list(annotation: object) -> bool:
-    return get_origin(annotation) is tuple

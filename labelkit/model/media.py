@@ -19,8 +19,8 @@ from pydantic import (
 )
 
 from labelkit.errors import allowed_text
-from labelkit.model.scalars import Count, Length, LengthOrZero, Model, Words, as_text, fault
-from labelkit.units import Quantity
+from labelkit.model.scalars import IDENT, Count, Length, LengthOrZero, Model, Words, as_text, fault
+from labelkit.units import MM_PER_INCH, Quantity
 
 StockKind = Literal["labels", "stickers", "roll", "paper", "tray"]
 
@@ -30,22 +30,12 @@ _FINEST: Final = 2400
 
 
 class Piece(NamedTuple):
-    """The place of one label on its page, mm."""
+    """The place of one label on its page: left top corner and size, mm."""
 
     x: float
     y: float
     width: float
     height: float
-
-    @property
-    def right(self) -> float:
-        """Its right edge."""
-        return self.x + self.width
-
-    @property
-    def bottom(self) -> float:
-        """Its lower edge."""
-        return self.y + self.height
 
 
 def _two(value: Any) -> Any:
@@ -126,7 +116,7 @@ def _known_paper(value: Any, info: ValidationInfo) -> Paper:
 PaperByName = Annotated[
     Paper,
     PlainValidator(_known_paper),
-    WithJsonSchema({"type": "string", "pattern": "^[a-z0-9][a-z0-9-]{0,47}$"}),
+    WithJsonSchema({"type": "string", "pattern": f"^{IDENT}$"}),
 ]
 
 
@@ -178,7 +168,7 @@ class Printable(Stock):
 
         Source: common practice, no source: "203 dpi" print heads have 8 dots to the millimetre (203.2 dpi).
         """
-        return 0.125 if self.dpi == 203 else 25.4 / self.dpi
+        return 0.125 if self.dpi == 203 else MM_PER_INCH / self.dpi
 
     def leave_room(self) -> None:
         """Refuse a margin that leaves nothing of a label to print on."""

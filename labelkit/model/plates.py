@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 
+from labelkit.model.part import Part
 
-def touching(stack: Sequence[str], is_friction: Callable[[str], bool]) -> tuple[tuple[int, int], ...]:
+
+def is_friction(part: Part) -> bool:
+    """Say whether a part is a friction plate, by its form."""
+    return part.form is not None and part.form.kind == "friction_plate"
+
+
+def touching(stack: Sequence[str], frictions: Collection[str]) -> tuple[tuple[int, int], ...]:
     """Return the places, from 1, of frictions that lie on each other.
 
-    >>> touching(["F", "S", "F", "F"], lambda plate: plate == "F")
+    >>> touching(["F", "S", "F", "F"], ["F"])
     ((3, 4),)
     """
-    return tuple(
-        (place, place + 1)
-        for place, (one, two) in enumerate(pairwise(stack), 1)
-        if is_friction(one) and is_friction(two)
-    )
+    pairs = enumerate(pairwise(stack), 1)
+    return tuple((place, place + 1) for place, (one, two) in pairs if one in frictions and two in frictions)

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BeforeValidator, Field
 
 from labelkit.errors import UsageError
 from labelkit.model.media import Pair
-from labelkit.model.scalars import Ident, Model, as_text, fault
+from labelkit.model.scalars import IDENT, Ident, Model, as_text, fault
 from labelkit.units import Quantity
 
 Orientation = Literal["portrait", "landscape"]
@@ -50,7 +50,7 @@ def printer_name(text: str) -> str:
     Raises:
         UsageError: not written as a name.
     """
-    if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,47}", text):
+    if not re.fullmatch(IDENT, text):
         raise UsageError(f'the printer "{text}"; allowed: up to 48 of a-z, 0-9 and -, as in laser-2')
     return text
 

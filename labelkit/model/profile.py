@@ -35,7 +35,7 @@ from labelkit.model.scalars import (
 )
 
 # More graded sizes than any maker keeps: a slip of the step or the decimal point.
-MOST_SIZES: Final = 1000
+_MOST_SIZES: Final = 1000
 
 
 class Oil(Model):
@@ -107,15 +107,15 @@ class Series(Model):
     @model_validator(mode="after")
     def _graded(self) -> Self:
         graded = (self.first, self.to, self.step)
-        if (self.sizes is None) == (None in graded) and (self.sizes is None or any(graded)):
+        if (None in graded) if self.sizes is None else any(graded):
             raise fault("a series is either {from, to, step} or {sizes: [...]}")
         if self.first and self.to and self.step:
             if self.first.mm > self.to.mm:
                 raise fault(f"from {self.first} is above to {self.to}")
             if (self.to.mm - self.first.mm) % self.step.mm:
                 raise fault(f"steps of {self.step} from {self.first} do not reach {self.to}; list the sizes instead")
-            if (self.to.mm - self.first.mm) / self.step.mm >= MOST_SIZES:
-                raise fault(f"steps of {self.step} from {self.first} to {self.to} are over {MOST_SIZES} sizes")
+            if (self.to.mm - self.first.mm) / self.step.mm >= _MOST_SIZES:
+                raise fault(f"steps of {self.step} from {self.first} to {self.to} are over {_MOST_SIZES} sizes")
         return self
 
     def listed(self) -> tuple[units.Quantity, ...]:
@@ -206,6 +206,11 @@ class Fit(Model):
             return unit and units.unit(unit, None)
         except units.UnitError as error:
             raise fault(str(error)) from error
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Ids of the parts whose sizes it comes from, each once: what sets it, its chain, what it is of."""
+        return tuple(dict.fromkeys(part for part in (self.set_by, *self.chain, self.of) if part))
 
 
 @dataclass(frozen=True, slots=True)

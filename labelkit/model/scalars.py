@@ -23,7 +23,9 @@ from labelkit.units import Quantity
 
 # Larger than any unit a person takes apart on a bench; a bigger figure is a slip of the unit or the decimal point.
 LONGEST_MM: Final = Decimal(20_000)
-HEAVIEST_KG: Final = Decimal(50_000)
+# Less than a gauge shows, and than drawings tell apart.
+THINNEST_MM: Final = Decimal("0.001")
+_HEAVIEST_KG: Final = Decimal(50_000)
 
 _NUMBER_PATTERN: Final = r"^\s*[+-]?(\d|\.\d)[^,]*$"
 _POSITIVE_PATTERN: Final = r"^\s*\+?(\d|\.\d)[^,]*$"
@@ -92,42 +94,53 @@ class Scalar:
 
 
 def _quantity(
-    kind: units.Kind, context_key: str, fallback: str, *, low: Decimal | None, open_low: bool, high: Decimal
+    kind: units.Kind,
+    context_key: str,
+    fallback: str,
+    *,
+    low: Decimal,
+    open_low: bool,
+    high: Decimal,
+    least: Decimal = Decimal(0),
 ) -> Scalar:
+    """Describe a field of one kind; what is above 0 and less than `least` is a slip, as what is above `high`."""
+
     def read(text: str, context: dict[str, str]) -> Quantity:
         quantity = units.parse(text, kind, context.get(context_key, fallback))
         base = quantity.base
-        if low is not None and (base < low or (open_low and base == low)):
+        if base < low or (open_low and base == low):
             raise fault(f"found {quantity}; allowed: {'more than' if open_low else 'at least'} {low}")
-        if base > high:
-            limit = f"{high} {units.units_of(kind)[0]}"
-            raise fault(f"found {quantity}; allowed: at most {limit}. Is the unit right?")
+        if base > high or 0 < base < least:
+            limit = f"at most {high}" if base > high else f"at least {least}"
+            raise fault(f"found {quantity}; allowed: {limit} {units.units_of(kind)[0]}. Is the unit right?")
         return quantity
 
     return Scalar(read, _quantity_schema(kind, low, open_low, high))
 
 
-def _quantity_schema(kind: units.Kind, low: Decimal | None, open_low: bool, high: Decimal) -> dict[str, Any]:
+def _quantity_schema(kind: units.Kind, low: Decimal, open_low: bool, high: Decimal) -> dict[str, Any]:
     """Describe a quantity; a bare number may be in any unit that a header allows, so its upper bound is a loose one."""
     smallest = {"length": "mm", "mass": "g", "torque": "lbf·in"}.get(kind, units.units_of(kind)[0])
-    schema: dict[str, Any] = {
+    return {
         "type": ["number", "string"],
-        "pattern": _NUMBER_PATTERN if low is None or low < 0 else _POSITIVE_PATTERN,
+        "pattern": _NUMBER_PATTERN if low < 0 else _POSITIVE_PATTERN,
         "maxLength": 60,
         "maximum": float(high / units.FACTORS[smallest][1]),
+        "exclusiveMinimum" if open_low else "minimum": float(low),
     }
-    if low is not None:
-        schema["exclusiveMinimum" if open_low else "minimum"] = float(low)
-    return schema
 
 
 _ZERO: Final = Decimal(0)
-Length = Annotated[Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=True, high=LONGEST_MM)]
-LengthOrZero = Annotated[Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=False, high=LONGEST_MM)]
+Length = Annotated[
+    Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=True, high=LONGEST_MM, least=THINNEST_MM)
+]
+LengthOrZero = Annotated[
+    Quantity, _quantity("length", "lengths", "mm", low=_ZERO, open_low=False, high=LONGEST_MM, least=THINNEST_MM)
+]
 SignedLength = Annotated[
     Quantity, _quantity("length", "lengths", "mm", low=-LONGEST_MM, open_low=False, high=LONGEST_MM)
 ]
-Mass = Annotated[Quantity, _quantity("mass", "masses", "kg", low=_ZERO, open_low=True, high=HEAVIEST_KG)]
+Mass = Annotated[Quantity, _quantity("mass", "masses", "kg", low=_ZERO, open_low=True, high=_HEAVIEST_KG)]
 Torque = Annotated[Quantity, _quantity("torque", "torques", "N·m", low=_ZERO, open_low=True, high=Decimal(100_000))]
 Degrees = Annotated[Quantity, _quantity("angle", "angles", "deg", low=_ZERO, open_low=False, high=Decimal(1080))]
 
@@ -344,7 +357,8 @@ def _matching(pattern: str, meaning: str) -> Scalar:
     return Scalar(read, {"type": _ANY_WORD, "pattern": f"^{pattern}$"})
 
 
-Ident = Annotated[str, _matching(r"[a-z0-9][a-z0-9-]{0,47}", "up to 48 of a-z, 0-9 and -, as in thrust-2")]
+IDENT: Final = r"[a-z0-9][a-z0-9-]{0,47}"
+Ident = Annotated[str, _matching(IDENT, "up to 48 of a-z, 0-9 and -, as in thrust-2")]
 Mark = Annotated[str, _matching(r"[A-Z0-9-]{2,8}", "2 to 8 of A-Z, 0-9 and -, as in KR2")]
 PartNumber = Annotated[str, _words(40)]
 

@@ -48,6 +48,8 @@ class LabelSheet(Printable):
     Attributes:
         paper: the sheet they are on, upright.
         label: width and height of one label.
+        columns: how many labels stand side by side.
+        rows: how many below each other.
         pitch: from the corner of a label to that of its right and of its lower neighbour.
         first: from the sheet's top left corner to that of the first label.
         corner: radius of a label's corners.

@@ -14,9 +14,10 @@ from labelkit.model.printer import LEAST_SCALE, MOST_SCALE
 from labelkit.proof.decode import Reading
 from labelkit.proof.grid import UNIT_SQUARE, Floats
 from labelkit.proof.measure import Grade, SheetFit, contrast_grade, fit_sheet
+from labelkit.units import MM_PER_INCH
 
 _TRIES: Final = 12  # symbols from which the lie of a sheet is guessed
-_NO_DPI: Final = (25.4, 25.4)  # for a picture of unknown size: one pixel is one mm
+_NO_DPI: Final = (MM_PER_INCH, MM_PER_INCH)  # for a picture of unknown size: one pixel is one mm
 # What a flat scan has at most: the angle between the axes off a right one, degrees, and corners off their places, mm.
 _SHEAR_DEG: Final = 0.5
 _RESIDUAL_MM: Final = 0.4
@@ -94,7 +95,6 @@ class WrongText:
 
     expected: Expected
     found: str
-    picture: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,7 @@ class PageProof:
     Attributes:
         name: of the picture.
         page: number of the page that it shows, None where nothing tells.
-        fit: scale, rotation and shear; None where page or dpi are unknown.
+        fit: scale and shear; None where page or dpi are unknown.
     """
 
     name: str
@@ -204,8 +204,8 @@ def compare(pictures: Iterable[PageReadings], expected: Iterable[Expected]) -> P
         for symbol, reading in match.pairs:
             decoded.setdefault(symbol, _decoded(symbol, reading, number, match.fit))
     wrong = {
-        symbol: WrongText(symbol, reading.text, number)
-        for number, match in enumerate(matches)
+        symbol: WrongText(symbol, reading.text)
+        for match in matches
         for symbol, reading in match.wrong
         if symbol not in decoded
     }

@@ -21,7 +21,7 @@ from labelkit.calc.printscale import is_true
 from labelkit.model.printer import CHECK_MM, LEAST_SCALE, MOST_SCALE
 from labelkit.proof.filters import halved, local_means
 from labelkit.proof.grid import Flags, Floats, Grey, levels_at
-from labelkit.proof.measure import MM_PER_INCH
+from labelkit.units import MM_PER_INCH
 
 Dpi = tuple[float, float]
 Levels = NDArray[np.float32]
@@ -52,14 +52,11 @@ class CheckCrosses:
     """The check crosses as measured.
 
     Attributes:
-        middles: 3 x 2 or 4 x 2, pixels: one end of the rows' pair, the corner, the end of the columns' pair, and the
-            fourth where there is one.
         x_mm: distance along the picture's rows, of four crosses the mean of both pairs.
         y_mm: the same along its columns.
         flat: the angle is a right one and opposite sides are equally long, as in a scan; a photograph's are not.
     """
 
-    middles: Floats
     x_mm: float
     y_mm: float
     flat: bool
@@ -80,36 +77,30 @@ class CheckCrosses:
         return self.y_mm / CHECK_MM
 
 
-def measure(image: Grey, dpi: Dpi) -> tuple[float, float] | None:
-    """Return the distances of the check crosses along rows and columns, mm; None where they are not all there.
+def find_crosses(image: Grey, dpi: Dpi) -> CheckCrosses | None:
+    """Find and measure the check crosses; None where they are not all there.
 
     Args:
         image: grey levels, two-dimensional, any edge of the page at its top, turned by a few degrees at most.
         dpi: its true dots per inch across and down; a scanner's own error cannot be told from the printer's.
     """
-    found = find_crosses(image, dpi)
-    return None if found is None else (found.x_mm, found.y_mm)
-
-
-def find_crosses(image: Grey, dpi: Dpi) -> CheckCrosses | None:
-    """Find and measure the check crosses; arguments as for `measure`."""
     per_mm = np.array(dpi) / MM_PER_INCH
     seen = (_middle(image, per_mm, place) for place in _candidates(image, dpi))
     height, width = image.shape
     middles = _check_crosses([middle for middle in seen if middle is not None], np.array([width, height]) / per_mm)
-    return None if middles is None else _measured(middles, per_mm)
+    return None if middles is None else _measured(middles)
 
 
-def _measured(middles_mm: Floats, per_mm: Floats) -> CheckCrosses:
-    end, corner, other = middles_mm[:3]
+def _measured(middles: Floats) -> CheckCrosses:
+    end, corner, other = middles[:3]
     across, down = [float(np.linalg.norm(end - corner))], [float(np.linalg.norm(other - corner))]
-    if len(middles_mm) == 4:
-        across.append(float(np.linalg.norm(middles_mm[3] - other)))
-        down.append(float(np.linalg.norm(middles_mm[3] - end)))
+    if len(middles) == 4:
+        across.append(float(np.linalg.norm(middles[3] - other)))
+        down.append(float(np.linalg.norm(middles[3] - end)))
     x_mm, y_mm = sum(across) / len(across), sum(down) / len(down)
     lean = abs(float((end - corner) @ (other - corner))) / (across[0] * down[0])
     unlike = max((max(pair) - min(pair)) / min(pair) for pair in (across, down))
-    return CheckCrosses(middles_mm * per_mm, x_mm, y_mm, max(lean, unlike) <= _FLAT)
+    return CheckCrosses(x_mm, y_mm, max(lean, unlike) <= _FLAT)
 
 
 def _candidates(image: Grey, dpi: Dpi) -> list[Floats]:
@@ -171,8 +162,9 @@ def _scores(image: Grey, per_mm: Floats, margin: NDArray[np.int_]) -> Levels:
 
 
 def _check_crosses(crosses: list[Floats], size_mm: Floats) -> Floats | None:
-    """Return the check crosses in the order of `CheckCrosses.middles`, mm; None where they are not all there.
+    """Return the middles of the check crosses, 3 x 2 or 4 x 2, mm; None where they are not all there.
 
+    First one end of the rows' pair, then the corner, the end of the columns' pair, and the fourth where there is one.
     Where others stand so too, those that no dialog scaled count, then those whose corner is nearest to the picture's.
     """
     places = np.array(crosses).reshape(-1, 2)

@@ -35,8 +35,6 @@ class Reading:
     Attributes:
         text: what it says.
         corners: 4 x 2, pixels: corners of the symbol without its quiet zone, clockwise from its own top left.
-        version: 1 to 40.
-        level: error correction level, L, M, Q or H.
         module_px: mean side of a module, pixels.
         contrast: symbol contrast, percent (see `labelkit.proof.measure.symbol_contrast`).
         how: the step that read it, as "plain, local threshold".
@@ -44,8 +42,6 @@ class Reading:
 
     text: str
     corners: Floats
-    version: int
-    level: str
     module_px: float
     contrast: float
     how: str
@@ -86,14 +82,14 @@ def _steps(image: Grey) -> Iterator[list[Reading]]:
     yield _read_at(closed(larger), image, scale, "closed")
 
 
-def read_modules(dark: Flags) -> tuple[str, str] | None:
+def read_modules(dark: Flags) -> str | None:
     """Decode the modules of one symbol, function patterns intact.
 
     Args:
         dark: square, one element a module, without the quiet zone; True is dark.
 
     Returns:
-        Text and error correction level, or None where the error correction does not come out.
+        Its text, or None where the error correction does not come out.
     """
     picture = np.pad(np.where(dark, np.uint8(0), np.uint8(255)), 4, constant_values=255)
     large = np.kron(picture, np.ones((4, 4), np.uint8))
@@ -101,16 +97,24 @@ def read_modules(dark: Flags) -> tuple[str, str] | None:
         large, _PURE, try_rotate=False, try_invert=False, is_pure=True, text_mode=zxingcpp.TextMode.Plain
     ):
         if symbol.valid and _version(symbol) == (len(dark) - 17) // 4:
-            return symbol.text, symbol.ec_level
+            return symbol.text
     return None
 
 
-def reading(image: Grey, text: str, corners: Floats, *, version: int, level: str, how: str) -> Reading:
-    """Measure corners, module and contrast of a symbol that was read, and put all together."""
+def reading(image: Grey, text: str, corners: Floats, *, version: int, how: str) -> Reading:
+    """Measure corners, module and contrast of a symbol that was read, and put all together.
+
+    Args:
+        image: the picture.
+        text: what the symbol says.
+        corners: as for `Reading`, right to half a module.
+        version: of the symbol, 1 to 40.
+        how: the step that read it.
+    """
     modules = 17 + 4 * version
     corners = refined_corners(image, corners, modules)
     contrast = symbol_contrast(module_levels(image, corners, modules, taps=3, border=1).mean(axis=2))
-    return Reading(text, corners, version, level, side_length(corners) / modules, contrast, how)
+    return Reading(text, corners, side_length(corners) / modules, contrast, how)
 
 
 def merged(readings: Iterable[Reading], more: Iterable[Reading]) -> list[Reading]:
@@ -137,8 +141,7 @@ def _read_at(changed: Grey, image: Grey, scale: int, name: str) -> list[Reading]
         ):
             corners = _corners(symbol.position) / scale
             if symbol.valid and not _lies_on(corners, found):
-                version, level = _version(symbol), symbol.ec_level
-                found.append(reading(image, symbol.text, corners, version=version, level=level, how=how))
+                found.append(reading(image, symbol.text, corners, version=_version(symbol), how=how))
     return found
 
 

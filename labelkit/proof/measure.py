@@ -1,4 +1,4 @@
-"""Figures from a read-back sheet: its true scale, rotation and shear, module size in dots, contrast."""
+"""Figures from a read-back sheet: its true scale and shear, module size in dots, contrast."""
 
 from __future__ import annotations
 
@@ -11,10 +11,9 @@ import numpy as np
 from labelkit.errors import UsageError
 from labelkit.proof.filters import middle_threshold
 from labelkit.proof.grid import UNIT_SQUARE, Floats, Grey, homography, levels_at, module_levels, project
+from labelkit.units import MM_PER_INCH
 
 Grade = Literal["A", "B", "C", "D", "F"]
-
-MM_PER_INCH: Final = 25.4
 
 _MIRRORED: Final = [0, 3, 2, 1]  # corners of a symbol with its rows for columns
 _ROUNDS: Final = 2
@@ -31,7 +30,6 @@ class SheetFit:
     Attributes:
         scale_x: length along the sheet's x axis against the nominal one; 1 is true.
         scale_y: the same along the y axis.
-        rotation_deg: how far the sheet's x axis is turned, clockwise as seen.
         shear_deg: by how much the angle between the axes differs from a right one.
         residual_mm: root of the mean squared distance between measured and fitted corners.
         matrix: 2 x 3, nominal mm to pixels.
@@ -39,7 +37,6 @@ class SheetFit:
 
     scale_x: float
     scale_y: float
-    rotation_deg: float
     shear_deg: float
     residual_mm: float
     matrix: Floats
@@ -70,13 +67,11 @@ def fit_sheet(nominal_mm: Floats, measured_px: Floats, dpi: tuple[float, float])
     per_mm = np.array(dpi) / MM_PER_INCH
     axes = solution[:2] / per_mm  # the rows are the sheet's axes, as measured
     (x_across, x_down), (y_across, y_down) = axes.tolist()
-    turned = math.atan2(x_down, x_across)
-    between = math.atan2(y_down, y_across) - turned
+    between = math.atan2(y_down, y_across) - math.atan2(x_down, x_across)
     away = (design @ solution - measured_px) / per_mm
     return SheetFit(
         scale_x=math.hypot(x_across, x_down),
         scale_y=math.hypot(y_across, y_down),
-        rotation_deg=math.degrees(turned),
         shear_deg=90.0 - math.degrees(between) % 360.0,
         residual_mm=float(np.sqrt((away**2).sum(axis=1).mean())),
         matrix=solution.T.astype(np.float64),

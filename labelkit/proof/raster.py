@@ -21,14 +21,13 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from labelkit.errors import InputError
 from labelkit.proof.grid import Grey
-from labelkit.proof.measure import MM_PER_INCH
 
-ALLOWED: Final = "allowed: PDF, and PNG, JPEG or TIFF pictures"
+_ALLOWED: Final = "allowed: PDF, and PNG, JPEG or TIFF pictures"
 PRINT_DPI: Final = 300.0
 MOST_PIXELS: Final = 150_000_000
 """Pixels of one page: A3 at 600 dpi has 70 million. More is an error, or a trap."""
 MOST_BYTES: Final = 500_000_000
-PHOTO_SIDE: Final = 2000
+_PHOTO_SIDE: Final = 2000
 """Pixels of the longer side of a photograph that is kept."""
 
 _LONGEST_SIDE: Final = 32_000
@@ -71,14 +70,6 @@ class Picture:
     pixels: Grey
     dpi: tuple[float, float] | None
 
-    @property
-    def size_mm(self) -> tuple[float, float] | None:
-        """Width and height of the page; None where the dpi are."""
-        if self.dpi is None:
-            return None
-        height, width = self.pixels.shape
-        return width / self.dpi[0] * MM_PER_INCH, height / self.dpi[1] * MM_PER_INCH
-
 
 def read_pictures(path: Path, *, dpi: float = PRINT_DPI) -> Iterator[Picture]:
     """Read a file page by page.
@@ -94,7 +85,7 @@ def read_pictures(path: Path, *, dpi: float = PRINT_DPI) -> Iterator[Picture]:
 
 
 def pictures_of(content: bytes, name: str, *, dpi: float = PRINT_DPI) -> Iterator[Picture]:
-    """Read the content of a file page by page; as `read_pictures`.
+    """Read the content of a file page by page; errors as for `read_pictures`.
 
     Args:
         content: all bytes of the file.
@@ -102,7 +93,7 @@ def pictures_of(content: bytes, name: str, *, dpi: float = PRINT_DPI) -> Iterato
         dpi: at which a PDF is drawn.
     """
     if not content:
-        raise InputError(f"{name}: the file is empty; {ALLOWED}")
+        raise InputError(f"{name}: the file is empty; {_ALLOWED}")
     if b"%PDF-" in content[:1024]:
         yield from _pdf_pages(content, name, dpi)
     else:
@@ -144,9 +135,9 @@ def photo_jpeg(content: bytes, name: str) -> bytes:
         width, height = opened.size
         if width * height > most:
             raise InputError(f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million")
-        opened.draft("RGB", (PHOTO_SIDE, PHOTO_SIDE))
+        opened.draft("RGB", (_PHOTO_SIDE, _PHOTO_SIDE))
         turned = ImageOps.exif_transpose(opened)
-        turned.thumbnail((PHOTO_SIDE, PHOTO_SIDE))
+        turned.thumbnail((_PHOTO_SIDE, _PHOTO_SIDE))
         if "A" in turned.getbands() or "transparency" in turned.info:
             turned = turned.convert("RGBA")
             turned = Image.alpha_composite(Image.new("RGBA", turned.size, "white"), turned)
@@ -176,14 +167,14 @@ def _decoding(content: bytes, name: str, where: str, allowed: str) -> Iterator[N
 
 def _content(path: Path) -> bytes:
     if path.is_dir():
-        raise InputError(f"{path}: this is a folder, not a file; {ALLOWED}")
+        raise InputError(f"{path}: this is a folder, not a file; {_ALLOWED}")
     try:
         size = path.stat().st_size
         if size > MOST_BYTES:
             raise InputError(f"{path}: {size / 1e6:.0f} MB; allowed: up to {MOST_BYTES / 1e6:.0f} MB")
         return path.read_bytes()
     except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror or error}; {ALLOWED}") from error
+        raise InputError(f"{path}: cannot be read: {error.strerror or error}; {_ALLOWED}") from error
 
 
 def _opened(content: bytes, name: str) -> pypdfium2.PdfDocument:
@@ -194,7 +185,7 @@ def _opened(content: bytes, name: str) -> pypdfium2.PdfDocument:
     except pypdfium2.PdfiumError as error:
         if "password" in str(error).lower():
             raise InputError(f"{name}: this PDF is locked by a password; save it without one") from error
-        raise InputError(f"{name}: not a PDF, or a damaged one ({error}); {ALLOWED}") from error
+        raise InputError(f"{name}: not a PDF, or a damaged one ({error}); {_ALLOWED}") from error
     raise InputError(f"{name}: this PDF has no page")
 
 
@@ -236,7 +227,7 @@ def _frames(content: bytes, name: str) -> Iterator[Picture]:
     while number < count:
         number += 1
         where = f"{name}, page {number}" if number > 1 else name
-        with _decoding(content, name, where, ALLOWED), Image.open(io.BytesIO(content), formats=_PICTURES) as opened:
+        with _decoding(content, name, where, _ALLOWED), Image.open(io.BytesIO(content), formats=_PICTURES) as opened:
             if number == 1 and opened.format == "TIFF":
                 count = getattr(opened, "n_frames", 1)
             opened.seek(number - 1)

@@ -23,7 +23,7 @@ from labelkit.proof.patterns import VERSIONS, format_places, format_words, funct
 
 Accept = Callable[[str], bool]
 
-QUIET_ZONE: Final = 4  # modules between frame and symbol. Source: ISO/IEC 18004, quiet zone
+_QUIET_ZONE: Final = 4  # modules between frame and symbol. Source: ISO/IEC 18004, quiet zone
 _GUESSES: Final = 3  # versions tried per frame, those whose patterns show best
 _AGREEMENT: Final = 0.62  # share of the known modules that must look right; half of them do by chance
 _FORMATS: Final = 4  # format informations tried where the one that is seen leads nowhere
@@ -32,12 +32,12 @@ _SAME_PX: Final = 0.7  # a frame that comes again so near is not tried again
 _TAPS: Final = 5
 
 
-def anything(_text: str) -> bool:
+def _anything(_text: str) -> bool:
     """Accept every text."""
     return True
 
 
-def rescued(image: Grey, *, accept: Accept = anything, known: Iterable[Reading] = ()) -> list[Reading]:
+def rescued(image: Grey, *, accept: Accept = _anything, known: Iterable[Reading] = ()) -> list[Reading]:
     """Read the symbols in the frames of a picture.
 
     Args:
@@ -81,10 +81,9 @@ def _read_frame(image: Grey, frame: Floats, accept: Accept) -> Reading | None:
         corners = _within(outer, version)
         for dark, name in _versions_of_grid(image, corners, version):
             for painted in _repainted(dark, version):
-                decoded = read_modules(painted)
-                if decoded and accept(decoded[0]):
-                    text, level = decoded
-                    return reading(image, text, corners, version=version, level=level, how=f"frame, {name}")
+                text = read_modules(painted)
+                if text and accept(text):
+                    return reading(image, text, corners, version=version, how=f"frame, {name}")
     return None
 
 
@@ -101,7 +100,7 @@ def _guesses(image: Grey, corners: Floats) -> Iterator[tuple[float, int, int]]:
 def _within(outer: Floats, version: int) -> Floats:
     """Return the corners of the symbol in a frame, whose inner edge is given."""
     size = 17 + 4 * version
-    edge = QUIET_ZONE / (size + 2 * QUIET_ZONE)
+    edge = _QUIET_ZONE / (size + 2 * _QUIET_ZONE)
     return project(homography(UNIT_SQUARE, outer), edge + UNIT_SQUARE * (1 - 2 * edge))
 
 

@@ -15,8 +15,9 @@ from typing import Final
 from labelkit.drawing.page import IDENTITY, Affine, Command, Group, Item, Page, Path, Pen, Symbol, Text
 from labelkit.drawing.qr import QUIET_ZONE, Matrix, runs
 from labelkit.render.numbers import number, outline_text
+from labelkit.units import MM_PER_INCH
 
-MM: Final = 72 / 25.4
+MM: Final = 72 / MM_PER_INCH
 """Points in a millimetre. Source: ISO 32000-1, default user space: 1/72 inch."""
 
 # Shows letters of a face: the name of a font resource and the string of its codes, as often as the font
@@ -26,10 +27,10 @@ Shower = Callable[[str, str], list[tuple[str, bytes]]]
 Keeper = Callable[[Group], str]
 
 # A module is drawn as this many units, so that its corners are whole numbers, and one unit smaller than it
-# is: a # renderer that paints every dot it touches would otherwise paint a row too many. Half of that unit
+# is: a renderer that paints every dot it touches would otherwise paint a row too many. Half of that unit
 # lies on each side.
 _UNITS: Final = 100
-_OPERATORS: Final = {"M": "%.3f %.3f m\n", "L": "%.3f %.3f l\n", "C": f"{'%.3f ' * 6}c\n", "Z": "h\n"}
+_OPERATORS: Final = {"M": "%.9g %.9g m\n", "L": "%.9g %.9g l\n", "C": f"{'%.9g ' * 6}c\n", "Z": "h\n"}
 # Inside a string the backslash is the escape, a bare parenthesis closes it, a carriage return would become a
 # line feed.
 _ESCAPES: Final = str.maketrans({"\\": r"\\", "(": r"\(", ")": r"\)", "\r": r"\r"})

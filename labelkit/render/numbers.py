@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from itertools import chain
-from typing import Final
 
 from labelkit.drawing.page import Command
 
-# Zeros that say nothing: behind the last other digit of a decimal fraction, with the point if none is left.
-_IDLE: Final = re.compile(r"\.?0+(?![\d.])")
-_MINUS_NOTHING: Final = re.compile(r"-0(?![\d.])")
-
 
 def number(value: float) -> str:
-    """Return a length in mm to 0.001 mm, as short as it can be written.
+    """Return a length in mm, below a kilometre, to 0.001 mm, as short as it can be written.
 
     >>> number(12.0), number(0.12345), number(-0.0001)
     ('12', '0.123', '0')
     """
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return f"{round(value, 3) + 0.0:.9g}"
 
 
 def outline_text(d: Iterable[Command], forms: Mapping[str, str]) -> str:
@@ -31,9 +24,9 @@ def outline_text(d: Iterable[Command], forms: Mapping[str, str]) -> str:
 
     Args:
         d: the commands.
-        forms: how each command is written, by its letter: `%.3f` for each of its lengths.
+        forms: how each command is written, by its letter: `%.9g` for each of its lengths.
     """
     commands = tuple(d)
-    lengths = tuple(chain.from_iterable([command[1:] for command in commands]))
-    text = "".join([forms[command[0]] for command in commands]) % lengths
-    return _MINUS_NOTHING.sub("0", _IDLE.sub("", text))
+    lengths = chain.from_iterable([command[1:] for command in commands])
+    text = "".join([forms[command[0]] for command in commands])
+    return text % tuple([round(length, 3) + 0.0 for length in lengths])  # + 0.0: minus nothing is nothing

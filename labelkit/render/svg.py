@@ -38,7 +38,7 @@ _FAMILIES: Final = f"{FAMILY['regular']}, {FAMILY['fallback']}, sans-serif"
 # Letters side by side by their widths, as they were measured.
 _SETTING: Final = "font-kerning:none;font-variant-ligatures:none"
 
-_COMMANDS: Final = {"M": "M%.3f %.3f", "L": "L%.3f %.3f", "C": f"C{' '.join(['%.3f'] * 6)}", "Z": "Z"}
+_COMMANDS: Final = {"M": "M%.9g %.9g", "L": "L%.9g %.9g", "C": f"C{' '.join(['%.9g'] * 6)}", "Z": "Z"}
 
 _Colours = Callable[[str], str]
 

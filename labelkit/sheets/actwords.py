@@ -12,10 +12,13 @@ from labelkit.calc.steps import teardown as every_place
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model import acts
+from labelkit.model.act import Act, Gated
 from labelkit.model.events import Event
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile
+from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
+from labelkit.sheets.keptnotes import said
 
 # The texts of these tables are translated when they are said.
 VERDICTS: Final = {
@@ -78,7 +81,7 @@ def _left_out(profile: Profile, ordinal: int) -> Part:
     return next(each.part for each in everywhere if each.ordinal == ordinal)
 
 
-def act_words(act: acts.Act, part: Part | None = None, *, override: bool = True) -> str:
+def act_words(act: Act, part: Part | None = None, *, override: bool = True) -> str:
     """Return an act in words.
 
     Args:
@@ -88,8 +91,8 @@ def act_words(act: acts.Act, part: Part | None = None, *, override: bool = True)
     """
     lines = [_words(act, part)]
     if act.note and not isinstance(act, acts.Noted):
-        lines.append(act.note)
-    if override and isinstance(act, acts.Gated) and act.override is not None:
+        lines.append(said(act.note))
+    if override and isinstance(act, Gated) and act.override is not None:
         told = act.override
         although = _('although the gate said "{refusal}": {reason} (agreed: {agreed})')
         lines.append(although.format(refusal=in_short(told.refusal), reason=bare(told.reason), agreed=told.agreed))
@@ -129,7 +132,7 @@ def in_one_line(texts: Iterable[str]) -> str:
     return line
 
 
-def _words(act: acts.Act, part: Part | None) -> str:
+def _words(act: Act, part: Part | None) -> str:
     match act:
         case acts.Removed(count=None):
             return _("out, not counted yet")
@@ -142,9 +145,9 @@ def _words(act: acts.Act, part: Part | None) -> str:
             up = act.up if not act.up or act.up.isupper() else _("{face} up").format(face=act.up)
             clock = act.clock and _("at {clock}").format(clock=act.clock)
             return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
-        case acts.Reading():
+        case Reading():
             return _reading(act, part)
-        case acts.FitChosen():
+        case FitChosen():
             told = _("{fit}: {size} chosen").format(fit=_fit(act.fit), size=f"{_figures(act.sizes)} {act.unit}")
             then = _(", then {size}").format(size=f"{act.predicted} {act.unit}")
             return told + (then if act.predicted is not None else "")
@@ -184,7 +187,7 @@ def _words(act: acts.Act, part: Part | None) -> str:
             told = _("option {option}: {choice}, {how}")
             return told.format(option=act.option, choice=act.choice or _("could not be told"), how=act.how)
         case acts.Noted(note=note):
-            return _("note: {note}").format(note=note)
+            return _("note: {note}").format(note=said(note))
         case acts.Correction(of=number, why=why):
             return _("event {number} does not count: {why}").format(number=number, why=why)
         case acts.Signature(statement=statement):
@@ -220,9 +223,9 @@ def _torque(act: acts.TorqueSigned) -> Iterator[str]:
         yield ", " + (_("oiled") if act.oiled else _("dry"))
 
 
-def _reading(act: acts.Reading, part: Part | None) -> str:
+def _reading(act: Reading, part: Part | None) -> str:
     what = _fit(act.fit) if act.fit else _point(part, act.check)
-    told = f"{_figures(act.values)} {act.unit}" + (f", {act.state}" if act.state else "")
+    told = f"{_figures(act.values)} {act.unit}" + (f", {said(act.state)}" if act.state else "")
     if act.result is not None:
         told += _(", counts as {size}").format(size=f"{act.result} {act.unit}")
     if act.verdict in ("out", "borderline"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from labelkit.drawing.page import Pen
+from labelkit.drawing.page import Box, Pen
 from labelkit.sheets.silhouette import Point
 
 OUTLINE: Final = Pen(0.35)
@@ -37,6 +37,7 @@ class Frame:
             part no edge is seen behind the cut.
         chord: how far a chord of the cut may leave its arc on paper, mm.
         pen: of its outline.
+        seen: what is not clipped away; None: all of it is seen.
     """
 
     x: float
@@ -52,6 +53,7 @@ class Frame:
     packed: bool = False
     chord: float = _CHORD
     pen: Pen = OUTLINE
+    seen: Box | None = None
 
     def at(self, height: float, r: float, z: float) -> Point:
         """Return where a point of the section lies on the page; positive `r` is the side that is cut."""

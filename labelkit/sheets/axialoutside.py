@@ -10,12 +10,11 @@ from labelkit import forms
 from labelkit.drawing.page import WHITE, Item, Path, Pen, closed, opened
 from labelkit.forms import Section, standards
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Carrier, Form, SnapRing
+from labelkit.model.form import Bolt, Carrier, Form, Gear, Nut, Screw, Shaft
+from labelkit.model.ringform import SnapRing
 from labelkit.sheets.axialframe import EDGE, HATCH, Frame
 from labelkit.sheets.silhouette import Point, silhouette, stand, turns
 
-# What is not cut lengthwise (ISO 128-3, from memory).
-UNCUT: Final = frozenset(("shaft", "bolt", "nut", "plug", "pin", "ball"))
 # Lines that tell teeth are not drawn closer than this on paper, mm.
 _CLOSE: Final = 0.55
 # A thread's root is this far inside its crest on paper at least, mm, and this part of the radius.
@@ -35,8 +34,8 @@ def outside(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
     yield Path(opened([frame.at(height, r, z) for r, z in [ends[1], *edge, ends[0]]]), frame.around(height))
     for z, r in turns(outline):
         yield Path(opened([frame.at(height, 0.0, z), frame.at(height, -r, z)]), EDGE)
-    if form.kind == "gear":
-        yield from _teeth(int(form.teeth), outline, frame, height)  # type: ignore[attr-defined]
+    if isinstance(form, Gear):
+        yield from _teeth(form.teeth, outline, frame, height)
     if isinstance(form, SnapRing):
         yield from _gap(form, section, frame)
 
@@ -136,32 +135,30 @@ def _torn(outline: tuple[Point, ...], frame: Frame, height: float) -> Iterator[I
 
 def _roots(form: Form, frame: Frame) -> Iterator[tuple[float, float, float]]:
     """Yield radius and ends of the thin lines at the root of threads and splines."""
-    if form.kind == "shaft":
+    if isinstance(form, Shaft):
         for face in forms.section(form).faces[1:]:
             box = face.contour.box()
             yield box.left, box.bottom, box.top
-    if form.kind in ("bolt", "plug"):
-        d, length = mm(form.d), mm(form.l)  # type: ignore[attr-defined]
-        head = form.head if form.kind == "bolt" else "plug"  # type: ignore[attr-defined]
-        run = length if head == "plug" else standards.thread_length(head, d, length)
+    if isinstance(form, Screw):
+        d, length = mm(form.d), mm(form.l)
+        run = standards.thread_length(form.head, d, length) if isinstance(form, Bolt) else length
         least, share = _ROOT
         depth = min(max(share * d / 2, least / frame.scale), d / 4)
         yield d / 2 - depth, 0.0, min(run, _shank(form))
 
 
-def _shank(form: Form) -> float:
+def _shank(form: Screw) -> float:
     """Return how long a screw is below its head: up to where its outline first widens, from its end."""
     outline = silhouette(form)
-    d = mm(form.d) / 2  # type: ignore[attr-defined]
+    d = mm(form.d) / 2
     return max((z for z, r in outline if r <= d + 1e-6), default=0.0)
 
 
 def _flats(form: Form, outline: tuple[Point, ...]) -> Iterator[tuple[float, float, float]]:
     """Yield radius and ends of the edges of a hexagon, seen over its corners."""
-    hexagonal = form.kind == "nut" or (form.kind == "bolt" and form.head in ("hex", "flange"))  # type: ignore[attr-defined]
-    if not hexagonal:
+    if not isinstance(form, Nut) and not (isinstance(form, Bolt) and form.head in ("hex", "flange")):
         return
     (top, corner), *rest = outline
     low = next((z for z, r in reversed(rest) if abs(r - corner) < 1e-6), top)
-    if low < top and corner > mm(form.d) / 2 + 1e-6:  # type: ignore[attr-defined]
+    if low < top and corner > mm(form.d) / 2 + 1e-6:
         yield corner / 2, low, top

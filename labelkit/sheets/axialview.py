@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from labelkit import forms
@@ -19,21 +20,14 @@ from labelkit.drawing.page import BLACK, WHITE, Command, Item, Path, Pen, closed
 from labelkit.forms import Face, Section
 from labelkit.forms.geometry import rectangle
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Form
+from labelkit.model.form import Form, Toothed
 from labelkit.sheets.axialframe import EDGE, HATCH, SLIM, Frame
-from labelkit.sheets.axialoutside import UNCUT, outside, whole
+from labelkit.sheets.axialoutside import outside, whole
 from labelkit.sheets.silhouette import Point
 
 PITCH_LINE: Final = Pen(0.13, dash=(3.0, 0.7, 0.7, 0.7))
-# Which face of a section is a rolling element, or the pin of a planet.
-_ROLLING: Final = {
-    "ball_bearing": -1,
-    "roller_bearing": -1,
-    "taper_cone": -1,
-    "needle_cage": 0,
-    "thrust_bearing": -1,
-    "carrier": 1,
-}
+# Faces that are not hatched.
+_BARE: Final = ("rolling", "tooth", "pin")
 # A cut thinner than this on paper is black: no hatching would show in it.
 _THIN: Final = 0.8
 _LIGHT: Final = 0.35
@@ -49,7 +43,7 @@ def axial_view(form: Form, frame: Frame) -> list[Item]:
     """Return a part on its axis."""
     section = forms.section(form)
     if section.round:
-        if form.kind in UNCUT:
+        if form.uncut:
             return [*whole(form, frame)]
         far = outside(form, section, frame) if frame.half != "cut" else ()
         return [*far, *(_cut(form, section, frame) if frame.half != "outside" else ())]
@@ -72,20 +66,19 @@ def _cut(form: Form, section: Section, frame: Frame) -> Iterator[Item]:
     rings = [[frame.at(height, r, z) for r, z in face.contour.polygon(frame.chord / frame.scale)] for face in solid]
     depths = [_depth(ring) for ring in rings]
     pitch = next(pitch for limit, pitch in _PITCHES if max(depths) < limit)
-    bare = _bare(form, solid)
-    for number, (face, ring, depth) in enumerate(zip(solid, rings, depths, strict=True)):
+    for face, ring, depth in zip(solid, rings, depths, strict=True):
         if depth < _THIN or face.material == "rubber":
             # A rolling element or a tooth stays white between thin black metal, as long as that shows.
-            light = (number == bare and depth >= _LIGHT) or (frame.packed and face.material == "metal")
+            light = (face.role in _BARE and depth >= _LIGHT) or (frame.packed and face.material == "metal")
             yield Path(closed(ring), EDGE if light else SLIM, WHITE if light else BLACK)
             continue
         yield Path(closed(ring), None, WHITE)
         slopes = (frame.slope, -frame.slope) if face.material == "lining" else (frame.slope,)
-        for slope in slopes if number != bare else ():
-            if lines := hatch([ring], pitch, slope):
+        for slope in slopes if face.role not in _BARE else ():
+            if lines := hatch([ring], pitch, slope, frame.seen):
                 yield Path(lines, HATCH)
         yield Path(_rim(ring, frame), frame.pen)
-    if form.kind in ("gear", "ring_gear"):
+    if isinstance(form, Toothed):
         yield from _tooth(form, solid, depths, frame, height)
 
 
@@ -100,33 +93,20 @@ def _rim(ring: Sequence[Point], frame: Frame) -> tuple[Command, ...]:
 
 def _solid(form: Form, section: Section) -> Sequence[Face]:
     """Return the cut faces; the notch that tells one side of a gear is drawn as a mark, not as missing metal."""
-    if form.kind not in ("gear", "ring_gear"):
+    if not isinstance(form, Toothed):
         return section.faces
     boxes = [face.contour.box() for face in section.faces]
-    return [Face(rectangle(box.left, box.bottom, box.right, box.top)) for box in boxes]
+    squared = [rectangle(box.left, box.bottom, box.right, box.top) for box in boxes]
+    return [replace(face, contour=contour) for face, contour in zip(section.faces, squared, strict=True)]
 
 
-def _bare(form: Form, faces: Sequence[Face]) -> int | None:
-    """Return which face is not hatched, a rolling element or a tooth; None where all are."""
-    if form.kind in ("gear", "ring_gear"):
-        return _toothed(form, faces)
-    number = _ROLLING.get(form.kind)
-    return None if number is None else number % len(faces)
-
-
-def _toothed(form: Form, faces: Sequence[Face]) -> int:
-    """Return which face is a tooth: the outermost of a gear, the innermost of a ring gear."""
-    middles = [face.contour.box().left for face in faces]
-    return middles.index(max(middles) if form.kind == "gear" else min(middles))
-
-
-def _tooth(form: Form, faces: Sequence[Face], depths: Sequence[float], frame: Frame, height: float) -> Iterator[Item]:
+def _tooth(
+    form: Toothed, faces: Sequence[Face], depths: Sequence[float], frame: Frame, height: float
+) -> Iterator[Item]:
     """Yield the pitch line, and the mark of the marked side where that is known."""
-    pitch = mm(form.module) * int(form.teeth) / 2  # type: ignore[attr-defined]
+    pitch = mm(form.module) * form.teeth / 2
     yield Path(opened([frame.at(height, pitch, height), frame.at(height, pitch, 0.0)]), PITCH_LINE)
-    if len(faces) < 2:
-        return
-    body = 1 - _toothed(form, faces)
+    body = [face.role for face in faces].index("body")
     half, deep = (size / frame.scale for size in _MARK)
     box = faces[body].contour.box()
     if frame.marked and depths[body] >= _THIN and box.width > 3 * half and height > 2 * deep:

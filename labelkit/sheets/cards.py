@@ -111,7 +111,7 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
         job=" · ".join(_job_words(view)),
         hazards=_hazards(part.hazards, inside),
         unit_hazards=_hazards(view.profile.hazards),
-        loud=wording.loud_words(part, inside=[i.part for i in inside], on_card=True),
+        loud=wording.loud_words(part, [i.part for i in inside]),
         way=wording.way(part),
         clock=clock,
         clock_known=clock_known,

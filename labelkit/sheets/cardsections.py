@@ -99,7 +99,7 @@ def _sitting(view: JobView, each: Bin) -> Section:
             lines.extend(_link(view, each, _("Lies on"), sits.on))
         clock, known = wording.clock_words(part)
         mark = _("At {clock}").format(clock=clock) if known == "known" else _("Lines up")
-        for label, text in ((mark, sits.feature), (_("Tell"), sits.tell)):
+        for label, text in ((mark, sits.feature), (_("Tell"), wording.tell_words(part))):
             if text:
                 lines.append(Line(label, text))
         if sits.if_wrong:

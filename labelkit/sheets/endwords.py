@@ -8,13 +8,18 @@ from typing import Final
 from labelkit.language import LANGUAGES, noop, speaking
 from labelkit.language import gettext as _
 
-# The word for a form's characteristic end (`Form.way`), pointing up and pointing down.
-ENDS: Final = {
-    "FIRST STEP": (noop("FIRST STEP UP"), noop("FIRST STEP DOWN")),
-    "HEAD": (noop("HEAD UP"), noop("HEAD DOWN")),
+# The words for a form's characteristic end (`Form.way`), pointing up and pointing down: those that everybody in the
+# trade uses, and those of which the profile's own words say more.
+_USUAL: Final = {
     "LARGE EDGE": (noop("LARGE EDGE UP"), noop("LARGE EDGE DOWN")),
     "LARGE END": (noop("LARGE END UP"), noop("LARGE END DOWN")),
     "LIP": (noop("LIP UP"), noop("LIP DOWN")),
+    "SHARP EDGE": (noop("SHARP EDGE UP"), noop("SHARP EDGE DOWN")),
+    "SMALL END": (noop("SMALL END UP"), noop("SMALL END DOWN")),
+}
+ENDS: Final = _USUAL | {
+    "FIRST STEP": (noop("FIRST STEP UP"), noop("FIRST STEP DOWN")),
+    "HEAD": (noop("HEAD UP"), noop("HEAD DOWN")),
     "LONG BOSS": (noop("LONG BOSS UP"), noop("LONG BOSS DOWN")),
     "MARKED END": (noop("MARKED END UP"), noop("MARKED END DOWN")),
     "MARKED SIDE": (noop("MARKED SIDE UP"), noop("MARKED SIDE DOWN")),
@@ -22,10 +27,13 @@ ENDS: Final = {
     "OPEN": (noop("OPEN UP"), noop("OPEN DOWN")),
     "OPEN SIDE": (noop("OPEN SIDE UP"), noop("OPEN SIDE DOWN")),
     "PLANETS": (noop("PLANETS UP"), noop("PLANETS DOWN")),
-    "SHARP EDGE": (noop("SHARP EDGE UP"), noop("SHARP EDGE DOWN")),
     "SKIRT": (noop("SKIRT UP"), noop("SKIRT DOWN")),
-    "SMALL END": (noop("SMALL END UP"), noop("SMALL END DOWN")),
 }
+
+
+def usual(end: str) -> bool:
+    """Say whether everybody in the trade calls an end so."""
+    return end in _USUAL
 
 
 def end_words(end: str, opens: str) -> str:

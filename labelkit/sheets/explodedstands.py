@@ -8,12 +8,12 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.calc.assembly import partners
-from labelkit.calc.seatingpieces import HARDWARE, screwed_in
+from labelkit.calc.seatingpieces import screwed_in
 from labelkit.calc.steps import Bin
 from labelkit.forms.shapes import mm
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.form import Carrier, Drum, Form, Hub, Shaft
+from labelkit.model.form import Carrier, Drum, Form, Hub, Screw, Shaft
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
@@ -25,7 +25,6 @@ from labelkit.sheets.silhouette import Extent, extent
 _LONG: Final = (8.0, 6.0)
 # A part without a form is a dashed box of this size on paper.
 _UNKNOWN: Final = Extent(9.0, 4.0)
-_SCREWED_IN: Final = frozenset(("plug", "bolt", "block", "pin", "lever"))
 # Marks that the legend explains; translated when they are drawn.
 NEW: Final = noop("NEW")
 UP: Final = noop("UP ?")
@@ -68,7 +67,7 @@ def _plain(each: Bin, opens: str) -> Slot:
         return replace(slot, stands="below" if below else "above")
     several = part.qty not in (1, "set")
     at_an_hour = part.sits is not None and isinstance(part.sits.clock, Clock)
-    if form.kind in HARDWARE and (several or at_an_hour or form.kind == "lever"):
+    if form.aside and (several or at_an_hour or form.kind == "lever"):
         return replace(slot, stands="round")
     return slot
 
@@ -77,7 +76,8 @@ def _from_the_side(part: Part, form: Form) -> bool:
     """Say whether a part goes in at right angles to the axis: a key, or screwed in with no face to the unit's up."""
     if form.kind == "key":
         return True
-    return screwed_in(part) and (form.kind in _SCREWED_IN or forms.direction(form))
+    # A nut of its own is a shaft nut.
+    return screwed_in(part) and ((form.aside and form.kind != "nut") or forms.direction(form))
 
 
 def _follow(slots: list[Slot]) -> None:
@@ -203,7 +203,7 @@ def doubt(slot: Slot) -> str:
     if way.known == "missing":
         return _(UP)
     told = way.known == "free" or way.opens is not None
-    screw = part.form is not None and part.form.kind in ("bolt", "plug") and slot.standing
+    screw = isinstance(part.form, Screw) and slot.standing
     return _(END) if part.form and forms.direction(part.form) and not screw and (slot.standing or not told) else ""
 
 

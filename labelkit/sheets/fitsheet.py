@@ -13,7 +13,7 @@ from labelkit.language import noop
 from labelkit.model.profile import Fit
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.worksheet import HEADING, SMALL, WRITE, Sheet, Strip, note_strip, title_strip
+from labelkit.sheets.worksheet import HEADING, SMALL, WRITE, Sheet, Strip
 from labelkit.sheets.worksheetcells import Boxes, Circle, Piece, Say, Sum, Ticks, bold
 from labelkit.sheets.worksheetfacts import SHIMS, name_of, series_boxes, spread_words, step_pieces
 from labelkit.sheets.worksheetlimits import aim_of, fit_limits
@@ -32,6 +32,7 @@ _GASKET: Final = (
 )
 _EQUALS, _PLUS, _MINUS, _TIMES, _BY = "=", "+", "−", "×", "÷"
 _TRIALS: Final = 2
+_Terms = tuple[tuple[str, str] | str, ...]
 _AIMS: Final = {"low": noop("low"), "middle": noop("the middle"), "high": noop("high")}
 _THICKER: Final = {
     ("reduces", "play"): noop("reduces the play"),
@@ -60,23 +61,34 @@ def has_fit(view: JobView, fit: Fit) -> bool:
 
 def _fit(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     yield from _facts(view, fit, width)
-    sums = _LONG_SUMS if _by_torque(fit) else _SUMS
-    form = Table((Column("", _NUMBERS), Column("", sums), Column("", 0)), width, "fit")
-    seat = tuple(f"{number}. {step}" for number, step in enumerate(fit.seat, start=1))
-    unknown = _("how to seat it: {unknown}").format(unknown=wording.not_recorded())
-    first: list[Piece] = [Ticks(seat, columns=2)] if seat else [bold(unknown)]
-    gasket: list[Piece] = [Ticks(tuple(map(_, _GASKET)), columns=2)]
-    yield from form.row("seat", [[bold(_("1  Seat it"), HEADING)], first, gasket], rule=False)
-    if _by_torque(fit):
-        yield from _trials(fit, width)
-    elif fit.kind == "stack":
+    form = Table((Column("", _NUMBERS), Column("", _SUMS), Column("", 0)), width, "fit")
+    long = Table((Column("", _NUMBERS), Column("", _LONG_SUMS), Column("", 0)), width, "fit")
+    across = Table((Column("", _NUMBERS), Column("", 0)), width, "fit")
+    yield from across.row("seat", [[bold(_("1  Seat it"), HEADING)], _seat(fit)], rule=False)
+    measure, work_out = bold(_("2  Measure"), HEADING), bold(_("3  Work it out"), HEADING)
+    circle, sizes = bold(_("4  Circle the size"), HEADING), _choose(view, fit)
+    if fit.kind == "stack":
+        yield from across.row("measure", [[measure], _which_plates()], kept=True)
         yield from _plates(view, fit, width)
+        yield from across.row("sums", [[work_out], _sums(fit)])
+        yield from form.row("sizes", [[circle], sizes[:2], sizes[2:]])
     else:
-        yield from form.row("measure", [[bold(_("2  Measure"), HEADING)], *_readings(view, fit)])
-    title = bold(_("3  Work it out"), HEADING)
-    yield from form.row("sums", [[title], _sums(fit), _choose(view, fit)])
+        if _by_torque(fit):
+            yield from across.row("measure", [[measure], _how_to_turn(fit)], kept=True)
+            yield from _trials(fit, width)
+        else:
+            yield from form.row("measure", [[measure], *_readings(view, fit)])
+        sums = long if _by_torque(fit) else form
+        yield from sums.row("sums", [[work_out], _sums(fit), [circle, *sizes]])
     yield from form.row("after", [[bold(_("5  Fit it, measure again"), HEADING)], *_after(view, fit)])
     yield form.line_strip()
+
+
+def _seat(fit: Fit) -> list[Piece]:
+    seat = tuple(f"{number}. {step}" for number, step in enumerate(fit.seat, start=1))
+    unknown = _("how to seat it: {unknown}").format(unknown=wording.not_recorded())
+    first: Piece = Ticks(seat, columns=len(_GASKET)) if seat else bold(unknown)
+    return [first, Ticks(tuple(map(_, _GASKET)), columns=len(_GASKET))]
 
 
 def _by_torque(fit: Fit) -> bool:
@@ -90,10 +102,10 @@ def _by_play(fit: Fit) -> bool:
 
 def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     columns = (
-        Column(_("TARGET"), 58),
-        Column(_("AIM"), 44),
-        Column(_("SET BY"), 74),
-        Column(_("A THICKER PIECE"), 40),
+        Column(_("TARGET"), 50),
+        Column(_("AIM"), 42),
+        Column(_("SET BY"), 70),
+        Column(_("A THICKER PIECE"), 38),
         Column(_("COUNTS TOO"), 0),
     )
     table = Table(columns, width, "fit facts")
@@ -110,8 +122,8 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     told = "; ".join(f"{each.step} {name_of(each.part)}" for each in others)
     state = _("measured with {state}").format(state=fit.state) if fit.state else ""
     cells: list[list[Piece]] = [
-        [bold(own), Say(f"= {other}" if other else ""), Say(state)],
-        [bold(f"{named}{aim}")],
+        [bold(own), Say(f"= {other}" if other else "")],
+        [bold(f"{named}{aim}"), Say(state)],
         [*by] or [bold(wording.not_recorded())],
         [bold(thicker)],
         [Say(told or _("nothing else recorded"))],
@@ -147,6 +159,11 @@ def _pieces(view: JobView, setter: Bin) -> int:
     return view.profile.series[setter.part.series].pieces if setter.part.series else 1
 
 
+def _which_plates() -> list[Piece]:
+    told = _("Measure every plate that lies between the two faces of the depth.")
+    return [bold(told), Say(_("Tick those plates. Leave out the others, and the selective one."))]
+
+
 def _plates(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     packs = view.teardown.of(fit.of) if fit.of else ()
     columns = (
@@ -159,8 +176,6 @@ def _plates(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
         Column(_("REMARK"), 0, "write"),
     )
     table = Table(columns, width, "fit plates")
-    yield title_strip(_("2  Measure every plate that lies between the two faces of the depth"), width)
-    yield note_strip(_("Tick those plates. Leave out the others, and the selective one."), width)
     yield table.head
     for pack in packs:
         for part in dict.fromkeys(pack.part.stack):
@@ -170,7 +185,6 @@ def _plates(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
                     nominal = _("nominal {size}").format(size=wording.size_words(each.part.form))
                     name: list[Piece] = [bold(each.name), Say(nominal, SMALL)]
                     yield from table.row(each.step, [step_pieces(each), name, [bold(told)]])
-    yield table.line_strip()
 
 
 def _sums(fit: Fit) -> list[Piece]:
@@ -185,30 +199,26 @@ def _sums(fit: Fit) -> list[Piece]:
     if _by_play(fit):
         return _play_into_preload(fit)
     reduces = fit.thicker == "reduces"
-    aim = aim_of(fit)
     low, high = fit.target
     first, last = (high, low) if reduces else (low, high)
     end = _("end of target")
-    ends = ((_("t new, wanted"), _("aim"), aim), (_("t from"), end, first), (_("t to"), end, last))
-    found: list[Piece] = []
-    if fit.kind == "stack":
-        gap = ((_("rest"), ""),)
-        found.append(bold(_("rest = depth − plates together")))
-        depth = (_("depth"), str(fit.depth or ""))
-        found.append(Sum((*gap, _EQUALS, depth, _MINUS, (_("plates together"), ""))))
-        formula = _("t new = rest − aim") if reduces else _("t new = aim − rest")
-        before: tuple[tuple[str, str] | str, ...] = ()
-    else:
-        gap = ((_("play, mean"), ""),)
-        formula = _("t new = t fitted + play − aim") if reduces else _("t new = t fitted + aim − play")
-        before = ((_("t fitted, mean"), ""), _PLUS)
+    ends = ((_("t new, wanted"), _("aim"), aim_of(fit)), (_("t from"), end, first), (_("t to"), end, last))
     told = _("a thicker piece reduces the play") if reduces else _("a thicker piece increases the play")
-    found.append(bold(f"{formula}     ({told})"))
+    stack = fit.kind == "stack"
+    gap = ((_("rest") if stack else _("play, mean"), ""),)
+    before: _Terms = () if stack else ((_("t fitted, mean"), ""), _PLUS)
+    lines: list[_Terms] = []
     for label, name, value in ends:
         known = ((name, str(value)),)
         one, other = (gap, known) if reduces else (known, gap)
-        found.append(Sum(((label, ""), _EQUALS, *before, *one, _MINUS, *other)))
-    return found
+        lines.append(((label, ""), _EQUALS, *before, *one, _MINUS, *other))
+    if not stack:
+        formula = _("t new = t fitted + play − aim") if reduces else _("t new = t fitted + aim − play")
+        return [bold(f"{formula}     ({told})"), *map(Sum, lines)]
+    both = _("rest = depth − plates together"), _("t new = rest − aim") if reduces else _("t new = aim − rest")
+    formula = f"{';  '.join(both)}     ({told})"
+    rest = (*gap, _EQUALS, (_("depth"), str(fit.depth or "")), _MINUS, (_("plates together"), ""))
+    return [bold(formula), Sum((*rest, *lines[0])), Sum((*lines[1], *lines[2]))]
 
 
 def _play_into_preload(fit: Fit) -> list[Piece]:
@@ -231,6 +241,13 @@ def _play_into_preload(fit: Fit) -> list[Piece]:
     return found
 
 
+def _how_to_turn(fit: Fit) -> list[Piece]:
+    arms = {"N·m": [_("Pull in N × radius in m.")], "lbf·in": [_("Pull in lbf × radius in in.")]}
+    told = _("Turn it some ten times first. Read while it turns, never the pull that starts it.")
+    two = _("Measure with two spacers, or once and again after a first change.")
+    return [bold(two), Say(" ".join((*arms.get(fit.target[0].unit, []), told)))]
+
+
 def _trials(fit: Fit, width: float) -> Iterator[Strip]:
     unit = fit.target[0].unit
     columns = (
@@ -244,14 +261,9 @@ def _trials(fit: Fit, width: float) -> Iterator[Strip]:
         Column(_("REMARK"), 0, "write"),
     )
     table = Table(columns, width, "fit trials")
-    yield title_strip(_("2  Measure with two spacers, or once and again after a first change"), width)
-    arms = {"N·m": [_("Pull in N × radius in m.")], "lbf·in": [_("Pull in lbf × radius in in.")]}.get(unit, [])
-    told = _("Turn it some ten times first. Read while it turns, never the pull that starts it.")
-    yield note_strip(" ".join((*arms, told)), width)
     yield table.head
     for number in range(1, _TRIALS + 1):
         yield from table.row(str(number), [[bold(f"{number}", HEADING)]])
-    yield table.line_strip()
 
 
 def _line_through_trials(fit: Fit) -> list[Piece]:
@@ -279,7 +291,7 @@ def _choose(view: JobView, fit: Fit) -> list[Piece]:
     """Return the sizes that there are, to circle one, and boxes for what is taken."""
     window = not _by_torque(fit)
     nearest = _("the nearest to t new, between t from and t to") if window else _("the nearest to t new")
-    pieces: list[Piece] = [bold(_("4  Circle the size"), HEADING), Say(nearest)]
+    pieces: list[Piece] = [Say(nearest)]
     setter = _setter(view, fit)
     name = setter.part.series if setter else None
     taken = Boxes((_("t taken, as marked"), _("as measured"), _("gauge")), (26.0, WRITE[1]))
@@ -322,7 +334,7 @@ def _after(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
         one, two = (fitted, taken) if fit.thicker == "reduces" else (taken, fitted)
         first.append(Sum(((_("predicted play"), ""), _EQUALS, (_("play, mean"), ""), _PLUS, one, _MINUS, two)))
     inside = _("inside {target}").format(target=own) + (f" ({other})" if other else "")
-    first.append(Ticks((inside, _("outside: not accepted, back to 1")), face="bold"))
+    first.append(Ticks((inside, _("outside: not accepted, back to 1")), columns=2, face="bold"))
     found: list[Piece] = [series_boxes(fit.readings or 3, spread_words(fit.spread))]
     if thin := _thin(view, fit):
         told = _(
@@ -342,7 +354,7 @@ def _after_preload(fit: Fit) -> tuple[list[Piece], list[Piece]]:
         one, two = (fitted, taken) if fit.thicker == "reduces" else (taken, fitted)
         terms = ((_("predicted preload"), ""), _EQUALS, one, _MINUS, two, _MINUS, (_("play, mean"), ""))
         first.append(Sum(terms))
-    first.append(Ticks((inside, _("outside: not accepted, back to 1")), face="bold"))
+    first.append(Ticks((inside, _("outside: not accepted, back to 1")), columns=2, face="bold"))
     looked = (_("no play left"), _("turns evenly, no tight place"))
     torque = _("torque, while it turns; what it must be: {unknown}").format(unknown=wording.not_recorded())
     return first, [Ticks(looked, columns=2), Say(torque, SMALL), series_boxes(fit.readings or 3)]

@@ -11,29 +11,20 @@ from datetime import datetime
 from typing import Final
 
 from labelkit.calc.answers import places_of, shown
-from labelkit.calc.openpoints import fit_points, open_points, within
+from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.openpoints import open_points, within
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
-from labelkit.model.acts import (
-    Condemned,
-    Correction,
-    Deviation,
-    FitChosen,
-    Gated,
-    Hold,
-    Inspected,
-    Reading,
-    Released,
-    Signature,
-    TorqueSigned,
-)
+from labelkit.model.act import Gated
+from labelkit.model.acts import Condemned, Correction, Deviation, Hold, Inspected, Released, Signature, TorqueSigned
 from labelkit.model.events import Event
 from labelkit.model.part import Check
-from labelkit.sheets import wording
+from labelkit.model.readings import FitChosen, Reading
+from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.actwords import event_words, in_short, place_of
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
@@ -166,7 +157,7 @@ class _Maker:
             after = [e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled"]
             seen = self.record.fits[name]
             chosen = self._chosen(seen.chosen) if seen.chosen else ""
-            wrong = [point.text for point in fit_points(self.record, name)]
+            wrong = fit_points(self.record, name)
             last = after[-1].act if after else None
             judged = _(VERDICT_WORDS[last.verdict]) if isinstance(last, Reading) and last.verdict else ""
             yield (
@@ -185,7 +176,8 @@ class _Maker:
         sizes = " + ".join(f"{size} {event.act.unit}" for size in event.act.sizes)
         size = f"{event.act.predicted} {event.act.unit}"
         predicted = _("predicted {size}").format(size=size) if event.act.predicted is not None else ""
-        return _BREAK.join(filter(None, (sizes, predicted, event.act.note, self._by(event))))
+        note = keptnotes.said(event.act.note)
+        return _BREAK.join(filter(None, (sizes, predicted, note, self._by(event))))
 
     def _checks(self) -> Iterator[tuple[str, ...]]:
         for place in self.record.places.values():
@@ -217,7 +209,8 @@ class _Maker:
                 pieces = " + ".join(f"{size} {act.unit}" for size in act.fitted)
                 fitted = _("with {pieces}").format(pieces=pieces) if act.fitted else ""
                 cold = {True: _("cold"), False: _("WARM"), None: ""}[act.cold]
-                how = ", ".join(filter(None, (fitted, act.state, cold, act.tool, act.note)))
+                state, note = map(keptnotes.said, (act.state, act.note))
+                how = ", ".join(filter(None, (fitted, state, cold, act.tool, note)))
                 lines += filter(None, (f"{at}{figures} {act.unit}{mean}", how, self._by(event)))
         return _BREAK.join(lines)
 

@@ -52,7 +52,6 @@ class Face:
         dpi: dots per inch of the printer.
         card: the symbol carries the card's own words.
         shortened: what had to be cut, for the warnings.
-        loudest: em of the step number, once it is drawn, mm.
     """
 
     view: JobView
@@ -62,7 +61,7 @@ class Face:
     dpi: float
     card: bool = False
     shortened: list[str] = field(default_factory=list)
-    loudest: float = 0.0
+    _step_em: float = 0.0
 
     def items(self) -> list[Item]:
         """Return everything on the label."""
@@ -86,7 +85,7 @@ class Face:
 
     @cached_property
     def _gap(self) -> float:
-        return max(0.4, self._letters * 0.2 * min(self._grown, 1.5))
+        return max(0.3, self._letters * 0.15 * min(self._grown, 1.5))
 
     @cached_property
     def _clear(self) -> float:
@@ -124,7 +123,7 @@ class Face:
     def _rows(self, found: list[Box]) -> list[Item]:
         """Return the rows of words and drawings: above and beside the second symbol, or all below each other."""
         beside = found[0].x - self._clear - self.box.x
-        to = Measures(self._letters, self._grown, (beside,), self.shortened.append)
+        to = Measures(self._letters, self._grown, (beside,), self.shortened.append, self._loudest)
         wide = replace(to, widths=(beside, self.box.width))
         rest = [*self._further(), *self._foot(found)]
         if len(found) == 1:
@@ -149,7 +148,7 @@ class Face:
         room = partial(self._beside, found)
         kept = fitting(rows, top, bottom - top, self._gap, room)
         if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
-            self.shortened.append(" · ".join(self._facts()))
+            self.shortened.append(" · ".join(fact.words for fact in self._facts()))
         return placed(kept, top, bottom - top, self._gap, room)
 
     def _beside(self, found: list[Box], y: float, height: float) -> Box:
@@ -176,8 +175,12 @@ class Face:
             name += " (" + copy.replace(" ", "\u00a0") + ")"
         return [
             tuple(Form(rank, min(height, most), most, self._step) for rank, height in steps),
-            name_row(name, to, lambda: self.loudest * cap_height(BOLD)),
+            name_row(name, to),
         ]
+
+    def _loudest(self) -> float:
+        """Return the height of the step number, once it is drawn, mm."""
+        return self._step_em * cap_height(BOLD)
 
     def _step_words(self) -> str:
         return self.each.step + ("?" if self.each.doubtful else "")
@@ -193,7 +196,7 @@ class Face:
         room = box.width - measure(quantity, BOLD, quantity_em)[0] - quantity_cap * 0.8
         largest = size_for_cap(box.height, BOLD)
         step = fit_line(self._step_words(), room, (largest, min(largest, em(LEAST, BOLD))), BOLD)
-        self.loudest = step.size
+        self._step_em = step.size
         quantity_em = min(quantity_em, max(em(LEAST, BOLD), step.size * 0.75))  # the step stays the loudest
         return [
             _hung(step.at(box.x, box.y)),
@@ -207,10 +210,10 @@ class Face:
         facts = self._facts()
         return [loud_row(facts, to)] if facts else []
 
-    def _facts(self) -> tuple[str, ...]:
+    def _facts(self) -> tuple[wording.Loud, ...]:
         """Return what must be shouted."""
         inside = [captured.part for captured in self.view.inside.get(self.each.step, ())]
-        return wording.loud_words(self.each.part, inside=inside)
+        return wording.loud_facts(self.each.part, inside)
 
     # --- the lines that a larger label adds, and the last ones
 
@@ -248,18 +251,20 @@ class Face:
         return [set_line.at(box.x, box.y + box.height * 0.78)]
 
     def _foot(self, found: list[Box]) -> list[Row]:
-        """Return the code and whose label it is, on one line where there is room for both."""
+        """Return the code and whose label it is, on one line where there is room for both, or for most of it."""
         height = self._small * 1.35
         room = self._beside(found, self.box.bottom - height, height).width
         code, whose = grouped(self.view.code(self.each)), self._identity()
         widest = measure(_WIDE_CODE, BOLD, em(LEAST, BOLD))[0]
-        whose_width = measure(whose, "regular", em(LEAST))[0]
-        if widest + whose_width + LEAST * 1.5 <= room:
-            draw = partial(self._code_and_identity, code=code, whose=whose)
-            return [(Form(Rank.CODE, height, height * 1.2 * self._grown, draw),)]
-        parts = [whose] if whose_width <= room else list(whose.rpartition(" · ")[::2])
+        begin, _, end = whose.rpartition(" · ")
+        for words, rest in ((whose, ""), (begin, end)):
+            if widest + measure(words, "regular", em(LEAST))[0] + LEAST * 1.5 <= room:
+                draw = partial(self._code_and_identity, code=code, whose=words)
+                both = Form(Rank.CODE, height, height * 1.2 * self._grown, draw)
+                return [(both,), *([(self._line_row(Rank.WHOSE, rest),)] if rest else [])]
+        parts = [whose] if measure(whose, "regular", em(LEAST))[0] <= room else [begin, end]
         line = Form(Rank.CODE, height, height * 1.15 * self._grown, lambda box: self._code(box, code))
-        return [(line,), *((self._line_row(Rank.CODE, words),) for words in parts)]
+        return [(line,), *((self._line_row(Rank.WHOSE, words),) for words in parts)]
 
     def _code(self, box: Box, code: str) -> list[Item]:
         return self._line(box, code, BOLD if measure(code, BOLD, em(LEAST, BOLD))[0] <= box.width else "regular")

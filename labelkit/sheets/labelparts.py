@@ -25,6 +25,8 @@ _LARGEST_DRAWING: Final = 45.0
 # Black round the words of the band, in heights of a capital.
 _PAD: Final = 0.32
 _BETWEEN_FACTS: Final = " · "
+# Nothing is set larger than this share of the step number, the loudest of a label.
+_BELOW_STEP: Final = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,33 +38,33 @@ class Measures:
         grown: how much larger than that a tall label may set everything.
         widths: what a row may have, mm: beside a symbol and, where that is more, below it.
         cut: is told every text that had to be cut.
+        step: gives the height of the step number's letters, once it is drawn, mm.
     """
 
     letters: float
     grown: float
     widths: tuple[float, ...]
     cut: Callable[[str], None]
+    step: Callable[[], float]
 
     def cap(self, share: float) -> float:
         """Return a height of letters, mm: a share of the wanted one, never below what can be read."""
         return max(LEAST, self.letters * share)
 
+    def quieter(self, cap: float) -> float:
+        """Return a height of letters, mm, or what leaves the step number clearly the loudest."""
+        return max(LEAST, min(cap, _BELOW_STEP * self.step()))
+
     def words(self, choices: Sequence[Setting], box: Box, cap: float) -> list[Item]:
         """Set words in a box, and tell when they had to be cut."""
-        lines, shortened = block(choices, box, cap)
+        lines, shortened = block(choices, box, self.quieter(cap))
         if shortened:
             self.cut(" ".join(choices[0].lines))
         return [*lines]
 
 
-def name_row(words: str, to: Measures, loudest: Callable[[], float]) -> Row:
-    """Return the forms of the name: on one line where it fits, else on two; never as loud as the step.
-
-    Args:
-        words: the name.
-        to: the measures of the label.
-        loudest: gives the height of the step number, once it is drawn, mm.
-    """
+def name_row(words: str, to: Measures) -> Row:
+    """Return the forms of the name: on one line where it fits, else on two."""
     shares = {Rank.NAME: 0.0, Rank.NAME_NEAR: _NEAR, Rank.NAME_ARM: _ARM, Rank.NAME_LARGE: to.grown}
     choices = [words_on(words, lines) for lines in (1, 2)]
     forms = []
@@ -72,12 +74,12 @@ def name_row(words: str, to: Measures, loudest: Callable[[], float]) -> Row:
         reached = used.cap_in(to.widths[0])
         least = used.height_at(max(LEAST, min(to.cap(share), reached)))
         most = max(least, used.height_at(min(to.letters * 1.4 * to.grown, reached)))
-        forms.append(Form(rank, least, most, partial(_name, used=used, to=to, loudest=loudest)))
+        forms.append(Form(rank, least, most, partial(_words, used=used, to=to)))
     return tuple(forms)
 
 
-def _name(box: Box, *, used: Setting, to: Measures, loudest: Callable[[], float]) -> list[Item]:
-    return to.words([used], box, 0.8 * loudest())
+def _words(box: Box, *, used: Setting, to: Measures) -> list[Item]:
+    return to.words([used], box, box.height)
 
 
 # --- which way and at what hour --------------------------------------------------------------------------------------
@@ -123,7 +125,7 @@ def _words_form(rank: Rank, used: Setting, share: float, width: float, to: Measu
     least = used.height_at(cap)
     most = max(least, used.height_at(min(to.letters * 1.2 * to.grown, used.cap_in(width))))
     needed = 0.0 if must else used.width_at(cap)
-    return Form(rank, least, most, lambda box: to.words([used], box, box.height), needed)
+    return Form(rank, least, most, partial(_words, used=used, to=to), needed)
 
 
 def _hour_cap(height: float, to: Measures) -> float:
@@ -175,17 +177,28 @@ def _drawn(box: Box, *, part: Part, other: Part | None, to: Measures) -> list[It
 # --- what is shouted -------------------------------------------------------------------------------------------------
 
 
-def loud_row(facts: tuple[str, ...], to: Measures) -> Row:
+def loud_row(facts: Sequence[wording.Loud], to: Measures) -> Row:
     """Return the forms of the loud band, white on black.
 
-    Each fact stays on one line where it fits there. Only the very smallest form, for a label that has room for no
-    other, cuts the facts to one line.
+    Each fact stays on one line where it fits there. Only a label that has room for nothing else says them in short,
+    the very smallest on one line, which has as many of them as it holds.
     """
     shares = {Rank.LOUD_WHOLE: 0.0, Rank.LOUD_NEAR: _NEAR, Rank.LOUD_ARM: _ARM, Rank.LOUD_LARGE: min(to.grown, 1.5)}
-    choices = [setting(facts, lines, _BETWEEN_FACTS) for lines in range(1, len(facts) + 1)]
-    words = _BETWEEN_FACTS.join(facts).replace(_BETWEEN_FACTS, f"\u00a0{_BETWEEN_FACTS.strip()} ")
+    whole, short = tuple(each.words for each in facts), tuple(each.short for each in facts)
+    choices = [setting(whole, lines, _BETWEEN_FACTS) for lines in range(1, len(facts) + 1)]
+    words = _BETWEEN_FACTS.join(whole).replace(_BETWEEN_FACTS, f"\u00a0{_BETWEEN_FACTS.strip()} ")
     broken = [words_on(words, lines) for lines in (2, 3)]
-    forms = [_band_form(Rank.LOUD, choices[0], LEAST, to, must=True)]
+    room = to.widths[0] - 2 * _PAD * LEAST
+    held = [setting(short[:count], 1, _BETWEEN_FACTS) for count in range(len(short), 0, -1)]
+    line = first_that_fits(held, room, LEAST)
+    left = whole[len(short) - held.index(line) :]
+    in_short = first_that_fits(
+        [setting(short, lines, _BETWEEN_FACTS) for lines in range(1, len(short) + 1)], room, LEAST
+    )
+    forms = [
+        _band_form(Rank.LOUD, line, LEAST, to, left=left, must=True),
+        _band_form(Rank.LOUD_SHORT, in_short, LEAST, to),
+    ]
     for rank, share in shares.items():
         for width in to.widths:
             cap = to.cap(share)
@@ -194,11 +207,14 @@ def loud_row(facts: tuple[str, ...], to: Measures) -> Row:
     return tuple(forms)
 
 
-def _band_form(rank: Rank, used: Setting, cap: float, to: Measures, *, must: bool = False) -> Form:
+def _band_form(
+    rank: Rank, used: Setting, cap: float, to: Measures, *, left: Sequence[str] = (), must: bool = False
+) -> Form:
+    """Return a form of the band; `left`: the facts for which it has no room; `must`: whatever its width."""
     least = _band_height(used, max(LEAST, cap))
     most = max(least, _band_height(used, min(to.letters * 1.1 * to.grown, _band_cap(used, width=to.widths[-1]))))
     needed = 0.0 if must else used.width_at(max(LEAST, cap)) + 2 * _PAD * max(LEAST, cap)
-    return Form(rank, least, most, partial(_band, used=used, to=to), needed)
+    return Form(rank, least, most, partial(_band, used=used, left=left, to=to), needed)
 
 
 def _band_height(used: Setting, cap: float) -> float:
@@ -211,8 +227,8 @@ def _band_cap(used: Setting, *, width: float, height: float | None = None) -> fl
     return by_width if height is None else min(by_width, height / _band_height(used, 1.0))
 
 
-def _band(box: Box, *, used: Setting, to: Measures) -> list[Item]:
-    cap = max(LEAST, _band_cap(used, width=box.width, height=box.height))
+def _band(box: Box, *, used: Setting, left: Sequence[str], to: Measures) -> list[Item]:
+    cap = to.quieter(_band_cap(used, width=box.width, height=box.height))
     size = em(cap, BOLD)
     lines = []
     for words in used.lines:
@@ -220,8 +236,7 @@ def _band(box: Box, *, used: Setting, to: Measures) -> list[Item]:
         lines.append(line.string)
         if line.shortened:
             to.cut(words)
-            signal, colon, _ = words.partition(":")
-            if colon and signal in line.string and _BETWEEN_FACTS not in words:
-                lines[-1] = signal  # it says enough alone, and dots behind it nothing
+    for fact in left:
+        to.cut(fact)
     top = box.y + (box.height - used.height_at(cap)) / 2
     return [rectangle(box, fill=BLACK), *stacked(tuple(lines), box.x + _PAD * cap, top, size, WHITE)]

@@ -24,9 +24,11 @@ class Rank(IntEnum):
 
     STEP = auto()
     CODE = auto()
+    LOUD = auto()
     NAME = auto()
     WAY = auto()
-    LOUD = auto()
+    WHOSE = auto()
+    LOUD_SHORT = auto()
     LOUD_WHOLE = auto()
     NAME_NEAR = auto()
     WAY_NEAR = auto()

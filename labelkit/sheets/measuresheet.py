@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from labelkit.calc.apart import opened_by
 from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -123,9 +124,7 @@ def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
     what += [Say(f"{number}. {step}", SMALL) for number, step in enumerate(fit.seat, start=1)]
     if not fit.seat:
         what.append(Say(_("how to seat it: {unknown}").format(unknown=wording.not_recorded()), SMALL))
-    parts = [each for name in (fit.set_by, *fit.chain, fit.of) if name for each in view.teardown.of(name)]
-    last = min(parts, key=lambda each: view.teardown.places[each.step], default=None)
-    if last:
+    if last := opened_by(view.teardown, fit):
         what.append(bold(_("at the latest before step {step} comes out").format(step=last.step), SMALL))
     spread = spread_words(fit.spread)
     return [

@@ -10,7 +10,7 @@ from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.record import Record
 from labelkit.calc.shortage import Shortage
 from labelkit.calc.steps import Bin
-from labelkit.calc.supply import Standing, supply
+from labelkit.calc.supply import Progress, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import Pick, picks
@@ -23,7 +23,7 @@ class NewParts:
     needs: Needs
     short: Shortage
     picks: tuple[Pick, ...]
-    standings: tuple[Standing, ...]
+    progress: tuple[Progress, ...]
 
     def picks_of(self, view: JobView, bins: Collection[Bin]) -> tuple[Pick, ...]:
         """Return the picks for some bins of the job, and for what stays inside these; all of them for all bins."""
@@ -53,4 +53,4 @@ def new_parts(
     """
     known = record or view.record(())
     at = supply(known, catalogue, findings(view.teardown, verdicts))
-    return NewParts(at.needs, at.now, picks(view, at.needs, at.now), at.standings)
+    return NewParts(at.needs, at.now, picks(view, at.needs, at.now), at.progress)

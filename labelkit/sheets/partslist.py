@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from labelkit.calc.steps import Bin, Inside
-from labelkit.drawing.page import Box, Group, Item, Pen, line
+from labelkit.drawing.page import Box, Group, Item, line
 from labelkit.drawing.text import FittedLine, fit_line
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
@@ -17,6 +17,7 @@ from labelkit.sheets import wording
 from labelkit.sheets.explodedstands import NEW, seat_of
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.worksheet import BOX_PEN, RULE
 
 # Height of a row, at least and at most.
 _ROWS: Final = (4.0, 7.0)
@@ -32,7 +33,6 @@ _INDENT: Final = 2.0  # for every sub-assembly that a part is in
 # Capitals by the height of a row, at least and at most: of the words, of the step.
 _CAPS: Final = (0.4, 1.9, 2.4)
 _STEP_CAPS: Final = (0.5, 2.4, 3.2)
-_THICK, _THIN = Pen(0.35), Pen(0.13)
 # Columns: what stands over them, and their width, mm; the name takes what is left. SITS is in wide lists only.
 _COLUMNS: Final = (
     (noop("STEP"), 15.0),
@@ -143,11 +143,11 @@ def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]
     widths = [width or room.width - math.fsum(given) for width in given]
     at = [room.x + math.fsum(widths[:number]) for number in range(len(widths))]
     for name, x, width in zip(names, at, widths, strict=True):
-        yield _fitted(_(name), width, 1.7, "bold").at(x, room.y + 2.4)
+        yield _fitted(_(name), width, LEAST, "bold").at(x, room.y + 2.4)
     y = room.y + _HEAD
     step, plain = (min(max(share * high, least), most) for share, least, most in (_STEP_CAPS, _CAPS))
     for entry in entries:
-        yield line(room.x, y, room.right, y, _THIN if entry.level or not entry.cells[0] else _THICK)
+        yield line(room.x, y, room.right, y, RULE if entry.level or not entry.cells[0] else BOX_PEN)
         words: list[Item] = []
         for number, x, width in zip(shown, at, widths, strict=True):
             text = entry.cells[number]
@@ -158,7 +158,7 @@ def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]
                 words.append(fitted.at(x + indent, y + (high + step) / 2))
         yield Group(tuple(words), f"listed {entry.cells[0]}".strip())
         y += high
-    yield line(room.x, y, room.right, y, _THICK)
+    yield line(room.x, y, room.right, y, BOX_PEN)
 
 
 def _fitted(text: str, width: float, cap: float, face: str) -> FittedLine:

@@ -13,8 +13,9 @@ from itertools import groupby
 from typing import Final
 
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, line, moved, rectangle
-from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import fit_line, measure, wrap
 from labelkit.drawing.text import line as text_line
+from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.media import Paper
@@ -32,12 +33,10 @@ from labelkit.sheets.picklist import (
     when_words,
 )
 from labelkit.sheets.sheethead import HEAD, head
-from labelkit.sheets.worksheet import BOX_PEN, RULE, THICK, TICK, page_words
+from labelkit.sheets.worksheet import BOX_PEN, NAME, RULE, SMALL, STEP, THICK, TICK, page_words
 from labelkit.sheets.worksheet import MARGIN as MARGIN
 
-# Capitals of what is picked by, of the other words, and what a line of these is high.
-_CAP: Final = 2.5
-_SMALL: Final = 1.8
+# What a line of small words is high.
 _LINE: Final = 3.3
 _ROW: Final = 5.6  # height of a row with nothing below its first line
 _GAP: Final = 2.0
@@ -56,6 +55,7 @@ _COLUMNS: Final = (
     (noop("BLOCKS"), 28.0),
 )
 _PART: Final = 6
+_LEAST_WIDTH: Final = 195.0  # of the paper, mm: names have half of what they have on A4
 _GROUP: Final = 62.0  # width of the names of groups
 
 
@@ -85,10 +85,17 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
         view: the job.
         new: what must be new.
         paper: to print on.
+
+    Raises:
+        CapacityError: the paper is too small.
     """
     if not new.picks:
         return
     width, height = sorted(paper.size_mm)
+    if width < _LEAST_WIDTH:
+        raise CapacityError(
+            f"paper {paper.name}: too small for a pick list; allowed: from {_LEAST_WIDTH:g} mm wide, as a4"
+        )
     room = Box(0.0, 0.0, width, height).inset(MARGIN)
     blocks = [*_summary(new, room.width), *_lists(view, new, room.width)]
     sheets = [*_sheets(blocks, room.height - HEAD - _BELOW)]
@@ -125,9 +132,9 @@ def _summary(new: NewParts, width: float) -> Iterator[_Block]:
     yield from _words(_short_words(new), BOLD, width)
     for name, waits in group_waits(new.short):
         said = _("waits for {parts}").format(parts=waits) if waits else _("can be built")
-        lines = wrap(said, width - _GROUP, em(_SMALL), 9).lines
-        items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(_SMALL)) for k, words in enumerate(lines)]
-        fitted = fit_line(name, _GROUP - 2, (em(_SMALL, BOLD), em(LEAST, BOLD)), BOLD)
+        lines = wrap(said, width - _GROUP, em(SMALL), 9).lines
+        items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(SMALL)) for k, words in enumerate(lines)]
+        fitted = fit_line(name, _GROUP - 2, (em(SMALL, BOLD), em(LEAST, BOLD)), BOLD)
         yield _Block(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
     if new.needs.unjudged:
         count = len(new.needs.unjudged)
@@ -152,8 +159,8 @@ def _short_words(new: NewParts) -> str:
 
 
 def _words(words: str, face: str, width: float) -> Iterator[_Block]:
-    for each in wrap(words, width, em(_SMALL, face), 40, face).lines:
-        yield _Block(_LINE, (text_line(each, 0.0, _LINE - 0.8, em(_SMALL, face), face),))
+    for each in wrap(words, width, em(SMALL, face), 40, face).lines:
+        yield _Block(_LINE, (text_line(each, 0.0, _LINE - 0.8, em(SMALL, face), face),))
 
 
 def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
@@ -175,8 +182,8 @@ def _tray(tray: str, said: str, width: float) -> _Block:
     name = _("ON NO TRAY") if tray == FLOOR else _("TRAY {letter}").format(letter=tray)
     items: list[Item] = [
         rectangle(Box(0.0, 0.6, width, 6.0), None, BLACK),
-        text_line(name, 1.5, 5.4, size_for_cap(3.6, BOLD), BOLD, fill=WHITE),
-        text_line(said, width - 1.5, 5.0, em(_CAP), "regular", "end", WHITE),
+        text_line(name, 1.5, 5.4, em(STEP, BOLD), BOLD, fill=WHITE),
+        text_line(said, width - 1.5, 5.0, em(NAME), "regular", "end", WHITE),
     ]
     for (column, _given), (x, _room) in zip(_COLUMNS, _columns(width), strict=True):
         items.append(text_line(_(column), x, 9.4, em(LEAST, BOLD), BOLD))
@@ -185,8 +192,8 @@ def _tray(tray: str, said: str, width: float) -> _Block:
 
 def _group(group: str, width: float) -> _Block:
     words = _("For {group}").format(group=group) if group else _("Straight into the unit")
-    fitted = fit_line(words, width, (em(_CAP, BOLD), em(LEAST, BOLD)), BOLD)
-    return _Block(4.6, (line(0.0, 0.3, width, 0.3, THICK), fitted.at(0.0, 3.9)), f"group {group}", heading=True)
+    fitted = fit_line(words, width, (em(NAME, BOLD), em(LEAST, BOLD)), BOLD)
+    return _Block(4.6, (line(0.0, 0.3, width, 0.3, THICK), fitted.at(0.0, 3.6)), f"group {group}", heading=True)
 
 
 def _columns(width: float) -> list[tuple[float, float]]:
@@ -201,7 +208,7 @@ def _columns(width: float) -> list[tuple[float, float]]:
 
 def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
     use, columns = pick.use, _columns(width)
-    base = 1.3 + _CAP
+    base = 1.3 + NAME
     short = "?" if pick.missing is None else str(pick.missing) if pick.missing else ""
     inside = pick.step and use.step != pick.step and use.item.part.captured
     step = _("in {step}").format(step=pick.step) if inside else pick.step
@@ -218,9 +225,9 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
         face = "regular" if number in (_PART, len(cells) - 1) else BOLD
         text = name[0] if number == _PART else words
         if text:
-            items.append(fit_line(text, room, (em(_CAP, face), em(LEAST, face)), face).at(x, base))
+            items.append(fit_line(text, room, (em(NAME, face), em(LEAST, face)), face).at(x, base))
     below = [*name[1:], *_details(view, new, pick, columns[_PART][1])]
-    blocked = wrap(pick.blocks, columns[-1][1], em(_SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
+    blocked = wrap(pick.blocks, columns[-1][1], em(SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
     items += [*_small(below, columns[_PART]), *_small(blocked, columns[-1])]
     lines = max(len(below), len(blocked))
     height = max(TICK + 2 * _PAD, _ROW + lines * _LINE + 0.2 * bool(lines))
@@ -231,8 +238,8 @@ def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:
     """Yield lines below the first of a row; a line to write on behind a colon."""
     x, width = column
     for number, words in enumerate(lines):
-        base = _ROW + number * _LINE + _SMALL - 0.6
-        text = text_line(words, x, base, em(_SMALL))
+        base = _ROW + number * _LINE + SMALL - 0.6
+        text = text_line(words, x, base, em(SMALL))
         yield text
         if words.endswith(":"):
             yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, RULE)
@@ -240,9 +247,9 @@ def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:
 
 def _name_lines(words: str, width: float) -> Sequence[str]:
     """Return a name on one line, where it need not be smaller than the other words, else on several."""
-    if measure(words, "regular", em(_SMALL))[0] <= width:
+    if measure(words, "regular", em(SMALL))[0] <= width:
         return (words,)
-    return wrap(words, width, em(_SMALL), 4).lines
+    return wrap(words, width, em(SMALL), 4).lines
 
 
 def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator[str]:
@@ -253,10 +260,10 @@ def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator
     only = _("? only if {when}").format(when=when) if when else ""
     where = pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
     for words in (reason_words(use), only, where):
-        yield from wrap(words, width, em(_SMALL), 4).lines
+        yield from wrap(words, width, em(SMALL), 4).lines
     if pick.line.sizes:
         sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)
-        yield from wrap(sizes, width, em(_SMALL), 8).lines
+        yield from wrap(sizes, width, em(SMALL), 8).lines
         yield _("Size chosen:")
     if use.pairs:
         yield _("Serial:")

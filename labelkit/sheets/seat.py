@@ -16,11 +16,11 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.calc.assembly import partners
-from labelkit.calc.seatingpieces import HARDWARE, flipped
+from labelkit.calc.seatingpieces import flipped
 from labelkit.calc.steps import Bin
 from labelkit.forms.edges import facing, outermost
 from labelkit.forms.shapes import Material, mm
-from labelkit.model.form import Bolt, Form, Plug
+from labelkit.model.form import Form, Screw, Toothed
 from labelkit.model.part import Part
 from labelkit.sheets.jobview import JobView
 
@@ -89,8 +89,8 @@ def seat_of(part: Part, other: Part | None) -> Seat | None:
 @lru_cache(maxsize=4096)
 def _seat(form: Form, other: Form, down: bool, other_down: bool, several: bool) -> Seat | None:
     seat = Seat(form, other, down, other_down)
-    hardware = form.kind in HARDWARE
-    if isinstance(other, Bolt | Plug) and not hardware:
+    hardware = form.aside
+    if isinstance(other, Screw) and not hardware:
         # What lies under a head is drawn round the shank of a screw that stands on its head.
         return None if forms.direction(form) else _let_down(replace(seat, other_down=True))
     if other.kind == "piston" and form.kind in ("o_ring", "ring"):
@@ -104,14 +104,14 @@ def _seat(form: Form, other: Form, down: bool, other_down: bool, several: bool) 
     if several and (small or hardware):
         return (None if hardware else _held_round(seat)) or _let_down(beside)
     found = _let_down(seat)
-    if found is None and hardware and other.kind not in HARDWARE:
+    if found is None and hardware and not other.aside:
         return _let_down(beside)
     return found
 
 
 def _shank(seat: Seat) -> float:
     form = seat.form
-    return mm(form.d) / 2 if isinstance(form, Bolt | Plug) and not seat.down else 0.0
+    return mm(form.d) / 2 if isinstance(form, Screw) and not seat.down else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +199,7 @@ def _let_down(seat: Seat) -> Seat | None:
 def _unmarked(form: Form, *, down: bool) -> tuple[tuple[Ring, Material], ...]:
     """Return the cut faces of a form; those of a gear without the notch that marks one side in the drawing alone."""
     cut = rings(form, down=down)
-    if form.kind not in ("gear", "ring_gear"):
+    if not isinstance(form, Toothed):
         return cut
     found = []
     for ring, material in cut:

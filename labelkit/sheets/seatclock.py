@@ -29,8 +29,6 @@ _HAND: Final = (0.66, 1.0, 0.17)
 _CHORD: Final = 0.03
 # Marks on a face that are more than this would only blacken it.
 _MOST_MARKS: Final = 40
-# Forms whose plan has its own index at 12 o'clock: a gap, lugs, ears.
-_INDEXED: Final = frozenset(("snap_ring", "steel_plate", "friction_plate", "lever", "outline"))
 # What is at the hour, by the words for it.
 _SIGNS: Final = {
     "notch": re.compile(r"\b(notch|slot|groove|recess|gap|cut|keyway)"),
@@ -119,7 +117,7 @@ def _sign(part: Part, frame: _Turned, radius: float) -> Iterator[Item]:
     """Yield the sign of what is at the hour, where the words tell its kind and the plan has none."""
     feature = (part.sits.feature if part.sits else None) or ""
     kind = next((kind for kind, words in _SIGNS.items() if words.search(feature.lower())), None)
-    if kind is None or part.form is None or part.form.kind in _INDEXED:
+    if kind is None or part.form is None or part.form.indexed:
         return
     rim, (half, deep), pen = radius * _PLAN, (share * radius for share in _SIGN), Pen(max(0.2, radius * 0.05))
     if kind == "hole":

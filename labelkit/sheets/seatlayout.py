@@ -17,11 +17,10 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.page import Box
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Bolt, Form, Plug
+from labelkit.model.form import Form, Screw
+from labelkit.model.scalars import THINNEST_MM
 from labelkit.sheets.seat import Seat, below, sizes
 
-# Forms whose steps are few: a low flange or a short head is drawn higher than it is beside what is long.
-STEPPED: Final = frozenset(("shaft", "bolt", "plug", "hub", "drum", "piston"))
 _EVEN: Final = 0.4
 # The shank of a screw is drawn no wider than this part of its head.
 _SHANK: Final = 0.56
@@ -153,7 +152,7 @@ def _radial(form: Form, seat: Seat | None, manner: Manner) -> tuple[tuple[tuple[
     inner = min(bore, wall * (1 - manner.share) / manner.share)
     knots = [(0.0, 0.0), (bore, inner)] if bore > _HAIR else [(0.0, 0.0)]
     part_half = inner + wall
-    if manner.even and isinstance(form, Bolt | Plug) and _SHANK * reach < (shank := mm(form.d) / 2) < reach - _HAIR:
+    if manner.even and isinstance(form, Screw) and _SHANK * reach < (shank := mm(form.d) / 2) < reach - _HAIR:
         knots.append((shank, _SHANK * reach))
     knots.append((reach, part_half))
     half = part_half
@@ -199,7 +198,7 @@ def _under(seat: Seat, plane: float, stretch: float, deep: float) -> Scale:
 def _evened(form: Form, *, down: bool) -> Scale:
     """Return heights with short steps made longer and long ones shorter; straight for a form without steps."""
     height = sizes(form).height
-    if form.kind not in STEPPED:
+    if not form.stepped:
         return Scale(((0.0, 0.0), (height, height)))
     levels = _distinct(z for face in forms.section(form).faces for _, z, _ in face.contour.vertices)
     if down:
@@ -215,6 +214,6 @@ def _evened(form: Form, *, down: bool) -> Scale:
 def _distinct(values: Iterable[float]) -> list[float]:
     found: list[float] = []
     for value in sorted(values):
-        if not found or value - found[-1] > 1e-3:
+        if not found or value - found[-1] > float(THINNEST_MM) / 2:
             found.append(value)
     return found

@@ -15,9 +15,10 @@ from labelkit import forms
 from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, closed, line, opened
 from labelkit.forms.shapes import Material, mm
-from labelkit.model.form import Bolt, Form, Plug
+from labelkit.model.form import Form, Screw, Toothed
+from labelkit.model.ringform import SnapRing
 from labelkit.sheets.seat import Seat, below, rings, sizes, torn
-from labelkit.sheets.seatlayout import STEPPED, Laid, Manner, lay
+from labelkit.sheets.seatlayout import Laid, Manner, lay
 
 # Height over width of a drawing, at least and at most; beyond it the height is stretched or pressed. Where both ends
 # are alike there is less to see, and a flat part may look flat.
@@ -31,8 +32,7 @@ _MANNER: Final = Manner(SHARE, FLATTEST, FLATTEST_ALIKE, TALLEST, gap=0.05, dept
 _PITCH: Final = (1.0, 0.13)
 # Two dots at 203 dpi, mm.
 THINNEST: Final = 0.25
-# Forms whose ends look so much alike that only the `way` end is black, and how much of the height that is.
-_MARKED: Final = frozenset(("gear", "ring_gear", "snap_ring"))
+# Of a wheel and a retaining ring, whose ends look much alike, only the `way` end is black: so much of the height.
 _BAND: Final = 0.36
 # Another is one of them, and half of it black, where turned over it differs from itself by less than this part,
 # measured at so many levels.
@@ -72,7 +72,7 @@ def seated(seat: Seat, box: Box) -> Iterator[Item]:
     for ring, _ in below(seat):
         points = [(laid.x(x), laid.under(z)) for x, z in ring]
         under.append(Path(closed(points), None if seat.beside else thin, WHITE))
-        if lines := hatch([points], pitch, 45.0):
+        if lines := hatch([points], pitch, 45.0, laid.window):
             under.append(Path(lines, thin))
     under += [Path(opened([(laid.x(x), laid.under(z)) for x, z in edge]), thin) for edge in torn(seat)]
     yield Group((*under, *_mating(seat, laid, thick)), "below", None, clip=laid.window)
@@ -122,13 +122,13 @@ def _faces(form: Form, laid: Laid, pen: Pen, *, down: bool) -> Iterator[Item]:
 
 def _black(form: Form, cut: Sequence[Line], ends: tuple[float, float], laid: Laid) -> float:
     """Return how much of the height of a part is black, from its `way` end: all of it where the ends look different."""
-    if form.kind in _MARKED:
+    if isinstance(form, Toothed | SnapRing):
         return _BAND
-    if isinstance(form, Bolt | Plug):
+    if isinstance(form, Screw):
         shank = laid.across(mm(form.d) / 2) + _HAIR
         head = [y for ring in cut for x, y in ring if abs(x - laid.middle) > shank]
         return (max(head) - min(head)) / (ends[1] - ends[0]) if head else 0.5
-    if form.kind not in STEPPED or not forms.direction(form):
+    if not form.stepped or not forms.direction(form):
         return 1.0
     top, bottom = ends
     levels = [top + (bottom - top) * (k + 0.5) / _LEVELS for k in range(_LEVELS)]

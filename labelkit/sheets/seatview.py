@@ -13,11 +13,10 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, closed, line, opened
-from labelkit.model.form import Form
+from labelkit.model.form import Form, Toothed
 from labelkit.model.part import Part
 from labelkit.sheets import wording
 from labelkit.sheets.axialframe import HATCH, OUTLINE, Frame
-from labelkit.sheets.axialoutside import UNCUT
 from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.orientation import orientation, settled
 from labelkit.sheets.seat import Seat, below, seat_of, sizes, torn
@@ -124,12 +123,11 @@ def _room(box: Box, *, alone: bool) -> Box:
 
 def _part(form: Form, laid: Laid, box: Box, *, down: bool) -> Iterator[Item]:
     """Yield the part itself; the mark of a gear's marked side large enough to be seen first."""
-    marked = form.kind in ("gear", "ring_gear")
+    marked = isinstance(form, Toothed)
     yield from axial_view(form, replace(_frame(form, laid, down=down), marked=not marked))
     if not marked:
         return
-    toothed = [face.contour.box() for face in forms.section(form).faces]
-    body = min(toothed, key=lambda face: face.left) if form.kind == "gear" else max(toothed, key=lambda face: face.left)
+    body = next(face.contour.box() for face in forms.section(form).faces if face.role == "body")
     x = (laid.x(body.left) + laid.x(body.right)) / 2
     ends = laid.part(sizes(form).height), laid.part(0.0)
     face, other = reversed(ends) if down else ends
@@ -162,15 +160,15 @@ def _below(seat: Seat, laid: Laid) -> Iterator[Item]:
         for ring, _ in below(seat):
             points = [(laid.x(x), laid.under(z)) for x, z in ring]
             yield Path(closed(points), None, WHITE)
-            yield Path(hatch([points], _PITCH, 45.0), HATCH)
+            yield Path(hatch([points], _PITCH, 45.0, laid.window), HATCH)
         for edge in torn(seat):
             yield Path(opened([(laid.x(x), laid.under(z)) for x, z in edge]), OUTLINE)
         return
     form, down = seat.other, seat.other_down
-    sides = (1.0, -1.0) if sizes(form).round and form.kind not in UNCUT else (1.0,)
+    sides = (1.0, -1.0) if sizes(form).round and not form.uncut else (1.0,)
     for side in sides:
         frame = _frame(form, laid, down=down, other=True, side=side)
-        yield from axial_view(form, replace(frame, half="cut"))
+        yield from axial_view(form, replace(frame, half="cut", seen=laid.window))
 
 
 def _mating(seat: Seat, laid: Laid) -> Iterator[Item]:

@@ -19,7 +19,6 @@ from labelkit.drawing.page import Box, Group, Item, Path, line, opened
 from labelkit.drawing.text import measure
 from labelkit.language import gettext as _
 from labelkit.sheets.axialframe import EDGE, Frame
-from labelkit.sheets.axialoutside import UNCUT
 from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
 from labelkit.sheets.explodedrows import LEAD, NAME, TAIL, TITLE
@@ -130,7 +129,7 @@ class Figure:
         half = Box(0.0, 0.0, self.width + 1.0, self.axis_y) if above else None
         clip = half or Box(0.0, self.axis_y, self.width + 1.0, self.drawn.height)
         name = f"{'cut' if above else 'outside'} {piece.bin.step}"
-        return Group(tuple(axial_view(piece.form, frame)), name, box, clip=clip if piece.form.kind in UNCUT else None)
+        return Group(tuple(axial_view(piece.form, frame)), name, box, clip=clip if piece.form.uncut else None)
 
     def _slopes(self) -> list[float]:
         """Return a direction of hatching for each piece, other than those of its neighbours."""
@@ -173,7 +172,7 @@ def _in_view(pieces: Sequence[Seated], *, cut: bool) -> list[int]:
                 break
             low, high = pieces[other].z, min(end, pieces[other].z + extent(pieces[other].form).length)
             inner, outer = sorted((one, other), key=lambda number: _reach(pieces[number], low, high))
-            first, last = (outer, inner) if cut and pieces[outer].form.kind not in UNCUT else (inner, outer)
+            first, last = (outer, inner) if cut and not pieces[outer].form.uncut else (inner, outer)
             after[last].add(first)
     try:
         return [*TopologicalSorter(after).static_order()]

@@ -8,6 +8,8 @@ from labelkit.drawing import symbol as symbols
 from labelkit.drawing.page import Box, Item, Page, Pen, rectangle
 from labelkit.drawing.text import cap_for_size, fit_line, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.sheets.legible import em
 
 _PAPER: Final = (210.0, 297.0)
@@ -18,7 +20,7 @@ _SYMBOL: Final = 38.0
 _NAME: Final = (size_for_cap(6.0, "bold"), em(3.0, "bold"))
 _WORDS: Final = 2.4
 _PITCH: Final = 4.2
-_TOLD: Final = (
+_TOLD: Final = noop(
     "Sign-in label of the bench. Scan it into the PIN field. It counts like the PIN, until the PIN is changed: "
     "keep it as you keep a key."
 )
@@ -44,6 +46,6 @@ def sign_in_label(text: str, name: str, *, dpi: float) -> Page:
     # The name hangs from the height at which the symbol begins.
     base = symbol.box.y + cap_for_size(shown.size, "bold")
     items.append(shown.at(inner.x, base))
-    for number, words in enumerate(wrap(_TOLD, room, em(_WORDS), 9).lines):
+    for number, words in enumerate(wrap(_(_TOLD), room, em(_WORDS), 9).lines):
         items.append(text_line(words, inner.x, base + 6 + number * _PITCH, em(_WORDS)))
     return Page(*_PAPER, tuple(items), "sign-in label")

@@ -136,8 +136,9 @@ class StickerFace:
         yield _Row(self._number(), many, BOLD, _NUMBER)
         yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
         code, place = grouped(self.view.new_code(use.item)), self._place()
-        # On a small one the place shares its row with what would find no room of its own.
-        beside = next((words for words in (code, job) if not self._roomy and self._fits(place, words)), "")
+        # On a small one the code shares the row of the place, and the job where other rows leave it none.
+        shared = () if self._roomy else (code, job) if self._crowded else (code,)
+        beside = next((words for words in shared if self._fits(place, words)), "")
         yield _Row(place, beside, BOLD, most=_LARGEST_WORDS)
         if self.when:
             yield _Row(_("if {when}").format(when=self.when), most=_LARGEST_WORDS)
@@ -146,16 +147,22 @@ class StickerFace:
         if use.pairs:
             yield _Row(_("Serial:"), most=_LARGEST_WORDS)
             yield _Row(_("Pair with {parts}").format(parts=pair_words(self.view, use)), most=_LARGEST_WORDS)
-        if beside != code:
-            yield _Row(code, most=_LARGEST_FOOT, needed=False)
-        whose = wording.brief_words(self.view.profile.unit, job if beside != job else "")
-        yield _Row(whose if self._fits(whose) else job, most=_LARGEST_FOOT, needed=False)
+        whose = wording.brief_words(self.view.profile.unit, job)
+        whose = next((words for words in (whose, whose.rpartition(" · ")[0]) if self._fits(words)), job)
+        foot = [words for words, said in ((code, code), (whose, job)) if said != beside]
+        # The last row may stand below the symbol, where it is wider.
+        for words in foot if self._fits(code) else foot[::-1]:
+            yield _Row(words, most=_LARGEST_FOOT, needed=False)
+
+    @property
+    def _crowded(self) -> bool:
+        """Whether it has rows that not every sticker has."""
+        return bool(self.pick.use.pairs or self.when or self.pick.use.unsized)
 
     @property
     def _roomy(self) -> bool:
         """Whether every row can be large."""
-        use = self.pick.use
-        return self.box.height >= _ROOMY and not (use.pairs or self.when or use.unsized)
+        return self.box.height >= _ROOMY and not self._crowded
 
     def _number(self) -> str:
         if self.pick.line.sizes:

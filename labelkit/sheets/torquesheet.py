@@ -15,6 +15,7 @@ from labelkit.drawing.text import size_for_cap
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
+from labelkit.model.form import Threaded
 from labelkit.model.part import Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -25,7 +26,6 @@ from labelkit.sheets.worksheetfacts import MOST_BOXES, part_pieces, step_caution
 from labelkit.sheets.worksheettable import Column, Table
 from labelkit.units import Quantity
 
-_SCREWS: Final = ("bolt", "nut", "plug")
 _WIDE: Final = 56.0  # of a pattern
 # Radius of a pattern on a circle, at least and at most.
 _ROUND: Final = (11.0, 17.6)
@@ -72,7 +72,7 @@ def torque_sheet(view: JobView, width: float) -> Sheet:
 
 def is_screwed(part: Part) -> bool:
     """Say whether a part is tightened: it has a torque, or is a screw, a nut or a plug that lacks one."""
-    return part.fasten is not None or (part.form is not None and part.form.kind in _SCREWS)
+    return part.fasten is not None or isinstance(part.form, Threaded)
 
 
 def order_of(part: Part) -> tuple[int, ...]:

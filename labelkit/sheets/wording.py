@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from labelkit import forms, units
 from labelkit.language import gettext as _
-from labelkit.language import ngettext, noop
-from labelkit.model.form import Form
+from labelkit.language import ngettext, noop, pgettext
+from labelkit.model.form import Form, Shaft, Toothed
 from labelkit.model.part import Check, Fasten, Part, RenewWith
 from labelkit.model.profile import Fit, Header
 from labelkit.model.scalars import Clock
-from labelkit.sheets.endwords import end_told, end_words
+from labelkit.sheets.endwords import end_told, end_words, usual
 from labelkit.units import Quantity
 
 # What a cut name does not end in.
@@ -77,10 +77,6 @@ _AIMS: Final = {
     "high": noop("aim for the high"),
 }
 _PATTERNS: Final = {"circle": noop("crosswise"), "row": noop("middle first"), "two_rows": noop("middle first")}
-
-
-# Forms whose end has a name that everybody in the trade uses; of the others the profile's own words say more.
-_OWN_WORDS: Final = ("lip_seal", "thrust_bearing", "taper_cone", "taper_cup", "disc_spring", "snap_ring")
 
 
 def capital(words: str) -> str:
@@ -155,13 +151,20 @@ def way(part: Part) -> Way:
         return Way(_("EITHER WAY"), "free", None, "")
     face = sits.up or ""
     end = part.form.way if part.form else end_told(sits.tell)
-    named = not face or (part.form is not None and part.form.kind in _OWN_WORDS and forms.direction(part.form))
-    if sits.opens and end and named:
+    named = end is not None and usual(end) and part.form is not None and forms.direction(part.form)
+    if sits.opens and end and (named or not face):
         return Way(end_words(end, sits.opens), "known", sits.opens, face)
     if face:
         words = "{face}" if looks_toward(face) else _("{face} UP")
         return Way(words.format(face=face.upper()), "known", sits.opens, face)
     return Way(end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
+
+
+def tell_words(part: Part) -> str:
+    """Return what tells how a part sits; nothing where it names the end that the way names already."""
+    tell = part.sits.tell if part.sits else None
+    end = end_told(tell)
+    return "" if end and end == end_told(way(part).text) else tell or ""
 
 
 def clock_words(part: Part) -> tuple[str, Known]:
@@ -224,31 +227,46 @@ def mass_words(part: Part) -> str:
     return _("{mass} each, {whole} in all").format(mass=part.mass, whole=whole)
 
 
-def loud_words(part: Part, *, inside: Sequence[Part] = (), on_card: bool = False) -> tuple[str, ...]:
-    """Return what must be shouted, the most dangerous first.
+class Loud(NamedTuple):
+    """What must be shouted: in full, and in short for the smallest label."""
+
+    words: str
+    short: str
+
+
+def loud_facts(part: Part, inside: Sequence[Part] = ()) -> tuple[Loud, ...]:
+    """Return what a label must shout, the most dangerous first.
 
     Args:
         part: the part.
         inside: the captured parts that stay inside it; their cautions have no other label to stand on.
-        on_card: the cautions themselves stand beside these words, so that nobody is sent to scan for them.
     """
-    words: list[str] = []
-    if part.thread == "left":
-        words.append(_("LEFT-HAND THREAD"))
     signals = [hazard.signal for each in (part, *inside) for hazard in each.hazards if hazard.signal != "notice"]
-    if signals and not on_card:
-        worst = min(signals, key=("danger", "warning", "caution").index)
-        words.append(_("{signal}: SCAN FIRST").format(signal=signal_word(worst)))
+    if not signals:
+        return tuple(_shouted(part, inside))
+    word = signal_word(min(signals, key=("danger", "warning", "caution").index))
+    return (Loud(_("{signal}: SCAN FIRST").format(signal=word), word), *_shouted(part, inside))
+
+
+def loud_words(part: Part, inside: Sequence[Part] = ()) -> tuple[str, ...]:
+    """Return the same where the cautions themselves stand beside it, so that nobody is sent to scan for them."""
+    return tuple(fact.words for fact in _shouted(part, inside))
+
+
+def _shouted(part: Part, inside: Sequence[Part]) -> Iterator[Loud]:
+    if part.thread == "left":
+        yield Loud(_("LEFT-HAND THREAD"), _("LEFT-HAND"))
     each = part.mass
     if each is not None and each.kg >= HEAVY_KG:
-        words.append(_("LIFT {mass}").format(mass=f"{plain(each.value)} {each.unit}"))
+        mass = f"{plain(each.value)} {each.unit}"
+        yield Loud(_("LIFT {mass}").format(mass=mass), pgettext("in short", "LIFT {mass}").format(mass=mass))
     if part.wash == "before":
-        words.append(_("OUT BEFORE WASH"))
+        yield Loud(_("OUT BEFORE WASH"), _("BEFORE WASH"))
     if part.renew == "always" or part.one_time:
-        words.append(_("NEW ONLY"))
-    if inside:
-        words.append(ngettext("{count} STAYS INSIDE", "{count} STAY INSIDE", len(inside)).format(count=len(inside)))
-    return tuple(words)
+        yield Loud(_("NEW ONLY"), _("NEW ONLY"))
+    if count := len(inside):
+        whole = ngettext("{count} STAYS INSIDE", "{count} STAY INSIDE", count).format(count=count)
+        yield Loud(whole, _("{count} INSIDE").format(count=count))
 
 
 def short_name(part: Part) -> str:
@@ -268,12 +286,12 @@ def size_words(form: Form | None) -> str:
     """Return a form's sizes as a person writes them: `72 × 50 × 2.60 mm`."""
     if form is None:
         return ""
-    if form.kind in ("gear", "ring_gear"):
-        module = form.module  # type: ignore[attr-defined]
+    if isinstance(form, Toothed):
+        module = form.module
         said = module.value if module.unit == "mm" else module
-        return _("{teeth} teeth, module {module}").format(teeth=form.teeth, module=said)  # type: ignore[attr-defined]
-    if form.kind == "shaft":
-        lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
+        return _("{teeth} teeth, module {module}").format(teeth=form.teeth, module=said)
+    if isinstance(form, Shaft):
+        lengths = [length for _, length in form.steps]
         total = sum((length.mm for length in lengths), Decimal(0)) / units.FACTORS[lengths[0].unit][1]
         return _("{length} long").format(length=f"{plain(round(total, 4))} {lengths[0].unit}")
     named = [getattr(form, name) for name in type(form).model_fields]

@@ -47,6 +47,7 @@ _FOOT: Final = 6.0
 _LEAST_PAPER: Final = (270.0, 190.0)
 _FIELDS: Final = ((noop("SERIAL"), 54.0), (noop("BY"), 34.0), (noop("DATE"), 34.0))
 _APART: Final = 2.0
+_EVEN: Final = 1.0  # pages of a sheet are as even as this, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,13 +133,34 @@ def page_words(number: int, count: int) -> str:
     return _("page {number} of {count}").format(number=number, count=count)
 
 
-def broken(strips: Iterable[Strip], room: float) -> Iterator[list[Strip]]:
-    """Break strips into pages of a height; heads of tables are repeated, kept strips stay together where they can."""
+def broken(strips: Iterable[Strip], room: float) -> list[list[Strip]]:
+    """Break strips into pages of a height, as few as they need and as even as these can be: no last page of one row.
+
+    Heads of tables are repeated, kept strips stay together where they can.
+    """
+    blocks = list(_blocks(strips))
+    pages = list(_filled(blocks, room, room))
+    needs = [math.fsum(strip.height for strip in (block[0].head, *block) if strip) for block in blocks]
+    low, high = max((need for need in needs if need <= room), default=room), room
+    while len(pages) > 1 and high - low > _EVEN:
+        middle = (low + high) / 2
+        evener = list(_filled(blocks, middle, room))
+        if len(evener) == len(pages):
+            pages, high = evener, middle
+        else:
+            low = middle
+    return pages
+
+
+def _filled(blocks: Iterable[list[Strip]], room: float, paper: float) -> Iterator[list[Strip]]:
+    """Fill pages one after the other up to a height; what only closes may stand below it, as far as the paper goes."""
     page: list[Strip] = []
     used = 0.0
-    for block in _blocks(strips):
+    for block in blocks:
         height = math.fsum(strip.height for strip in block)
-        if block[0].closing and used + height > room:
+        if block[0].closing:
+            if used + height <= paper:
+                page, used = [*page, *block], used + height
             continue
         if page and used + height > room:
             yield page

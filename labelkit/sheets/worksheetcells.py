@@ -26,6 +26,7 @@ _MANY: Final = 999
 _LABEL: Final = 2.9  # above a box
 _BESIDE: Final = 1.6  # between a box and the words to the right of it
 _APART: Final = 4.0  # between those and the next box
+_SUMS_APART: Final = 12.0
 
 
 class Line(NamedTuple):
@@ -179,7 +180,8 @@ class Sum:
     """A sum to fill in: boxes and the signs between them, the boxes labelled, those that are known filled.
 
     Attributes:
-        terms: (label, what stands in the box; empty: to be written) for a box, one sign otherwise.
+        terms: (label, what stands in the box; empty: to be written) for a box, one sign otherwise. A second box
+            without a sign before it begins another sum on the same line.
     """
 
     terms: tuple[tuple[str, str] | str, ...]
@@ -196,13 +198,14 @@ class Sum:
                 continue
             label = fit_line(term[0], wide + 4, (size, em(LEAST)))
             taken = max(wide, label.width + 1)
-            room = measure(sign, "bold", em(STEP, "bold"))[0] + 4.5 if sign else 0.0
+            room = measure(sign, "bold", em(STEP, "bold"))[0] + 4.5 if sign else _SUMS_APART * bool(items)
             if items and x + room + taken > width + 1e-6:
                 yield Line(high + 4.2, tuple(items))
                 items, x = [], 0.0
+                room *= bool(sign)
             if sign:
                 items.append(text_line(sign, x + room / 2, 7.9 + STEP / 2, em(STEP, "bold"), "bold", "middle"))
-                x, sign = x + room, ""
+            x, sign = x + room, ""
             items.append(label.at(x + 0.3, 2.4))
             inside: list[Item] = [rectangle(Box(x, 3.4, taken, high), BOX_PEN)]
             if term[1]:

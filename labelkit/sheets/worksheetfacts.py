@@ -13,7 +13,6 @@ from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.model.part import SIGNALS, Check, Hazard, Moment, Part
 from labelkit.sheets import wording
-from labelkit.sheets.endwords import end_told
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.worksheet import LEADING, RULE, SMALL, WORDS, WRITE, Strip
@@ -50,7 +49,7 @@ def part_pieces(view: JobView, each: Bin | Inside, *, count: bool = True, shout:
         told = _("only if {condition}: this option is still open").format(condition=condition(view.profile, part))
         pieces.append(Say(told, SMALL))
     # Cautions stand above the row in full, and nothing here is scanned.
-    if shout and (loud := wording.loud_words(part, on_card=True)):
+    if shout and (loud := wording.loud_words(part)):
         pieces.append(Loud(loud))
     return pieces
 
@@ -78,8 +77,8 @@ def way_pieces(each: Bin) -> list[Piece]:
     clock = {"known": words, "free": _("clock free"), "missing": _("clock {clock}").format(clock=words)}[known]
     feature = sits.feature if sits else None
     pieces.append(Say(f"{clock}{':' if known == 'known' else ';'} {feature}" if feature else clock))
-    if sits and sits.tell and not end_told(sits.tell):
-        pieces.append(Say(sits.tell, SMALL))
+    if tell := wording.tell_words(part):
+        pieces.append(Say(tell, SMALL))
     return pieces
 
 

@@ -50,6 +50,16 @@ class Version:
     redo: str
 
 
+def snapshot_row(source: bytes, *, file: str, version: int, indices: Sequence[int]) -> dict[str, object]:
+    """Return the columns of a job that another snapshot of its profile changes; arguments as for `Drafts.publish`."""
+    return {
+        "file": file,
+        "source": source,
+        "sha256": hashlib.sha256(source).hexdigest(),
+        "captured": json.dumps({"version": version, "indices": list(indices)}),
+    }
+
+
 class Drafts:
     """The drafts of a store.
 
@@ -63,7 +73,7 @@ class Drafts:
         self._changed = changed
 
     def start(self, job: int, body: str, *, who: str, at: str, token: str) -> None:
-        """Begin the draft of a job that has none."""
+        """Begin the draft of a job that has none; arguments as for `append`."""
         with self._changed() as connection:
             connection.execute(sa.insert(_drafts).values(job=job, current=1, given=0, done=False))
             self._insert(connection, job, 1, None, body, "started", who, at, token)
@@ -155,14 +165,8 @@ class Drafts:
         Raises:
             NotFoundError: a picture is not in the store.
         """
-        captured = json.dumps({"version": version, "indices": list(indices)})
+        values = snapshot_row(source, file=file, version=version, indices=indices)
         with self._changed() as connection:
-            values = {
-                "source": source,
-                "sha256": hashlib.sha256(source).hexdigest(),
-                "captured": captured,
-                "file": file,
-            }
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job).values(**values))
             there = set(connection.execute(sa.select(_photos.c.path).where(_photos.c.job == job)).scalars())
             if gone := there - set(photos):

@@ -20,8 +20,9 @@ from labelkit.model.job import Job
 from labelkit.model.laying import Laying
 from labelkit.store.jobs import Store
 
-WHAT: Final = "labelkit job"
-FORMAT: Final = 1
+_WHAT: Final = "labelkit job"
+_FORMAT: Final = 1
+_MOST_BLOCKS: Final = 1024  # of codes, for a million places
 
 
 def export_job(store: Store, number: int) -> dict[str, Any]:
@@ -36,8 +37,8 @@ def export_job(store: Store, number: int) -> dict[str, Any]:
     profile = parse_profile(job.source, job.file, None).profile
     paths = sorted({part.photo for _, part in profile.walk() if part.photo})
     return {
-        "what": WHAT,
-        "format": FORMAT,
+        "what": _WHAT,
+        "format": _FORMAT,
         "job": {
             "number": job.number,
             "serial": job.serial,
@@ -70,9 +71,9 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
         UsageError: the number is taken.
     """
     told = _Told(data, "")
-    if told.get("what", str) != WHAT or told.get("format", int) != FORMAT:
+    if told.get("what", str) != _WHAT or told.get("format", int) != _FORMAT:
         raise InputError(
-            f"this is no job that labelkit exported in format {FORMAT}; make it with `labelkit job export`"
+            f"this is no job that labelkit exported in format {_FORMAT}; make it with `labelkit job export`"
         )
     job, profile = told.inner("job"), told.inner("profile")
     source = profile.data("base64")
@@ -80,23 +81,12 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
         raise InputError("profile.base64: is not what profile.sha256 says: the file is damaged; export the job again")
     file = profile.get("file", str)
     loaded = parse_profile(source, file, None)
-    options, numbering = (
-        _chosen(job, "options", loaded.profile.options),
-        _chosen(job, "numbering", loaded.profile.options),
-    )
-    pictures = {name: told.inner("pictures").data(name) for name in told.get("pictures", dict)}
-    for name, picture in pictures.items():
-        if hashlib.sha256(picture).hexdigest() != name:
-            raise InputError(
-                f"pictures.{name[:16]}: is not what its name says: the file is damaged; export the job again"
-            )
+    options, numbering = (_chosen(job, name, loaded.profile.options) for name in ("options", "numbering"))
+    pictures = _pictures(told)
     photos = {path: told.inner("photos").data(path) for path in told.get("photos", dict)}
     own = job.get("number", int)
     wanted = own if number is None else number
-    try:
-        laying = Laying.of_plain(job.get("laying", dict))
-    except (KeyError, TypeError, ValueError, ArithmeticError) as error:
-        raise InputError("job.laying: does not say how trays are laid out; export the job again") from error
+    laying = _laying(job)
     events = _events(told, wanted, pictures)
     if store.find(wanted) is not None:
         raise UsageError(f"job {wanted} is taken in the store {store.where}; give it another number with --job")
@@ -108,7 +98,7 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
             source=source,
             options=numbering,
             address=job.get("address", str),
-            codes=_blocks(job),
+            codes=_codes(job),
             photos=photos,
             laying=laying,
         )
@@ -170,8 +160,27 @@ class _Told:
             ) from error
 
 
-def _blocks(job: _Told) -> int:
-    return min(max(1, int(job.get("codes", int))), 1024) * BLOCK_SIZE
+def _pictures(told: _Told) -> dict[str, bytes]:
+    """Return the pictures by their SHA-256, which each must have."""
+    pictures = {name: told.inner("pictures").data(name) for name in told.get("pictures", dict)}
+    for name, picture in pictures.items():
+        if hashlib.sha256(picture).hexdigest() != name:
+            raise InputError(
+                f"pictures.{name[:16]}: is not what its name says: the file is damaged; export the job again"
+            )
+    return pictures
+
+
+def _laying(job: _Told) -> Laying:
+    try:
+        return Laying.of_plain(job.get("laying", dict))
+    except (KeyError, TypeError, ValueError, ArithmeticError) as error:
+        raise InputError("job.laying: does not say how trays are laid out; export the job again") from error
+
+
+def _codes(job: _Told) -> int:
+    """Return how many codes a job gets: as many blocks as it had, within reason."""
+    return min(max(1, int(job.get("codes", int))), _MOST_BLOCKS) * BLOCK_SIZE
 
 
 def _chosen(job: _Told, name: str, known: Mapping[str, Any]) -> dict[str, str | None]:

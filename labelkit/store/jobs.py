@@ -19,7 +19,7 @@ from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.store import tables
 from labelkit.store.database import Database
 from labelkit.store.doorway import Doorway
-from labelkit.store.drafts import Drafts
+from labelkit.store.drafts import Drafts, snapshot_row
 from labelkit.store.events import Journal
 from labelkit.store.pulse import Pulse, pulse_of_code, pulse_of_job
 from labelkit.store.tables import ADDED, ONE_AT_A_TIME, SCHEMA
@@ -27,8 +27,8 @@ from labelkit.store.tables import jobs as _jobs
 from labelkit.store.tables import meta as _meta
 from labelkit.store.tables import photos as _photos
 
-DEFAULT_FILE: Final = "labelkit.sqlite"
-VARIABLE: Final = "LABELKIT_STORE"
+_DEFAULT_FILE: Final = "labelkit.sqlite"
+_VARIABLE: Final = "LABELKIT_STORE"
 LARGEST_NUMBER: Final = 999_999
 
 
@@ -156,7 +156,7 @@ class Store:
             folder = f" in {os.getcwd()}"
         return NotFoundError(
             f"there is no store {where}{folder}; the store lies where the kit was made: change to that folder, or name "
-            f"the file with {VARIABLE}. Where no kit was made yet, `labelkit kit PROFILE` makes both"
+            f"the file with {_VARIABLE}. Where no kit was made yet, `labelkit kit PROFILE` makes both"
         )
 
     def jobs(self) -> tuple[Job, ...]:
@@ -250,6 +250,11 @@ class Store:
 
         Args:
             number: its number; None: the next free one.
+            serial: the unit's serial number, as given.
+            file: name of the profile's file.
+            source: its bytes.
+            options: option group to choice, None while open; also those by which its steps are numbered.
+            address: where the labels' URL points, without the code.
             codes: how many codes it needs.
             photos: the profile's pictures by the path the profile names.
             laying: how its trays are laid out.
@@ -280,9 +285,7 @@ class Store:
             if self.find(row["number"]) is not None:
                 raise UsageError(f"job {row['number']} is taken; leave the number out for the next free one")
             connection.execute(sa.insert(_jobs).values(**row))
-            if photos:
-                rows = [{"job": row["number"], "path": path, "data": data} for path, data in photos.items()]
-                connection.execute(sa.insert(_photos), rows)
+            _insert_photos(connection, row["number"], photos)
         return _job(row)
 
     def update_job(self, job: Job) -> Job:
@@ -304,18 +307,11 @@ class Store:
             job: as it is now.
             photos: the profile's pictures by the path it names, instead of the earlier ones.
         """
-        values = {
-            "file": job.file,
-            "source": job.source,
-            "sha256": job.sha256,
-            "captured": json.dumps({"version": job.version, "indices": list(job.indices)}),
-        }
+        values = snapshot_row(job.source, file=job.file, version=job.version, indices=job.indices)
         with self._changed() as connection:
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
             connection.execute(sa.delete(_photos).where(_photos.c.job == job.number))
-            if photos:
-                rows = [{"job": job.number, "path": path, "data": data} for path, data in photos.items()]
-                connection.execute(sa.insert(_photos), rows)
+            _insert_photos(connection, job.number, photos)
             return self.update_job(job)
 
     def photo(self, number: int, path: str) -> bytes:
@@ -349,6 +345,12 @@ class Store:
         with self._database.transaction() as connection:
             count, low, high = connection.execute(query).one()
         return "it holds no job yet" if not count else f"it holds {count} job{'s'[: count > 1]}, {low} to {high}"
+
+
+def _insert_photos(connection: sa.Connection, job: int, photos: Mapping[str, bytes]) -> None:
+    if photos:
+        rows = [{"job": job, "path": path, "data": data} for path, data in photos.items()]
+        connection.execute(sa.insert(_photos), rows)
 
 
 def _options_text(options: Mapping[str, str | None]) -> str:
@@ -388,4 +390,4 @@ def _captured(text: str | None) -> dict[str, Any]:
 
 def open_store(*, create: bool = True) -> Store:
     """Open the store that LABELKIT_STORE names, or that of the working folder; arguments and errors as for `Store`."""
-    return Store(os.environ.get(VARIABLE, DEFAULT_FILE), create=create)
+    return Store(os.environ.get(_VARIABLE, _DEFAULT_FILE), create=create)

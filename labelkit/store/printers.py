@@ -19,7 +19,7 @@ from labelkit.model.printer import CheckReading, Factors, Orientation, PrinterFi
 from labelkit.store.files import replace_file
 from labelkit.units import Quantity
 
-FILE: Final = "printers.yaml"
+_FILE: Final = "printers.yaml"
 _HEAD: Final = """\
 # Printers, by what their check sheets read; written by `labelkit printer`, which keeps no other comments.
 #
@@ -37,7 +37,7 @@ def printers_file() -> Path:
     Raises:
         UsageError: the shop's folder is named but not there.
     """
-    return shop_folder() / FILE
+    return shop_folder() / _FILE
 
 
 def read_printers() -> dict[str, Readings]:

@@ -82,9 +82,11 @@ def measured(count: int) -> Iterator[Found]:
     with Pool(os.cpu_count()) as pool:
         for case in CASES:
             results = pool.map(run, [(case.scene, seed) for seed in range(count)], chunksize=8)
-            shares = (sum(getattr(result, name) for result in results) / count for name in ("plain", "ladder", "label"))
+            plain, ladder, label = (
+                sum(getattr(result, name) for result in results) / count for name in ("plain", "ladder", "label")
+            )
             wrong = sum(result.wrong for result in results)
-            yield Found(case, *shares, wrong, sorted(result.seconds for result in results))
+            yield Found(case, plain, ladder, label, wrong, sorted(result.seconds for result in results))
 
 
 def rows(quick: bool) -> Iterator[Row]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import time
 from collections.abc import Iterator
+from functools import partial
 from typing import Any, Final
 
 from labelkit.calc.seating import in_order, seating
@@ -36,8 +37,8 @@ def pile(count: int) -> JobView:
 
 def rows(quick: bool) -> Iterator[Row]:
     """Yield processor seconds for each unit, from the laid-out job to the bytes of PDF and SVG."""
-    units = {f"random {seed}": (lambda seed=seed: random_unit(seed, PARTS)) for seed in ((1,) if quick else (1, 2, 3))}
-    units["a pile in a drum"] = lambda: pile(PARTS)
+    units = {f"random {seed}": partial(random_unit, seed, PARTS) for seed in ((1,) if quick else (1, 2, 3))}
+    units["a pile in a drum"] = partial(pile, PARTS)
     # What is worked out once for a process: letters, forms of the first unit.
     [*view_on(random_unit(9, 20), "a4").pages()]
     for name, made in units.items():

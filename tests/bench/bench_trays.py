@@ -16,11 +16,12 @@ from dataclasses import dataclass
 from itertools import groupby, product
 
 from labelkit.calc import traycheck
-from labelkit.calc.cells import Mode, Spacing, cell_modes
+from labelkit.calc.cells import Mode, cell_modes
 from labelkit.calc.footprint import Footprint, outline
 from labelkit.calc.packing import Item, Packed, pack
 from labelkit.calc.traycheck import Laid
 from labelkit.forms.geometry import circle, rectangle
+from labelkit.model.laying import Spacing
 from tests.bench.rows import Row
 from tests.traybounds import depth_bound, tray_bound
 from tests.traylab import FLAG, FLAG_GAP, GAP, TRAY, Shape, job, own_modes, strip_depth
@@ -124,11 +125,12 @@ def measured(count: int, seed: int) -> Figures:
 
 def whole_bound(items: Sequence[Item]) -> int:
     """Return the least trays that hold whole every sub-assembly that fits one: greedy, as `tray_bound` is."""
-    trays, held = 0, []
+    trays = 0
+    held: list[Item] = []
     for _, run in groupby(items, key=lambda item: item.groups):
         whole = list(run)
         for unit in [whole] if len(pack(whole, [TRAY], keep_whole=False)) == 1 else [[item] for item in whole]:
-            fits = trays and tray_bound([*held, *unit], TRAY) == 1
+            fits = trays > 0 and tray_bound([*held, *unit], TRAY) == 1
             trays, held = (trays, [*held, *unit]) if fits else (trays + 1, unit)
     return trays
 
@@ -161,7 +163,7 @@ def order_free(items: Sequence[Item]) -> dict[str, int]:
     Each item is its smallest cell and may be turned. The settings are those that came first in trials of all.
     """
     try:
-        import rectpack
+        import rectpack  # type: ignore[import-untyped]
     except ImportError:
         return {}
     boxes = [min(item.modes, key=lambda mode: mode[0] * mode[1]) for item in items]

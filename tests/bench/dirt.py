@@ -132,8 +132,10 @@ def _covered(mask: Image.Image, square: tuple[float, float, float]) -> float:
     """Share of the modules' area that a mask covers."""
     x, y, side = square
     inset = FRAME + QUIET
-    box = [round(value * FINE) for value in (x + inset, y + inset, x + side - inset, y + side - inset)]
-    return float((np.asarray(mask.crop(tuple(box))) > 0).mean())
+    left, top, right, bottom = (
+        round(value * FINE) for value in (x + inset, y + inset, x + side - inset, y + side - inset)
+    )
+    return float((np.asarray(mask.crop((left, top, right, bottom))) > 0).mean())
 
 
 def _spatter(sheet: Image.Image, square: tuple[float, float, float], share: float, rng: np.random.Generator) -> None:
@@ -214,7 +216,8 @@ def _photograph(
     light = 1 + rng.uniform(0, 0.35) * (across * np.cos(turn) + down * np.sin(turn)) / 1.5
     black, white = rng.uniform(15, 50), rng.uniform(150, 215)
     levels = (black + levels / 255 * (white - black)) * light + rng.normal(0, rng.uniform(2, 7), levels.shape)
-    return np.clip(levels, 0, 255).astype(np.uint8)
+    clipped: NDArray[np.uint8] = np.clip(levels, 0, 255).astype(np.uint8)
+    return clipped
 
 
 def _camera(tilt_deg: float, towards_deg: float, turn_deg: float, scale: float) -> NDArray[np.float64]:
@@ -226,7 +229,8 @@ def _camera(tilt_deg: float, towards_deg: float, turn_deg: float, scale: float) 
 
     distance = 250.0
     leaning = np.array([[1, 0, 0], [0, np.cos(tilt), 0], [0, np.sin(tilt) / distance, 1]])
-    return np.diag([scale, scale, 1.0]) @ turned(turn - towards) @ leaning @ turned(towards)
+    seen: NDArray[np.float64] = np.diag([scale, scale, 1.0]) @ turned(turn - towards) @ leaning @ turned(towards)
+    return seen
 
 
 def read_label(image: Grey) -> list[Reading]:

@@ -24,11 +24,12 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from random import Random
 
-from tests.bench.hostility import loader, pages, pictures, scans, sums, tables
+from tests.bench.hostility import loader, pages, pictures, scans, sums, tables, units
 from tests.bench.hostility.watch import Target, fault_of, limit, say, smallest
 
 TARGETS: Sequence[Target] = (
     *loader.TARGETS,
+    *units.TARGETS,
     *tables.TARGETS,
     *scans.TARGETS,
     *pictures.TARGETS,

@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 from werkzeug.security import generate_password_hash
 from werkzeug.test import TestResponse
 
-from labelkit.model.acts import Act
+from labelkit.model.act import Act
 from labelkit.model.events import Entry, Event, act_of
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store

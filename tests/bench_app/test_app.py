@@ -363,7 +363,7 @@ def test_letters_and_style_are_served(client: FlaskClient) -> None:
 
 def test_style_and_script_are_sent_once(client: FlaskClient) -> None:
     """Who has them already is told so: 304 and no body. Source: RFC 9110, sections 8.8.3 and 15.4.5."""
-    for path in ("/style.css", "/bench.js"):
+    for path in ("/style.css", "/bench.js", "/capture.js"):
         again = client.get(path, headers={"If-None-Match": client.get(path).headers["ETag"]})
 
         assert (304, b"") == (again.status_code, again.data)

@@ -188,6 +188,8 @@ def test_a_printed_label_stays_right_when_a_part_comes_before_it(store: Store, a
     tell(ann, "Bolt")
     tell(ann, "Cover")
     before = code_of(ann, 2)
+    (choosing,) = (each for each in ann.open("/capture/1").addresses() if "earlier" in each)
+    assert "/capture/1/next?before=2" in ann.open(choosing).addresses()
     page = tell(ann, "Gasket", where="&before=2")
     assert "Now step 3: labels printed before say another step. Their codes stay right" in page.text
     act(ann, 1, "down")

@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from labelkit.bench.app import create_app
 from labelkit.cli.fit import fit as command
 from labelkit.load.profile import LoadedProfile
-from labelkit.model.acts import FitChosen, Reading
+from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record, with_pin

@@ -239,7 +239,7 @@ def test_who_comes_the_next_day_reads_where_the_job_is(store: Store, reducer: Jo
     told = dict(zip(parts[1::2], parts[2::2], strict=False))
 
     assert "32 Bearing lock nut M75 x 2: verified: in, and right Bo, " in told["Last verified"]
-    assert "ON HOLD 22 First-stage sun shaft, 21 teeth: HOLD: waits for the inspector Bo, " in page.text
+    assert "ON HOLD 22 First-stage sun shaft, 21 teeth: waits for the inspector Bo, " in page.text
     assert told["Allowed now"].startswith("measure output preload")
     assert "output preload is not read after the assembly" in told["Open On"]
     assert "33 Tab washer" not in told["Short"]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -187,3 +188,14 @@ def test_the_report_needs_a_sign_in_and_a_job(ann: Person, store: Store) -> None
     wrong = ann.client.get("/job/1/report.pdf?paper=a5")
     assert wrong.status_code in (400, 404)
     assert "a5" in Page(wrong.text).text
+
+
+def test_a_page_opens_no_file_that_is_named_to_it(ann: Person, tmp_path: Path) -> None:
+    """A path instead of the name of a paper is refused, whether a file is there or not."""
+    there = tmp_path / "a4.yaml"
+    there.write_text("format: 1\nstock: {a4: {kind: paper, size: [210, 297]}}\n")
+
+    for path in (there, tmp_path / "a5.yaml"):
+        refused = ann.client.get(f"/job/1/report.pdf?paper={path}")
+        assert refused.status_code == 404
+        assert "allowed: a name, and no path" in Page(refused.text).text

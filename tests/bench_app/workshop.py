@@ -122,6 +122,14 @@ def pump(text: str = PUMP) -> LoadedProfile:
     return parse_profile(text.encode(), "pump.yaml", None)
 
 
+def put_profiles(folder: Path, *, photo: str = "cover.png", picture: bytes = b"", **texts: str) -> None:
+    """Lay profiles of the pump into a folder, by the names of their files, with the photo that they name."""
+    (folder / "photos").mkdir()
+    (folder / "photos" / photo).write_bytes(picture or png())
+    for name, text in texts.items():
+        (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
+
+
 def open_job(
     store: Store,
     loaded: LoadedProfile,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import tracemalloc
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -233,6 +234,18 @@ def test_several_pieces_share_one_flag() -> None:
 def test_the_free_end_of_the_last_row_takes_the_flag() -> None:
     """Five blocks of 60 x 30 in two rows of three need no room outside for a flag of 30 x 15."""
     assert (3 * 68, 2 * 38) in sizes(cell_modes(block(60, 30, 5), USUAL, []))
+
+
+def test_thousands_of_pieces_have_their_ways_without_all_their_places() -> None:
+    """9999 discs in every number of rows: found by hostile profiles, when all places of all ways took 700 MB."""
+    tracemalloc.start()
+    modes = cell_modes(disc(20, count=9999), USUAL, [(600, 400)])
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+
+    assert len(modes) > 100
+    assert len(set(modes[0].at)) == 9999
+    assert most < 5_000_000
 
 
 @pytest.mark.parametrize("gap", [0.0, 1.0, 1.9])

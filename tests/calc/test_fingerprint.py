@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.answers import Answer
-from labelkit.calc.fingerprint import Link, fingerprint, recheck, suspects
+from labelkit.calc.fingerprint import ThinPart, fingerprint, recheck, suspects
 from labelkit.calc.showing import Show
 
 D = Decimal
-CHAIN = (Link("washer", D("2.30")), Link("thrust race", D("1.0")), Link("needle cage", D("2.0")))
+CHAIN = (ThinPart("washer", D("2.30")), ThinPart("thrust race", D("1.0")), ThinPart("needle cage", D("2.0")))
 
 
 def test_a_missing_race() -> None:
@@ -43,7 +43,7 @@ def test_two_of_one_part() -> None:
 
 @settings(max_examples=50)
 @given(st.sampled_from(CHAIN), st.sampled_from([1, 2]), st.booleans(), st.integers(-5, 5))
-def test_each_slip_is_found_by_its_thickness(link: Link, pieces: int, missing: bool, off: int) -> None:
+def test_each_slip_is_found_by_its_thickness(link: ThinPart, pieces: int, missing: bool, off: int) -> None:
     """Whatever part is missing or in twice is among the suspects, within the uncertainty."""
     change = link.thickness * pieces * (1 if missing else -1) + D(off) / 100
 
@@ -52,7 +52,7 @@ def test_each_slip_is_found_by_its_thickness(link: Link, pieces: int, missing: b
 
 def test_under_a_flange_a_missing_part_leaves_less_play() -> None:
     """The sign of the part decides between missing and doubled."""
-    shim = Link("shim", D("0.50"), "increases")
+    shim = ThinPart("shim", D("0.50"), "increases")
 
     assert [s.missing for s in suspects(D("-0.50"), [shim], D("0.02"))] == [True]
 

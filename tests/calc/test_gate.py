@@ -10,8 +10,9 @@ from dataclasses import replace
 import pytest
 
 from labelkit.calc.allowed import Sequence
+from labelkit.calc.apart import next_out
 from labelkit.calc.gate import right_job
-from labelkit.calc.openpoints import next_out, open_points
+from labelkit.calc.openpoints import open_points
 from labelkit.calc.platescan import pack_scan
 from labelkit.errors import UsageError
 from tests.shop import demo, profile_of, view_of

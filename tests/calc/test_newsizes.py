@@ -68,6 +68,8 @@ def test_a_part_is_measured_by_its_form_what_tells_most_first() -> None:
         (s.name, s.words) for s in sizes[:3]
     ]
     assert "profile 2.50 mm, old one 2.52 mm" == sizes[0].beside()
+    walk.do("reading", "friction-disc", check=0, at="apart", values=["2.52", "2.52", "2.53"], unit="mm")
+    assert sizes[0].beside() == sizes_of(walk.record, walk.place("friction-disc"))[0].beside()
     assert (36, True) == (sizes[1].wanted, sizes[1].counted)
     assert sizes[0] == size_named(sizes, "Thickness") == size_named(sizes, "t")
     with pytest.raises(UsageError, match=r"teethes.*did you mean teeth"):

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from labelkit.calc.apart import before_teardown, measure_now
 from labelkit.calc.needs import roll_up
-from labelkit.calc.openpoints import before_teardown, measure_now, not_empty, open_points
+from labelkit.calc.openpoints import not_empty, open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
@@ -113,6 +114,20 @@ def test_readings_before_and_after_are_kept_apart() -> None:
     walk.do("removed", "thrust-race", count=2)
     fit = walk.record.fits["carrier-end-play"]
     assert (before, None) == (fit.before, fit.after)
+
+
+def test_a_cover_that_is_opened_ends_the_play_under_it_and_its_screws_do_not() -> None:
+    """What was measured under a cover stands as long as the cover does. Common practice, no source."""
+    walk = Walk("marine-gear")
+    walk.do("reading", fit="ahead-end-play", at="assembled", values=["0.07"], unit="mm")
+    walk.do("reading", fit="clutch-clearance-ahead", at="assembled", values=["2.0"], unit="mm")
+    counts = {}
+    for part in ("aft-cover-screws", "aft-cover", "ahead-assy"):
+        walk.do("removed", part)
+        counts[part] = [name for name, fit in walk.record.fits.items() if fit.after]
+
+    both = ["ahead-end-play", "clutch-clearance-ahead"]
+    assert {"aft-cover-screws": both, "aft-cover": both[1:], "ahead-assy": both[1:]} == counts
 
 
 def test_what_is_measured_only_now_is_asked_for_at_that_part() -> None:

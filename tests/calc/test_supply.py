@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from labelkit.calc.allowed import Sequence
-from labelkit.calc.supply import DONE, Standing, Supply, supply
+from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from tests.walk import Walk
 
@@ -16,8 +16,8 @@ def reducer(breather: str | None = "std") -> Walk:
     return walk
 
 
-def standing(found: Supply, number: str) -> Standing:
-    return next(each for each in found.standings if each.line.number == number)
+def standing(found: Supply, number: str) -> Progress:
+    return next(each for each in found.progress if each.line.number == number)
 
 
 def states(found: Supply, part: str) -> list[str]:

@@ -55,6 +55,12 @@ def test_the_seal_is_taken_away() -> None:
     assert any("measure it alone" in note for note in rolling_torque([q("3.0 N·m")], limits).notes)
 
 
+def test_a_torque_below_nothing_is_not_blamed_on_the_seal() -> None:
+    """The reading is told, also where nobody measured the seal's drag."""
+    with pytest.raises(UsageError, match=r"rolling torque: found -1.0 N·m; allowed: from 0"):
+        rolling_torque([q("-1.0 N·m")], Limits())
+
+
 def test_readings_far_apart_are_not_averaged() -> None:
     """A spread over the limit is refused; within it the mean counts, pulls and all."""
     limits = Limits(q("2.5 N·m"), q("4.0 N·m"))

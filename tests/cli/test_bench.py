@@ -27,12 +27,6 @@ ROOT = Path(__file__).parents[2]
 START = "from labelkit.cli.main import run; run()"
 
 
-@pytest.fixture
-def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    return Shell(tmp_path, monkeypatch, capsys)
-
-
 def shop(folder: Path, *addresses: str, pin: bool = True) -> list[str]:
     """Make a store with a job for each address, and a PIN; return the code of each job's cover."""
     with Store(str(folder / "labelkit.sqlite"), secret=SECRET) as store:
@@ -279,9 +273,11 @@ def test_a_screen_on_the_wall_needs_no_pin(labelkit: Shell, server: NoServer, tm
 def test_a_sign_in_label_signs_its_name_in(labelkit: Shell, tmp_path: Path) -> None:
     """Read back from the PDF by zxing-cpp, an independent decoder, it opens the bench under the name on it."""
     shop(tmp_path, "http://a:1")
-    said = labelkit("bench", "--sign-in-label", "Ann Example", "--out", "ann.pdf")
+    said = labelkit("bench", "--sign-in-label", "Ann Example", "--out", "ann.pdf", "--language", "de")
     assert 0 == said.status, said.err
     document = pypdfium2.PdfDocument((tmp_path / "ann.pdf").read_bytes())
+    words = " ".join(document[0].get_textpage().get_text_range().split())
+    assert re.search("Ann Example Anmelde-? ?Etikett der Werkbank[.] .* wie einen Schlüssel[.]$", words), words
     picture = document[0].render(scale=300 / 72, grayscale=True).to_numpy()
     document.close()
     (symbol,) = zxingcpp.read_barcodes(picture)
@@ -300,7 +296,7 @@ def test_a_sign_in_label_signs_its_name_in(labelkit: Shell, tmp_path: Path) -> N
     [
         (("--sign-in-label", "Ann"), "--sign-in-label NAME and --out FILE.pdf belong together"),
         (("--out", "ann.pdf"), "--sign-in-label NAME and --out FILE.pdf belong together"),
-        (("--sign-in-label", " ", "--out", "ann.pdf"), "write your name, 1 to 60 letters"),
+        (("--sign-in-label", " ", "--out", "ann.pdf"), '--sign-in-label " ": allowed: a name of 1 to 60 letters'),
         (("--sign-in-label", "Ann", "--out", "ann.png"), "did you mean ann.pdf?"),
     ],
 )

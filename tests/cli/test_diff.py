@@ -9,19 +9,15 @@ import pytest
 
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
-from tests.bench_app.workshop import PUMP, SECRET, Shell, code_of, open_job, png, pump
+from tests.bench_app.workshop import PUMP, SECRET, Shell, code_of, open_job, pump, put_profiles
 
 NEW = PUMP.replace('revision: "3"', 'revision: "4"').replace("name: Selective side plate", "name: Graded side plate")
 
 
 @pytest.fixture
-def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    (tmp_path / "photos").mkdir()
-    (tmp_path / "photos" / "cover.png").write_bytes(png())
-    (tmp_path / "old.yaml").write_text(PUMP)
-    (tmp_path / "new.yaml").write_text(NEW)
-    return Shell(tmp_path, monkeypatch, capsys)
+def labelkit(labelkit: Shell) -> Shell:
+    put_profiles(labelkit.folder, old=PUMP, new=NEW)
+    return labelkit
 
 
 @pytest.fixture

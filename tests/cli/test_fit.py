@@ -211,13 +211,12 @@ def test_no_answer_holds_a_float() -> None:
 
 
 @pytest.fixture
-def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
+def labelkit(labelkit: Shell) -> Shell:
     """Runs the command in a folder whose store has a job on each demo unit."""
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    with Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET) as store:
+    with Store(str(labelkit.folder / "labelkit.sqlite"), secret=SECRET) as store:
         open_job(store, demo("planetary-reducer"))
         open_job(store, demo("marine-gear"))
-    return Shell(tmp_path, monkeypatch, capsys)
+    return labelkit
 
 
 def test_a_job_fills_in_its_profile(labelkit: Shell) -> None:

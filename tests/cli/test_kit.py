@@ -145,7 +145,8 @@ def test_the_same_choice_said_twice_is_said() -> None:
 
 
 @pytest.mark.parametrize(
-    "command", ["--job 1 --option breather=std --out kit", "--job 1 --option output=splined --out kit"]
+    "command",
+    ["--job 1 --option breather=std --only cards --out kit", "--job 1 --option output=splined --only cards --out kit"],
 )
 def test_a_store_that_fails_at_the_last_moment_leaves_the_old_kit(
     monkeypatch: pytest.MonkeyPatch, command: str

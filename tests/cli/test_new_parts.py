@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -24,9 +25,8 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def labelkit(shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    return Shell(shop, monkeypatch, capsys)
+def labelkit(labelkit: Shell, shop: Path) -> Shell:
+    return replace(labelkit, folder=shop)
 
 
 def stickers(shop: Path, kit: str = "kit") -> dict[str, dict[str, object]]:

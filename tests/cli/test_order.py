@@ -10,17 +10,14 @@ from pathlib import Path
 import pytest
 
 from labelkit.store.jobs import Store
-from tests.bench_app.workshop import PUMP, SECRET, Shell, open_job, png, pump
+from tests.bench_app.workshop import PUMP, SECRET, Shell, open_job, pump, put_profiles
 
 
 @pytest.fixture
-def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
+def labelkit(labelkit: Shell) -> Shell:
     """Runs the command in a folder with the pump's profile and no store."""
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    (tmp_path / "photos").mkdir()
-    (tmp_path / "photos" / "cover.png").write_bytes(png())
-    (tmp_path / "pump.yaml").write_text(PUMP, encoding="utf-8")
-    return Shell(tmp_path, monkeypatch, capsys)
+    put_profiles(labelkit.folder, pump=PUMP)
+    return labelkit
 
 
 def job(folder: Path, **options: str) -> None:

@@ -48,12 +48,11 @@ ONCE = {each.__name__: told_once(each) for each in (read_symbols, find_crosses, 
 
 
 @pytest.fixture
-def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
+def labelkit(labelkit: Shell) -> Shell:
     """Runs the command in an empty folder; a page that was seen before is not read again."""
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
     for name, function in ONCE.items():
-        monkeypatch.setattr(f"labelkit.cli.proof.{name}", function)
-    return Shell(tmp_path, monkeypatch, capsys)
+        labelkit.patch.setattr(f"labelkit.cli.proof.{name}", function)
+    return labelkit
 
 
 def test_a_true_page_passes_without_a_kit(labelkit: Shell, tmp_path: Path) -> None:

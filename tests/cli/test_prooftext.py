@@ -29,7 +29,7 @@ KIT = PrintedKit(
 def reading(text: str, y_mm: float, scale: float = 1.0) -> Reading:
     """Return what is read at 100 dots an inch from a symbol of 20 mm, 20 mm from the left."""
     corners = np.add([[0.0, 0], [20, 0], [20, 20], [0, 20]], (20.0, y_mm)) * scale * 100 / 25.4
-    return Reading(text, corners, 3, "H", 2.7, 90.0, "plain, local threshold")
+    return Reading(text, corners, 2.7, 90.0, "plain, local threshold")
 
 
 def judged(*pages: list[Reading], whole: bool = False) -> Judged:

@@ -21,11 +21,9 @@ def view(tmp_path: Path) -> JobView:
 
 
 @pytest.fixture
-def labelkit(
-    tmp_path: Path, view: JobView, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Shell:
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    return Shell(tmp_path, monkeypatch, capsys)
+def labelkit(labelkit: Shell, view: JobView) -> Shell:
+    """Runs the command where the job is."""
+    return labelkit
 
 
 def sticker(view: JobView, part: str) -> str:
@@ -72,9 +70,9 @@ WRONG = (
     (("--staged",), "--received and --staged need --by NAME"),
     (("--by", "P"), "--by: say what came with --received N"),
     (("--staged", "--by", "P", "--measured", "t=2"), "--measured: say what came with --received N"),
-    (("--received", "x", "--by", "P"), "pieces"),
-    (("--received", "0", "--by", "P"), "pieces"),
-    (("--received", "1", "--by", " "), "who"),
+    (("--received", "x", "--by", "P"), '--received: found "x"; allowed: a whole number'),
+    (("--received", "0", "--by", "P"), "--received: "),
+    (("--received", "1", "--by", " "), '--by " ": allowed: a name'),
     (("--received", "1", "--by", "P", "--measured", "t"), "allowed: SIZE=FIGURE, as thickness=2.35"),
     (("--received", "1", "--by", "P", "--measured", "wobble=2"), '"wobble" is no size of this part'),
     (("--received", "1", "--by", "P", "--measured", "thickness=2.5 kg"), "--measured: "),

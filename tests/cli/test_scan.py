@@ -7,6 +7,7 @@ import json
 import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,8 @@ import segno
 from PIL import Image, ImageFilter
 
 from labelkit.calc.codes import grouped
+from labelkit.model.acts import Hold, Removed
+from labelkit.model.events import Entry
 from labelkit.sheets.cardlines import card_lines
 from labelkit.sheets.cards import card
 from labelkit.sheets.jobview import JobView
@@ -31,11 +34,9 @@ def view(tmp_path: Path) -> JobView:
 
 
 @pytest.fixture
-def labelkit(
-    tmp_path: Path, view: JobView, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Shell:
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    return Shell(tmp_path, monkeypatch, capsys)
+def labelkit(labelkit: Shell, view: JobView) -> Shell:
+    """Runs the command where the job is."""
+    return labelkit
 
 
 def terminal(view: JobView, part: str) -> str:
@@ -52,6 +53,26 @@ def test_a_code_opens_its_card(labelkit: Shell, view: JobView, typed: str) -> No
     said = labelkit("scan", typed.format(code=code, lower=code.lower(), grouped=grouped(code)))
 
     assert (0, terminal(view, "cover"), "") == (said.status, said.out, said.err)
+
+
+def test_under_the_card_stands_what_the_record_says_of_the_part(labelkit: Shell, view: JobView) -> None:
+    """Where it is, why it is held, what was noted and what is open: as the head of its card at the bench."""
+    screws, cover = bin_of(view, "cover-screws"), terminal(view, "cover")
+    with Store(str(labelkit.folder / "labelkit.sqlite"), secret=SECRET) as store:
+        for number, act in enumerate((Removed(count=5, note="one fell"), Hold(why="owner looks"))):
+            entry = Entry(act, "Ana", datetime(2026, 3, 2, 7, 30, tzinfo=UTC), f"token-{number:03}", screws.ordinal)
+            store.journal.append(view.job.number, [entry])
+
+    said = labelkit("scan", view.code(screws)).out.removeprefix(terminal(view, "cover-screws"))
+    missing = "5 came out, the profile has 6: look where the others are, or note a deviation"
+    assert said.splitlines() == [
+        "",
+        "Where it is: out, 5 of 6 counted",
+        "ON HOLD: owner looks (Ana, 2026-03-02 07:30 UTC)",
+        "out, 5 counted; one fell (Ana, 2026-03-02 07:30 UTC)",
+        f"Open: Cover screw M8 x 30: {missing}",
+    ]
+    assert f"{cover}\nWhere it is: in the unit\n" == labelkit("scan", code_of(view, "cover")).out
 
 
 def test_a_code_may_be_typed_in_pieces(labelkit: Shell, view: JobView) -> None:

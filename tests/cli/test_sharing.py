@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import io
 import zipfile
-from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from tests.bench_app.workshop import PUMP, Shell, png
+from tests.bench_app.workshop import PUMP, Shell, png, put_profiles
 
 WITH_JPEG = PUMP.replace("photos/cover.png", "photos/cover.jpg")
 
@@ -25,12 +24,9 @@ def camera() -> bytes:
 
 
 @pytest.fixture
-def labelkit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Shell:
-    monkeypatch.delenv("LABELKIT_STORE", raising=False)
-    (tmp_path / "photos").mkdir()
-    (tmp_path / "photos" / "cover.jpg").write_bytes(camera())
-    (tmp_path / "pump.yaml").write_text(WITH_JPEG)
-    return Shell(tmp_path, monkeypatch, capsys)
+def labelkit(labelkit: Shell) -> Shell:
+    put_profiles(labelkit.folder, photo="cover.jpg", picture=camera(), pump=WITH_JPEG)
+    return labelkit
 
 
 def test_a_profile_goes_to_another_shop_with_its_photos(labelkit: Shell) -> None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
 from labelkit.drawing.hatch import hatch
+from labelkit.drawing.page import Box
 
 Ring = list[tuple[float, float]]
 
@@ -31,9 +32,9 @@ def shrunk(ring: Ring, share: float) -> Ring:
     return [(x + (px - x) * share, y + (py - y) * share) for px, py in ring]
 
 
-def lines_of(rings: list[Ring], pitch: float, degrees: float) -> list[LineString]:
+def lines_of(rings: list[Ring], pitch: float, degrees: float, seen: Box | None = None) -> list[LineString]:
     """Return the lines of a hatching."""
-    commands = hatch(rings, pitch, degrees)
+    commands = hatch(rings, pitch, degrees, seen)
     assert [command[0] for command in commands] == ["M", "L"] * (len(commands) // 2)
     points = [(command[1], command[2]) for command in commands]  # type: ignore[misc]
     return [LineString(pair) for pair in zip(points[::2], points[1::2], strict=True)]
@@ -89,6 +90,25 @@ def test_hatchings_of_one_pitch_and_slope_continue_each_other(a: Ring, b: Ring, 
     for each in offsets:
         pitches = (each - offsets[0]) / pitch
         assert abs(pitches - round(pitches)) < 1e-6
+
+
+@given(stars(), PITCH, SLOPE)
+@settings(max_examples=40, deadline=None)
+def test_what_is_seen_of_a_hatching_is_all_there(ring: Ring, pitch: float, degrees: float) -> None:
+    """Clipped to a window both are the same. Source: shapely."""
+    x, y = ring[0]
+    seen = Box(x - 8, y - 5, 16, 10)
+    window = shapely.box(seen.x, seen.y, seen.right, seen.bottom)
+    few, all_of_it = lines_of([ring], pitch, degrees, seen), lines_of([ring], pitch, degrees)
+
+    assert [line for line in few if line.intersects(window)] == [line for line in all_of_it if line.intersects(window)]
+
+
+def test_nobody_waits_for_what_is_not_seen() -> None:
+    """A plate of 20 m below a part of 1 mm: 28 million lines, found by hostile profiles."""
+    plate = [(-1e7, -1e7), (1e7, -1e7), (1e7, 1e7), (-1e7, 1e7)]
+
+    assert 0 < len(lines_of([plate], 1.0, 45.0, Box(0, 0, 30, 20))) < 50
 
 
 @given(stars(30, 60), st.floats(0.1, 0.5), PITCH, SLOPE)

@@ -68,6 +68,17 @@ def test_a_ring_inside_a_sub_assembly_that_comes_out_later_is_too_late() -> None
     assert "pack (step 1, line 4) stands in the removal order before ring (step 2.1, line 5)" in found
 
 
+def test_what_is_never_there_itself_is_not_too_early() -> None:
+    """A part of another version than its sub-assembly's, beside its ring: found by hostile profiles."""
+    text = DRUM + (
+        "parts:\n- {id: drum, name: Drum, only: {drum: smooth}, parts: [\n"
+        "    {id: pack, name: P, only: {drum: grooved}, held: {by: ring, part: ring}},\n"
+        "    {id: ring, name: R}]}\n"
+    )
+
+    assert [line for line in told(text) if "stands in the removal order" in line] == []
+
+
 def test_a_ring_of_another_version_holds_nothing_too_late() -> None:
     """But then nothing of that name ever holds the part, and that is told."""
     text = DRUM + (

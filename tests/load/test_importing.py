@@ -14,7 +14,7 @@ from labelkit.errors import InputError, InputErrors
 from labelkit.load.exporting import parts_csv, template_csv
 from labelkit.load.importing import ImportedTable, import_parts
 from labelkit.load.partheadings import read_mapping
-from labelkit.load.profile import LoadedProfile, load_profile
+from labelkit.load.profile import LoadedProfile, load_profile, parse_profile
 from labelkit.load.table import LARGEST_FILE
 from labelkit.load.writer import profile_yaml
 from labelkit.model.part import Part
@@ -231,6 +231,16 @@ def test_a_profile_comes_back_from_its_table(name: str, delimiter: str, decimal:
 
     assert (found.faults, found.doubts) == ((), ())
     assert found.profile == profile
+
+
+@pytest.mark.parametrize("pattern", [("3",), ("1", "4", "2")])
+def test_an_order_of_tightening_comes_back_from_its_table(pattern: tuple[str, ...]) -> None:
+    """Of one place, too: found by hostile profiles."""
+    unit = "format: 1\nunit: {mark: KR2, name: X, up: in}\n"
+    text = f"{unit}parts: [{{id: a, name: A, fasten: {{pattern: [{', '.join(pattern)}]}}}}]"
+    loaded = parse_profile(text.encode(), "kr2.yaml", None)
+
+    assert import_parts(parts_csv(loaded.profile), "parts.csv", {}, onto=loaded).profile == loaded.profile
 
 
 def test_a_part_that_has_no_line_is_told_and_what_has_no_column_stays() -> None:

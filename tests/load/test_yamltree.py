@@ -170,6 +170,7 @@ def test_a_path_is_written_as_people_do() -> None:
     ("name", "words"),
     [
         ("gone.yaml", "gone.yaml: there is no such file"),
+        ("./emtpy.yaml", "emtpy.yaml: there is no such file; did you mean empty.yaml?"),
         (".", "is a folder; a YAML file is wanted here"),
         ("empty.yaml", "empty.yaml: the file is empty"),
         ("blank.yaml", "blank.yaml: the file is empty"),

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from decimal import Decimal
+from random import Random
 from typing import Any
 
 import pytest
@@ -12,8 +14,15 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from shapely.geometry import Point
 
-from labelkit.model.form import FORMS, CoilSpring, Form, Outline
+from labelkit import forms
+from labelkit.bench.capturepictures import specimen
+from labelkit.bench.capturewords import size_words
+from labelkit.model.form import FORMS, Body, CoilSpring, Form, Outline
+from labelkit.model.formwords import sizes_of
 from labelkit.model.outline import MOST_POINTS
+from labelkit.sheets.endwords import end_words
+from tests.explodedsheets import form_of
+from tests.forms.strategies import SIZES
 
 
 def form(kind: str, **sizes: Any) -> Form:
@@ -25,6 +34,40 @@ def refused(kind: str, **sizes: Any) -> str:
         form(kind, **sizes)
     (found,) = error.value.errors()
     return str(found["msg"])
+
+
+def test_a_form_states_all_that_is_asked_of_its_kind() -> None:
+    """One that leaves something out is refused where it is written, told what; what its family states is stated."""
+    stated = {"kind": "wedge", "stands": "face", "uncut": False, "stepped": False}
+
+    with pytest.raises(TypeError, match=r"the form wedge does not state aside, indexed; see .*Form$"):
+        type("Wedge", (Body,), stated)
+
+    assert "each" == type("Wedge", (Body,), stated | {"aside": True, "indexed": False}).several
+
+
+# What else must know every form, and how it is asked.
+KNOWN: dict[str, Callable[[str], object]] = {
+    "bench/capturepictures.py": specimen,
+    "bench/capturewords.py": lambda kind: [size_words(kind, name) for name in sizes_of(kind)],
+    "forms/catalogue.py": lambda kind: forms.section(form_of(kind, Random(1), 50.0)),
+    "sheets/endwords.py": lambda kind: end_words(way, "up") if (way := FORMS[kind].way) else "",
+    "tests/explodedsheets.py": lambda kind: form_of(kind, Random(1), 50.0),
+    "tests/forms/strategies.py": SIZES.__getitem__,
+}
+
+
+@pytest.mark.parametrize("place", KNOWN)
+def test_every_table_of_forms_knows_every_form(place: str) -> None:
+    """Whoever adds a form is told by its name where it is still missing."""
+    lacking = []
+    for kind in FORMS:
+        try:
+            KNOWN[place](kind)
+        except KeyError as missing:
+            lacking.append(f"{kind}: {missing}")
+
+    assert [] == lacking
 
 
 @given(st.integers(2, 12), st.integers(40, 900), st.integers(5, 450))

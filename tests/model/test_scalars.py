@@ -48,6 +48,8 @@ def test_a_figure_of_any_kind_is_told_by_its_unit(text: str, kind: str) -> None:
         (scalars.Length, "0", "found 0 mm; allowed: more than 0"),
         (scalars.LengthOrZero, "-1", "found -1 mm; allowed: at least 0"),
         (scalars.Length, "20001", "allowed: at most 20000 mm. Is the unit right?"),
+        (scalars.Length, "0.0009", "allowed: at least 0.001 mm. Is the unit right?"),
+        (scalars.LengthOrZero, "1e-9", "found 0.000000001 mm; allowed: at least 0.001 mm"),
         (scalars.SignedLength, "-20001", "allowed: at least -20000"),
         (scalars.Length, None, "is empty; write a value, or leave the field out"),
         (scalars.Length, ["1"], "is a list; one value is allowed here"),

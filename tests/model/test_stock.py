@@ -53,13 +53,6 @@ def test_a_sheet_knows_its_sizes():
     assert sheet.per_page == len(sheet.positions()) == 6
 
 
-def test_a_piece_knows_its_far_edges():
-    """Right and lower edge are corner plus size."""
-    piece = Piece(10, 20, 60, 40)
-
-    assert (piece.right, piece.bottom) == (70, 60)
-
-
 def test_inches_are_exact():
     """Lengths in inches, also as fractions, become exact millimetres (1 in = 25.4 mm, NIST SP 811)."""
     sheet = _sheet(label=["2 in", "1 1/4 in"], pitch=["2 1/8 in", "1.25 in"], first=["3/16 in", "1/2 in"])
@@ -72,8 +65,8 @@ def test_labels_that_just_fit_are_allowed():
     """Touching neighbours and touching the paper's edge is no fault."""
     sheet = _sheet(label=["70", "148.5"], pitch=["70", "148.5"], first=["0", "0"])
 
-    assert sheet.positions()[-1].right == 210
-    assert sheet.positions()[-1].bottom == 297
+    last = sheet.positions()[-1]
+    assert (last.x + last.width, last.y + last.height) == (210, 297)
 
 
 def test_the_pitch_of_a_single_column_does_not_matter():
@@ -111,7 +104,8 @@ def test_the_largest_allowed_place_of_the_first_label_is_told():
     with pytest.raises(ValidationError, match="allowed: at most 20 mm"):
         _sheet(first=["21", "20"])
 
-    assert _sheet(first=["20", "20"]).positions()[-1].right == 210
+    last = _sheet(first=["20", "20"]).positions()[-1]
+    assert last.x + last.width == 210
 
 
 def test_a_margin_must_leave_something_of_the_label():

@@ -34,11 +34,11 @@ def test_a_symbol_without_a_finder_pattern_is_read_by_its_frame(draw: Draw, leng
 
 
 def test_a_rescued_reading_says_where_and_how(draw: Draw) -> None:
-    """Corners from the symbol's own top left, version, level and the step."""
+    """Corners from the symbol's own top left, the side of a module, and the step."""
     (reading,) = rescued(without_finder(draw(TEXT, px=5, frame_px=7, around_px=30), 5, 37))
 
     assert np.allclose(reading.corners[[0, 2]], [[57, 57], [57 + 37 * 5, 57 + 37 * 5]], atol=0.2)
-    assert (reading.version, reading.level) == (5, "H")
+    assert reading.module_px == pytest.approx(5, abs=0.02)
     assert reading.how.startswith("frame")
 
 

@@ -9,8 +9,10 @@ from typing import Any
 import pytest
 
 from labelkit.calc.steps import choose, teardown
+from labelkit.language import speaking
 from labelkit.model.acts import KINDS
 from labelkit.model.events import Event, act_of
+from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import act_words, event_words, in_short
 from tests.bench_app.workshop import pump
 
@@ -127,3 +129,15 @@ def test_an_event_names_its_part_also_where_the_options_leave_it_out() -> None:
     assert "1 Cover screw M8 x 30: out, 6 counted" == event_words(screws, profile, order)
     stray = replace(screws, place=key.ordinal)
     assert "Key 6 x 6 x 20, which the options leave out: out, 6 counted" == event_words(stray, profile, order)
+
+
+def test_what_the_program_wrote_into_a_note_is_said_in_the_language_that_is_spoken() -> None:
+    """The record keeps it in English; what a person added stays as it was typed, and so do their own words alone."""
+    kept = "gasket: in, pressed; 0.30 mm added for it; steel-disc 2.01 mm measured; the gap was measured"
+    with speaking("de"):
+        told = keptnotes.said(kept)
+
+    assert (
+        told == "Dichtung: drin, gepresst; 0.30 mm dafür dazugezählt; steel-disc 2.01 mm gemessen; the gap was measured"
+    )
+    assert keptnotes.said(kept) == kept

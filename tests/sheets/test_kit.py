@@ -153,11 +153,11 @@ def test_a_kit_warns_of_offline_cards_that_lack_something() -> None:
 
 
 def test_a_label_without_room_for_its_band_is_told() -> None:
-    """The smallest stickers have none for what must be shouted."""
+    """The smallest stickers have none for all that must be shouted: the worst stands there, the rest is named."""
     view = view_of(demo("planetary-reducer"))
     small = order_of(view, label_stock=find_stock("roll-38x21", PRINTABLE), documents=frozenset({"labels"}))
 
-    assert 'label of step 7: cut to fit: "DANGER: SCAN FIRST"' in make_kit(small)[1]
+    assert 'label of step 34: cut to fit: "LIFT 24 kg"' in make_kit(small)[1]
 
 
 def new_order(view: JobView, verdicts: Mapping[str, Verdict], **changes: object) -> KitOrder:

@@ -31,7 +31,7 @@ def kept(rows: list[tuple[Form, ...]], height: float, gap: float = 1.0) -> list[
 
 def test_what_does_not_fit_is_left_out_by_rank() -> None:
     """The lowest rank stays longest, wherever it stands."""
-    first, second, third = form(Rank.LOUD, 4), form(Rank.STEP, 4), form(Rank.NAME, 4)
+    first, second, third = form(Rank.WAY, 4), form(Rank.STEP, 4), form(Rank.NAME, 4)
 
     assert [second, third] == kept([(first,), (second,), (third,)], 9)
     assert [second] == kept([(first,), (second,), (third,)], 8)

@@ -20,7 +20,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.sheets.labels import LabelSheets
 from labelkit.sheets.offline import LONGEST, card_text, code_in, left_out_words, offline_card
-from labelkit.sheets.wording import loud_words
+from labelkit.sheets.wording import loud_facts
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
 from tests.shop import DEMO_UNITS, cards_of, demo, view_of
 
@@ -286,7 +286,7 @@ def test_a_dense_symbol_leaves_room_for_the_loud_band(unit: str, stock: str) -> 
     silent = []
     for each in view.teardown.bins:
         inside = [captured.part for captured in view.inside.get(each.step, ())]
-        for fact in loud_words(each.part, inside=inside):
+        for fact, _short in loud_facts(each.part, inside):
             if not all(word in words[f"label {each.step}"] for word in fact.split()):
                 silent.append((each.step, fact))
 

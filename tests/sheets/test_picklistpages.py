@@ -8,6 +8,7 @@ import pytest
 
 from labelkit.drawing.page import Box, Group, Page, Path, Text
 from labelkit.drawing.text import cap_for_size
+from labelkit.errors import CapacityError
 from labelkit.load.stock import find_stock
 from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
@@ -116,6 +117,13 @@ def test_the_first_page_says_what_is_short_and_what_can_be_built(reducer: tuple[
     assert "Deep-groove ball bearing 50 x 80 x 16" in " ".join(built["built Brake housing"])
     assert built["built Output shaft, flange"] == ["Output shaft, flange", "can be built"]
     assert len(built) == len(new.short.groups)
+
+
+@pytest.mark.parametrize("paper", ["a6", "b5"])
+def test_paper_with_no_room_for_names_is_refused(reducer: tuple[list[Page], NewParts], paper: str) -> None:
+    """The other columns take 133 mm: found by hostile profiles, printed on A6 with names over numbers."""
+    with pytest.raises(CapacityError, match=f"{paper}: too small for a pick list; allowed: from 195 mm wide, as a4"):
+        pages_of(view_of(demo("planetary-reducer")), reducer[1], paper)
 
 
 def test_nothing_new_is_no_page() -> None:

@@ -10,7 +10,7 @@ from labelkit.drawing.page import Box
 from labelkit.model.form import FORMS, Form
 from labelkit.sheets.seat import sizes
 from labelkit.sheets.seatlayout import Manner, Scale, lay
-from tests.forms.strategies import forms_of
+from tests.forms.strategies import build, forms_of
 
 MANNER = Manner(share=0.6, flattest=0.4, flattest_alike=0.2, tallest=1.2, gap=0.05, depth=0.2, even=True)
 BOX = Box(3, 5, 15, 12)
@@ -21,6 +21,13 @@ def test_a_scale_is_straight_between_its_knots_and_beyond() -> None:
     scale = Scale(((0.0, 0.0), (10.0, 1.0), (20.0, 11.0)))
 
     assert [0.5, 1.0, 6.0, 21.0, -0.5] == [scale(value) for value in (5.0, 10.0, 15.0, 30.0, -5.0)]
+
+
+def test_the_thinnest_hub_there_may_be_is_laid_out() -> None:
+    """Its two ends are told apart: found by hostile profiles."""
+    laid = lay(build("hub", od=6666, h="0.001", bore=5), None, BOX, MANNER)
+
+    assert laid.part(0.001) < laid.part(0.0)
 
 
 @settings(max_examples=50, deadline=None)

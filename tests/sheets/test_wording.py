@@ -118,6 +118,11 @@ def test_mass_in_all_is_the_exact_product(fields: str, words: str) -> None:
     assert words == wording.mass_words(part(fields))
 
 
+def shouted(outer: Part, *inside: Part) -> tuple[str, ...]:
+    """Return what the label of a part shouts, in full."""
+    return tuple(fact.words for fact in wording.loud_facts(outer, inside))
+
+
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
@@ -136,13 +141,13 @@ def test_mass_in_all_is_the_exact_product(fields: str, words: str) -> None:
         ("hazards: [{signal: caution, text: x}, {signal: warning, text: y}]", ("WARNING: SCAN FIRST",)),
         (
             "thread: left, mass: 20, wash: before, one_time: true, hazards: [{signal: danger, text: y}]",
-            ("LEFT-HAND THREAD", "DANGER: SCAN FIRST", "LIFT 20 kg", "OUT BEFORE WASH", "NEW ONLY"),
+            ("DANGER: SCAN FIRST", "LEFT-HAND THREAD", "LIFT 20 kg", "OUT BEFORE WASH", "NEW ONLY"),
         ),
     ],
 )
 def test_loud_words_come_most_dangerous_first(fields: str, words: tuple[str, ...]) -> None:
     """Each fact that must be shouted is shouted, and nothing else. Lifting from 10 kg: common practice, no source."""
-    assert words == wording.loud_words(part(fields))
+    assert words == shouted(part(fields))
 
 
 @pytest.mark.parametrize(
@@ -159,22 +164,22 @@ def test_parts_that_stay_inside_are_counted_and_their_cautions_are_shouted(
     inside: tuple[str, ...], words: tuple[str, ...]
 ) -> None:
     """Nobody hunts for what is still in there; it has no label of its own to warn."""
-    assert words == wording.loud_words(part(), inside=[part(fields) for fields in inside])
+    assert words == shouted(part(), *(part(fields) for fields in inside))
 
 
 def test_the_worst_signal_is_that_of_part_and_captured_parts_together() -> None:
     """One signal word stands for all: the worst. Source: order of the words by ANSI Z535.4, from memory."""
     outer, inner = part("hazards: [{signal: warning, text: x}]"), part("hazards: [{signal: danger, text: y}]")
 
-    assert "DANGER: SCAN FIRST" == wording.loud_words(outer, inside=[inner])[0]
-    assert "DANGER: SCAN FIRST" == wording.loud_words(inner, inside=[outer])[0]
+    assert "DANGER: SCAN FIRST" == shouted(outer, inner)[0]
+    assert "DANGER: SCAN FIRST" == shouted(inner, outer)[0]
 
 
 def test_a_card_sends_nobody_to_scan() -> None:
     """On the card the cautions themselves stand there; only a label sends to them."""
     each = part("thread: left, hazards: [{signal: danger, text: y}]")
 
-    assert ("LEFT-HAND THREAD",) == wording.loud_words(each, on_card=True)
+    assert ("LEFT-HAND THREAD",) == wording.loud_words(each)
 
 
 @pytest.mark.parametrize(
@@ -317,3 +322,12 @@ def test_plain_numbers_keep_their_value(value: Decimal) -> None:
     assert value == Decimal(text)
     assert "E" not in text
     assert "." not in text or not text.endswith("0")
+
+
+@pytest.mark.parametrize(
+    ("sits", "told"),
+    [("opens: down, tell: LIP DOWN", ""), ("opens: down, tell: lip to the oil", "lip to the oil"), ("opens: down", "")],
+)
+def test_the_way_is_not_said_again_by_what_tells_it(sits: str, told: str) -> None:
+    """A card that says LIP DOWN has no second line that says LIP DOWN."""
+    assert told == wording.tell_words(part(f"sits: {{{sits}}}"))

@@ -243,25 +243,22 @@ with Store(where) as store:
 
 
 def test_a_killed_writer_loses_nothing_that_was_acknowledged(store: Store, job: int, where: str) -> None:
-    """Two clients are killed in the middle, twice over; every event they were told of is there, whole, without a
-    gap, and the next start needs no repair."""
+    """Two clients are killed in the middle; every event they were told of is there, whole, without a gap, and the next
+    start needs no repair."""
+    command = [sys.executable, "-c", WRITER, where, str(job)]
+    running = [subprocess.Popen([*command, f"client{k}"], stdout=subprocess.PIPE, text=True) for k in range(2)]
+    said = [[process.stdout.readline() for _ in range(5)] for process in running]  # type: ignore[union-attr]
+    for process in running:
+        process.kill()
     acknowledged: dict[int, str] = {}
-    for turn in range(2):
-        command = [sys.executable, "-c", WRITER, where, str(job)]
-        running = [
-            subprocess.Popen([*command, f"client{turn}{k}"], stdout=subprocess.PIPE, text=True) for k in range(2)
-        ]
-        said = [[process.stdout.readline() for _ in range(5)] for process in running]  # type: ignore[union-attr]
-        for process in running:
-            process.kill()
-        for process, lines in zip(running, said, strict=True):
-            rest = process.communicate()[0].splitlines(keepends=True)
-            whole = [line.split() for line in (*lines, *rest) if line.endswith("\n")]
-            acknowledged |= {int(number): token for number, token in whole}
+    for process, lines in zip(running, said, strict=True):
+        rest = process.communicate()[0].splitlines(keepends=True)
+        whole = [line.split() for line in (*lines, *rest) if line.endswith("\n")]
+        acknowledged |= {int(number): token for number, token in whole}
 
     with Store(where, create=False) as again:
         events = again.journal.events(job)
         assert list(range(1, len(events) + 1)) == [event.number for event in events]
         assert acknowledged.items() <= {event.number: event.token for event in events}.items()
         assert len(events) + 1 == write(again, job, entry())[0].number
-    assert len(acknowledged) >= 20
+    assert len(acknowledged) >= 10

@@ -12,9 +12,9 @@ from typing import Final
 
 from labelkit.errors import Problem
 from labelkit.load.profile import LoadedProfile
-from labelkit.load.yamltree import Tree, parse
+from labelkit.load.yamltree import FieldPath, Tree, parse
 from labelkit.sheets.hints import alike, bodies, order, recorded, setting, together, working
-from labelkit.sheets.hints.subject import Path_, Rule, Subject
+from labelkit.sheets.hints.subject import Rule, Subject
 
 RULES: Final[Mapping[str, Rule]] = {
     **recorded.RULES,
@@ -60,6 +60,6 @@ def hints(loaded: LoadedProfile, kinds: Mapping[str, Rule] = RULES) -> list[Hint
     return sorted(found)
 
 
-def _placed(tree: Tree, path: Path_, text: str) -> Problem:
+def _placed(tree: Tree, path: FieldPath, text: str) -> Problem:
     named = len(path) == 2 and path[0] in _NAMED
     return tree.problem_at(tree.place(path, key=named), path, f"hint: {text}")

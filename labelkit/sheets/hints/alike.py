@@ -7,7 +7,8 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.load.companions import Entry
-from labelkit.sheets.hints.subject import Found, Path_, Rule, Subject, at, listed, sizes
+from labelkit.load.yamltree import FieldPath
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, sizes
 
 # Sizes nearer to each other than this are not told apart by eye. Common practice, no source.
 NEAR: Final = Decimal("0.1")
@@ -149,7 +150,7 @@ def listed_twice(subject: Subject) -> Iterator[Found]:
         part = entry.part
         if part.number is None or part.sits is None:
             continue
-        above: Path_ = entry.place[:-1]
+        above: FieldPath = entry.place[:-1]
         other = first.setdefault((above, part.number, part.form, part.sits), entry)
         if other is not entry and other.meets(entry):
             yield (

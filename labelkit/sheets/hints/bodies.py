@@ -8,8 +8,9 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.plausible import masses, rounding
-from labelkit.model.form import Carrier, CoilSpring, FrictionPlate, SteelPlate
+from labelkit.model.form import Carrier, CoilSpring
 from labelkit.model.part import Check, Part
+from labelkit.model.ringform import FrictionPlate, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, size
 from labelkit.units import Quantity
 

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from labelkit import forms
 from labelkit.load.companions import Entry, gaps
-from labelkit.model.form import SnapRing
 from labelkit.model.part import Part, RenewWith, wanted_choices
+from labelkit.model.ringform import SnapRing
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 
 # What seals or locks by being squeezed or bent is used once: public manuals never reuse locking devices and renew
@@ -19,7 +20,6 @@ _ONCE: Final = re.compile(
     r"|splinte?|juntas?|ret[eé]n(?:es)?|pasador(?:es)? de aletas)\b",
     re.IGNORECASE,
 )
-_SEALS: Final = frozenset(("o_ring", "lip_seal"))
 
 
 def not_always_there(subject: Subject) -> Iterator[Found]:
@@ -91,8 +91,7 @@ def seal_reused(subject: Subject) -> Iterator[Found]:
         part = entry.part
         if part.renew == "always" or isinstance(part.renew, RenewWith):
             continue
-        form = part.form.kind if part.form else ""
-        if form in _SEALS or _ONCE.search(part.name):
+        if (part.form and "rubber" in forms.materials(part.form)) or _ONCE.search(part.name):
             yield (
                 at(entry, "renew") if part.renew else at(entry),
                 f"{part.id} seals or locks by being squeezed or bent, and is not always renewed: put in again it "

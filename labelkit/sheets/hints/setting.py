@@ -10,14 +10,15 @@ from typing import Final
 
 from labelkit.calc.selective import Pieces
 from labelkit.errors import UsageError
-from labelkit.model.form import DiscSpring, WaveSpring
+from labelkit.load.yamltree import FieldPath
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Series
-from labelkit.sheets.hints.subject import Found, Path_, Rule, Subject, at, listed, measured, size
+from labelkit.model.ringform import DiscSpring, WaveSpring
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, measured, size
 from labelkit.units import number
 
 
-def _fits(subject: Subject) -> Iterator[tuple[Path_, str, Fit, Part | None]]:
+def _fits(subject: Subject) -> Iterator[tuple[FieldPath, str, Fit, Part | None]]:
     """Yield each fit with its place, its name and the part that sets it."""
     for name, fit in subject.profile.fits.items():
         setter = subject.known.get(fit.set_by or "")

@@ -12,7 +12,7 @@ from labelkit.calc.seating import in_order
 from labelkit.calc.steps import Bin, Teardown, teardown
 from labelkit.load.companions import Entry, entries
 from labelkit.load.crosscheck import single_changes
-from labelkit.load.yamltree import Key
+from labelkit.load.yamltree import FieldPath, Key
 from labelkit.model.form import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Profile
@@ -21,8 +21,7 @@ from labelkit.units import Quantity
 
 F = TypeVar("F", bound=Form)
 
-Path_ = tuple[Key, ...]
-Found = tuple[Path_, str]
+Found = tuple[FieldPath, str]
 """The field that a hint is about, and its words."""
 
 
@@ -81,7 +80,7 @@ class Subject:
             if isinstance(form, kind) and seat is not None:
                 yield entry, form, seat
 
-    def checks(self) -> Iterator[tuple[Entry, Path_, Check]]:
+    def checks(self) -> Iterator[tuple[Entry, FieldPath, Check]]:
         """Yield every inspection point with its part and its place."""
         for entry in self.entries:
             for index, check in enumerate(entry.part.check):
@@ -91,7 +90,7 @@ class Subject:
 Rule = Callable[[Subject], Iterator[Found]]
 
 
-def at(entry: Entry, *field: Key) -> Path_:
+def at(entry: Entry, *field: Key) -> FieldPath:
     """Return the path of a field of a part."""
     return (*part_path(entry.place), *field)
 

@@ -8,38 +8,15 @@ from typing import Final
 from labelkit import forms
 from labelkit.calc.onshaft import groove_thickness, has_groove, key_section, known_key, reach, standard_of
 from labelkit.calc.seating import seating
+from labelkit.calc.seatingfit import missing_step
 from labelkit.forms.shapes import mm
 from labelkit.load.companions import Entry
-from labelkit.model.form import (
-    Bolt,
-    Drum,
-    Form,
-    Gear,
-    Hub,
-    Key,
-    Nut,
-    ORing,
-    Piston,
-    Plug,
-    Ring,
-    RingGear,
-    Shaft,
-    SnapRing,
-    TaperCone,
-    TaperCup,
-)
+from labelkit.model.form import Body, Bolt, Drum, Form, Gear, Hub, Key, Piston, Shaft, Threaded, Toothed
+from labelkit.model.ringform import Annular, ORing, Ring, Sleeve, SnapRing, TaperCone, TaperCup
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, size
 
 # Sizes that differ by less are one, mm: fits are written in whole figures.
 _SAME: Final = 0.3
-# What goes round a shaft or into a bore whole, so that a ring may lie against it.
-_BEARINGS: Final = frozenset(("ball_bearing", "roller_bearing", "taper_cup", "taper_cone", "needle_cage"))
-_PLATES: Final = frozenset(("steel_plate", "friction_plate", "disc_spring", "wave_spring", "piston"))
-_AGAINST: Final = _BEARINGS | _PLATES | {"ring", "bush", "thrust_bearing", "lip_seal"}
-_ROUND: Final = frozenset(("gear", "hub", "carrier"))
-_SLID_ON: Final = frozenset(("gear", "hub", "needle_cage", "bush", "lip_seal"))
-_PUT_IN: Final = frozenset(("ball_bearing", "roller_bearing", "taper_cup", "lip_seal", "bush", "needle_cage"))
-_BORED: Final = frozenset(("drum", "hub", "ring_gear", "gear", "piston", "carrier"))
 # Of a screw's diameter that must at least be in the thread. Common practice, no source.
 _ENGAGED: Final = 0.5
 
@@ -88,7 +65,7 @@ def _closed(subject: Subject, drum: Entry) -> Iterator[tuple[Entry, Entry]]:
     for inner, its in resting:
         # What is screwed on stands outside, and screws stand off the axis.
         part = inner.part
-        fast = isinstance(part.form, Bolt | Plug | Nut) or (part.held is not None and part.held.by == "screwed")
+        fast = isinstance(part.form, Threaded) or (part.held is not None and part.held.by == "screwed")
         if fast or not its.axial or not bore + _SAME < its.reach <= room:
             continue
         for lid, cover in resting:
@@ -124,10 +101,12 @@ def ring_holds_nothing_of_its_size(subject: Subject) -> Iterator[Found]:
         against, stands_out, d = seat.part.form, reach(ring), mm(ring.d)
         if against is None:
             continue
-        if ring.fits == "shaft" and against.kind in _AGAINST | _ROUND:
+        # In a drum and round a shaft it may lie beside the bore.
+        round_it = isinstance(against, Annular | Sleeve | Body) and not isinstance(against, Drum | Shaft)
+        if ring.fits == "shaft" and round_it:
             hole = size(against, "id", "bore")
             wrong = hole and (d > mm(hole) + _SAME or (stands_out is not None and stands_out <= mm(hole)))
-        elif ring.fits == "bore" and against.kind in _AGAINST:
+        elif ring.fits == "bore" and isinstance(against, Annular | Sleeve | Piston):
             hole = size(against, "od")
             wrong = hole and (d < mm(hole) - _SAME or (stands_out is not None and stands_out >= mm(hole)))
         else:
@@ -160,9 +139,10 @@ def ring_without_groove(subject: Subject) -> Iterator[Found]:
 def bore_too_small(subject: Subject) -> Iterator[Found]:
     """What goes round a shaft passes over one of its ends."""
     for entry, form, seat in subject.lying(Form):
-        if form.kind not in _SLID_ON or not isinstance(seat.part.form, Shaft):
+        shaft = seat.part.form
+        if not isinstance(form, Sleeve | Gear | Hub) or not isinstance(shaft, Shaft) or missing_step(form, shaft):
             continue
-        bore, steps = size(form, "id", "bore"), seat.part.form.steps
+        bore, steps = size(form, "id", "bore"), shaft.steps
         if bore and min(mm(steps[0][0]), mm(steps[-1][0])) > mm(bore) + _SAME:
             yield (
                 at(entry, "form"),
@@ -175,11 +155,12 @@ def outside_too_large(subject: Subject) -> Iterator[Found]:
     """What is put into a housing is smaller than the housing."""
     for entry, form, seat in subject.lying(Form):
         its = seat.part.form
-        if form.kind not in _PUT_IN or its is None or its.kind not in _BORED:
+        if form.stands not in ("bore", "either") or not isinstance(its, Body) or its.uncut:
             continue
-        outside, inside, reaches = size(form, "od"), size(form, "id"), 2 * forms.section(its).reach
+        section = forms.section(its)
+        outside, inside, reaches = size(form, "od"), size(form, "id"), 2 * section.reach
         # A bearing may go round a hub instead.
-        if outside and inside and mm(outside) >= reaches and mm(inside) < reaches - _SAME:
+        if section.round and outside and inside and mm(outside) >= reaches and mm(inside) < reaches - _SAME:
             yield (
                 at(entry, "form"),
                 f"{entry.part.id} is {outside} outside and cannot sit in {seat.part.id}, which is {_mm(reaches)} in "
@@ -204,7 +185,7 @@ def module_differs(subject: Subject) -> Iterator[Found]:
     """Gears of different modules do not mesh, whatever else is right."""
     for entry, other in _pairs(subject):
         one, two = entry.part.form, other.part.form
-        if not isinstance(one, Gear | RingGear) or not isinstance(two, Gear | RingGear):
+        if not isinstance(one, Toothed) or not isinstance(two, Toothed):
             continue
         if one.module.mm != two.module.mm and entry.number < other.number:
             yield (
@@ -227,7 +208,7 @@ def screw_through_ring(subject: Subject) -> Iterator[Found]:
             if screw is None or ring is None:
                 continue
             d, form = screw.part.form, ring.part.form
-            if isinstance(d, Bolt | Plug | Nut) and isinstance(form, Ring) and mm(form.id) < mm(d.d) - _SAME:
+            if isinstance(d, Threaded) and isinstance(form, Ring) and mm(form.id) < mm(d.d) - _SAME:
                 yield (
                     at(ring, "form"),
                     f"{ring.part.id} has a hole of {form.id}; {screw.part.id} of {d.d} does not pass through it: "

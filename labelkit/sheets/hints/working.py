@@ -6,13 +6,15 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from labelkit import forms
 from labelkit.calc.lifting import METRIC
 from labelkit.calc.plausible import SLACK, STRONGEST, screw_stress
 from labelkit.calc.tightening import order
 from labelkit.errors import UsageError
 from labelkit.load.companions import Entry
-from labelkit.model.form import Bolt, CoilSpring, DiscSpring, Nut, Plug, SnapRing
+from labelkit.model.form import Bolt, CoilSpring, Hardware, Threaded
 from labelkit.model.part import Fasten, Hazard
+from labelkit.model.ringform import DiscSpring, SnapRing
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 
 # From so many on, screws of one joint are tightened in an order. Common practice, no source.
@@ -21,10 +23,8 @@ _LEFT: Final = re.compile(r"\b(left[- ]hand(?:ed)?|lh|linksgewinde|rosca (?:a )?
 _PRESS: Final = re.compile(r"\b(press|presse|prensa)\b", re.IGNORECASE)
 _SPRING: Final = re.compile(r"\b(springs?|feder\w*|muelles?|resortes?)\b", re.IGNORECASE)
 # What solvent swells, or what soaks it up.
-_SPOILT: Final = {"o_ring": "rubber swells", "lip_seal": "rubber swells", "friction_plate": "linings soak it up"}
+_SPOILT: Final = {"rubber": "rubber swells", "lining": "linings soak it up"}
 _IN_SOLVENT: Final = ("basket", "small_basket")
-# What rolls out of its hole in the washer.
-_ROLLING: Final = frozenset(("ball", "pin", "coil_spring", "key"))
 # What nobody does with bare hands.
 _BY_TOOL: Final = ("press", "pliers")
 
@@ -41,7 +41,7 @@ def torque_missing(subject: Subject) -> Iterator[Found]:
     for entry in subject.entries:
         part, fasten = entry.part, entry.part.fasten
         known = fasten is not None and (fasten.torque is not None or fasten.angle is not None)
-        if isinstance(part.form, Bolt | Nut | Plug) and not known and part.id not in preload:
+        if isinstance(part.form, Threaded) and not known and part.id not in preload:
             yield (
                 at(entry),
                 f"no torque is recorded of {part.id}: it is tightened by feel, and the torque sheet has nothing to "
@@ -139,7 +139,7 @@ def left_hand_unmarked(subject: Subject) -> Iterator[Found]:
     for entry in subject.entries:
         part = entry.part
         words = (part.name, part.short or "", part.out.note or "" if part.out else "")
-        screwed = isinstance(part.form, Bolt | Nut | Plug) or (part.held is not None and part.held.by == "screwed")
+        screwed = isinstance(part.form, Threaded) or (part.held is not None and part.held.by == "screwed")
         if screwed and part.thread == "right" and any(_LEFT.search(text) for text in words):
             yield (
                 at(entry),
@@ -235,7 +235,8 @@ def spoilt_by_wash(subject: Subject) -> Iterator[Found]:
     """Solvent is for metal. Source: public manuals forbid solvent on rubber and linings; common practice."""
     for entry in subject.entries:
         part = entry.part
-        why = _SPOILT.get(part.form.kind if part.form else "")
+        of = forms.materials(part.form) if part.form else ()
+        why = next((words for material, words in _SPOILT.items() if material in of), "")
         if why and part.wash in _IN_SOLVENT:
             yield (
                 at(entry, "wash"),
@@ -249,7 +250,7 @@ def lost_in_wash(subject: Subject) -> Iterator[Found]:
     for entry in subject.entries:
         part = entry.part
         loose = part.held is not None and part.held.by == "loose"
-        small = part.form is not None and part.form.kind in _ROLLING
+        small = isinstance(part.form, Hardware) and not isinstance(part.form, Threaded)
         if loose and small and entry.above and part.wash in (None, "basket", "small_basket"):
             yield (
                 at(entry, "wash") if part.wash else at(entry),

@@ -126,7 +126,6 @@ def _scan(case: bytes) -> None:
     for count, picture in enumerate(pictures_of(case, "scan.png", dpi=100)):
         if picture.pixels.ndim != 2 or picture.pixels.dtype != np.uint8:
             raise Broken(f"a picture of {picture.pixels.dtype} and {picture.pixels.shape}")
-        picture.size_mm  # noqa: B018
         read_symbols(picture.pixels, thorough=False)
         if picture.pixels.size <= _READ_UP_TO and count < 2:
             rescued(picture.pixels, known=read_symbols(picture.pixels, thorough=True))

@@ -1,0 +1,91 @@
+"""What is open about a fit: it is not read, outside its target, or not as the chosen pieces were to make it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Final
+
+from labelkit.calc.fingerprint import ThinPart, suspects
+from labelkit.calc.limits import Limits
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import FitRecord, Record
+from labelkit.calc.selective import Thicker
+from labelkit.calc.showing import USUAL_SHOW
+from labelkit.language import gettext as _
+from labelkit.model.profile import Fit
+from labelkit.model.readings import FitChosen, Reading
+from labelkit.units import FACTORS, Quantity
+
+# How far a play may be from what was predicted where the fit states no spread, mm. Common practice, no source.
+_NEAR: Final = Decimal("0.05")
+
+
+def fit_points(record: Record, name: str) -> Iterator[str]:
+    """Yield what is open about a fit: not read after the assembly, outside its target, or not as predicted."""
+    fit, seen = record.profile.fits[name], record.fits[name]
+    words = name.replace("-", " ")
+    members = _members(record, fit)
+    if not members:
+        return
+    if seen.after is None or not isinstance(seen.after.act, Reading):
+        if any(place.stage != "left_in" for place in members):
+            yield _("{fit} is not read after the assembly").format(fit=words)
+        return
+    act = seen.after.act
+    if act.verdict in ("out", "none", "refused", "ask") or not _on_target(fit, act):
+        told = _("{fit} is {value}, the target is {low} to {high}")
+        low, high = fit.target
+        yield told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high)
+    if hint := _not_as_predicted(record, fit, seen):
+        yield f"{words}: {hint}"
+
+
+def _on_target(fit: Fit, act: Reading) -> bool:
+    low, high = fit.target
+    if act.unit not in FACTORS or FACTORS[act.unit][0] != low.kind:
+        return True
+    return not Limits(low, high).beyond(Quantity(act.value, act.unit).base)
+
+
+def _members(record: Record, fit: Fit) -> list[PlaceRecord]:
+    return [record.at(each.ordinal) for part in fit.parts for each in record.teardown.of(part)]
+
+
+def _not_as_predicted(record: Record, fit: Fit, seen: FitRecord) -> str:
+    """Return what a play that is not as predicted looks like: a part of the chain that is missing, or there twice.
+
+    Only a hint. Tolerance: the fit's spread, else 0.05 mm. Empty when it is as predicted, or nothing was.
+    """
+    if seen.chosen is None or seen.after is None:
+        return ""
+    chosen, after = seen.chosen.act, seen.after.act
+    if not isinstance(chosen, FitChosen) or not isinstance(after, Reading) or chosen.predicted is None:
+        return ""
+    if fit.kind == "preload" or "length" not in (kinds := _kinds(chosen.unit, after.unit)) or len(kinds) > 1:
+        return ""
+    measured, predicted = Quantity(after.value, after.unit), Quantity(chosen.predicted, chosen.unit)
+    off = measured.mm - predicted.mm
+    near = fit.spread.mm if fit.spread is not None else _NEAR
+    if abs(off) <= near:
+        return ""
+    hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, chosen)), near)]
+    told = _("measured {measured}, predicted {predicted}: difference {off}").format(
+        measured=measured, predicted=predicted, off=f"{off:+} mm"
+    )
+    return f"{told}; {hints[0]}" if hints else told
+
+
+def _kinds(*names: str) -> set[str]:
+    return {FACTORS[name][0] if name in FACTORS else "" for name in names}
+
+
+def _chain(record: Record, fit: Fit, chosen: FitChosen) -> Iterator[ThinPart]:
+    """Yield the thin parts of a fit's chain: graded ones with the sizes that were chosen."""
+    thicker: Thicker = fit.thicker or "reduces"
+    for part in (part for _place, part in record.profile.walk() if part.id in {fit.set_by, *fit.chain}):
+        size = getattr(part.form, "t", None)
+        if part.series is not None:
+            yield from (ThinPart(part.name, Quantity(each, chosen.unit).mm, thicker) for each in chosen.sizes)
+        elif isinstance(size, Quantity):
+            yield ThinPart(part.name, size.mm, thicker)

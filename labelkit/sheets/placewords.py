@@ -1,0 +1,81 @@
+"""Where a part of a job is by the record, in words: on its card at the bench, in lists, and on a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from labelkit.calc.openpoints import place_points
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.language import gettext as _
+from labelkit.language import noop, pgettext
+from labelkit.model.events import Event
+from labelkit.sheets.actwords import act_words
+
+STAGES: Final = {
+    "in_unit": noop("in the unit"),
+    "left_in": noop("left in"),
+    "inside": noop("stays inside"),
+    "removed": noop("out, not counted"),
+    "binned": noop("out"),
+    "washed": noop("clean"),
+    "inspected": noop("inspected"),
+    "staged": noop("new part lies ready"),
+    "joined": noop("built into its group"),
+    "installed": noop("in, not verified"),
+    "verified": noop("in and verified"),
+}
+
+# Points that say no more than where the part is, or what holds it.
+_TOLD: Final = ("hold", "not_out", "not_empty")
+
+
+def stage_words(place: PlaceRecord) -> str:
+    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
+    words = _(STAGES[place.stage])
+    if place.count is not None and place.is_out:
+        told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
+        words += told.format(count=place.count, expected=place.expected)
+    if place.finding is not None:
+        found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
+        some = "" if place.finding.pieces is None else f" {place.finding.pieces}"
+        words += f": {found}{some}" if place.is_out or place.stage == "inside" else ""
+    if place.placed and place.stage not in ("installed", "verified") and place.is_out:
+        words += _(", {count} in already").format(count=place.placed)
+    if place.closed:
+        words += _(", not opened")
+    return words
+
+
+def waits_words(record: Record, place: PlaceRecord) -> str:
+    """Say how many new pieces a place waits for, and how many of them are here; empty when it waits for none."""
+    condemned = place.stage == "inside" and place.finding is not None and place.finding.verdict != "ok"
+    if not condemned and (not place.is_out or place.stage == "joined"):
+        return ""
+    missing = [use for use in record.uses.get(place.item.ordinal, ()) if not record.lies_for(use)]
+    if not missing:
+        return ""
+    wanted = max(use.pieces or 0 for use in missing)
+    told = _("It waits for its new parts: {here} of {wanted} here")
+    return told.format(here=record.received.get(place.item.ordinal, 0), wanted=wanted)
+
+
+def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:
+    """Yield what the record says of a place as lines for a terminal: where it is, holds, notes, what is open."""
+    where, held, left = _("Where it is"), _("ON HOLD"), pgettext("of points", "Open")
+    yield f"{where}: {stage_words(place)}"
+    for hold in (*record.holds, *place.holds):
+        yield f"{held}: {getattr(hold.act, 'why', '')} ({_by(hold)})"
+    if waits := waits_words(record, place):
+        yield waits
+    for event in place.events:
+        if event.act.note:
+            yield f"{act_words(event.act, place.item.part)} ({_by(event)})"
+    for point in place_points(record, place):
+        if point.kind not in _TOLD:
+            yield f"{left}: {point.text}"
+
+
+def _by(event: Event) -> str:
+    return f"{event.who}, {event.when:%Y-%m-%d %H:%M} UTC"
