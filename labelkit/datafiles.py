@@ -1,7 +1,8 @@
 """Find data files by name: first in the shop's own folder, then among those that come with labelkit.
 
 The shop's folder is `$LABELKIT_SHOP/layouts` and `$LABELKIT_SHOP/unit_profiles`; without that variable it is
-`layouts` and `unit_profiles` in the working folder. A shop's file hides the packaged file of the same name.
+`layouts` and `unit_profiles` in the working folder. A file may lie in a folder of its own there, with its photos. A
+shop's file hides the packaged file of the same name.
 """
 
 from __future__ import annotations
@@ -90,11 +91,13 @@ def _packaged(kind: DataKind) -> Path:
 
 
 def _data_files(folder: Path) -> list[Path]:
-    """Return the YAML files of a folder, `.yaml` before `.yml`; none when it is not there."""
+    """Return the YAML files of a folder and of those in it, `.yaml` before `.yml`; none when it is not there."""
     if not folder.is_dir():
         return []
     try:
-        found = [path for path in folder.iterdir() if path.suffix in _ENDINGS and path.name[0] != "."]
+        inside = [path for path in folder.iterdir() if path.name[0] != "."]
+        inside += [path for each in inside if each.is_dir() for path in each.iterdir() if path.name[0] != "."]
+        found = [path for path in inside if path.suffix in _ENDINGS]
     except OSError as error:
         raise InputError(f"{folder}: the folder cannot be read: {error.strerror}") from error
-    return sorted(found, key=lambda path: (path.stem, path.suffix))
+    return sorted(found, key=lambda path: (path.stem, len(path.parts), path.suffix))

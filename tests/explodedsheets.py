@@ -17,12 +17,14 @@ from shapely import LineString, Polygon
 
 from labelkit.drawing.page import IDENTITY, Affine, Group, Item, Page, Path
 from labelkit.load.profile import LoadedProfile
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.model.profile import Profile
 from labelkit.render import write
-from labelkit.sheets.exploded import MARGIN, ExplodedView
+from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
+from labelkit.sheets.worksheet import MARGIN
 from tests.forms.strategies import build
 from tests.shop import apply, demo, view_of
 from tests.traysheets import paper, walk, words_of

@@ -15,7 +15,7 @@ from labelkit.calc.trays import LaidTray, tray_faults
 from labelkit.drawing.page import Group, Page, Symbol, Text
 from labelkit.drawing.text import cap_for_size
 from labelkit.load.stock import PRINTABLE, find_stock
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labels import LabelSheets

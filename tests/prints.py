@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 from labelkit.proof.decode import read_symbols
 from labelkit.proof.raster import pictures_of
 from labelkit.render import write

@@ -14,6 +14,7 @@ from labelkit.calc.steps import choose, places
 from labelkit.drawing.page import Affine
 from labelkit.load.profile import LoadedProfile, load_profile, parse_profile
 from labelkit.model.job import Job
+from labelkit.model.part import Part
 from labelkit.sheets.cards import Card, card
 from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
 
@@ -55,6 +56,14 @@ def _view(loaded: LoadedProfile, options: Mapping[str, str], address: str, numbe
 def profile_of(text: str, folder: Path | None = None) -> LoadedProfile:
     """Return a profile written in a test."""
     return parse_profile(text.encode(), "test.yaml", folder)
+
+
+def part_of(fields: str = "", name: str = "Washer") -> Part:
+    """Return a part of these fields, written as in a profile; `other` stands beside it."""
+    fields = f", {fields}" if fields else ""
+    header = "format: 1\nunit: {mark: P7, name: Pump, up: drive side}\nparts:\n"
+    text = f'{header}  - {{id: part, name: "{name}"{fields}}}\n  - {{id: other, name: Other}}\n'
+    return profile_of(text).profile.parts[0]
 
 
 def second_decoder(image: NDArray[np.uint8]) -> set[str]:

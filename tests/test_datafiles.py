@@ -49,6 +49,15 @@ def test_a_shop_file_hides_the_packaged_one_of_its_name(elsewhere, monkeypatch):
     assert [path for path in datafiles.files("layouts") if path.stem == "rolls"] == [expected]
 
 
+def test_a_folder_as_it_was_unpacked_is_found_by_the_name_of_its_profile(elsewhere):
+    """A profile and its photos lie together in a folder; a file beside that folder is the one that is meant."""
+    inside = _write(elsewhere / "unit_profiles" / "from-next-door" / "kr2.yaml")
+    assert datafiles.find("unit_profiles", "kr2") == inside.relative_to(elsewhere)
+
+    beside = _write(elsewhere / "unit_profiles" / "kr2.yml")
+    assert datafiles.find("unit_profiles", "kr2") == beside.relative_to(elsewhere)
+
+
 def test_shop_files_come_first(elsewhere, monkeypatch):
     """The shop's own files stand before the packaged ones."""
     expected = _write(elsewhere / "shop" / "layouts" / "zebra-wood.yml")

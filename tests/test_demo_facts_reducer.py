@@ -179,14 +179,14 @@ def test_copper_ring_fits_its_plug(parts: dict[str, Any]) -> None:
 
 
 def test_oil_is_drained_before_the_unit_is_turned_over(parts: dict[str, Any]) -> None:
-    """With the splined output the first step lies in position B2: its card says to drain first, in position B1.
+    """With the splined output the first step lies upside down: its card says to drain first, before it is turned over.
 
     Common practice, no source: oil is let out before a housing is turned over or opened.
     """
     first = parts["extension-screws"]
     caution = [hazard["text"] for hazard in first["hazards"] if hazard["signal"] == "caution"]
 
-    assert first["out"]["note"].startswith("drain the oil in position B1 before the unit is turned over")
+    assert first["out"]["note"].startswith("drain the oil before the unit is turned over")
     assert any("drain it first" in text for text in caution)
 
 

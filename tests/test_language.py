@@ -15,8 +15,8 @@ from labelkit.drawing.page import Page
 from labelkit.errors import UsageError
 from labelkit.language import LANGUAGES, best_language, gettext, ngettext, pgettext, speaking, spoken
 from labelkit.load.stock import all_stock, find_stock
+from labelkit.model.media import Printable
 from labelkit.model.part import SIGNALS
-from labelkit.model.stock import Printable
 from labelkit.sheets import wording
 from labelkit.sheets.cardlines import card_lines
 from labelkit.sheets.cardpages import cards_document
@@ -57,9 +57,9 @@ def test_a_catalogue_has_every_message_and_no_other(code: str) -> None:
     found = {(each.context, each.id): each for each in catalogue.read(code) if each.id}
     forms = {key: each.string if isinstance(each.string, tuple) else (each.string,) for key, each in found.items()}
 
-    assert wanted == set(found)
+    assert wanted == set(found), "bring it up to date with `python -m tests.catalogue`"
     assert [] == [key for key, each in found.items() if each.fuzzy]
-    assert [] == [key for key, texts in forms.items() if not all(texts)]
+    assert [] == [key for key, texts in forms.items() if not all(texts)], f"translate them in words/{code}.po"
     assert not catalogue.read(code).obsolete
 
 
@@ -77,7 +77,7 @@ def test_a_translation_has_what_its_message_stands_for(code: str) -> None:
 @pytest.mark.parametrize("code", TRANSLATED)
 def test_refreshing_a_catalogue_that_is_whole_changes_nothing(code: str) -> None:
     """What `python -m tests.catalogue` writes is what is in git."""
-    assert (catalogue.WORDS / f"{code}.po").read_bytes() == catalogue.renewed(code)
+    assert (catalogue.WORDS / f"{code}.po").read_bytes() == catalogue.renewed(code), "run it"
 
 
 def test_no_message_is_hidden_from_the_catalogues() -> None:

@@ -13,7 +13,8 @@ from shapely.strtree import STRtree
 
 from labelkit.load.schema import SCHEMAS
 from labelkit.load.stock import all_stock
-from labelkit.model.stock import LabelSheet, Paper, Roll, Tray
+from labelkit.model.media import Paper
+from labelkit.model.stock import LabelSheet, Roll, Tray
 
 LAYOUTS = Path(__file__).resolve().parent.parent / "layouts"
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from labelkit.load.stock import all_stock
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 from tests.prints import RESOLUTIONS, misread, misread_stickers
 from tests.shop import demo, view_of
 

@@ -14,7 +14,8 @@ from labelkit.drawing.page import IDENTITY, Affine, Box, Group, Item, Page, Path
 from labelkit.drawing.text import cap_height
 from labelkit.load.stock import find_stock
 from labelkit.model.laying import Laying, TrayKind
-from labelkit.model.stock import Paper, Tray
+from labelkit.model.media import Paper
+from labelkit.model.stock import Tray
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.traydrawing import tray_drawing
 from tests.shop import apply, demo, profile_of, view_of

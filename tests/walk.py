@@ -9,6 +9,7 @@ from typing import Any
 
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.record import Record, record_of
+from labelkit.calc.refusals import refusals
 from labelkit.calc.steps import Bin
 from labelkit.model.act import Gated
 from labelkit.model.events import Entry, Event, act_of
@@ -56,6 +57,12 @@ class Walk:
         if isinstance(act, Gated) and "ticked" not in fields and ruling.unticked:
             return self.ask(kind, part, who=who, **fields, ticked=ruling.unticked)
         return ruling
+
+    def refused(self, kind: str, part: str, **fields: Any) -> str:
+        """Return all that stands against an act of a part, not only the weightiest."""
+        act = act_of({"kind": kind, **fields})
+        assert isinstance(act, Gated)
+        return "\n".join(refusals(self.record, act, self.place(part), ()))
 
     def do(self, kind: str, part: str | None = None, *, who: str | None = None, **fields: Any) -> Event:
         """Record an act whatever the gate would say."""

@@ -15,7 +15,7 @@ from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.bench.working import work_on, working_on
-from labelkit.calc.cautions import cautions
+from labelkit.calc.cautions import cautions, said
 from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
@@ -97,7 +97,7 @@ class Asked:
     def said(text: str) -> str:
         """Return a caution as it is shown; what is ticked and recorded is the text as it was."""
         signal = Asked.signal(text)
-        return wording.signal_word(signal) + text[len(signal) :] if signal else _(text)
+        return wording.signal_word(signal) + text[len(signal) :] if signal else said(text)
 
     @property
     def refused_words(self) -> str:
@@ -158,7 +158,7 @@ def send(
     if already := _written_before(record, given):
         return _again(view, wishes, already, then, asked)
     acts, wrong = _read(record, wishes)
-    if wrong := {**(faults or {}), **wrong}:
+    if wrong := {**wrong, **(faults or {})}:
         return replace(asked, faults=wrong)
     try:
         entries, rulings = _judged(bench, record, wishes, acts, who, given)

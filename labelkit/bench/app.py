@@ -42,7 +42,7 @@ from labelkit.language import noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.store.jobs import Store
 
-LARGEST_REQUEST: Final = 64_000  # bytes
+_LARGEST_REQUEST: Final = 64_000  # bytes
 
 # Nothing is loaded from anywhere else, nobody frames the page. The drawings carry how their letters are set in a style
 # attribute; whatever comes from a profile is escaped and makes none.
@@ -92,8 +92,8 @@ def create_app(
     """
     app = Flask("labelkit.bench", static_folder=None)
     app.config.update(
-        MAX_CONTENT_LENGTH=LARGEST_REQUEST,
-        MAX_FORM_MEMORY_SIZE=LARGEST_REQUEST,
+        MAX_CONTENT_LENGTH=_LARGEST_REQUEST,
+        MAX_FORM_MEMORY_SIZE=_LARGEST_REQUEST,
         SECRET_KEY=hmac.new(store.secret, b"sessions of the bench", hashlib.sha256).digest(),
         SESSION_COOKIE_NAME="labelkit",
         SESSION_COOKIE_HTTPONLY=True,

@@ -20,6 +20,7 @@ from labelkit.bench.web import Bench
 from labelkit.calc.codes import MistypedCode, read_code
 from labelkit.errors import InputErrors, NotFoundError, UsageError
 from labelkit.language import gettext as _
+from labelkit.model.address import base_address
 
 _HEADER = ("mark", "name", "up", "clock_from", "lengths")
 
@@ -60,7 +61,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
         # Gloves tap twice: the second form finds the capture that the first one began.
         token = form_token()
         again = next((each.job for each in captures.all() if captures.written(each.job, token)), None)
-        address = f"{request.scheme}://{request.host.upper()}"
+        address = base_address(f"{request.scheme}://{request.host}", "Host")
         number = again or captures.start(unit, serial or None, address, token)
         return redirect(url_for("capture_next", number=number), 303)
 

@@ -13,7 +13,7 @@ from labelkit.bench.capturework import Captures
 from labelkit.bench.files import STATIC, unless_known
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
-from labelkit.errors import NotFoundError
+from labelkit.errors import NotFoundError, allowed_text, shortened
 from labelkit.language import gettext as _
 from labelkit.load.archive import pack
 
@@ -31,10 +31,14 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
 
     def stock() -> str:
         """Return the stock that is asked for, and keep it for the next label."""
+        known = label_stocks()
         if wanted := request.args.get("stock", ""):
+            if wanted not in known:
+                told = f'there is no label stock named "{shortened(wanted)}"'
+                raise NotFoundError(f"{told}; {allowed_text(wanted, known, most=len(known))}")
             session["label_stock"] = wanted
         kept = str(session.get("label_stock", ""))
-        return kept if kept in label_stocks() else _USUAL
+        return kept if kept in known else _USUAL
 
     script = (STATIC / "capture.js").read_text(encoding="utf-8")
 

@@ -29,8 +29,10 @@ _PLAIN: Final = ("teeth", "planets", "coils", "lugs", "waves", "ears")
 _LEFT_OUT: Final = ("splines", "points", "holes")
 # Figures with a cross between them, or a thread, at the end of a name.
 _IN_NAME: Final = re.compile(r"(\bM?\d[\d.,/ ]*(\s*[x×]\s*\d[\d.,/ ]*)+|\bM\d+)\s*(mm|in)?$")
-_HOURS: Final = tuple(f"{hour}:00" for hour in (12, *range(1, 12)))
-_SOME: Final = ("1", "2", "3", "4", "5", "6", "8", "10", "12", "set")
+HOURS: Final = tuple(f"{hour}:00" for hour in (12, *range(1, 12)))
+"""The hours of the dial, from the top clockwise."""
+COUNTS: Final = ("1", "2", "3", "4", "5", "6", "8", "10", "12", "set")
+"""Quantities that have a button."""
 # A bare figure: what somebody types on a keypad that has no letters.
 _BARE: Final = re.compile(r"[\d.,/ ]+")
 # A module is in millimetres whatever the unit's lengths are. Source: ISO 54 (from memory).
@@ -80,22 +82,12 @@ def _words(annotation: object) -> Iterator[object]:
             yield from _words(inner)
 
 
-def hours() -> tuple[str, ...]:
-    """Return the hours of the dial, from the top clockwise."""
-    return _HOURS
-
-
-def counts() -> tuple[str, ...]:
-    """Return the quantities that have a button."""
-    return _SOME
-
-
 def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
     """Return the fields of the form as they stand for a part that is told already."""
     steps = {str(number): step for number, step in unit.steps().items()}
     before = unit.before(part.number)
     near = {"", NEXT, str(before.number) if before else ""}
-    some = part.qty in _SOME
+    some = part.qty in COUNTS
     return {
         "name": part.name,
         **{f"size-{name}": text for name, text in part.sizes.items()},
@@ -103,8 +95,8 @@ def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
         "qty_other": "" if some else part.qty,
         "way": part.way,
         "face": part.face,
-        "clock": part.clock if part.clock in (*_HOURS, "free", "") else "other",
-        "clock_other": "" if part.clock in (*_HOURS, "free") else part.clock,
+        "clock": part.clock if part.clock in (*HOURS, "free", "") else "other",
+        "clock_other": "" if part.clock in (*HOURS, "free") else part.clock,
         "on": part.on if part.on in near else "other",
         "on_step": "" if part.on in near else steps.get(part.on, ""),
         "along": part.along if part.along in near else "other",

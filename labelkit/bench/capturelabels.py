@@ -8,7 +8,8 @@ from labelkit.calc.steps import Bin, select_steps
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
 from labelkit.load.stock import PRINTABLE, all_stock, find_stock
-from labelkit.model.stock import Printable, Roll
+from labelkit.model.media import Printable
+from labelkit.model.stock import Roll
 from labelkit.render import write
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets

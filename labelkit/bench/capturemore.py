@@ -13,8 +13,8 @@ from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording
 from labelkit.units import pointed
 
-TEXTS: Final = ("look_under", "tool", "torque", "caution", *RELATED)
-TICKS: Final = ("one_time", "left_hand")
+_TEXTS: Final = ("look_under", "tool", "torque", "caution", *RELATED)
+_TICKS: Final = ("one_time", "left_hand")
 # What is captured behind another part never comes out: it has no step, and nobody had it in the hand.
 _HELD: Final = {key: words for key, words in wording.HELD.items() if key != "behind"}
 _BY_A_RING: Final = "ring"
@@ -43,9 +43,9 @@ def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict
         part: which part it is about.
     """
     allowed = choices()
-    told = {key: text.get(key, "") for key in (*allowed, *TEXTS, *TICKS)}
+    told = {key: text.get(key, "") for key in (*allowed, *_TEXTS, *_TICKS)}
     told |= {key: "" for key, ways in allowed.items() if told[key] not in dict(ways)}
-    told |= {key: "yes" if told[key] else "" for key in TICKS}
+    told |= {key: "yes" if told[key] else "" for key in _TICKS}
     told["signal"] = told["signal"] or "caution" if told["caution"] else ""
     faults: dict[str, str] = {}
     numbers = {step: str(number) for number, step in unit.steps().items()}
@@ -66,7 +66,7 @@ def as_more(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
     by, holder = more.get("held", ""), ids.get(more.get("held_part", ""), "")
     if by == _BY_A_RING and not holder:
         by = ""  # what held it was taken out of the list
-    out = {"look_under": more.get("look_under", ""), "tool": tool_id(more.get("tool", ""))}
+    out = {"look_under": more.get("look_under", ""), "tool": _tool_id(more.get("tool", ""))}
     told: dict[str, Any] = {
         "renew": more.get("renew", ""),
         "out": {key: value for key, value in out.items() if value},
@@ -85,13 +85,13 @@ def as_more(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
 def tools(unit: Unit) -> dict[str, str]:
     """Return the tools that were named, by their ids; the same words are the same tool."""
     named = (part.more.get("tool", "") for _step, part, _above in unit.walk())
-    return {tool_id(name): name for name in named if name}
+    return {_tool_id(name): name for name in named if name}
 
 
-def tool_id(name: str) -> str:
+def _tool_id(name: str) -> str:
     """Return the id of a tool.
 
-    >>> tool_id("Ring pliers, 2.5 mm tips")
+    >>> _tool_id("Ring pliers, 2.5 mm tips")
     'ring-pliers-2-5-mm-tips'
     """
     return re.sub(r"[^a-z0-9]+", "-", folded(name)).strip("-")[:40].strip("-") or ("tool" if name else "")

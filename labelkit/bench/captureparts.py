@@ -13,7 +13,7 @@ from labelkit import forms
 from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked, shown
 from labelkit.bench.captureagain import faces_before, quick_ways, typed_again
-from labelkit.bench.captureform import KINDS, alike, counts, hours, sizes_in, sizes_of, told, typed_of
+from labelkit.bench.captureform import COUNTS, HOURS, KINDS, alike, sizes_in, sizes_of, told, typed_of
 from labelkit.bench.capturemore import choices
 from labelkit.bench.capturephotos import photos_sent
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
@@ -240,7 +240,7 @@ def _how_page(
 ) -> str:
     unit = draft.unit
     there = part.number in unit.steps()
-    ends = bool(kind) and forms.direction(specimen(kind))
+    ends = bool(kind) and forms.sided(specimen(kind))
     ways = [(way, *way_picture(kind, way)) for way in (("up", "down", "free") if ends else ("free",))]
     # Most of what is round goes in any way round: one tap for both.
     ways += [("any", _("EITHER WAY, clock FREE"), way_picture(kind, "free")[1]), ("", *way_picture(kind, ""))]
@@ -257,10 +257,10 @@ def _how_page(
         picture=kind_picture(kind) if kind else "",
         sizes=sizes_of(kind),
         choice_words=choice_words,
-        counts=counts(),
+        counts=COUNTS,
         ways=ways,
         ends=ends,
-        hours=hours(),
+        hours=HOURS,
         near=near,
         quick=() if there else quick_ways(unit, part, kind, near, ends=ends),
         faces=faces_before(unit),
@@ -330,8 +330,8 @@ def _sent(
         except (UsageError, InputErrors) as error:
             faults[""] = _words(error)
         else:
-            start = _("part {step} {name}").partition("{")[0]
-            flash(_("Kept: {what}").format(what=after.version.words.removeprefix(start)))
+            step = after.unit.steps()[kept[0].number]
+            flash(_("Kept: {what}").format(what=f"{step} {kept[0].name}"))
             _tell_moved(draft.unit, after)
             if there:
                 return redirect(f"{url_for('capture', number=number)}#part-{part.number}", 303)

@@ -9,11 +9,12 @@ from functools import cache
 from typing import Any, Final
 
 from labelkit.drawing.page import Box
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part, Sits
 from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
-from labelkit.sheets import wording
+from labelkit.sheets import waywords
 from labelkit.sheets.orientation import orientation
 
 _BOX: Final = Box(0, 0, 24, 14)
@@ -78,7 +79,7 @@ def way_picture(kind: str, way: str) -> tuple[str, Markup]:
 def way_words(kind: str, way: str) -> str:
     """Return the words of a way to sit; arguments as for `way_picture`."""
     form = specimen(kind) if kind else None
-    return wording.way(Part(id="specimen", name="specimen", form=form, sits=_sits(way))).text
+    return waywords.way(Part(id="specimen", name="specimen", form=form, sits=_sits(way))).text
 
 
 @cache

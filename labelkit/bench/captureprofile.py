@@ -13,7 +13,7 @@ from labelkit.bench.capturemore import as_more, tools
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import size_words
 from labelkit.errors import InputErrors
-from labelkit.forms import direction
+from labelkit.forms import sided
 from labelkit.language import gettext
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.load.validate import validate
@@ -100,7 +100,7 @@ def made(unit: Unit) -> Made:
 
 def _open(part: Part, captured: Captured) -> Open:
     points = {point.field: gettext(point.words) for point in of_part(part)}
-    if captured.kind and (missing := lacking(captured)):
+    if captured.kind and (missing := _lacking(captured)):
         points["form"] = ", ".join(size_words(captured.kind, name) for name in missing)
     asked = [field for field in points if field == "form" or field.startswith("sits.")]
     return Open(tuple(points[field] for field in asked), tuple(points[field] for field in points if field not in asked))
@@ -117,19 +117,19 @@ def empty_source(unit: Unit) -> bytes:
     return f"# Nothing is captured yet.\nformat: 1\nunit: {{{header}}}\nparts: []\n".encode()
 
 
-def form_of(part: Captured) -> dict[str, dict[str, Any]] | None:
+def _form_of(part: Captured) -> dict[str, dict[str, Any]] | None:
     """Return the form as a profile says it; None as long as a size is missing that it cannot be without."""
-    if not part.kind or lacking(part):
+    if not part.kind or _lacking(part):
         return None
     return {part.kind: {name: _size(name, text) for name, text in part.sizes.items() if text}}
 
 
 def _shows_its_end(part: Captured) -> bool:
     """Say whether the form tells which end is which: it is there, and with the sizes that are known its ends differ."""
-    told = form_of(part)
+    told = _form_of(part)
     tree = Tree("part", told[part.kind] if told else {})
     form, _ = validate(tree, FORMS[part.kind], {"lengths": "mm"}) if told else (None, ())
-    return form is not None and direction(form)
+    return form is not None and sided(form)
 
 
 def _size(name: str, text: str) -> Any:
@@ -139,11 +139,15 @@ def _size(name: str, text: str) -> Any:
 
 
 def step_pairs(text: str) -> list[str]:
-    """Return the steps of a shaft, typed as `40 x 20; 30 x 50`: semicolons or line breaks between them."""
-    return [piece.strip() for piece in re.split(r"[;\n]", text) if piece.strip()]
+    """Return the steps of a shaft: semicolons or line breaks between them, one blank at most in each.
+
+    >>> step_pairs("40  x 20 ; 30 x 50")
+    ['40 x 20', '30 x 50']
+    """
+    return [" ".join(piece.split()) for piece in re.split(r"[;\n]", text) if piece.strip()]
 
 
-def lacking(part: Captured) -> list[str]:
+def _lacking(part: Captured) -> list[str]:
     """Return the sizes that the form cannot be without and that are not recorded."""
     fields = FORMS[part.kind].model_fields if part.kind else {}
     return [name for name, info in fields.items() if info.is_required() and not part.sizes.get(name)]
@@ -152,10 +156,10 @@ def lacking(part: Captured) -> list[str]:
 def _heading(unit: Unit) -> Iterator[str]:
     yield f"{unit.name}: captured at the bench, part by part, as it came apart."
     for step, part, _ in unit.walk():
-        if part.kind and lacking(part):
+        if part.kind and _lacking(part):
             known = ", ".join(f"{name} {text}" for name, text in part.sizes.items() if text)
             has = f"{part.kind}, {known}" if known else part.kind
-            yield f"Step {step}, {part.name}: {has}; not recorded: {', '.join(lacking(part))}"
+            yield f"Step {step}, {part.name}: {has}; not recorded: {', '.join(_lacking(part))}"
 
 
 def _other_photos(unit: Unit, ids: Mapping[str, str]) -> dict[str, str]:
@@ -185,7 +189,7 @@ def as_part(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
         "id": ids[str(part.number)],
         "name": part.name,
         "qty": part.qty or "1",
-        "form": form_of(part),
+        "form": _form_of(part),
         "mass": pointed(part.mass),
         "number": part.order,
         "out": {key: value for key, value in out.items() if value},

@@ -120,11 +120,7 @@ def add(unit: Unit, part: Captured, *, inside: int | None = None, before: int | 
     A part before it in the same sub-assembly that lies on the next one out lies on this one.
     """
     if before is not None:
-        above = unit.parent(unit.find(before).number)
-        beside = unit.level(_number(above))
-        place = [each.number for each in beside].index(before)
-        part = replace(part, on=str(before)) if part.on == NEXT else part
-        return _with_level(unit, _number(above), (*beside[:place], part, *beside[place:]))
+        return _put(unit, before, replace(part, on=str(before)) if part.on == NEXT else part)
     beside = unit.level(inside)
     if beside and beside[-1].on == NEXT:
         beside = (*beside[:-1], replace(beside[-1], on=str(part.number)))
@@ -142,7 +138,7 @@ def change(unit: Unit, part: Captured) -> Unit:
 
 def remove(unit: Unit, number: int) -> Unit:
     """Return a unit without a part and what is inside it; nothing lies on it any more, or came out with it."""
-    gone = {str(part.number) for _, part, _ in Unit("", "", "", parts=(unit.find(number),)).walk()}
+    gone = {str(part.number) for _, part, _ in _walk((unit.find(number),), "", None)}
     return replace(unit, parts=_forgotten(_without(unit.parts, number), gone))
 
 
@@ -197,13 +193,9 @@ def put_before(unit: Unit, number: int, before: int | None) -> Unit:
     if before is None:
         return replace(unit, parts=(*_without(unit.parts, number), part))
     unit.find(before)
-    if before in {each.number for _step, each, _above in Unit("", "", "", parts=(part,)).walk()}:
+    if before in {each.number for _step, each, _above in _walk((part,), "", None)}:
         raise UsageError(_("a part cannot come before itself, or before what is inside it"))
-    rest = replace(unit, parts=_without(unit.parts, number))
-    above = _number(rest.parent(before))
-    beside = rest.level(above)
-    place = [each.number for each in beside].index(before)
-    return _with_level(rest, above, (*beside[:place], part, *beside[place:]))
+    return _put(replace(unit, parts=_without(unit.parts, number)), before, part)
 
 
 def into(unit: Unit, number: int) -> Unit:
@@ -227,11 +219,7 @@ def out_of(unit: Unit, number: int) -> Unit:
     part, above = unit.find(number), unit.parent(number)
     if above is None:
         raise UsageError(_("this part is inside no sub-assembly"))
-    rest = replace(unit, parts=_without(unit.parts, number))
-    outer = _number(rest.parent(above.number))
-    beside = rest.level(outer)
-    place = [each.number for each in beside].index(above.number) + 1
-    return _with_level(rest, outer, (*beside[:place], part, *beside[place:]))
+    return _put(replace(unit, parts=_without(unit.parts, number)), above.number, part, places=1)
 
 
 def gather(unit: Unit, first: int, last: int, whole: Captured) -> Unit:
@@ -290,6 +278,14 @@ def _walk(
 
 def _number(part: Captured | None) -> int | None:
     return None if part is None else part.number
+
+
+def _put(unit: Unit, other: int, part: Captured, *, places: int = 0) -> Unit:
+    """Return a unit with one more part right before another one, or so many places later."""
+    above = _number(unit.parent(unit.find(other).number))
+    beside = unit.level(above)
+    place = [each.number for each in beside].index(other) + places
+    return _with_level(unit, above, (*beside[:place], part, *beside[place:]))
 
 
 def _with_level(unit: Unit, parent: int | None, parts: tuple[Captured, ...]) -> Unit:

@@ -73,11 +73,17 @@ def choice_words(word: str) -> str:
 
 def kind_name(kind: str) -> str:
     """Return the name of a part of which nothing but its kind is told: `Snap ring`."""
-    return capital(next(word for word, of, language in form_words() if of == kind and language == spoken()))
+    return capital(_usual(kind))
 
 
 def kind_words(kind: str) -> str:
     """Return what the trade calls a kind: its first word, or more where that would be too narrow."""
     if kind in _KINDS:
         return _(_KINDS[kind])
-    return next(word for word, of, language in form_words() if of == kind and language == spoken())
+    return _usual(kind)
+
+
+def _usual(kind: str) -> str:
+    """Return the usual word of a kind; that of English where the language has none yet."""
+    words = {language: word for word, of, language in reversed(form_words()) if of == kind}
+    return words.get(spoken(), words["en"])

@@ -27,7 +27,7 @@ from labelkit.store.drafts import Version
 # Names are suggested from so many jobs, the latest first.
 _RECENT: Final = 12
 # Every part that is ever captured has codes of its own, from the first one on.
-CODES: Final = MOST_PARTS * CODES_PER_PLACE // BLOCK_SIZE * BLOCK_SIZE
+_CODES: Final = MOST_PARTS * CODES_PER_PLACE // BLOCK_SIZE * BLOCK_SIZE
 
 _TOKEN: Final = re.compile(r"[\w-]{8,60}", re.ASCII)
 
@@ -79,7 +79,7 @@ class Captures:
                 source=empty_source(unit),
                 options={},
                 address=address,
-                codes=CODES,
+                codes=_CODES,
                 photos={},
             )
             self._drafts.start(job.number, unit_text(unit), who=self._who, at=self._now, token=token)
@@ -119,9 +119,9 @@ class Captures:
             now = self.draft(job)
             self._check_revision(now)
             unit, given, words = act(now.unit, now.version.given + 1)
-            if given > CODES // CODES_PER_PLACE:
+            if given > _CODES // CODES_PER_PLACE:
                 full = _("a capture has room for {count} parts; import the rest as a profile")
-                raise UsageError(full.format(count=CODES // CODES_PER_PLACE))
+                raise UsageError(full.format(count=_CODES // CODES_PER_PLACE))
             self._check_order(now, unit)
             self._drafts.append(
                 job, unit_text(unit), words=words[:200], given=given, who=self._who, at=self._now, token=token

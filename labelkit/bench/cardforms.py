@@ -8,13 +8,13 @@ from typing import Any, Final
 
 from labelkit.bench.acting import Wish
 from labelkit.bench.points import read_points
-from labelkit.bench.typed import figures
+from labelkit.bench.typed import figure, figures
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.profile import Profile
-from labelkit.sheets import wording
+from labelkit.sheets import waywords
 
 Typed = Mapping[str, str]
 
@@ -74,7 +74,7 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
 def as_the_card_says(about: About) -> tuple[str, str]:
     """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
     part = about.place.item.part
-    way, (clock, known) = wording.way(part), wording.clock_words(part)
+    way, (clock, known) = waywords.way(part), waywords.clock_words(part)
     return way.text if way.known == "known" else "", clock if known == "known" else ""
 
 
@@ -117,15 +117,6 @@ def _sat(about: About, form: Typed) -> Wanted:
     found = Wanted()
     _side(about, form, found)
     return found
-
-
-def _plain(kind: str) -> Callable[[About, Typed], Wanted]:
-    """Return the reader of a form that has nothing but a note, or the fields of its act as they are."""
-
-    def read(about: About, form: Typed) -> Wanted:
-        return Wanted([about.wish(kind, note=form.get("note", ""))])
-
-    return read
 
 
 def _points(about: About, form: Typed) -> Wanted:
@@ -176,11 +167,9 @@ def _torque(about: About, form: Typed) -> Wanted:
     data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note", "angle")}
     if text := form.get("torque", "").strip():
         try:
-            typed = figures(text, unit)
-            if len(typed) > 1:
-                raise UsageError(_("found {count} figures; allowed: one").format(count=len(typed)))
-            data |= {"torque": str(typed[0].value), "unit": typed[0].unit}
-        except (KeyError, UsageError) as error:
+            typed = figure(text, unit)
+            data |= {"torque": str(typed.value), "unit": typed.unit}
+        except UsageError as error:
             found.faults["torque"] = str(error)
     fasten = about.place.item.part.fasten
     if not text and fasten and fasten.torque:
@@ -191,7 +180,7 @@ def _torque(about: About, form: Typed) -> Wanted:
     return found
 
 
-def _words(kind: str, *names: str) -> Callable[[About, Typed], Wanted]:
+def _as_typed(kind: str, *names: str) -> Callable[[About, Typed], Wanted]:
     """Return the reader of a form whose fields are those of its act."""
 
     def read(about: About, form: Typed) -> Wanted:
@@ -205,18 +194,18 @@ _FORMS: Final[Mapping[str, Callable[[About, Typed], Wanted]]] = {
     "removed": _removed,
     "count": _count,
     "side": _sat,
-    "left_in": _plain("left_in"),
-    "left_closed": _plain("left_closed"),
-    "washed": _plain("washed"),
+    "left_in": _as_typed("left_in", "note"),
+    "left_closed": _as_typed("left_closed", "note"),
+    "washed": _as_typed("washed", "note"),
     "points": _points,
     "condemned": _condemned,
     "staged": _staged,
     "joined": _joined,
     "installed": _installed,
-    "verified": _plain("verified"),
+    "verified": _as_typed("verified", "note"),
     "torque": _torque,
-    "hold": _words("hold", "why"),
-    "released": _words("released", "of", "why"),
-    "deviation": _words("deviation", "what", "reason", "agreed"),
-    "noted": _words("noted", "note"),
+    "hold": _as_typed("hold", "why"),
+    "released": _as_typed("released", "of", "why"),
+    "deviation": _as_typed("deviation", "what", "reason", "agreed"),
+    "noted": _as_typed("noted", "note"),
 }

@@ -12,7 +12,7 @@ from labelkit.bench.fitstate import fit_rows
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.gate import bare
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
@@ -69,15 +69,22 @@ def _about(bench: Bench, view: JobView, found: Bin, code: str) -> About:
     """Return the place that is meant: the bin's, or one that stays inside it."""
     record = bench.record(view)
     new = view.new_part(read_scan(code))
-    wanted_place = request.values.get("inside", "")
-    item: Bin | Inside = found if new is None else new
-    if wanted_place:
-        inside = {str(each.ordinal): each for each in view.inside.get(found.step, ())}
-        if wanted_place not in inside:
-            lost = _("nothing of that number stays inside step {step}; open its card again")
-            raise NotFoundError(lost.format(step=found.step))
-        item = inside[wanted_place]
+    item = inside_asked(view, found) or new or found
     return About(record, record.at(item.ordinal), new is not None and item is new)
+
+
+def inside_asked(view: JobView, found: Bin) -> Inside | None:
+    """Return the part inside that of a bin which address or form name by its ordinal; None where they name none.
+
+    Raises:
+        NotFoundError: no part of that ordinal stays inside it.
+    """
+    wanted_place = request.values.get("inside", "")
+    inside = {str(each.ordinal): each for each in view.inside.get(found.step, ())}
+    if wanted_place and wanted_place not in inside:
+        lost = _("nothing of that number stays inside step {step}; open its card again")
+        raise NotFoundError(lost.format(step=found.step))
+    return inside.get(wanted_place)
 
 
 def _address(code: str) -> str:
@@ -133,14 +140,14 @@ def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, s
     """
     bins = view.teardown.bins
     if going_together(record):
-        free = {each.place for each in Sequence(record).allowed() if each.what in ("install", "join")} - {found.ordinal}
+        free = {each.place for each in Assembly(record).allowed() if each.what in ("install", "join")} - {found.ordinal}
         # In the order of assembly: the first that is free is the next to go in.
         goes = next((each.bin for each in record.order if each.bin.ordinal in free), None)
         return ((_("Next to go in"), view.code(goes), f"{goes.step} {goes.name}"),) if goes else ()
     place = bins.index(found)
     around = ((_("Back"), place - 1), (_("Next out"), place + 1))
     return tuple(
-        (label, view.code(bins[k]), _("step {step}").format(step=bins[k].step + "?" * bins[k].doubtful))
+        (label, view.code(bins[k]), _("step {step}").format(step=bins[k].step_words))
         for label, k in around
         if 0 <= k < len(bins)
     )

@@ -10,7 +10,8 @@ from typing import Final
 from labelkit.bench.acting import cautions_of
 from labelkit.bench.cardforms import About, as_the_card_says
 from labelkit.bench.points import VERDICTS, Point, points_of
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
+from labelkit.calc.apart import next_out
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.newsizes import chosen_words
 from labelkit.calc.openpoints import place_points
@@ -25,7 +26,7 @@ from labelkit.model.events import Event
 from labelkit.model.part import Fasten
 from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.placewords import stage_words, waits_words
 from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
@@ -63,10 +64,8 @@ _SOME_SIZE: Final = Decimal(1)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One event of a history: its number, who and when, in words; `corrected`: the number of its correction."""
+    """One event of a history: the event, its words, the number of its correction, and whether it may have one."""
 
-    number: int
-    who: str
     event: Event
     words: str
     corrected: int | None
@@ -82,7 +81,7 @@ class CardState:
         name: step and name.
         stage: in words, with what was counted or found.
         expected: pieces it has; None: no fixed count.
-        questions: what must be decided about it: a count that is not right, a reading outside its limits.
+        questions: what must be decided about it: a count that is not right, whom to ask, a reading out of limits.
         forms: names of the forms that come next, the first one first.
         more: names of the other forms that make sense.
         cautions: to be ticked before, by form.
@@ -104,7 +103,6 @@ class CardState:
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
         chosen: the sizes that were chosen for its fit; empty where none was.
-        washable: it may go into the washer.
         has_parts: it is a sub-assembly.
         waits: says that its new parts are not here; empty when it waits for none.
     """
@@ -135,7 +133,6 @@ class CardState:
     unit_choices: tuple[tuple[str, str], ...]
     graded: bool
     chosen: str
-    washable: bool
     has_parts: bool
     waits: str
 
@@ -145,7 +142,7 @@ def card_state(about: About, who: str) -> CardState:
     record, place, part = about.record, about.place, about.place.item.part
     gate = _gate(about, who)
     forms = list(_NEXT[place.stage])
-    washable = part.wash not in _NOT_WASHED
+    washable = part.wash not in _NOT_WASHED and not record.is_thrown_away(about.ordinal)
     if place.stage == "binned" and not washable:
         forms.remove("washed")
     if place.stage == "installed":
@@ -158,6 +155,9 @@ def card_state(about: About, who: str) -> CardState:
         forms = [name for name in forms if name != "points"]
     if gate is not None and gate.allowed and "joined" in _ways_in(record, place):
         forms = ["joined", *forms]
+    elif gate is not None and gate.allowed and not part.check and (place.stage == "washed" or not washable):
+        # Nothing is to be inspected: once all is out it goes in.
+        forms = list(dict.fromkeys(("installed", *forms))) if goes_back(record) else forms
     if about.new and place.staged is None and place.stage not in ("installed", "verified"):
         forms = ["staged", *forms]
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
@@ -167,7 +167,7 @@ def card_state(about: About, who: str) -> CardState:
         name=place.name,
         stage=stage_words(place),
         expected=place.expected,
-        questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "limit")),
+        questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "ask", "limit")),
         forms=tuple(forms),
         more=tuple(name for name in _more(about) if name not in forms),
         cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
@@ -176,10 +176,10 @@ def card_state(about: About, who: str) -> CardState:
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,
-        history=history(record, about.ordinal),
-        pictures=pictures(place),
+        history=_history(record, about.ordinal),
+        pictures=_pictures(place),
         says=as_the_card_says(about),
-        unknown=(wording.way(part).known == "missing", wording.clock_words(part)[1] == "missing"),
+        unknown=(waywords.way(part).known == "missing", waywords.clock_words(part)[1] == "missing"),
         fasten=part.fasten,
         torque_words=wording.torque_words(part.fasten.torque) if part.fasten and part.fasten.torque else "",
         pattern=pattern,
@@ -189,10 +189,14 @@ def card_state(about: About, who: str) -> CardState:
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
         chosen=chosen_words(record, about.ordinal),
-        washable=washable,
         has_parts=bool(part.parts),
         waits=waits_words(record, place),
     )
+
+
+def goes_back(record: Record) -> bool:
+    """Say whether parts go in by now: something did again, or nothing is left to come out."""
+    return going_together(record) or next_out(record) is None
 
 
 def going_together(record: Record) -> bool:
@@ -216,11 +220,11 @@ def _ways_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
     """Return whether a part that is out is first built into its group on the bench."""
     if not isinstance(place.item, Bin) or place.stage == "joined" or not place.is_out:
         return ()
-    sequence = Sequence(record)
+    assembly = Assembly(record)
     step = place.item.step
-    if sequence.placed[step].group is None or sequence.is_free(step):
+    if assembly.placed[step].group is None or assembly.is_free(step):
         return ()
-    return ("joined",) if sequence.is_free(step, joining=True) else ()
+    return ("joined",) if assembly.is_free(step, joining=True) else ()
 
 
 def _more(about: About) -> tuple[str, ...]:
@@ -263,19 +267,17 @@ def _next_share(place: PlaceRecord) -> str:
     return next((str(share) for share in shares if share not in signed), str(shares[-1]) if shares else "")
 
 
-def history(record: Record, ordinal: int | None) -> tuple[Line, ...]:
-    """Return the events of a place, or those about the job, the last first; corrected ones say so."""
-    place = None if ordinal is None else record.places.get(ordinal)
+def _history(record: Record, ordinal: int) -> tuple[Line, ...]:
+    """Return the events of a place, the last first; corrected ones say so."""
     found = []
     for event in record.events:
         if event.place == ordinal:
             by = record.corrected.get(event.number)
-            fixed = event.act.kind not in ("correction", "closed", "reopened") and by is None
-            words = act_words(event.act, place.item.part if place else None)
-            found.append(Line(event.number, event.who, event, words, by.number if by else None, fixed))
+            words = act_words(event.act, record.at(ordinal).item.part)
+            found.append(Line(event, words, by.number if by else None, by is None and event.act.kind != "correction"))
     return tuple(reversed(found))
 
 
-def pictures(place: PlaceRecord) -> tuple[str, ...]:
+def _pictures(place: PlaceRecord) -> tuple[str, ...]:
     """Return the photos of a place, the last first."""
     return tuple(e.act.sha256 for e in reversed(place.events) if isinstance(e.act, Photo))

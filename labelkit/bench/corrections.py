@@ -8,7 +8,7 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
-from labelkit.bench.typed import figures
+from labelkit.bench.typed import figure, figures_alike
 from labelkit.bench.web import Bench
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
@@ -77,13 +77,13 @@ def _right(act: Act, text: str) -> dict[str, Any]:
         case Inspected():
             return {**data, "verdict": text}
         case Reading():
-            read = figures(text, act.unit)
+            read = figures_alike(text, act.unit)
             # What the sum came to was about the wrong figures.
             left = {name: value for name, value in data.items() if name not in ("verdict", "result")}
-            return {**left, "values": tuple(str(each.value) for each in read), "unit": read[-1].unit}
+            return {**left, "values": tuple(str(each.value) for each in read), "unit": read[0].unit}
         case TorqueSigned():
-            typed = figures(text, act.unit)
-            return {**data, "torque": str(typed[0].value), "unit": typed[0].unit}
+            torque = figure(text, act.unit)
+            return {**data, "torque": str(torque.value), "unit": torque.unit}
     return {}
 
 
@@ -95,8 +95,8 @@ def _cautions(record: Record, event: Event, who: str) -> tuple[str, ...]:
 def _page(bench: Bench, view: JobView, event: Event, asked: Asked | None) -> str:
     record = bench.record(view)
     act = event.act
-    count = _("Right count")
-    asks = {Removed: count, CountFound: count, Reading: _("Right figures"), TorqueSigned: _("Right torque")}
+    count = _("count")
+    asks = {Removed: count, CountFound: count, Reading: _("figures"), TorqueSigned: _("torque")}
     return bench.fill(
         "correct.html",
         title=_("Correct event {number}").format(number=event.number),

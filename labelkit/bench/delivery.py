@@ -9,11 +9,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from labelkit.bench.typed import figures, whole
+from labelkit.bench.typed import figures_alike, whole
 from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.language import speaking
+from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import in_one_line
 from labelkit.units import Quantity
 
@@ -27,7 +29,7 @@ class Delivery:
 
     Attributes:
         acts: kind and fields of each, as `model.events.act_of` takes them.
-        differences: in words, what is not as it should be, by the name of its size.
+        differences: in English, as the record keeps it, what is not as it should be, by the name of its size.
         faults: what is wrong, by field.
     """
 
@@ -51,18 +53,19 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
             _read(size, typed, came, measured)
     serial, note, pieces = (form.get(name, "").strip() for name in ("serial", "note", "pieces"))
-    numbered = _("serial number {serial}").format(serial=serial) if serial else ""
+    numbered = keptnotes.SERIAL.format(serial=serial) if serial else ""
     told = in_one_line((*came.differences.values(), numbered, note))
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")
         if not pieces:
             came.faults["pieces"] = _("how many go back?")
-        came.acts.append({**_back(record, ordinal, pieces), "why": told})
+        if not came.faults:
+            came.acts.append({**_back(record, ordinal, pieces), "why": told})
         return came
     if what in ("both", "received"):
         if came.differences and form.get("accept", "") != "yes":
-            came.faults |= {f"{SIZE}{name}": words for name, words in came.differences.items()}
+            came.faults |= {f"{SIZE}{name}": keptnotes.said(words) for name, words in came.differences.items()}
             came.faults["accept"] = _("it differs: is it the right part all the same, or does it go back?")
         if not pieces:
             came.faults["pieces"] = _("how many came?")
@@ -103,7 +106,9 @@ def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quan
         came.faults[f"{SIZE}{size.name}"] = str(error)
         return
     measured[size.name] = found
-    if words := difference(size, found):
+    with speaking("en"):
+        words = difference(size, found)
+    if words:
         came.differences[size.name] = words
 
 
@@ -115,10 +120,7 @@ def _count(typed: str, size: Size) -> int:
 
 
 def _lengths(typed: str, size: Size) -> tuple[Quantity, ...]:
-    read = figures(typed, size.unit)
-    if len({each.unit for each in read}) > 1:
-        wrong = _("found {unit} and {other}; write all of them in one unit")
-        raise UsageError(wrong.format(unit=read[0].unit, other=read[-1].unit))
+    read = figures_alike(typed, size.unit)
     if bad := next((each for each in read if each.value <= 0), None):
         raise UsageError(_("found {size}; a {name} is more than 0").format(size=bad, name=_(size.words)))
     return read

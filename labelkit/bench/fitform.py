@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any, Final
 
-from labelkit.bench.typed import figures
-from labelkit.calc.answers import Answer
+from labelkit.bench.typed import figure, figures
+from labelkit.calc.answers import Answer, places_of, shown
+from labelkit.calc.apart import still_readable
 from labelkit.calc.clutchplay import PLACES
 from labelkit.calc.fitsums import work_out
 from labelkit.calc.newsizes import plate_sizes
@@ -19,7 +20,7 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.part import CheckTime
-from labelkit.model.profile import Fit
+from labelkit.model.profile import Fit, Series
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import FACTORS, Quantity, parse
 
@@ -60,6 +61,7 @@ class FitForm:
         at: which time of the job the reading is of.
         kind: of the sum: that of the fit, and of a stack that is fitted its clearance.
         said: what the profile says, by the names of `labelkit fit`.
+        series: the sizes that there are of what sets it; None: the profile does not say.
         plates: of a stack.
         typed: the fields as they were typed.
         faults: what is wrong with a field, by its name.
@@ -74,6 +76,7 @@ class FitForm:
     at: CheckTime
     kind: str
     said: Mapping[str, Any]
+    series: Series | None = None
     plates: tuple[Plate, ...] = ()
     typed: Mapping[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
@@ -151,6 +154,20 @@ class FitForm:
         return "" if self.wave else self.fit.state or ""
 
     @property
+    def unanswered(self) -> dict[str, str]:
+        """What was asked of the reading besides its figures and is not answered, by the field."""
+        asked = {
+            "seated": bool(self.fit.seat),
+            "gasket": self.kind == "end_play",
+            "cold": self.kind != "stack" and not self.torque,
+        }
+        found = {name: _("not answered yet") for name, there in asked.items() if there and not self.typed.get(name)}
+        if self.state and not self.typed.get("as_wanted"):
+            told = _("not answered yet, and without it nothing is recorded: {state}")
+            found["as_wanted"] = told.format(state=self.state)
+        return found
+
+    @property
     def was_sent(self) -> bool:
         """Whether somebody asked for the sum."""
         return "sum" in self.typed
@@ -180,7 +197,7 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     """
     fit, seen = record.profile.fits[name], record.fits[name]
     asked = typed.get("at", "")
-    at = next((time for time, _ in TIMES if time == asked), _usual_time(fit, seen))
+    at = next((time for time, _ in TIMES if time == asked), _usual_time(record, name))
     kind = "clearance" if fit.kind == "stack" and at == "assembled" else fit.kind
     chosen = seen.chosen.act if seen.chosen else None
     sizes = [Quantity(size, chosen.unit) for size in chosen.sizes] if isinstance(chosen, FitChosen) else []
@@ -191,16 +208,21 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     if kind == "stack" and "sum" not in typed:
         # The plates as they go in, new ones as they measured when they came.
         typed = {f"plate-{part}": str(size) for part, size in plate_sizes(record, fit).items()} | dict(typed)
-    form = FitForm(name, fit, at, kind, said, tuple(_plates(record, said)) if kind == "stack" else (), typed)
+    setters = record.teardown.of(fit.set_by) if fit.set_by else ()
+    series = record.profile.series.get(setters[0].part.series or "") if setters else None
+    plates = tuple(_plates(record, said)) if kind == "stack" else ()
+    form = FitForm(name, fit, at, kind, said, series, plates, typed)
     if form.was_sent:
         form = _read(form, chosen if isinstance(chosen, FitChosen) else None, seen)
     return form
 
 
-def _usual_time(fit: Fit, seen: FitRecord) -> CheckTime:
-    if seen.chosen is not None:
-        return "assembled"
-    return "before" if seen.before is None and fit.kind in ("end_play", "preload") else "apart"
+def _usual_time(record: Record, name: str) -> CheckTime:
+    if name in still_readable(record):
+        return "before"
+    parts = [record.at(each.ordinal) for part in record.profile.fits[name].parts for each in record.teardown.of(part)]
+    is_in = bool(parts) and all(place.stage in ("installed", "verified") for place in parts)
+    return "assembled" if is_in or record.fits[name].chosen else "apart"
 
 
 def _plates(record: Record, said: Mapping[str, Any]) -> list[Plate]:
@@ -252,7 +274,8 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
         if chosen is not None and chosen.predicted is not None:
             given["predicted"] = f"{chosen.predicted} {chosen.unit}"
     elif form.at == "apart" and form.kind == "end_play" and seen.before and isinstance(seen.before.act, Reading):
-        given["before"] = f"{_short(seen.before.act.value)} {seen.before.act.unit}"
+        read = seen.before.act
+        given["before"] = f"{shown(read.value, places_of(*read.values))} {read.unit}"
     return replace(form, faults=faults, values=values, fitted=fitted, trials_read=trials, given=given)
 
 
@@ -302,26 +325,25 @@ class _Fields:
 
     def one(self, name: str, unit: str) -> tuple[Quantity, ...]:
         """Return the figure of a field; none where it is empty or wrong."""
-        found = self.some(name, unit)
-        if len(found) > 1:
-            self.faults[name] = _("found {count} figures; allowed: one").format(count=len(found))
-            return ()
-        return found
+        return self._read(name, lambda text: (figure(text, unit),))
 
-    def some(self, name: str, unit: str) -> tuple[Quantity, ...]:
-        """Return the figures of a field."""
+    def _read(self, name: str, read: Callable[[str], tuple[Quantity, ...]]) -> tuple[Quantity, ...]:
         text = self.typed.get(name, "").strip()
         if not text:
             return ()
         try:
-            return figures(text, unit)
+            return read(text)
         except UsageError as error:
             self.faults[name] = str(error)
             return ()
 
     def numbered(self, name: str, most: int, unit: str) -> tuple[Quantity, ...]:
         """Return the figures of the fields `name1` to `name<most>`."""
-        return tuple(each for number in range(1, most + 1) for each in self.some(f"{name}{number}", unit))
+
+        def some(text: str) -> tuple[Quantity, ...]:
+            return figures(text, unit)
+
+        return tuple(each for number in range(1, most + 1) for each in self._read(f"{name}{number}", some))
 
 
 def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[Decimal, ...]]:
@@ -338,11 +360,6 @@ def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[De
         return usual, ()
     base = next(unit for unit, (kind, factor) in FACTORS.items() if kind == values[0].kind and factor == 1)
     return base, tuple(each.base for each in values)
-
-
-def _short(value: Decimal) -> Decimal:
-    """Return a mean with no more decimals than tell anything."""
-    return value.quantize(Decimal("1e-6")).normalize() if len(value.as_tuple().digits) > 9 else value
 
 
 # What the options of the command are called on the page.

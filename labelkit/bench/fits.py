@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked
 from labelkit.bench.fitacts import NOTHING, offers, wishes
+from labelkit.bench.fitdoubts import fit_doubts, series_words
 from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
 from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
@@ -20,7 +21,7 @@ from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.profile import Fit
+from labelkit.model.profile import fit_words
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.fitsheet import has_fit
@@ -61,6 +62,8 @@ def add_fits(app: Flask, bench: Bench) -> None:
         faults = dict(form.faults)
         if answer is not None and answer.verdict in _NOT_KEPT:
             faults[""] = answer.notes[-1] if answer.verdict == "refused" else answer.notes[0]
+        if (odd := "; ".join(fit_doubts(form))) and request.form.get("sure") != "yes":
+            faults["sure"] = _("{odd}; type it right, or tick that it stands").format(odd=odd)
         acts = wishes(form, answer, faults) if answer is not None else []
         if not acts:
             faults.setdefault("", _("look at the sum first"))
@@ -91,12 +94,13 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
     chain = [each for each in view.teardown.bins if each.part.id in shares and each not in setters]
     text = bench.fill(
         "fit.html",
-        title=_("{fit}, job {number}").format(fit=name.replace("-", " "), number=view.job.number),
+        title=_("{fit}, job {number}").format(fit=fit_words(name), number=view.job.number),
         job=view.job.number,
         here_name="fits",
         asked=asked,
         form=form,
-        words=name.replace("-", " "),
+        doubts=fit_doubts(form),
+        words=fit_words(name),
         kind=_(wording.FIT_KINDS[fit.kind]),
         target=own + (f" = {other}" if other else ""),
         aim=f"{_(_AIMS[fit.aim])}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
@@ -104,7 +108,7 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         chain=[(view.code(each), f"{each.step} {each.name}") for each in chain],
         state=fit_state(view, record, name),
         seat=fit.seat,
-        sizes=_sizes(view, fit),
+        sizes=series_words(form.series) if form.series else "",
         not_recorded=wording.not_recorded(),
         times=[(time, _(label), _way(view, name, form, time)) for time, label in TIMES],
         gaskets=[(value, _(label)) for value, label in GASKETS],
@@ -124,19 +128,7 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
 
 
 # What a form carries of its own sending, and no figure of the fit.
-_OF_THE_SENDING: Final = frozenset(("csrf", "token", "seen", "take", "note", "form", "ticked"))
-
-
-def _sizes(view: JobView, fit: Fit) -> str:
-    """Return the sizes that there are of what sets a fit; empty where the profile has no series."""
-    setters = view.teardown.of(fit.set_by) if fit.set_by else ()
-    series = view.profile.series.get(setters[0].part.series or "") if setters else None
-    if series is None:
-        return ""
-    listed = series.listed()
-    if len({size.unit for size in listed}) > 1:
-        return ", ".join(map(str, listed))
-    return f"{', '.join(str(size.value) for size in listed)} {listed[0].unit}"
+_OF_THE_SENDING: Final = frozenset(("csrf", "token", "seen", "take", "note", "form", "ticked", "sure"))
 
 
 def _way(view: JobView, name: str, form: FitForm, time: str) -> str:

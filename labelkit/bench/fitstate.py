@@ -11,6 +11,7 @@ from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
+from labelkit.model.profile import fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
 from labelkit.sheets.fitsheet import has_fit
@@ -48,7 +49,7 @@ def fit_rows(view: JobView, record: Record, names: Iterable[str]) -> Iterator[Ro
     """Yield fits of a job by their ids, each with where it is."""
     for name in names:
         fit = view.profile.fits[name]
-        words, kind = name.replace("-", " "), _(wording.FIT_KINDS[fit.kind])
+        words, kind = fit_words(name), _(wording.FIT_KINDS[fit.kind])
         yield Row(name, words, kind, fit_limits(fit)[0], fit_state(view, record, name))
 
 
@@ -68,10 +69,10 @@ def fit_state(view: JobView, record: Record, name: str) -> State:
 
 
 def _read_words(act: Reading) -> str:
-    return f"{told_value(act)} {act.unit}" + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
+    return f"{_told_value(act)} {act.unit}" + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
 
 
-def told_value(act: Reading) -> Decimal:
+def _told_value(act: Reading) -> Decimal:
     """Return the value of a reading with as many decimals as were read."""
     return act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
 

@@ -28,7 +28,7 @@ def add_language(app: Flask) -> None:
     app.add_url_rule("/language", "language", _choose, methods=["POST"])
 
 
-def wanted() -> str:
+def _wanted() -> str:
     """Return the language of who asks, by its code."""
     if request.path.endswith(".json"):
         return "en"
@@ -38,7 +38,7 @@ def wanted() -> str:
 
 def _begin() -> Response | None:
     # Entered here and left at the end of the request: an error page is said in the same language.
-    g.spoken = speaking(wanted())
+    g.spoken = speaking(_wanted())
     g.spoken.__enter__()
     # Nothing is written but what this browser shows: it needs nobody's name, and no form of ours.
     return _choose() if request.endpoint == "language" else None

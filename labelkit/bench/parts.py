@@ -18,7 +18,7 @@ from labelkit.calc.supply import DONE, Progress, State, Supply, supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
-from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.model.catalogue import Catalogue
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
@@ -92,7 +92,7 @@ class Number:
     form: str
 
 
-def add_parts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
+def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     """Add the list of new parts, and the orders and deliveries that are recorded by number.
 
     Args:
@@ -175,7 +175,6 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         unjudged_count=len(found.needs.unjudged),
         totals=[(when, each) for when, each in totals if each.cost is not None],
         notes=found.needs.notes,
-        states=STATES,
         **shared,
     )
 

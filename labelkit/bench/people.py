@@ -20,7 +20,7 @@ from labelkit.model.events import LONGEST_NAME
 from labelkit.store.jobs import Store
 
 SHORTEST_PIN: Final = 6
-LONGEST_PIN: Final = 64
+_LONGEST_PIN: Final = 64
 SHIFT: Final = timedelta(hours=12)
 """How long a sign-in lasts."""
 
@@ -113,7 +113,7 @@ class People:
             if not right:
                 self._guard.wrong("pin", client)
                 raise WrongSignIn("pin", _("this is not the bench's PIN, nor a sign-in label printed for it"))
-        name = signer_name(name)
+        name = _signer_name(name)
         session.clear()
         session.permanent = True
         session.update({_WHO: name, _STAMP: self._stamp(), _SINCE: self._clock().timestamp()})
@@ -137,7 +137,7 @@ def _stamp(pin_hash: str | None) -> str:
     return hashlib.sha256((pin_hash or "").encode()).hexdigest()[:16]
 
 
-def signer_name(text: str) -> str:
+def _signer_name(text: str) -> str:
     """Return a name as the record keeps it, without needless blanks.
 
     Raises:
@@ -169,8 +169,8 @@ def set_pin(store: Store, pin: str) -> None:
     Raises:
         UsageError: too short to withstand guessing, or with a slash.
     """
-    if not SHORTEST_PIN <= len(pin) <= LONGEST_PIN or not pin.isprintable() or "/" in pin:
+    if not SHORTEST_PIN <= len(pin) <= _LONGEST_PIN or not pin.isprintable() or "/" in pin:
         raise UsageError(
-            f"a PIN has {SHORTEST_PIN} to {LONGEST_PIN} digits or letters, no slash; found {len(pin)} characters"
+            f"a PIN has {SHORTEST_PIN} to {_LONGEST_PIN} digits or letters, no slash; found {len(pin)} characters"
         )
     store.doorway.set_pin_hash(generate_password_hash(pin))

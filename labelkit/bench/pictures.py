@@ -13,14 +13,13 @@ from werkzeug.formparser import FormDataParser
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, send, shown
+from labelkit.bench.cards import inside_asked
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
-from labelkit.calc.steps import Bin
-from labelkit.errors import InputError, NotFoundError, UsageError
+from labelkit.errors import InputError, NotFoundError
 from labelkit.language import gettext as _
 from labelkit.model.acts import Photo
 from labelkit.proof.raster import photo_jpeg
-from labelkit.sheets.jobview import JobView
 
 LARGEST_PHOTO: Final = 16_000_000
 """Bytes of a request that brings a photo."""
@@ -38,7 +37,7 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         view, found = bench.find(code)
         record = bench.record(view)
         here = url_for("show", code=code)
-        ordinal = _place(view, found)
+        ordinal = (inside_asked(view, found) or found).ordinal
         faults: dict[str, str] = {}
         wishes: list[Wish] = []
         data = b""
@@ -128,18 +127,6 @@ class _Nowhere(io.BytesIO):
 
     def write(self, data: Any, /) -> int:
         return len(data)
-
-
-def _place(view: JobView, found: Bin) -> int:
-    """Return the ordinal of the place of the photo: the bin's, or that of a part that stays inside it."""
-    wanted = request.form.get("inside", "")
-    if not wanted:
-        return found.ordinal
-    inside = {str(each.ordinal): each.ordinal for each in view.inside.get(found.step, ())}
-    if wanted not in inside:
-        lost = _("nothing of that number stays inside step {step}; open its card again")
-        raise UsageError(lost.format(step=found.step))
-    return inside[wanted]
 
 
 def _name(text: str | None) -> str:

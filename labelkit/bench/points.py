@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, Final, cast
 
 from labelkit.bench.acting import Wish
-from labelkit.bench.typed import figures
+from labelkit.bench.typed import figures_alike
 from labelkit.calc.answers import Answer
 from labelkit.calc.apart import measure_now
 from labelkit.calc.limits import Limits, judge_each
@@ -15,15 +16,18 @@ from labelkit.calc.openpoints import is_done
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
+from labelkit.calc.slips import slip
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.acts import Inspected
+from labelkit.model.form import size
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.worksheetlimits import check_limits
+from labelkit.units import Quantity
 
 VERDICTS: Final = (
     ("reuse", noop("Good")),
@@ -97,7 +101,7 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
         measured=check.measure is not None,
         limits=f"{own} ({other})" if other else own,
         more="; ".join(more),
-        unit=unit_of(check, lengths),
+        unit=_unit_of(check, lengths),
         wanted=(check.each or 1) * (check.readings or 1),
         when=_(wording.CHECK_AT[check.at]) if check.at else "",
         last=last,
@@ -106,7 +110,7 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
     )
 
 
-def unit_of(check: Check, lengths: str) -> str:
+def _unit_of(check: Check, lengths: str) -> str:
     """Return the unit of a bare figure at a point: that of its limits, else the unit's own for lengths."""
     given = check.max or check.min or check.spread
     return given.unit if given else lengths
@@ -117,7 +121,8 @@ def read_points(
 ) -> tuple[list[Wish], list[str], dict[str, str]]:
     """Return what a form says of the points of a part.
 
-    Its fields are `value-0` for the figures of the first point, `verdict-0` for what was decided on it.
+    Its fields are `value-0` for the figures of the first point, `verdict-0` for what was decided on it, and `sure-0`,
+    which holds the figures once more where they look like a slip and stand all the same.
 
     Returns:
         The acts, what to say of the readings, and what is wrong by field.
@@ -130,11 +135,13 @@ def read_points(
         text, verdict = form.get(f"value-{number}", "").strip(), form.get(f"verdict-{number}", "").strip()
         if text and check.measure:
             try:
-                act, answer = reading_of(place, number, lengths, text)
+                act, answer = _reading_of(place, number, lengths, text)
             except UsageError as error:
                 faults[f"value-{number}"] = str(error)
                 continue
-            told += outcome_words(check, answer)
+            if form.get(f"sure-{number}") != text and (odd := _slip(place, check, act)):
+                faults[f"sure-{number}"] = _("{odd}; type it right, or tick that it stands").format(odd=odd)
+            told += _outcome_words(check, answer)
             wishes.append(Wish(act, ordinal, dict.fromkeys(("values", "unit", "at", "verdict"), f"value-{number}")))
         if verdict:
             data = {"kind": "inspected", "verdict": verdict, "check": number}
@@ -142,7 +149,7 @@ def read_points(
     return wishes, told, faults
 
 
-def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tuple[dict[str, Any], Answer]:
+def _reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tuple[dict[str, Any], Answer]:
     """Return a reading of a point with its verdict.
 
     Args:
@@ -155,11 +162,8 @@ def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tupl
         UsageError: no figures, too many, of another kind than the limits, or too far apart.
     """
     check = place.item.part.check[number]
-    unit = unit_of(check, lengths)
-    read = figures(text, unit)
-    if len({each.unit for each in read}) > 1:
-        wrong = _("found {unit} and {other}; write all of them in one unit")
-        raise UsageError(wrong.format(unit=read[0].unit, other=read[-1].unit))
+    unit = _unit_of(check, lengths)
+    read = figures_alike(text, unit)
     wanted = (check.each or 1) * (check.readings or 1)
     if check.spread and not check.each and len(read) > 1:
         seat = (noop("set the gauge to zero"), noop("clean both faces"))
@@ -183,7 +187,16 @@ def reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tupl
     return data, answer
 
 
-def outcome_words(check: Check, answer: Answer) -> Iterator[str]:
+def _slip(place: PlaceRecord, check: Check, act: Mapping[str, Any]) -> str:
+    """Return what of a reading looks like a slip; what feeds the fits is held against the thickness of the part."""
+    low, high = check.min, check.max
+    if low is None and high is None and check.keep:
+        low = size(place.item.part.form, "t")
+    read = (Quantity(Decimal(value), act["unit"]) for value in act["values"])
+    return next(filter(None, (slip(each, low, high) for each in read)), "")
+
+
+def _outcome_words(check: Check, answer: Answer) -> Iterator[str]:
     """Yield what to say of a reading that is not simply good."""
     word = _OUTCOMES.get(answer.verdict)
     if word is None:
@@ -192,5 +205,5 @@ def outcome_words(check: Check, answer: Answer) -> Iterator[str]:
     out = cast(tuple[int, ...], answer.values["out"])
     sums = "; ".join(line for k, line in enumerate(answer.sums) if k in out or answer.verdict != "out")
     todo = _(". Otherwise: {what}").format(what=check.otherwise) if answer.verdict == "out" and check.otherwise else ""
-    notes = f". {answer.notes[0]}" if answer.notes else ""
+    notes = f"; {answer.notes[0]}" if answer.notes else ""
     yield f"{check.measure}: {_(word)}: {sums}{notes}{todo}"

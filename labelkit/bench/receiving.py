@@ -11,25 +11,26 @@ from labelkit.bench.delivery import delivery
 from labelkit.bench.parts import STATES, tray_of
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
+from labelkit.calc.codes import grouped
 from labelkit.calc.newsizes import chosen_words, sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
-from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.model.catalogue import Catalogue
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import read_scan
 from labelkit.sheets.picklist import reason_words
 
-FORM = "receive"
+_FORM = "receive"
 # Sizes that are asked for at once; the others behind a tap.
 _FIRST = ("t", "section", "teeth", "od", "d", "id")
 _TOLD = ("received", "returned", "staged", "noted")
 
 
-def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
+def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     """Add the page of a sticker on which a new part is received and staged.
 
     Args:
@@ -53,7 +54,7 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE)
         came = delivery(bench.record(view), new.ordinal, request.form)
         wishes = [Wish(act, new.ordinal) for act in came.acts]
         then = url_for("receive", code=read_scan(code))
-        answer = acting.send(bench, view, wishes, form=FORM, then=then, faults=came.faults)
+        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults)
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, new, catalogue, answer), answer)
         return answer
@@ -63,12 +64,11 @@ def _find(bench: Bench, code: str) -> tuple[JobView, Bin | Inside]:
     view, found = bench.find(code)
     new = view.new_part(read_scan(code))
     if new is None:
-        sticker = view.new_code(found)
         lost = _(
             "this is the label of the bin of {part}, not the sticker of its new part; scan the sticker, or type "
             "its code {code}"
         )
-        raise NotFoundError(lost.format(part=found.name, code=f"{sticker[:4]}-{sticker[4:8]}-{sticker[8:]}"))
+        raise NotFoundError(lost.format(part=found.name, code=grouped(view.new_code(found))))
     return view, new
 
 
@@ -97,7 +97,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         job=view.job.number,
         here_name="parts",
         asked=asked or acting.nothing_asked(record),
-        form=FORM,
+        form=_FORM,
         code=view.new_code(new),
         step=held.step,
         name=new.name

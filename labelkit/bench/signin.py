@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, flash, redirect, request, session, url_for
+from flask import Flask, Response, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.people import WrongSignIn
@@ -106,7 +106,7 @@ def _sign_in_page(
 ) -> str:
     fields = [(f"{_CARRIED}{name}", value) for name, value in _fields(carried or {})]
     fields += [(_PHOTO, "yes")] * photo
-    shown = {"name": typed.get("name", session.get("last", "")), "then": local_path(typed.get("then", "/"))}
+    shown = {"name": typed.get("name", ""), "then": local_path(typed.get("then", "/"))}
     has_pin = bench.store.doorway.pin_hash is not None
     title = _("Sign in")
     page = {"typed": shown, "faults": faults, "carried": fields, "photo": photo, "has_pin": has_pin}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Final
 
 from flask import Flask, request, url_for
@@ -11,51 +10,19 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
+from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
-from labelkit.calc.openpoints import Kind, Open, not_empty, open_points
+from labelkit.calc.openpoints import not_empty, open_points
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
-from labelkit.language import noop
-from labelkit.sheets import wording
+from labelkit.language import noop, speaking
+from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
 
-STATEMENT: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
-FEW: Final = 6
-"""Points of a kind that are shown at once; more behind a tap."""
-
-# Kinds of open points in the order in which they are shown: what means a second teardown first. With what to do.
-_KINDS: Final[dict[Kind, tuple[str, str]]] = {
-    "fit": (noop("Fits"), noop("Measure it again, look for what the difference tells")),
-    "not_empty": (noop("Bins that are not empty"), noop("Look into the bin, put in what lies there")),
-    "hold": (noop("On hold"), noop("Release it, with a reason")),
-    "limit": (noop("Out of limits"), noop("Replace it, repair it, or agree on a deviation")),
-    "count": (noop("Counts"), noop("Look for the piece, or set the option")),
-    "torque": (noop("Torques"), noop("Tighten it and sign")),
-    "not_verified": (noop("In, but not verified"), noop("Look, then verify")),
-    "not_out": (noop("Nothing recorded"), noop("Record that it came out, or that it was left in")),
-    "check": (noop("Inspection"), noop("Look or measure, and record it")),
-    "option": (noop("Options"), noop("Look at the unit, and set the option")),
-    "stray": (noop("Events of a part that is not there"), noop("Correct the event")),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """One open point: its words, and the page where something is done about it."""
-
-    text: str
-    href: str
-
-
-@dataclass(frozen=True, slots=True)
-class Points:
-    """Open points of one kind: a title, what to do, and each point."""
-
-    title: str
-    do: str
-    points: tuple[Point, ...]
+_STATEMENT: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
+_OPEN: Final = noop("Signed with points open; the record lists them.")
+_FEW: Final = 6  # points of a kind that are shown at once; more behind a tap
 
 
 def add_sign_off(app: Flask, bench: Bench) -> None:
@@ -90,56 +57,34 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         here_name="signoff",
         asked=asked or acting.nothing_asked(record),
         count=len(points),
-        few=FEW,
-        kinds=_by_kind(view, points),
+        few=_FEW,
+        kinds=listed_points(view, points),
         empty=sum(each.ordinal not in full and record.at(each.ordinal).stage != "in_unit" for each in bins),
         bins=len(bins),
-        ticks=ticks(view),
+        ticks=_ticks(view),
         old=tuple(_old_parts(record)),
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
         signed=record.signed,
+        signed_note=keptnotes.said(record.signed.act.note) if record.signed else "",
         closed=record.closed,
-        statement=_(STATEMENT),
+        statement=_(_OPEN if points else _STATEMENT),
     )
 
 
-def ticks(view: JobView) -> tuple[tuple[str, str], ...]:
+def _ticks(view: JobView) -> tuple[tuple[str, str], ...]:
     """Return what is ticked before the signature: the name of its field, and its words."""
     oil = view.profile.unit.oil
     unknown = wording.not_recorded()
-    filled = _("Oil filled, kind and quantity {unknown}: write them in the note").format(unknown=unknown)
+    filled = _(keptnotes.OIL_UNKNOWN).format(unknown=unknown)
     if oil is not None:
-        ask = _("quantity {unknown}: write it in the note").format(unknown=unknown)
-        filled = _("Oil filled: {kind}, {much}").format(
-            kind=oil.kind, much=f"{oil.volume_l} l" if oil.volume_l else ask
-        )
+        much = f"{oil.volume_l} l" if oil.volume_l else _(keptnotes.HOW_MUCH).format(unknown=unknown)
+        filled = _(keptnotes.OIL).format(kind=oil.kind, much=much)
     return (
-        ("left", _("Nothing is left over on bench, trays or floor")),
-        ("old", _("Old parts kept and tagged until now")),
+        ("left", _(keptnotes.LEFT_OVER)),
+        ("old", _(keptnotes.OLD_PARTS)),
         ("oil", filled),
-        ("turned", _("Unit turned by hand, no leak, no noise; serial plate on")),
+        ("turned", _(keptnotes.TURNED)),
     )
-
-
-def _by_kind(view: JobView, points: tuple[Open, ...]) -> list[Points]:
-    found = []
-    for kind, (title, do) in _KINDS.items():
-        same = [Point(point.text, _href(view, point)) for point in points if point.kind == kind]
-        if same:
-            found.append(Points(_(title), _(do), tuple(same)))
-    return found
-
-
-def _href(view: JobView, point: Open) -> str:
-    """Return the page where something is done about a point."""
-    number = view.job.number
-    if point.place is not None:
-        items: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
-        item = next(each for each in items if each.ordinal == point.place)
-        held = item if isinstance(item, Bin) else view.bin_holding(item)
-        inside = "" if isinstance(item, Bin) else f"?inside={item.ordinal}"
-        return f"/{view.code(held)}{inside}" if held is not None else f"/job/{number}"
-    return f"/job/{number}/fits/{point.fit}" if point.fit else f"/job/{number}"
 
 
 def _old_parts(record: Record) -> Iterator[tuple[str, str]]:
@@ -168,14 +113,15 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
     if name != "sign":
         return [], {"": _("this page has no form {name}; open it again").format(name=name[:40])}
     who = bench.people.name or ""
-    faults = {field: _("look, then tick it") for field, _words in ticks(view) if form.get(field) != "yes"}
+    faults = {field: _("look, then tick it") for field, _words in _ticks(view) if form.get(field) != "yes"}
     typed = " ".join(form.get("signed_by", "").split())
     if not typed:
         faults["signed_by"] = _("type your name: it is the signature")
     elif typed.casefold() != who.casefold():
         other = _('found "{typed}", but {who} is signed in; sign in under your own name, then sign')
         faults["signed_by"] = other.format(typed=typed[:60], who=who)
-    seen = _("ticked: {what}").format(what=in_one_line(words for _name, words in ticks(view)))
+    with speaking("en"):
+        seen = keptnotes.TICKED.format(what=in_one_line(words for _name, words in _ticks(view)))
     note = in_one_line((seen, form.get("note", "").strip()))
     signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}
     wishes = [Wish(signature)]

@@ -16,6 +16,7 @@ from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.model.acts import Removed
+from labelkit.model.profile import fit_words
 from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.jobview import JobView
 
@@ -56,7 +57,8 @@ def add_teardown(app: Flask, bench: Bench) -> None:
             inside="",
             triangle=TRIANGLE,
             whole=_next_whole(view, record, each),
-            unread=() if measured else still_readable(record),
+            unread={} if measured else still_readable(record),
+            fit_words=fit_words,
             lengths=view.profile.unit.lengths,
             torque_unit=view.profile.unit.torques,
             closed=record.closed is not None,

@@ -10,7 +10,7 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.units import Kind, Quantity, UnitError
 
-MOST: Final = 500
+_MOST: Final = 500
 _SHOWN: Final = 20
 # Blanks part readings, unless they stand inside one: `1 1/4`, `0.104 in`.
 _BETWEEN: Final = re.compile(r"[;\n]|(?<=\d)\s+(?=[+-]?\d+(?:[.,]\d)?)(?!\d+/\d)")
@@ -35,14 +35,16 @@ def figures(text: str, unit: str) -> tuple[Quantity, ...]:
         unit: of bare numbers; what it measures the others must measure, too.
 
     Raises:
-        UsageError: not figures.
+        UsageError: not figures, or a unit that is none.
 
     >>> [str(each) for each in figures("1,10 1.12", "mm")], [str(each) for each in figures("1 1/4 in", "mm")]
     (['1.10 mm', '1.12 mm'], ['1.25 in'])
     """
+    if unit not in units.FACTORS:
+        raise UsageError(_('"{unit}" is no unit').format(unit=unit[:_SHOWN]))
     pieces = [piece.strip() for piece in _BETWEEN.split(text.strip()) if piece.strip()]
-    if len(pieces) > MOST:
-        raise UsageError(_("found {count} figures; allowed: up to {most}").format(count=len(pieces), most=MOST))
+    if len(pieces) > _MOST:
+        raise UsageError(_("found {count} figures; allowed: up to {most}").format(count=len(pieces), most=_MOST))
     if not pieces:
         raise UsageError(
             _("nothing was typed; allowed: a figure in {unit}, as 1.10, or with its unit").format(unit=unit)
@@ -51,6 +53,23 @@ def figures(text: str, unit: str) -> tuple[Quantity, ...]:
     # The unit behind the last is that of the bare ones before it.
     last = _figure(pieces[-1], kind, unit)
     return (*(_figure(piece, kind, last.unit) for piece in pieces[:-1]), last)
+
+
+def figure(text: str, unit: str) -> Quantity:
+    """Return the one quantity that was typed; arguments and errors as for `figures`, and an error for several."""
+    found = figures(text, unit)
+    if len(found) > 1:
+        raise UsageError(_("found {count} figures; allowed: one").format(count=len(found)))
+    return found[0]
+
+
+def figures_alike(text: str, unit: str) -> tuple[Quantity, ...]:
+    """Return quantities that were typed in one unit; arguments and errors as for `figures`, and an error for two."""
+    found = figures(text, unit)
+    if len({each.unit for each in found}) > 1:
+        wrong = _("found {unit} and {other}; write all of them in one unit")
+        raise UsageError(wrong.format(unit=found[0].unit, other=found[-1].unit))
+    return found
 
 
 def _figure(piece: str, kind: Kind, unit: str) -> Quantity:

@@ -15,7 +15,8 @@ from labelkit.calc.apart import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
-from labelkit.calc.washing import DIRTY, in_washer, washable
+from labelkit.calc.washing import in_washer, is_dirty, washable
+from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.acts import Washed, WashStarted
@@ -48,6 +49,8 @@ def add_wash(app: Flask, bench: Bench) -> None:
     def washed(number: int) -> AnyResponse:
         view = bench.lookup.view(number)
         name = request.form.get("form", "")
+        if name not in ("started", "washed"):
+            raise UsageError(_("this page has no form {name}; open it again").format(name=name[:40]))
         chosen = tuple(place for text in request.form.getlist("places") if (place := whole(text)) is not None)
         record = bench.record(view)
         here = tuple(each for each in chosen if each in record.places)
@@ -70,7 +73,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
     dirty = [
         place
         for ordinal, place in record.places.items()
-        if place.stage in DIRTY and isinstance(place.item, Bin) and ordinal in may
+        if is_dirty(place) and isinstance(place.item, Bin) and ordinal in may
     ]
     first = before_wash(record)
     inside = in_washer(record)
@@ -102,7 +105,7 @@ def _drying(record: Record, who: str) -> tuple[str, ...]:
     """Return the cautions of parts that are marked clean together."""
     found: dict[str, None] = {}
     for ordinal in washable(record):
-        if record.at(ordinal).stage in DIRTY:
+        if is_dirty(record.at(ordinal)):
             found |= dict.fromkeys(cautions_of(record, Washed(), ordinal, who))
     return tuple(found)
 

@@ -151,7 +151,7 @@ class Bench:
             "here": request.full_path.rstrip("?"),
             "again": _again(),
             "messages": lambda: get_flashed_messages(with_categories=True),
-            "when": lambda moment: told_time(moment, now),
+            "when": lambda moment: _told_time(moment, now),
         }
         return page(FOLDERS, template, **(shared | values))
 
@@ -165,10 +165,10 @@ def _again() -> str:
     return request.path if request.path == "/" or len(whole) > _LONGEST else whole
 
 
-def told_time(moment: datetime, now: datetime) -> str:
+def _told_time(moment: datetime, now: datetime) -> str:
     """Return a time as this computer's clock on the wall shows it: `14:02` today, else with its date.
 
-    >>> told_time(datetime.fromisoformat("2026-03-01T10:00:00+00:00"), datetime.fromisoformat("2026-05-01T10:00+00:00"))
+    >>> _told_time(datetime.fromisoformat("2026-03-01T10:00+00:00"), datetime.fromisoformat("2026-05-01T10:00+00:00"))
     '2026-03-01 10:00'
     """
     here, today = moment.astimezone(), now.astimezone().date()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -10,37 +10,24 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
-from labelkit.bench.cardview import history
+from labelkit.bench.openlist import listed_points, place_address
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on
-from labelkit.calc.allowed import Allowed, Sequence
+from labelkit.calc.allowed import Allowed, Assembly
 from labelkit.calc.apart import next_out
-from labelkit.calc.openpoints import Open, open_points
+from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin, Inside, teardown
+from labelkit.calc.steps import Bin, teardown
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import ngettext, noop
-from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.language import ngettext
+from labelkit.model.catalogue import Catalogue
 from labelkit.sheets.actwords import event_words, place_of
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.placewords import stage_words
 
-_KINDS: Final = {
-    "hold": noop("On hold"),
-    "option": noop("Options"),
-    "stray": noop("At a part that is not there"),
-    "fit": noop("Fits"),
-    "limit": noop("Outside limits"),
-    "count": noop("Counts"),
-    "not_empty": noop("Bins that are not empty"),
-    "not_verified": noop("Not verified"),
-    "torque": noop("Torques not signed"),
-    "check": noop("Not inspected"),
-    "not_out": noop("Not out, nor left in"),
-}
 # Kinds whose points are shown at once.
 _FIRST: Final = ("hold", "fit", "limit", "count", "option")
 _SHOWN: Final = 6
@@ -56,7 +43,7 @@ class Row:
     mark: str = ""
 
 
-def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue = NO_CATALOGUE) -> None:
+def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     """Add the page that says where a job is, and the acts that are about the whole job.
 
     Args:
@@ -150,9 +137,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
-    address = _addresses(view)
-    sequence = Sequence(record)
-    rows = [_allowed_row(each, address, number) for each in (*sequence.allowed(), *sequence.waiting())]
+    assembly = Assembly(record)
+    rows = [_allowed_row(view, each) for each in (*assembly.allowed(), *assembly.waiting())]
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -169,14 +155,17 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         last=last,
         last_words=event_words(last, view.profile, view.teardown) if last else "",
         holds=[
-            (hold, _name_of(view, hold.place), address(hold.place))
+            (hold, _name_of(view, hold.place), place_address(view, hold.place))
             for hold in (*record.holds, *(hold for place in record.places.values() for hold in place.holds))
         ],
         job_holds=record.holds,
         allowed=rows[:_SHOWN],
         allowed_more=rows[_SHOWN:],
-        open_groups=_open_groups(open_points(record), address, number),
-        short=_shortages(record, catalogue, address),
+        open_groups=[
+            (each.title, [Row(point.text, point.address) for point in each.points], each.kind in _FIRST)
+            for each in listed_points(view, open_points(record))
+        ],
+        short=_shortages(view, record, catalogue),
         trays=_trays(view, record),
         options=[(group, option) for group, option in view.profile.options.items()],
         chosen=view.job.options,
@@ -184,42 +173,16 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         latest=[
             (event, event_words(event, view.profile, view.teardown)) for event in reversed(record.events[-_SHOWN:])
         ],
-        history=history(record, None),
     )
 
 
-def _addresses(view: JobView) -> Callable[[int | None], str | None]:
-    """Return what leads from an ordinal to the card on which its place stands."""
-
-    def address(ordinal: int | None) -> str | None:
-        everywhere: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
-        for each in everywhere:
-            if each.ordinal == ordinal:
-                found = view.bin_holding(each) if isinstance(each, Inside) else each
-                inside = each.ordinal if isinstance(each, Inside) else None
-                return url_for("show", code=view.code(found), inside=inside) if found else None
-        return None
-
-    return address
-
-
-def _allowed_row(each: Allowed, address: Callable[[int | None], str | None], number: int) -> Row:
+def _allowed_row(view: JobView, each: Allowed) -> Row:
     if each.fit is not None:
-        return Row(each.text, f"/job/{number}/fits/{each.fit}")
-    return Row(each.text, address(each.place), _("put in") if each.what == "install" else "")
+        return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
+    return Row(each.text, place_address(view, each.place), _("put in") if each.what == "install" else "")
 
 
-def _open_groups(
-    points: tuple[Open, ...], address: Callable[[int | None], str | None], number: int
-) -> list[tuple[str, list[Row], bool]]:
-    found: dict[str, list[Row]] = {}
-    for point in points:
-        where = f"/job/{number}/fits/{point.fit}" if point.fit else address(point.place)
-        found.setdefault(point.kind, []).append(Row(point.text, where))
-    return [(_(words), found[kind], kind in _FIRST) for kind, words in _KINDS.items() if kind in found]
-
-
-def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | None], str | None]) -> list[Row]:
+def _shortages(view: JobView, record: Record, catalogue: Catalogue) -> list[Row]:
     """Return what new parts are missing in the order in which they stop the assembly."""
     try:
         found = supply(record, catalogue)
@@ -234,14 +197,14 @@ def _shortages(record: Record, catalogue: Catalogue, address: Callable[[int | No
         state = ngettext("{count} missing", "{count} missing", missing.pieces).format(count=missing.pieces)
         state += _(", {count} on the way").format(count=on_the_way) if on_the_way else ""
         name = record.at(use.item.ordinal).name
-        rows.append(Row(f"{name}{f' ({number})' if number else ''}", address(use.item.ordinal), state))
+        rows.append(Row(f"{name}{f' ({number})' if number else ''}", place_address(view, use.item.ordinal), state))
     return rows
 
 
 def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]]]:
-    """Return each tray with how many of its parts lie on it, how many there are, and the parts."""
+    """Return each tray with how many of its parts lie on it, how many there are, and the parts; the floor last."""
     found: dict[str, list[Bin]] = {}
-    for each in view.teardown.bins:
+    for each in sorted(view.teardown.bins, key=lambda each: each.step not in view.trays.places):
         place = view.trays.places.get(each.step)
         name = _("Tray {letter}").format(letter=place[0].letter) if place else _("On no tray")
         found.setdefault(name, []).append(each)
@@ -253,8 +216,6 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
             state = record.at(each.ordinal)
             lying += state.is_out
             mark = "in" if state.stage in ("installed", "verified") else "out" if state.is_out else state.stage
-            rows.append(
-                Row(f"{each.step}{'?' * each.doubtful} {each.name}", f"/{view.code(each)}", stage_words(state), mark)
-            )
+            rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(state), mark))
         trays.append((name, lying, len(bins), rows))
     return trays

@@ -12,6 +12,7 @@ from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
+from labelkit.model.profile import fit_words
 from labelkit.model.relations import why_words
 
 # Fits that are read as soon as their last part is in, before anything hides it. An end play is read with what closes
@@ -59,7 +60,7 @@ class Missing:
         return _verify(self.place) if self.place.stage == "installed" else self.place.name
 
 
-class Sequence:
+class Assembly:
     """The order of assembly against one state of the record.
 
     Args:
@@ -176,7 +177,7 @@ class Sequence:
                 continue
             if place.stage == "installed":
                 found.append(Allowed("verify", _verify(place), place.item.ordinal))
-            elif self.is_short(placed.bin.step):
+            elif self._is_short(placed.bin.step):
                 continue
             elif place.stage in OUT and self.is_free(placed.bin.step):
                 found.append(Allowed("install", place.name, place.item.ordinal))
@@ -190,14 +191,14 @@ class Sequence:
         found = []
         for placed in self.record.order:
             step, place = placed.bin.step, self.place(placed.bin.step)
-            if not self.is_short(step) or place.holds or placed.bin.doubtful or place.stage not in OUT:
+            if not self._is_short(step) or place.holds or placed.bin.doubtful or place.stage not in OUT:
                 continue
             if self.is_free(step) or (placed.group and self._joins(placed)):
                 text = _("{part}, as soon as its new parts are here").format(part=place.name)
                 found.append(Allowed("wait", text, place.item.ordinal))
         return found
 
-    def is_short(self, step: str) -> bool:
+    def _is_short(self, step: str) -> bool:
         """Say whether a step waits for new parts that are not here; what is built into its group has them."""
         return step in self._short and self.place(step).stage != "joined"
 
@@ -225,9 +226,15 @@ class Sequence:
         )
         return told.format(steps=steps, more=more, why=why, now=now)
 
-    def now_words(self, before: Iterable[Missing] = ()) -> str:
-        """Return what is allowed now, what leads on first."""
-        free, waiting = self.allowed(), self.waiting()
+    def now_words(self, before: Iterable[Missing] = (), *, without: int | None = None) -> str:
+        """Return what is allowed now.
+
+        Args:
+            before: what is to be done first; what leads on to it is named alone, where anything does.
+            without: the ordinal of a place that is not named.
+        """
+        free = [each for each in self.allowed() if without is None or each.place != without]
+        waiting = [each for each in self.waiting() if without is None or each.place != without]
         everything = free + waiting
         wanted = {each.place.item.ordinal for each in before if each.place} | {each.fit for each in before if each.fit}
         leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
@@ -237,7 +244,7 @@ class Sequence:
 
 
 def _measure(fit: str) -> str:
-    return _("measure {fit}").format(fit=fit.replace("-", " "))
+    return _("measure {fit}").format(fit=fit_words(fit))
 
 
 def _verify(place: PlaceRecord) -> str:

@@ -28,22 +28,66 @@ def before_teardown(record: Record) -> tuple[str, ...]:
     )
 
 
-def still_readable(record: Record) -> tuple[str, ...]:
-    """Return those of them that can still be read: nothing that ends it has come out."""
+def still_readable(record: Record) -> dict[str, Bin]:
+    """Return those of them that can still be read, by name: each with the part that ends it, which is still in."""
     ends = {name: opened_by(record.teardown, record.profile.fits[name]) for name in before_teardown(record)}
-    return tuple(name for name, end in ends.items() if end is None or record.at(end.ordinal).stage == "in_unit")
+    return {name: end for name, end in ends.items() if end and record.at(end.ordinal).stage == "in_unit"}
 
 
 def opened_by(teardown: Teardown, fit: Fit) -> Bin | None:
-    """Return what may not come out before a fit is read: its first part, or the whole that this comes out in.
+    """Return what may not come out before a fit is read: its first part; read together, the whole it comes out in.
 
     The screws of a cover may: tightened again they hold it as it was.
     """
     parts = [each for part in fit.parts for each in teardown.of(part)]
     first = min(parts, key=lambda each: teardown.places[each.step], default=None)
-    while first and first.parent:
+    while first and first.parent and fit.kind in READ_TOGETHER:
         first = teardown.at(first.parent)
     return first
+
+
+def ahead(record: Record, item: Bin) -> tuple[PlaceRecord, ...]:
+    """Return what comes out before a bin and has not: beside it, and beside and with what it is inside.
+
+    What comes out together with it is as far as it is, and of what may not be there nobody knows.
+    """
+    found: list[PlaceRecord] = []
+    inner: Bin | None = item
+    while inner is not None:
+        together = {inner.part.id, inner.part.out.together if inner.part.out else None}
+        found += [
+            record.at(other.ordinal)
+            for other in record.teardown.bins
+            if other.parent == inner.parent and other.ordinal < inner.ordinal and not other.doubtful
+            if record.at(other.ordinal).stage == "in_unit"
+            if other.part.id not in together and not (other.part.out and other.part.out.together == inner.part.id)
+        ]
+        inner = record.teardown.at(inner.parent) if inner.parent else None
+        if inner is not None and record.at(inner.ordinal).stage == "in_unit":
+            found.append(record.at(inner.ordinal))
+        elif inner is not None:
+            break
+    return tuple(sorted(found, key=lambda each: each.item.ordinal))
+
+
+def lies_on(record: Record, item: Bin) -> tuple[PlaceRecord, ...]:
+    """Return what keeps a bin in: of what comes out before it, its screws, the ring that holds it, what lies on it.
+
+    What sits on a body that is screwed, pressed or slipped in may come out on it. Common practice, no source.
+    """
+    return tuple(
+        each
+        for each in ahead(record, item)
+        if isinstance(each.item, Bin) and each.item.parent == item.parent and _bars(record, each.item, item)
+    )
+
+
+def _bars(record: Record, outer: Bin, inner: Bin) -> bool:
+    under = outer.part.sits is not None and outer.part.sits.on == inner.part.id
+    covered = under and (outer.part.fasten or (inner.part.held and inner.part.held.by in ("loose", "ring")))
+    if not covered and inner.part.holder != outer.part.id:
+        return False
+    return inner in partners(record.teardown, outer, inner.part.id)
 
 
 def measure_now(record: Record, ordinal: int) -> tuple[tuple[int, Check], ...]:

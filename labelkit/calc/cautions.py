@@ -7,7 +7,10 @@ from __future__ import annotations
 
 from typing import Final
 
+from labelkit.calc.apart import ahead
 from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
+from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import Act
 from labelkit.model.acts import Installed, Joined, Removed, Washed, WashStarted
@@ -26,6 +29,9 @@ _LEFT_HAND: Final = {
     "removal": noop("LEFT-HAND thread: turn clockwise to loosen"),
     "assembly": noop("LEFT-HAND thread: turn counter-clockwise to tighten"),
 }
+# Asked again only when other steps are meant, so that nobody learns to tick without reading.
+_AHEAD: Final = noop("Out of order; before it, not out yet: {steps}")
+_SHOWN: Final = 3
 
 
 def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -48,12 +54,30 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
             own.append(f"Up: {part.sits.up}. If it is wrong: {part.sits.if_wrong}")
     general = [caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
+    if place is not None and isinstance(act, Removed):
+        general += _out_of_order(record, place)
     return tuple(own), tuple(general)
+
+
+def _out_of_order(record: Record, ordinal: int) -> list[str]:
+    """Return which steps before a part are not out, its own turn not having come."""
+    place = record.at(ordinal)
+    if place.stage != "in_unit" or not isinstance(place.item, Bin):
+        return []
+    names = [each.name for each in ahead(record, place.item)]
+    shown = names if len(names) <= _SHOWN + 1 else [*names[:_SHOWN], f"... {names[-1]} ({len(names)})"]
+    return [_AHEAD.format(steps=", ".join(shown))] if names else []
+
+
+def said(text: str) -> str:
+    """Return a caution of the record, which is English, in the language that is spoken."""
+    head = _AHEAD.partition("{")[0]
+    return _(_AHEAD).format(steps=text.removeprefix(head)) if text.startswith(head) else _(text)
 
 
 def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:
     when = hazard.at in moments or (hazard.at is None and (everywhere or "teardown" in moments))
-    return when and hazard.signal != "notice"
+    return when and hazard.hurts
 
 
 def caution_words(hazard: Hazard) -> str:

@@ -13,7 +13,8 @@ from labelkit.calc.record import FitRecord, Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
 from labelkit.language import gettext as _
-from labelkit.model.profile import Fit
+from labelkit.model.form import size
+from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import FACTORS, Quantity
 
@@ -24,7 +25,7 @@ _NEAR: Final = Decimal("0.05")
 def fit_points(record: Record, name: str) -> Iterator[str]:
     """Yield what is open about a fit: not read after the assembly, outside its target, or not as predicted."""
     fit, seen = record.profile.fits[name], record.fits[name]
-    words = name.replace("-", " ")
+    words = fit_words(name)
     members = _members(record, fit)
     if not members:
         return
@@ -33,19 +34,12 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
             yield _("{fit} is not read after the assembly").format(fit=words)
         return
     act = seen.after.act
-    if act.verdict in ("out", "none", "refused", "ask") or not _on_target(fit, act):
+    if act.verdict in ("out", "none", "refused", "ask") or not Limits(*fit.target).allow(act.value, act.unit):
         told = _("{fit} is {value}, the target is {low} to {high}")
         low, high = fit.target
         yield told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high)
     if hint := _not_as_predicted(record, fit, seen):
         yield f"{words}: {hint}"
-
-
-def _on_target(fit: Fit, act: Reading) -> bool:
-    low, high = fit.target
-    if act.unit not in FACTORS or FACTORS[act.unit][0] != low.kind:
-        return True
-    return not Limits(low, high).beyond(Quantity(act.value, act.unit).base)
 
 
 def _members(record: Record, fit: Fit) -> list[PlaceRecord]:
@@ -84,8 +78,8 @@ def _chain(record: Record, fit: Fit, chosen: FitChosen) -> Iterator[ThinPart]:
     """Yield the thin parts of a fit's chain: graded ones with the sizes that were chosen."""
     thicker: Thicker = fit.thicker or "reduces"
     for part in (part for _place, part in record.profile.walk() if part.id in {fit.set_by, *fit.chain}):
-        size = getattr(part.form, "t", None)
+        thickness = size(part.form, "t")
         if part.series is not None:
             yield from (ThinPart(part.name, Quantity(each, chosen.unit).mm, thicker) for each in chosen.sizes)
-        elif isinstance(size, Quantity):
-            yield ThinPart(part.name, size.mm, thicker)
+        elif thickness is not None:
+            yield ThinPart(part.name, thickness.mm, thicker)

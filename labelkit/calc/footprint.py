@@ -9,11 +9,10 @@ from functools import lru_cache
 from typing import Final
 
 from labelkit import forms
-from labelkit.forms import Plan
 from labelkit.forms.geometry import Contour, Point, circle, rectangle
-from labelkit.model.form import Form
+from labelkit.forms.shapes import Plan
+from labelkit.model.formbase import Form, Lay
 from labelkit.model.part import Part
-from labelkit.model.ringform import Lay
 
 # Cups of the trade's kind are as high as they are handy; diameters and height inside, mm. Common practice, no source.
 CUPS: Final = (40.0, 60.0, 80.0, 100.0)

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from labelkit.calc.apart import opened_by, still_readable
+from labelkit.calc.apart import still_readable
 from labelkit.calc.cautions import cautions
 from labelkit.calc.miscounts import count_text
-from labelkit.calc.openpoints import Open, open_points
+from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
 from labelkit.calc.steps import Bin
@@ -25,13 +25,14 @@ from labelkit.model.acts import (
     Correction,
     CountFound,
     Installed,
+    Joined,
     Released,
     Removed,
     Reopened,
     Signature,
 )
 from labelkit.model.job import Job
-from labelkit.model.profile import Profile
+from labelkit.model.profile import Profile, fit_words
 from labelkit.model.readings import Reading
 
 
@@ -204,14 +205,17 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
             if isinstance(at.item, Bin) and captured.parent == at.item.step:
                 told = _("{part} stays inside, behind {behind}: feel it, do not look for it")
                 yield told.format(part=captured.part.name, behind=captured.behind)
-        for name in still_readable(record):
-            if opened_by(record.teardown, record.profile.fits[name]) != at.item:
+        for name, end in still_readable(record).items():
+            if end != at.item:
                 continue
             told = _("{fit} was not read before the teardown; later it cannot be")
-            yield told.format(fit=name.replace("-", " "))
+            yield told.format(fit=fit_words(name))
     count = act.count if isinstance(act, Removed | CountFound) else None
     if count is not None and at.expected is not None and count != at.expected:
         yield count_text(record, at.item, count)
+    old_goes_in = isinstance(act, Installed | Joined) and not act.new and not record.is_thrown_away(place)
+    if old_goes_in and (points := unanswered(at)):
+        yield _("{part}: not inspected yet: {points}").format(part=at.name, points="; ".join(points))
     if isinstance(act, Installed) and at.stage in ("installed", "verified"):
         last = at.last_of("installed")
         told = _("{part} is in already, by {who}") if last else _("{part} is in already")

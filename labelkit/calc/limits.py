@@ -73,6 +73,20 @@ class Limits:
         over = value - self.high.base if self.high else Decimal(0)
         return max(under, over, Decimal(0))
 
+    def allow(self, value: Decimal, unit: str) -> bool:
+        """Say whether a value is inside, both ends allowed, compared unrounded.
+
+        A value in a unit that the limits cannot be compared with is outside of none: a person judges it.
+
+        Args:
+            value: in its unit, which may be none that is known.
+            unit: its unit.
+        """
+        kinds = {limit.kind for limit in (self.low, self.high) if limit}
+        if unit not in FACTORS or not kinds <= {FACTORS[unit][0]}:
+            return True
+        return not self.beyond(Quantity(value, unit).base)
+
     def verdict(self, value: Decimal, step: Decimal) -> Verdict:
         """Judge a value.
 
@@ -232,13 +246,13 @@ def judge_each(
         "borderline": tuple(k for k, each in enumerate(answers, 1) if each.verdict == "borderline"),
     }
     sums = [_("limit: {limits}").format(limits=limits.words())]
-    sums += [f"{places} {k}: {each} {_word(answers[k - 1].verdict)}" for k, each in enumerate(readings, 1)]
+    sums += [f"{places} {k}: {each}{_word(answers[k - 1].verdict)}" for k, each in enumerate(readings, 1)]
     verdict = worst(*(answer.verdict for answer in answers))
     notes: list[str] = []
     if wanted is not None and len(readings) < wanted and verdict != "out":
         verdict = "ask"
-        few = _("{count} of {wanted} read: read every {place}")
-        notes.append(few.format(count=len(readings), wanted=wanted, place=places))
+        few = _("{count} of {wanted} read: all {wanted} are needed")
+        notes.append(few.format(count=len(readings), wanted=wanted))
     if verdict == "out":
         out = _("one {place} out condemns the whole, unless its parts may be renewed singly")
         notes.append(out.format(place=places))
@@ -250,7 +264,7 @@ def judge_each(
 
 def _word(verdict: Verdict) -> str:
     words = {"ok": _("ok"), "borderline": _("borderline"), "out": pgettext("of limits", "OUT")}
-    return words.get(verdict, _("(no limit given)"))
+    return f" {words[verdict]}" if verdict in words else ""
 
 
 def backlash(

@@ -243,7 +243,7 @@ def _line(profile: Profile, uses: Sequence[Use], catalogue: Catalogue) -> Line:
     notes = []
     pack = (entry.pack if entry else None) or min(packs, default=1)
     if packs and packs != [pack]:
-        told = _("packs of {sizes} by the profile: {pack} is taken")
+        told = _("the profile says packs of {sizes}; counted in packs of {pack}")
         notes.append(told.format(sizes=_(" and ").join(map(str, packs)), pack=pack))
     if entry and entry.price and not entry.pack and pack > 1:
         notes.append(_("the catalogue does not say what its price buys: a pack of {pack} is taken").format(pack=pack))
@@ -281,11 +281,15 @@ def _way(line: Line, need: int, here: int) -> Way:
 def _sum(
     counted: Iterable[tuple[Line, list[Way]]], bit: int, currency: str | None
 ) -> tuple[Money | None, tuple[str, ...]]:
-    """Return what all lines cost under one way, and the names of those of which nobody can say."""
-    costs, unknown = [Money(Decimal(0), currency)] if currency else [], []
+    """Return what all lines cost under one way, None if nothing is priced, and the names of those of which nobody can
+    say."""
+    costs: list[Money] = []
+    unknown: list[str] = []
     for line, way in ((line, ways[bit]) for line, ways in counted):
         costs += [way.cost] if way.cost else []
         open_count = any(use.pieces is None for use in line.uses if use.ways >> bit & 1)
         if open_count or (way.need and (way.packs is None or (way.packs and way.cost is None))):
             unknown.append(line.name)
+    if not costs and not unknown and currency:
+        costs = [Money(Decimal(0), currency)]  # there is nothing to buy
     return total(costs), tuple(unknown)

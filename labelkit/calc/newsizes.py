@@ -21,6 +21,7 @@ from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import LONGEST_TEXT
 from labelkit.model.acts import Received
+from labelkit.model.form import Shaft
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity
@@ -59,6 +60,12 @@ _THIN: Final = ("t", "section", "wire")
 _SHARE: Final = {True: Decimal("0.02"), False: Decimal("0.005")}
 _LEAST: Final = {True: Decimal("0.03"), False: Decimal("0.5")}
 _MOST_PLACES: Final = 6  # of a mean, in the unit it was read in
+# How a new part differs; the record keeps it in English (`sheets.keptnotes`).
+_COUNT: Final = noop("{count} {things}, the profile has {wanted}")
+_PROFILE: Final = noop("{name} {size}, the profile has {wanted}: {off} {word}")
+_CHOSEN: Final = noop("{name} {size}, chosen was {wanted}: {off} {word}")
+_UNLISTED: Final = noop("{name} {size}, the series has no such size: the nearest is {nearest}")
+DIFFERENCES: Final = (_COUNT, _PROFILE, _CHOSEN, _UNLISTED)
 Measured = Mapping[str, tuple[Quantity, ...] | int]
 """What was measured, by the name of the size; several figures where several pieces or places were read."""
 
@@ -157,8 +164,8 @@ def _value(part: Part, name: str) -> Quantity | int | None:
     form = part.form
     if form is None:
         return None
-    if form.kind == "shaft" and name == "l":
-        lengths = [length for _, length in form.steps]  # type: ignore[attr-defined]
+    if isinstance(form, Shaft) and name == "l":
+        lengths = [length for _, length in form.steps]
         total = sum((length.mm for length in lengths), Decimal(0))
         return Quantity(_plain(total / FACTORS[lengths[0].unit][1]), lengths[0].unit)
     value = getattr(form, name, None)
@@ -190,8 +197,7 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     ('', '35 teeth, the profile has 36')
     """
     if isinstance(found, int):
-        told = _("{count} {things}, the profile has {wanted}")
-        said = told.format(count=found, things=_(size.words), wanted=size.wanted)
+        said = _(_COUNT).format(count=found, things=_(size.words), wanted=size.wanted)
         return "" if found == size.wanted else said
     if size.wanted is None:
         return _unlisted(size, found)
@@ -205,9 +211,9 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     if not other and abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
         return ""
     word = (_("thicker") if off > 0 else _("thinner")) if thin else (_("larger") if off > 0 else _("smaller"))
-    told = _("{name} {size}, chosen was {wanted}") if size.listed else _("{name} {size}, the profile has {wanted}")
     shown = Quantity(_plain(abs(off) / FACTORS[wanted.unit][1]), wanted.unit)
-    return f"{told.format(name=_(size.words), size=worst, wanted=wanted)}: {shown} {word}"
+    told = _(_CHOSEN if size.listed else _PROFILE)
+    return told.format(name=_(size.words), size=worst, wanted=wanted, off=shown, word=word)
 
 
 def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
@@ -215,8 +221,7 @@ def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
     for each in found:
         nearest = min(size.listed, key=lambda listed: abs(listed.mm - each.mm), default=None)
         if nearest is not None and abs(nearest.mm - each.mm) > _LEAST[True]:
-            told = _("{name} {size}, the series has no such size: the nearest is {nearest}")
-            return told.format(name=_(size.words), size=each, nearest=nearest)
+            return _(_UNLISTED).format(name=_(size.words), size=each, nearest=nearest)
     return ""
 
 
@@ -265,6 +270,21 @@ def measured_sizes(text: str | None) -> dict[str, tuple[Quantity, ...] | int]:
         except (ArithmeticError, ValueError):
             continue
     return found
+
+
+def measured_words(text: str, part: Part | None) -> str:
+    """Return what `measured_text` wrote with the words of its sizes; a line that somebody wrote in words as it is.
+
+    >>> measured_words("t 2.35 2.36 mm; teeth 36", None)
+    'thickness 2.35 2.36 mm; teeth 36'
+    """
+    if not measured_sizes(text):
+        return text
+    kind = part.form.kind if part and part.form else ""
+    named = (each.partition(" ") for each in text.split("; "))
+    return "; ".join(
+        f"{_(_OWN_WORDS.get((kind, name)) or _WORDS.get(name, name))} {read}" for name, _gap, read in named
+    )
 
 
 def size_named(sizes: Sequence[Size], name: str) -> Size:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Literal
 
 from labelkit.calc.fitpoints import fit_points
@@ -14,13 +13,13 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
-from labelkit.model.acts import Deviation, Inspected
+from labelkit.model.acts import Condemned, Deviation, Inspected, Removed
+from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
-from labelkit.units import FACTORS, Quantity
 
 Kind = Literal[
-    "option", "stray", "hold", "not_out", "count", "not_empty", "not_verified", "torque", "check", "limit", "fit"
+    "option", "stray", "hold", "not_out", "count", "not_empty", "not_verified", "torque", "check", "ask", "limit", "fit"
 ]
 
 
@@ -90,7 +89,7 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     if counted := count_question(record, place):
         yield Open("count", counted, ordinal)
     if place.is_out:
-        yield Open("not_empty", left_text(place), ordinal)
+        yield Open("not_empty", _left_text(place), ordinal)
     elif place.stage == "installed":
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
     fasten = place.item.part.fasten
@@ -100,7 +99,39 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     yield from _checks(place)
 
 
-def left_text(place: PlaceRecord) -> str:
+def asked_of(place: PlaceRecord) -> tuple[tuple[int | None, Event, str], ...]:
+    """Return where somebody said `ask first` and nobody has judged since: number of the point, event, and the point.
+
+    The number is None where the whole part is meant. That it is condemned, or an agreed deviation, answers all of
+    them; that the whole part is good does not answer for a point.
+    """
+    found: dict[int | None, Event] = {}
+    for event in place.events:
+        act = event.act
+        if isinstance(act, Inspected):
+            found.pop(act.check, None)
+            if act.verdict == "ask":
+                found[act.check] = event
+            elif act.verdict == "replace":
+                found.clear()
+        elif isinstance(act, Condemned | Deviation | Removed):
+            found.clear()
+    checks = place.item.part.check
+    points = {None: _("the whole part")} | {n: each.look or each.measure or "" for n, each in enumerate(checks)}
+    return tuple((check, event, points.get(check, "")) for check, event in found.items())
+
+
+def unanswered(place: PlaceRecord) -> tuple[str, ...]:
+    """Return the points to judge before a part goes in that nobody has judged, nor put off to ask."""
+    asked = {number for number, *_rest in asked_of(place)}
+    return tuple(
+        check.look or check.measure or ""
+        for number, check in enumerate(place.item.part.check)
+        if check.at != "assembled" and number not in asked and not is_done(place, number, check)
+    )
+
+
+def _left_text(place: PlaceRecord) -> str:
     """Return what of a bin lies on the bench: `19 Thrust race: 1 of 2 is in, 1 lies in the bin`."""
     whole = place.expected
     if whole is not None and place.placed:
@@ -118,11 +149,17 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
     """Yield the points of a part that nobody has judged, and those outside their limits that nobody has decided on."""
     part, renewed = place.item.part, place.finding is not None and place.finding.verdict != "ok" and place.new
     gone = place.finding is not None and place.finding.verdict != "ok" and place.finding.pieces is None
+    asked = {number for number, *_rest in asked_of(place)}
+    for _number, event, what in asked_of(place):
+        told = _("{part}: {who} wants somebody to be asked first: {what}")
+        yield Open("ask", told.format(part=place.name, who=event.who, what=what), place.item.ordinal)
     for number, check in enumerate(part.check):
         at_end = check.at == "assembled"
         if not at_end and (place.stage == "left_in" or gone or renewed or (part.one_time and place.new)):
             continue
         what = check.look or check.measure or ""
+        if number in asked:
+            continue
         if not is_done(place, number, check):
             yield Open("check", f"{place.name}: {what}", place.item.ordinal)
         elif outside := _outside(place, number, check):
@@ -153,7 +190,7 @@ def _outside(place: PlaceRecord, number: int, check: Check) -> str:
         return ""
     if place.finding is not None and place.finding.verdict != "ok":
         return ""
-    bad = [str(value) for value in last.act.values if not within(check, value, last.act.unit)]
+    bad = [str(value) for value in last.act.values if not Limits(check.min, check.max).allow(value, last.act.unit)]
     if not bad and last.act.verdict != "out":
         return ""
     read = f"{', '.join(bad) or last.act.value} {last.act.unit}"
@@ -164,14 +201,3 @@ def _outside(place: PlaceRecord, number: int, check: Check) -> str:
     else:
         told = _("read {read}, allowed at most {high}") if check.max else _("read {read}, allowed less")
     return told.format(read=read, low=check.min, high=check.max)
-
-
-def within(check: Check, value: Decimal, unit: str) -> bool:
-    """Say whether a value is inside the limits of a point, both ends allowed, compared unrounded.
-
-    A value in a unit that the limits cannot be compared with is outside of none: a person judges it.
-    """
-    limits = [limit for limit in (check.min, check.max) if limit is not None]
-    if unit not in FACTORS or any(limit.kind != FACTORS[unit][0] for limit in limits):
-        return True
-    return not Limits(check.min, check.max).beyond(Quantity(value, unit).base)

@@ -88,12 +88,17 @@ class PlaceRecord:
     @property
     def expected(self) -> int | None:
         """Pieces it has; None: no fixed count."""
-        return None if self.item.part.qty == "set" else self.item.part.qty
+        return _expected(self.item)
 
     @property
     def is_out(self) -> bool:
         """Whether some of it lies on the bench."""
         return self.stage in OUT
+
+    @property
+    def came_out(self) -> bool:
+        """Whether it came out of the unit, wherever it is now."""
+        return self.since > 0 and self.stage != "left_in"
 
     @property
     def is_done(self) -> bool:
@@ -110,11 +115,6 @@ class PlaceRecord:
     def name(self) -> str:
         """Step and name, as `22.1 Planet gear`; a captured part has no step."""
         return f"{self.item.step} {self.item.name}" if isinstance(self.item, Bin) else self.item.part.name
-
-    @property
-    def last(self) -> Event | None:
-        """The last event."""
-        return self.events[-1] if self.events else None
 
     def last_of(self, *kinds: str) -> Event | None:
         """Return its last event of some kinds since it came out."""
@@ -135,6 +135,10 @@ class PlaceRecord:
             if act.check < len(points) and (points[act.check].measure or "").casefold().startswith(words):
                 return act
         return None
+
+
+def _expected(item: Bin | Inside) -> int | None:
+    return None if item.part.qty == "set" else item.part.qty
 
 
 @dataclass(slots=True)
@@ -164,17 +168,9 @@ class Fold:
         self.events.append(event)
         match event.act:
             case Removed(count=count):
-                self.stage, self.count, self.placed, self.new, self.staged, self.torque = (
-                    "removed",
-                    count,
-                    0,
-                    0,
-                    None,
-                    None,
-                )
-                self.since = event.number
-                if count is not None:
-                    self.stage = "binned"
+                self.stage, self.since = "removed" if count is None else "binned", event.number
+                self.count, self.placed, self.new = count, 0, 0
+                self.staged = self.torque = None
             case CountFound(count=count):
                 self.count = count
                 self._up("binned")
@@ -208,7 +204,8 @@ class Fold:
             pieces = act.pieces
             if pieces is not None and before and before.verdict != "ok" and before.pieces is not None:
                 pieces += before.pieces
-            whole = pieces is None or (self.item.part.qty != "set" and pieces >= self.item.part.qty)
+            expected = _expected(self.item)
+            whole = pieces is None or (expected is not None and pieces >= expected)
             self.finding = Finding("lost" if act.lost else "condemned", None if whole else pieces)
         elif isinstance(act, Inspected) and act.verdict == "replace":
             self.finding = Finding("condemned")
@@ -222,7 +219,7 @@ class Fold:
             self._up("inspected")
 
     def _install(self, act: Installed) -> None:
-        whole = None if self.item.part.qty == "set" else self.item.part.qty
+        whole = _expected(self.item)
         pieces = whole if act.pieces is None else act.pieces
         if whole is None or pieces is None:
             self.placed, self.stage = None, "installed"

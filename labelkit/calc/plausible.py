@@ -15,7 +15,8 @@ from labelkit.calc.bolting import FRICTION
 from labelkit.calc.figures import digit
 from labelkit.forms.geometry import Contour
 from labelkit.forms.shapes import mm
-from labelkit.model.form import CoilSpring, Form
+from labelkit.model.form import CoilSpring
+from labelkit.model.formbase import Form
 from labelkit.units import Quantity
 
 _PLASTIC: Final = 0.95e-6  # kg/mm3
@@ -49,7 +50,7 @@ def volume(form: Form) -> float | None:
 
     A round part is its section turned round the axis, any other its plan times its height.
 
-    >>> from labelkit.model.form import Ring
+    >>> from labelkit.model.ringform import Ring
     >>> round(volume(Ring.model_validate({"od": "20 mm", "id": "10 mm", "t": "2 mm"})))
     471
     """

@@ -9,6 +9,7 @@ from typing import Any
 from labelkit.calc.clutchplay import Wave
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.model.form import size
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Profile
 from labelkit.model.ringform import DiscSpring, FrictionPlate, WaveSpring
@@ -125,8 +126,7 @@ def _thickness(part: Part, *, free: bool = False) -> Quantity | None:
     form = part.form
     if free and isinstance(form, (WaveSpring, DiscSpring)):
         return form.h
-    found = getattr(form, "t", None)
-    return found if isinstance(found, Quantity) else None
+    return size(form, "t")
 
 
 def _less(height: Quantity, thickness: Quantity) -> Quantity:

@@ -31,9 +31,12 @@ _MOST_PIECES: Final = 9999  # as for a quantity of the profile
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What the inspection found at one place, in so many of its pieces; None: in all."""
+    """What the inspection found at one place, in so many of its pieces; None: in all.
 
-    verdict: Verdict
+    `one_time`: it came out and is used once only, also where it would have stayed in without need.
+    """
+
+    verdict: Verdict | Literal["one_time"]
     pieces: int | None = None
 
 

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Final
 
 from labelkit.calc.assembly import Placed
+from labelkit.calc.figures import digit
 from labelkit.calc.placerecord import Fold, PlaceRecord
 from labelkit.calc.pulling import Finding
 from labelkit.calc.renewal import Use, renewal
@@ -81,7 +82,7 @@ class Record:
     @cached_property
     def corrected(self) -> Mapping[int, Event]:
         """Which event takes an earlier one back, by the number of that one."""
-        return corrections(self.events)
+        return _corrections(self.events)
 
     @cached_property
     def standing(self) -> tuple[Event, ...]:
@@ -170,8 +171,19 @@ class Record:
 
     @cached_property
     def found(self) -> Mapping[int, Finding]:
-        """What the inspection found, by ordinal, as `calc.needs.roll_up` takes it."""
-        return {ordinal: each.finding for ordinal, each in self.places.items() if each.finding is not None}
+        """What the inspection found, and what came out and is used once only, as `calc.needs.roll_up` takes it."""
+        found = {ordinal: each.finding for ordinal, each in self.places.items() if each.finding is not None}
+        for ordinal, each in self.places.items():
+            gone = each.finding is not None and each.finding.verdict != "ok" and each.finding.pieces is None
+            if each.item.part.one_time and each.came_out and not gone:
+                found[ordinal] = Finding("one_time")
+        return found
+
+    def is_thrown_away(self, ordinal: int) -> bool:
+        """Say whether nothing of a place goes in again: all its pieces must be new."""
+        whole = self.places[ordinal].expected
+        pieces = [use.pieces for use in self.uses.get(ordinal, ())]
+        return any(some is None or (whole is not None and some >= whole) for some in pieces)
 
     @cached_property
     def chosen(self) -> Mapping[int, tuple[Decimal, ...]]:
@@ -182,7 +194,7 @@ class Record:
             bins = self.teardown.of(part) if part else ()
             if chosen is None or not isinstance(chosen.act, FitChosen) or len(bins) != 1:
                 continue
-            sizes = tuple(millimetres(size, chosen.act.unit) for size in chosen.act.sizes)
+            sizes = tuple(_millimetres(size, chosen.act.unit) for size in chosen.act.sizes)
             series = self.profile.series.get(bins[0].part.series or "")
             if series and set(sizes) <= set(series.thicknesses()):
                 found[bins[0].ordinal] = sizes
@@ -208,7 +220,7 @@ class Record:
     def _old_sizes(self, place: PlaceRecord) -> tuple[Decimal, ...]:
         """Return the sizes of the old pieces, mm: measured on the part, or else what was in when its fit was read."""
         if place.expected == 1 and (read := place.old_reading("thickness")) is not None:
-            return (millimetres(read.value, read.unit),)
+            return (_millimetres(read.value, read.unit),)
         found: dict[str, tuple[Decimal, ...]] = {}
         for name, fit in self.profile.fits.items():
             chosen = self.fits[name].chosen
@@ -218,7 +230,7 @@ class Record:
                 act = event.act
                 # A reading after the choice has the new pieces in.
                 if isinstance(act, Reading) and act.fit == name and act.fitted and event.number < chosen.number:
-                    found[act.at] = tuple(millimetres(size, act.unit) for size in act.fitted)
+                    found[act.at] = tuple(_millimetres(size, act.unit) for size in act.fitted)
         return found.get("before") or found.get("apart", ())
 
     @cached_property
@@ -256,22 +268,20 @@ class Record:
                 found[act.number] = max(found.get(act.number, 0) - act.pieces, 0)
         return found
 
-    @cached_property
+    @property
     def supplied(self) -> Mapping[str, int]:
         """Pieces that were ordered, by their number, less those that went back."""
-        found: dict[str, int] = {}
-        for act in (e.act for e in self.standing):
-            if isinstance(act, Ordered):
-                found[act.number] = found.get(act.number, 0) + act.pieces
-            elif isinstance(act, Returned) and act.number:
-                found[act.number] = max(found.get(act.number, 0) - act.pieces, 0)
-        return found
+        return self._ordered[0]
 
-    @cached_property
+    @property
     def returned(self) -> Mapping[str, tuple[int, int]]:
         """Pieces that went back, by their number: all of them, and those beyond what was ordered before."""
-        found: dict[str, tuple[int, int]] = {}
+        return self._ordered[1]
+
+    @cached_property
+    def _ordered(self) -> tuple[Mapping[str, int], Mapping[str, tuple[int, int]]]:
         ordered: dict[str, int] = {}
+        found: dict[str, tuple[int, int]] = {}
         for act in (e.act for e in self.standing):
             if isinstance(act, Ordered):
                 ordered[act.number] = ordered.get(act.number, 0) + act.pieces
@@ -279,7 +289,7 @@ class Record:
                 left, (every, beyond) = ordered.get(act.number, 0), found.get(act.number, (0, 0))
                 ordered[act.number] = max(left - act.pieces, 0)
                 found[act.number] = every + act.pieces, beyond + max(act.pieces - left, 0)
-        return found
+        return ordered, found
 
     def lies_for(self, use: Use) -> bool:
         """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
@@ -300,7 +310,7 @@ class Record:
         return found
 
 
-def corrections(events: Iterable[Event]) -> dict[int, Event]:
+def _corrections(events: Iterable[Event]) -> dict[int, Event]:
     """Return which event takes an earlier one back, by the number of that one; a correction is not taken back."""
     found: dict[int, Event] = {}
     kept: set[int] = set()
@@ -324,7 +334,7 @@ def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], eve
     """
     folds: dict[int, Fold] = {each.ordinal: Fold(each, "in_unit") for each in teardown.bins}
     folds |= {each.ordinal: Fold(each, "inside") for each in teardown.inside}
-    void = corrections(events)
+    void = _corrections(events)
     for event in events:
         if event.place is not None and event.place in folds and event.number not in void:
             folds[event.place].note(event)
@@ -338,7 +348,7 @@ def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], eve
     return Record(profile, teardown, tuple(order), tuple(events), places)
 
 
-def millimetres(value: Decimal, unit: str) -> Decimal:
+def _millimetres(value: Decimal, unit: str) -> Decimal:
     """Return a length in mm; as it is where the unit is none of length."""
     try:
         return Quantity(value, unit).mm
@@ -348,13 +358,8 @@ def millimetres(value: Decimal, unit: str) -> Decimal:
 
 def _room(size: Quantity, tol: Quantity | None) -> Decimal:
     """Return how far from its size a graded piece may measure, mm: half of the last decimal where nothing is said."""
-    if tol is not None:
-        return tol.mm
-    return Quantity(Decimal(5).scaleb(int(size.value.as_tuple().exponent) - 1), size.unit).mm
+    return digit(size) / 2 if tol is None else tol.mm
 
 
 def _last(events: Iterable[Event]) -> Event | None:
-    found = None
-    for found in events:  # noqa: B007 - the last one is wanted
-        pass
-    return found
+    return next(reversed(tuple(events)), None)

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
+from labelkit.calc.apart import lies_on
+from labelkit.calc.miscounts import count_question
 from labelkit.calc.newsizes import another_size, chosen_words
-from labelkit.calc.openpoints import Open
+from labelkit.calc.openpoints import Open, asked_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use
@@ -17,7 +19,17 @@ from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Gated
-from labelkit.model.acts import Closed, Installed, Joined, Signature, TorqueSigned, Verified, Washed, WashStarted
+from labelkit.model.acts import (
+    Closed,
+    Installed,
+    Joined,
+    Removed,
+    Signature,
+    TorqueSigned,
+    Verified,
+    Washed,
+    WashStarted,
+)
 from labelkit.units import Quantity
 
 # Signed and wanted torque may differ so much: what a wrench's scale can be set to. Common practice, no source.
@@ -38,7 +50,7 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         what = record.at(hold.place).name if hold.place is not None else _("the job")
         told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
         why = getattr(hold.act, "why", "")
-        yield told.format(what=what, who=hold.who, why=why, now=_now(record, place))
+        yield told.format(what=what, who=hold.who, why=why, now=Assembly(record).now_words(without=place))
     if isinstance(act, WashStarted):
         yield from wash_refusals(record, act.places or tuple(washable(record)), all_of_it=True)
     elif isinstance(act, Signature | Closed):
@@ -46,7 +58,9 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
     if place is None:
         return
     at = record.at(place)
-    if isinstance(act, Washed):
+    if isinstance(act, Removed):
+        yield from _held_in(record, at)
+    elif isinstance(act, Washed):
         yield from wash_refusals(record, (place,), all_of_it=False)
     elif isinstance(act, Joined | Installed):
         yield from _assembly(record, at, act)
@@ -56,10 +70,14 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         yield from _torque(at, act)
 
 
-def _now(record: Record, without: int | None = None) -> str:
-    sequence = Sequence(record)
-    texts = [each.text for each in sequence.allowed() if each.place is None or each.place != without]
-    return "; ".join(texts[:3]) + ("; ..." if len(texts) > 3 else "") if texts else _("nothing")
+def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
+    """Yield what must be out before a part can be."""
+    if at.stage == "in_unit" and isinstance(at.item, Bin) and (first := lies_on(record, at.item)):
+        names = ", ".join(each.name for each in first)
+        told = _(
+            "Not yet {part}: not out is what lies on it or holds it: {first}. Allowed now: that first, or record it out"
+        )
+        yield told.format(part=at.name, first=names)
 
 
 def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
@@ -71,16 +89,20 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
         yield told.format(part=at.name, condition=condition(record.profile, part))
     if not act.new:
         yield from _used_up(record, at)
+        yield from _uncounted(record, at, act)
+        for _number, event, what in asked_of(at):
+            told = _("NO: {part}: {who} wants somebody to be asked first: {what}. Allowed now: ask, record the verdict")
+            yield told.format(part=at.name, who=event.who, what=what)
     if at.stage == "in_unit":
         told = _("NO: nobody recorded that {part} came out. Allowed now: record that, or that it was left in")
         yield told.format(part=at.name)
-    sequence = Sequence(record)
+    assembly = Assembly(record)
     joining = isinstance(act, Joined)
-    if joining and sequence.placed[item.step].group is None:
+    if joining and assembly.placed[item.step].group is None:
         told = _("NO: {part} belongs to no group that is joined on the bench. Allowed now: {now}")
-        yield told.format(part=at.name, now=_now(record))
-    if before := sequence.before(item.step, joining=joining):
-        yield _("Not yet {part}: {first}").format(part=at.name, first=sequence.words(before))
+        yield told.format(part=at.name, now=assembly.now_words())
+    if before := assembly.before(item.step, joining=joining):
+        yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
     if isinstance(act, Installed) and part.series and not act.sizes:
         told = _("NO: {part} is graded: say the size that goes in, not by its mark. Allowed now: measure it")
         yield told.format(part=at.name)
@@ -99,7 +121,7 @@ def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
     ready = max(at.staged or 0, at.new)
     if not whole and ready >= wanted:
         return
-    told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's label")
+    told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's sticker")
     new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
     yield told.format(
         part=at.name,
@@ -107,6 +129,20 @@ def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
         new=new.format(count=wanted, whole=at.expected),
         supply=_supply(record, at, uses[0].number, wanted),
     )
+
+
+def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
+    """Yield that more pieces go in than came out, where nothing says where the others are from."""
+    if at.count is None or at.expected is None or not count_question(record, at):
+        return
+    pieces = act.pieces if isinstance(act, Installed) and act.pieces is not None else at.expected - (at.placed or 0)
+    there = at.count + max(at.staged or 0, at.new, record.received.get(at.item.ordinal, 0))
+    if (at.placed or 0) + pieces > there:
+        told = _(
+            "NO: {part}: {count} came out, {pieces} would go in; where is the rest from? "
+            "Allowed now: put in {count}, count again, or note a deviation"
+        )
+        yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces)
 
 
 def _old_words(at: PlaceRecord, use: Use) -> str:
@@ -137,7 +173,7 @@ def _supply(record: Record, at: PlaceRecord, number: str | None, wanted: int) ->
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
-        yield told.format(part=at.name, now=Sequence(record).now_words())
+        yield told.format(part=at.name, now=Assembly(record).now_words())
     fasten = at.item.part.fasten
     if fasten and fasten.torque and at.torque is None and at.stage == "installed":
         told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
@@ -161,7 +197,7 @@ def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
         off = (signed / wanted - 1) * 100
         # The same torque twice in one line helps nobody.
         given = _("{torque} is") if act.unit == "N·m" else _("{torque} is {signed} N·m,")
-        given = given.format(torque=f"{act.torque} {act.unit}", signed=f"{signed:.1f}")
+        given = given.format(torque=f"{act.torque} {act.unit}", signed=f"{signed:.1f}".removesuffix(".0"))
         over = _(
             "NO: {torque} {share} % over {wanted} N·m. Is the unit of the wrench right? "
             "Allowed now: tighten it again and sign that"
@@ -170,7 +206,8 @@ def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
             "NO: {torque} {share} % under {wanted} N·m. Is the unit of the wrench right? "
             "Allowed now: tighten it again and sign that"
         )
-        yield (over if off > 0 else under).format(torque=given, share=f"{abs(off):.0f}", wanted=f"{wanted:.1f}")
+        told = f"{wanted:.1f}".removesuffix(".0")
+        yield (over if off > 0 else under).format(torque=given, share=f"{abs(off):.0f}", wanted=told)
 
 
 def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:
@@ -185,12 +222,15 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
         first = [point.text for point in _weighty(points)[:_POINTS]]
         if len(points) > _POINTS:
             first.append(_("and {count} more").format(count=len(points) - _POINTS))
-        yield told.format(count=len(points), points="; ".join(first), now=_now(record))
+        assembly = Assembly(record)
+        goes_in = assembly.allowed() or assembly.waiting()
+        now = assembly.now_words() if goes_in else _("look or measure what is open, and record it")
+        yield told.format(count=len(points), points="; ".join(first), now=now)
     elif isinstance(act, Closed):
         yield _("NO: the job is not signed. Allowed now: sign it")
 
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    weight = {kind: place for place, kind in enumerate(("fit", "not_empty", "hold", "limit", "count", "torque"))}
+    weight = {kind: place for place, kind in enumerate(("fit", "not_empty", "hold", "ask", "limit", "count", "torque"))}
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

@@ -9,7 +9,8 @@ from typing import Final, Protocol
 from labelkit import forms
 from labelkit.calc.seatingbody import Solid
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Form, Shaft
+from labelkit.model.form import Shaft, size
+from labelkit.model.formbase import Form
 from labelkit.model.ringform import InnerRinged, SnapRing
 
 # By how much a bore and what is in it may differ, mm across: sizes of fits are nominal; a piston runs with play.
@@ -66,7 +67,7 @@ def fits(piece: Piece, others: Iterable[Piece]) -> Fit:
 
 def depth_unknown(piece: Piece, seats: Iterable[Piece]) -> bool:
     """Say whether a part goes into a bore or onto a journal of its seat, of its size, without a face to stop it."""
-    sizes = [size / 2 for name in ("od", "id", "bore") if (size := _size(piece.form, name))]
+    sizes = [own / 2 for name in ("od", "id", "bore") if (own := _size(piece.form, name))]
     if isinstance(piece.form, SnapRing):
         sizes = [mm(piece.form.d) / 2]
     edges = {r for seat in seats for ring in seat.solid.rings for r, _ in ring}
@@ -87,8 +88,8 @@ def missing_step(form: Form | None, seat: Form | None) -> float | None:
 
 
 def _size(form: Form, name: str) -> float:
-    size = getattr(form, name, None)
-    return mm(size) if size is not None else 0.0
+    found = size(form, name)
+    return mm(found) if found is not None else 0.0
 
 
 def _in_bore(d: float, spans: Iterable[tuple[float, float]], slack: float = _NOMINAL) -> Fit:

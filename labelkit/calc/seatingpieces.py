@@ -9,7 +9,8 @@ from labelkit import forms
 from labelkit.calc import seatingwords as words
 from labelkit.calc.seatingbody import Solid, Stop, Way, solid, stop
 from labelkit.calc.steps import Bin
-from labelkit.model.form import Form, Screw
+from labelkit.model.form import Screw
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 
@@ -45,11 +46,11 @@ def aside(part: Part) -> str | None:
     free = sits is not None and sits.up == "free"
     told = sits is not None and sits.opens is not None
     at_an_hour = sits is not None and isinstance(sits.clock, Clock) and form.aside
-    if at_an_hour or (screwed_in(part) and (form.aside or forms.direction(form))):
+    if at_an_hour or (screwed_in(part) and (form.aside or forms.sided(form))):
         return words.BESIDE
     if not forms.section(form).axial and form.kind != "outline":
         return words.BESIDE
-    return words.END if forms.direction(form) and not free and not told else None
+    return words.END if forms.sided(form) and not free and not told else None
 
 
 def screwed_in(part: Part) -> bool:

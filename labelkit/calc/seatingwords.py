@@ -7,7 +7,8 @@ from typing import Final, NamedTuple
 
 from labelkit.calc.seatingbody import Solid, Stop
 from labelkit.language import noop
-from labelkit.model.form import Form, Shaft
+from labelkit.model.form import Shaft
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
 from labelkit.units import Quantity
 

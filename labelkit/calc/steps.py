@@ -43,6 +43,11 @@ class Bin:
         copy = _("{copy} of {copies}").format(copy=self.copy, copies=self.copies) if self.copies > 1 else ""
         return f"{self.part.name} ({copy})" if copy else self.part.name
 
+    @property
+    def step_words(self) -> str:
+        """Its step, with a question mark where an open option decides whether it is there."""
+        return self.step + "?" * self.doubtful
+
 
 @dataclass(frozen=True, slots=True)
 class Inside:

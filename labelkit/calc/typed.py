@@ -31,6 +31,11 @@ def quantity(option: str, text: str, kind: units.Kind, unit: str) -> Quantity:
         raise UsageError(f"{option}: {error}") from error
 
 
+def maybe(option: str, text: str | None, kind: units.Kind, unit: str) -> Quantity | None:
+    """Return the quantity of an option that may be left out: None then; arguments and errors as for `quantity`."""
+    return None if text is None else quantity(option, text, kind, unit)
+
+
 def length(option: str, text: str, unit: str) -> Decimal:
     """Return a length that was typed for an option, mm, exact; errors as for `quantity`."""
     return quantity(option, text, "length", unit).mm

@@ -14,16 +14,27 @@ from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.acts import WashStarted
 
-DIRTY: Final = ("removed", "binned")
-"""Stages in which a part lies on the bench and nobody marked it clean."""
-
 _WORDS: Final = {"no_solvent": noop("no solvent comes near it"), "not_washed": noop("it is not washed")}
 
 
+def is_dirty(place: PlaceRecord) -> bool:
+    """Say whether some of it lies on the bench to go in again, and nobody marked it clean since it came out.
+
+    What is measured as it comes out may be judged good before the wash.
+    """
+    goes_in = place.finding is None or place.finding.verdict == "ok" or place.finding.pieces is not None
+    return place.stage in ("removed", "binned", "inspected") and goes_in and place.last_of("washed") is None
+
+
 def washable(record: Record) -> Iterator[int]:
-    """Yield what goes into the washer where nobody says what does: no sub-assembly of which nothing is left."""
+    """Yield what goes into the washer where nobody says what does.
+
+    No sub-assembly of which nothing is left, and nothing that is thrown away: an old part that is kept as a sample is
+    wiped at most. Common practice, no source.
+    """
     for ordinal, place in record.places.items():
-        if place.is_out and place.item.part.wash not in _WORDS and not _is_emptied(record, place):
+        washed = place.is_out and place.item.part.wash not in _WORDS and not _is_emptied(record, place)
+        if washed and not record.is_thrown_away(ordinal):
             yield ordinal
 
 
@@ -34,7 +45,7 @@ def in_washer(record: Record) -> frozenset[int]:
         for event in record.standing
         if isinstance(event.act, WashStarted)
         for ordinal in event.act.places
-        if (place := record.places.get(ordinal)) and place.stage in DIRTY and event.number > place.since
+        if (place := record.places.get(ordinal)) and is_dirty(place) and event.number > place.since
     )
 
 

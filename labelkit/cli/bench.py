@@ -7,7 +7,6 @@ import io
 import logging
 import secrets
 import socket
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
@@ -20,7 +19,7 @@ from labelkit.bench.captureparts import LARGEST_PHOTOS
 from labelkit.bench.people import SHORTEST_PIN, label_text, set_pin
 from labelkit.bench.pictures import LARGEST_PHOTO
 from labelkit.cli.openjob import this_computer
-from labelkit.cli.options import a_name, language_option
+from labelkit.cli.options import a_name, is_asked, language_option
 from labelkit.errors import LabelkitError, UsageError
 from labelkit.language import speaking
 from labelkit.load.catalogue import load_catalogue
@@ -129,7 +128,7 @@ def _pin(store: Store, *, new: bool) -> str | None:
     """Give the bench a PIN where it has none, or another one is wanted; return it when nobody chose it."""
     if store.doorway.pin_hash is not None and not new:
         return None
-    if _is_asked():
+    if is_asked():
         while True:
             asked = f"PIN of the bench, {SHORTEST_PIN} digits or more"
             typed = click.prompt(asked, hide_input=True, confirmation_prompt=True)
@@ -141,11 +140,6 @@ def _pin(store: Store, *, new: bool) -> str | None:
     made = "".join(secrets.choice("0123456789") for _ in range(SHORTEST_PIN))
     set_pin(store, made)
     return made
-
-
-def _is_asked() -> bool:
-    """Say whether somebody sits at a terminal who can be asked."""
-    return sys.stdin.isatty()
 
 
 def _print_label(store: Store, name: str, out: Path) -> None:
@@ -199,7 +193,8 @@ def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:
         if its.hostname not in own or its_port != port:
             elsewhere.setdefault(job.address, []).append(str(job.number))
     return [
-        f"the labels of job {', '.join(numbers[:_NAMED])}{' and others' * (len(numbers) > _NAMED)} say {address}, "
+        f"the labels of job{'s'[: len(numbers) > 1]} {', '.join(numbers[:_NAMED])}"
+        f"{' and others' * (len(numbers) > _NAMED)} say {address}, "
         "which does not reach this bench; "
         "start it there, or print them again with --address"
         for address, numbers in elsewhere.items()

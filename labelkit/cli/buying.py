@@ -53,10 +53,15 @@ class Buying:
     currency: str | None
 
     def read(self) -> LoadedCatalogue:
-        """Read the catalogue; an empty one where no file is named."""
+        """Read the catalogue, and say what it lacks; an empty one where no file is named."""
         if self.catalogue is None:
             return LoadedCatalogue(NO_CATALOGUE, (), ",")
-        return load_catalogue(self.catalogue, decimal=self.decimal, currency=self.currency)
+        found = load_catalogue(self.catalogue, decimal=self.decimal, currency=self.currency)
+        if not found.catalogue.entries:
+            click.echo(f"labelkit: {self.catalogue}: holds no line below the names of its columns", err=True)
+        if found.ignored:
+            click.echo(f"labelkit: {self.catalogue}: not read: {', '.join(found.ignored)}", err=True)
+        return found
 
 
 _OPTIONS: Final = (
@@ -178,7 +183,7 @@ def _waits(new: NewParts, use: Use) -> bool:
 def _totals(view: JobView, needs: Needs) -> Iterator[str]:
     for total in needs.totals:
         when = when_words(view.profile, [total.when])
-        unpriced = f"; no price for {', '.join(total.unpriced)}" if total.cost and total.unpriced else ""
+        unpriced = f"; no price for {'; '.join(total.unpriced)}" if total.cost and total.unpriced else ""
         yield f"Total{f' if {when}' if when else ''}: {total.cost or 'no price known'}{unpriced}"
 
 
@@ -201,7 +206,8 @@ def _counts(view: JobView, at: Progress) -> Iterator[str]:
     for way in each.ways:
         when = when_words(view.profile, [way.when])
         packs = "size to be chosen" if way.packs is None else f"order {way.packs}"
-        pack = f" packs of {each.pack}" if each.pack > 1 and way.packs is not None else ""
+        packed = each.pack > 1 and way.packs is not None
+        pack = f" {'pack' if way.packs == 1 else 'packs'} of {each.pack}" if packed else ""
         shelf = f", {each.shelf} on the shelf" if each.shelf else ""
         spare = f", {way.spare} left over" if way.spare else ""
         cost = f", {way.cost}" if way.cost else ""

@@ -12,6 +12,7 @@ from typing import Final
 import click
 
 from labelkit import datafiles
+from labelkit.cli.options import counted
 from labelkit.cli.watching import PAUSE, saves
 from labelkit.errors import InputErrors, LabelkitError, Problem
 from labelkit.load.profile import read_profile
@@ -107,8 +108,8 @@ def _print(name: str, answer: _Answer, with_hints: bool) -> None:
     hints_told = answer.hints if with_hints else None
     for hint in hints_told or ():
         click.echo(str(hint))
-    counted = "" if hints_told is None else f", {_count(len(hints_told), 'hint')}"
-    click.echo(f"{name}: {answer.words}{counted}")
+    and_hints = "" if hints_told is None else f", {counted(len(hints_told), 'hint')}"
+    click.echo(f"{name}: {answer.words}{and_hints}")
 
 
 def _checked(name: str) -> _Answer:
@@ -122,7 +123,7 @@ def _checked(name: str) -> _Answer:
 
 
 def _checked_stock(path: Path) -> _Answer:
-    return _Answer(f"fine, {_count(len(load_stock(path)), 'stock')}")
+    return _Answer(f"fine, {counted(len(load_stock(path)), 'stock')}")
 
 
 def _checked_profile(path: Path) -> _Answer:
@@ -133,15 +134,11 @@ def _checked_profile(path: Path) -> _Answer:
         return _refused(problems)
     entries = sum(1 for _ in loaded.profile.walk())
     found = [Hint(replace(hint.problem, file=shown), hint.kind) for hint in hints(loaded)]
-    return _Answer(f"fine, {_count(entries, 'entry', 'entries')}", hints=found)
+    return _Answer(f"fine, {counted(entries, 'entry', 'entries')}", hints=found)
 
 
 def _refused(problems: Sequence[Problem]) -> _Answer:
-    return _Answer(_count(len(problems), "fault"), problems)
-
-
-def _count(number: int, one: str, more: str | None = None) -> str:
-    return f"{number} {one if number == 1 else more or f'{one}s'}"
+    return _Answer(counted(len(problems), "fault"), problems)
 
 
 def _without_name(message: str, name: str) -> str:

@@ -15,17 +15,17 @@ import click
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import choose, teardown
-from labelkit.cli.kit import DEFAULT_LABELS, DEFAULT_PAPER
+from labelkit.cli.kit import DEFAULT_LABELS
 from labelkit.cli.openjob import photos_of
-from labelkit.cli.options import a_name, language_option
+from labelkit.cli.options import DEFAULT_PAPER, a_name, language_option
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import LoadedProfile, load_profile
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.model.acts import Noted
 from labelkit.model.events import Entry
+from labelkit.model.media import Printable
 from labelkit.model.profile import Profile
-from labelkit.model.stock import Printable
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
 from labelkit.sheets.lookup import Lookup
@@ -101,9 +101,12 @@ class _Wanted:
 
 def _lines(old: Profile, new: Profile, found: tuple[Change, ...]) -> Iterator[str]:
     """Yield the changes for people, by topic."""
-    yield f"{new.unit.mark}: revision {old.unit.revision} to {new.unit.revision}"
+    mark, before, after = new.unit.mark, old.unit.revision, new.unit.revision
+    yield f"{mark}: revision {after} in both" if before == after else f"{mark}: revision {before} to {after}"
     if not found:
         yield "nothing is changed"
+    elif before == after:
+        yield "raise the revision, so that a label tells which of the two it was made from"
     names, steps = {**old.names, **new.names}, {**_steps(old), **_steps(new)}
     topic = ""
     for change in found:
@@ -211,7 +214,8 @@ def _out_of_date(found: Stale, number: int) -> Iterator[str]:
     steps = [each.step for each in found.labels]
     if steps:
         more = f" and {len(steps) - _WIDEST} more" if len(steps) > _WIDEST else ""
-        yield f"job {number}: labels out of date: steps {', '.join(steps[:_WIDEST])}{more}"
+        word = "step" if len(steps) == 1 else "steps"
+        yield f"job {number}: labels out of date: {word} {', '.join(steps[:_WIDEST])}{more}"
     else:
         yield f"job {number}: no label is out of date"
     if found.void:

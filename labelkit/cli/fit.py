@@ -75,9 +75,10 @@ class _Kinds(ToldGroup):
         return name, self.get_command(ctx, kind), args[1:]
 
 
-@click.group(cls=_Kinds)
+@click.group(cls=_Kinds, invoke_without_command=True, no_args_is_help=True)
 @click.option("--job", type=int, metavar="N", help="NAME is a fit of this job's profile, which fills in what it says.")
-def fit(job: int | None) -> None:
+@click.pass_context
+def fit(ctx: click.Context, job: int | None) -> None:
     """Work out a fit from its readings: which shim, plate or ring, and what it will then be.
 
     The sum is shown line by line, to be checked by hand. Lengths are in mm; write another unit behind the number, or
@@ -88,3 +89,9 @@ def fit(job: int | None) -> None:
                --target 0.40:0.60 --series 2.00:3.50:0.15 --thicker reduces
              labelkit fit --job 1 carrier-end-play --reading 1.08 --reading 1.10 --reading 1.12 --fitted 2.60
     """
+    if ctx.invoked_subcommand is None:
+        if job is None:
+            ctx.fail("Missing command.")
+        from labelkit.cli.fits.ofjob import no_fit_named  # the store loads for jobs only
+
+        raise no_fit_named(job)

@@ -11,6 +11,7 @@ from typing import Any, Final
 import click
 
 from labelkit.cli.newfile import given_header, header_options, write_new
+from labelkit.cli.options import counted
 from labelkit.errors import InputErrors, Problem, UsageError
 from labelkit.load.exporting import parts_csv, template_csv
 from labelkit.load.importing import ImportedTable, Line, import_parts
@@ -154,8 +155,8 @@ def _table(found: ImportedTable) -> Iterator[str]:
     yield ""
     yield f"read: {', '.join(name if said == name else f'{said} as {name}' for name, said in found.columns.items())}"
     yield from (f"look at {doubt}" for doubt in found.doubts)
-    count = len(found.lines)
-    yield f"{count} parts, {len(found.doubts)} doubts, {len(found.faults)} faults; nothing is written"
+    counts = ((found.lines, "part"), (found.doubts, "doubt"), (found.faults, "fault"))
+    yield f"{', '.join(counted(len(of), one) for of, one in counts)}; nothing is written"
 
 
 def _cells(line: Line) -> tuple[str, ...]:

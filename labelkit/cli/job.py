@@ -12,14 +12,14 @@ from typing import Any
 
 import click
 
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.gate import judge
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
-from labelkit.cli.options import a_name, a_reason
+from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason
 from labelkit.errors import InputError, UsageError
 from labelkit.model.act import LONGEST_TEXT
 from labelkit.model.events import Entry, Event, act_of
@@ -118,7 +118,7 @@ def export(number: int, out: Path | None) -> None:
 @job.command()
 @click.argument("number", type=int)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.pdf.")
-@click.option("--paper", default="a4", show_default=True, help="What it is printed on.")
+@click.option("--paper", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
 def report(number: int, out: Path | None, paper: str) -> None:
     """Write the report of a job as PDF: readings before and after, what is replaced and why, deviations, signatures.
 
@@ -226,7 +226,7 @@ def _counts(record: Record) -> dict[str, int]:
 def _lines(view: JobView, record: Record) -> Iterator[str]:
     serial = f", serial number {view.job.serial}" if view.job.serial else ""
     yield f"Job {view.job.number}: {view.profile.unit.name}{serial}, profile revision {view.profile.unit.revision}"
-    yield "Places: " + "; ".join(f"{count} {STAGE_WORDS[stage]}" for stage, count in _counts(record).items())
+    yield "Places: " + "; ".join(f"{STAGE_WORDS[stage]} {count}" for stage, count in _counts(record).items())
     if closed := record.closed:
         yield f"Closed by {closed.who}, {_when(closed.when)}"
     if signed := record.signed:
@@ -236,7 +236,7 @@ def _lines(view: JobView, record: Record) -> Iterator[str]:
     if out := next_out(record):
         yield f"Next out: {out.step} {out.name}"
     if any(place.is_out for place in record.places.values()):
-        yield f"Allowed now: {Sequence(record).now_words()}"
+        yield f"Allowed now: {Assembly(record).now_words()}"
     for event in record.deviations:
         yield f"Deviation: {_event_line(record, event)}"
     points = open_points(record)
@@ -271,7 +271,7 @@ def _data(view: JobView, record: Record) -> dict[str, Any]:
         "signed": record.signed is not None,
         "last_verified": None if last is None else last.data(),
         "next_out": out.step if out else None,
-        "allowed": [{"what": each.what, "text": each.text} for each in Sequence(record).allowed()],
+        "allowed": [{"what": each.what, "text": each.text} for each in Assembly(record).allowed()],
         "open": [{"kind": point.kind, "text": point.text} for point in open_points(record)],
         "places": [
             {

@@ -10,12 +10,21 @@ import click
 from labelkit.calc.record import Record
 from labelkit.calc.steps import select_steps
 from labelkit.cli.buying import Buying, buying_options
-from labelkit.cli.openjob import Wanted, address_of, open_job, serial_of
-from labelkit.cli.options import factors_of, language_option, laying_of, names_of, option_pairs
+from labelkit.cli.openjob import Wanted, open_job, serial_of
+from labelkit.cli.options import (
+    DEFAULT_PAPER,
+    counted,
+    factors_of,
+    language_option,
+    laying_of,
+    names_of,
+    option_pairs,
+)
 from labelkit.errors import UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import load_profile, parse_profile
 from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.model.address import base_address
 from labelkit.model.catalogue import Catalogue
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, placing_kit, tiles_of
@@ -25,8 +34,7 @@ from labelkit.sheets.traytiles import sheet_words
 from labelkit.store.jobs import open_store
 
 DEFAULT_LABELS: Final = "a4-2x5-99x56"
-DEFAULT_STICKERS: Final = "a4-4x12-46x21"
-DEFAULT_PAPER: Final = "a4"
+_DEFAULT_STICKERS: Final = "a4-4x12-46x21"
 
 
 @click.command()
@@ -36,7 +44,7 @@ DEFAULT_PAPER: Final = "a4"
 @click.option("--serial", help="Serial number of the unit.")
 @click.option("--label-stock", default=DEFAULT_LABELS, show_default=True, help="Label sheets or roll, by name or file.")
 @click.option(
-    "--sticker-stock", default=DEFAULT_STICKERS, show_default=True, help="Stickers for new parts, by name or file."
+    "--sticker-stock", default=_DEFAULT_STICKERS, show_default=True, help="Stickers for new parts, by name or file."
 )
 @click.option("--tray", "trays", multiple=True, metavar="N", help="Tray stock; repeat for several sizes.")
 @click.option("--gap", metavar="MM", help="Clear distance between things on a tray.  [default: 8]")
@@ -101,7 +109,7 @@ def kit(
         number=number,
         serial=None if serial is None else serial_of(serial),
         chosen=option_pairs(options),
-        address=None if address is None else address_of(address),
+        address=None if address is None else base_address(address, "--address"),
         laying=laying_of(trays, gap, flag, grade),
     )
     # A job is kept, or changed, only with its kit: whatever fails inside leaves store and folder as they were. The
@@ -163,12 +171,11 @@ def _counts(order: KitOrder) -> list[str]:
     """Return what there is to print, before anybody does."""
     counts = []
     if "labels" in order.documents:
-        counts.append(f"{len(order.bins)} labels on {order.label_stock.name}")
+        counts.append(f"{counted(len(order.bins), 'label')} on {order.label_stock.name}")
     if "stickers" in order.documents and order.new and (found := order.new.picks_of(order.view, order.bins)):
-        counts.append(f"{len(found)} stickers on {order.stickers_on.name}")
+        counts.append(f"{counted(len(found), 'sticker')} on {order.stickers_on.name}")
     if "trays" in order.documents and order.view.trays.trays:
-        trays = len(order.view.trays.trays)
-        counts.append(f"{trays} {'tray' if trays == 1 else 'trays'}")
+        counts.append(counted(len(order.view.trays.trays), "tray"))
         if not order.map_only:
             counts.append(sheet_words(tiles_of(order)))
     return counts

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Final
 
 import click
 
 from labelkit.cli.newfile import given_header, header_options, write_new
+from labelkit.cli.options import is_asked
 from labelkit.errors import OutputError, UsageError
 from labelkit.load.starting import SKELETON, header_fault, start_profile
 
@@ -49,14 +49,9 @@ def new(file: Path, first_part: str | None, skeleton: bool, **header: str | None
     click.echo(f"{path}: written; labelkit check --hints {path} says what is open", err=True)
 
 
-def asks() -> bool:
-    """Say whether somebody is there to answer."""
-    return sys.stdin.isatty()
-
-
 def _answered(given: dict[str, str], first_part: str | None) -> bytes:
     if not all(field in given for field in _NEEDED):
-        if not asks():
+        if not is_asked():
             missing = ", ".join(f"--{field}" for field in _NEEDED if field not in given)
             raise UsageError(f"nobody is here to ask; give {missing}, or --skeleton")
         for field in _QUESTIONS:

@@ -12,7 +12,7 @@ from labelkit.errors import OutputError, UsageError
 from labelkit.load.starting import header_fault
 
 # Field of the header, option, and what it is.
-HEADER_OPTIONS: Final = (
+_HEADER_OPTIONS: Final = (
     ("mark", "--mark", "Mark of the unit: 2 to 8 of A-Z, 0-9 and -, printed on every label."),
     ("name", "--name", "Name of the unit."),
     ("up", "--up", 'Which end "up" means, as in "input side".'),
@@ -23,7 +23,7 @@ HEADER_OPTIONS: Final = (
 
 def header_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command the options of a header; each is None where it was not given."""
-    for name, option, words in reversed(HEADER_OPTIONS):
+    for name, option, words in reversed(_HEADER_OPTIONS):
         command = click.option(option, name, metavar="TEXT", help=words)(command)
     return command
 
@@ -35,7 +35,7 @@ def given_header(header: Mapping[str, str | None]) -> dict[str, str]:
         UsageError: one cannot be written so.
     """
     given = {field: text for field, text in header.items() if text is not None}
-    for field, option, _ in HEADER_OPTIONS:
+    for field, option, _ in _HEADER_OPTIONS:
         if field in given and (fault := header_fault(field, given[field])):
             raise UsageError(f"{option}: {fault}")
     return given

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import re
 import socket
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from ipaddress import IPv6Address
 from typing import Final
-from urllib.parse import urlsplit
 
 from labelkit.calc.steps import choose, places
 from labelkit.drawing.fonts import missing_letters
@@ -21,9 +18,7 @@ from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.jobs import Store
 
-LONGEST_SERIAL: Final = 60
-# A name as the Internet's hosts have it (RFC 1123), with the underscore that shops' networks have besides.
-_HOST: Final = re.compile(r"[a-z0-9_-]+(\.[a-z0-9_-]+)*", re.ASCII)
+_LONGEST_SERIAL: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,36 +122,6 @@ def _changed(
     return job if changed == job else store.update_job(changed)
 
 
-def address_of(text: str) -> str:
-    """Return a base address as the symbols spell it: scheme in lower case, the rest in upper case.
-
-    Raises:
-        UsageError: it is none.
-    """
-    allowed = "allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
-    try:
-        parts = urlsplit(text if "://" in text else f"http://{text}")
-        host, port = parts.hostname or "", parts.port
-    except ValueError as error:
-        raise UsageError(f"--address {text}: {error}; {allowed}") from error
-    known = _is_ipv6(host) if "[" in parts.netloc else _HOST.fullmatch(host)
-    if parts.scheme not in ("http", "https") or not known:
-        raise UsageError(f"--address {text}: {allowed}")
-    if parts.username is not None or port == 0:
-        raise UsageError(f"--address {text}: {'no port is 0' if port == 0 else 'leave out the user'}; {allowed}")
-    if parts.path.strip("/") or parts.query or parts.fragment:
-        raise UsageError(f"--address {text}: leave out what follows the port; the code follows it on the label")
-    shown = f"[{host}]" if ":" in host else host
-    return f"{parts.scheme}://{shown.upper()}" + (f":{port}" if port else "")
-
-
-def _is_ipv6(host: str) -> bool:
-    try:
-        return IPv6Address(host).scope_id is None  # a scope is known to this computer only
-    except ValueError:
-        return False
-
-
 def serial_of(text: str) -> str:
     """Return a serial number as cards show it, without spaces round it.
 
@@ -164,10 +129,10 @@ def serial_of(text: str) -> str:
         UsageError: it is none that can be printed on one line.
     """
     serial = text.strip()
-    if not serial or len(serial) > LONGEST_SERIAL or not serial.isprintable() or missing_letters(serial):
-        shown = serial if len(serial) <= LONGEST_SERIAL else serial[: LONGEST_SERIAL - 3] + "..."
+    if not serial or len(serial) > _LONGEST_SERIAL or not serial.isprintable() or missing_letters(serial):
+        shown = serial if len(serial) <= _LONGEST_SERIAL else serial[: _LONGEST_SERIAL - 3] + "..."
         raise UsageError(
-            f'--serial "{shown}": allowed: 1 to {LONGEST_SERIAL} letters and digits on one line, as on the name plate'
+            f'--serial "{shown}": allowed: 1 to {_LONGEST_SERIAL} letters and digits on one line, as on the name plate'
         )
     return serial
 
@@ -184,7 +149,11 @@ def this_computer() -> str:
 
 
 def photos_of(loaded: LoadedProfile) -> dict[str, bytes]:
-    """Return the pictures a profile names, by their path in it."""
+    """Return the pictures a profile names, by their path in it.
+
+    Raises:
+        InputError: one cannot be read, or is too large.
+    """
     found: dict[str, bytes] = {}
     for _, part in loaded.profile.walk():
         if part.photo and loaded.folder:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final, TypeVar
 
@@ -20,7 +21,8 @@ from labelkit.units import UnitError, parse
 
 F = TypeVar("F", bound=Callable[..., object])
 
-LANGUAGE_VARIABLE: Final = "LABELKIT_LANGUAGE"
+DEFAULT_PAPER: Final = "a4"
+_LANGUAGE_VARIABLE: Final = "LABELKIT_LANGUAGE"
 # Wider is no flag and no gap: a figure beyond is a slip.
 _WIDEST: Final = 200.0
 
@@ -31,13 +33,18 @@ def language_option(command: F) -> F:
         "--language",
         type=click.Choice(tuple(LANGUAGES)),
         default=_usual_language,
-        help=f"Language of what is made and shown; {LANGUAGE_VARIABLE} changes it.  [default: en]",
+        help=f"Language of what is made and shown; {_LANGUAGE_VARIABLE} changes it.  [default: en]",
     )
     return option(command)
 
 
 def _usual_language() -> str:
-    return os.environ.get(LANGUAGE_VARIABLE) or "en"
+    return os.environ.get(_LANGUAGE_VARIABLE) or "en"
+
+
+def is_asked() -> bool:
+    """Say whether somebody sits at a terminal who can be asked."""
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def a_name(_context: click.Context, option: click.Parameter, text: str | None) -> str | None:
@@ -63,6 +70,11 @@ def a_reason(_context: click.Context, option: click.Parameter, text: str | None)
     raise UsageError(
         f'{option.opts[0]} "{text[:40]}": allowed: 1 to {LONGEST_TEXT} letters that say why, for the record'
     )
+
+
+def counted(count: int, one: str, more: str = "") -> str:
+    """Return a count with its noun: `1 fault`, `2 faults`, `3 entries`."""
+    return f"{count} {one if count == 1 else more or f'{one}s'}"
 
 
 def names_of(option: str, text: str | None, allowed: Sequence[str]) -> frozenset[str]:

@@ -110,7 +110,7 @@ def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, 
     yield _whose(unit)
     yield from _option_lines(unit)
     yield ""
-    marked = {entry.bin.step: _step(entry.bin) for entry in placed}
+    marked = {entry.bin.step: entry.bin.step_words for entry in placed}
     for number, entry in enumerate(placed, start=1):
         group = f"  [{entry.group}]" if entry.group else ""
         after = f"  after {', '.join(marked[need.step] for need in entry.needs)}" if entry.needs else ""
@@ -142,11 +142,6 @@ def _option_lines(unit: _Unit) -> Iterator[str]:
         else:
             assumed = "" if unit.job or group in unit.given else "; assumed, it is the default"
             yield f"  {group} {choice}: {option.choices[choice]}{assumed}"
-
-
-def _step(each: Bin) -> str:
-    """Return a step as its label says it."""
-    return f"{each.step}?" if each.doubtful else each.step
 
 
 def _condition(unit: _Unit, each: Bin) -> str:

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 import click
 
 from labelkit.calc.printscale import SECOND_MM, check_scale, is_true
-from labelkit.cli.options import language_option
+from labelkit.cli.options import DEFAULT_PAPER, language_option
 from labelkit.errors import InputError, LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.stock import find_stock
@@ -30,7 +30,6 @@ from labelkit.store.printers import (
 )
 from labelkit.units import Quantity, UnitError, parse
 
-DEFAULT_PAPER: Final = "a4"
 # What a command answers: as data and as words.
 Answer = tuple[dict[str, Any], str]
 

@@ -14,7 +14,7 @@ import click
 from labelkit.errors import InputError
 
 # Work that is shorter needs no bar. Common practice, no source.
-PATIENCE: Final = 1.0
+_PATIENCE: Final = 1.0
 
 Item = TypeVar("Item")
 
@@ -40,7 +40,7 @@ def watched(items: Iterable[Item], *, label: str, length: Callable[[], int]) -> 
             done += 1
             if advance is not None:
                 advance(1)
-            elif time.monotonic() - start > PATIENCE:
+            elif time.monotonic() - start > _PATIENCE:
                 bar = stack.enter_context(click.progressbar(length=length(), label=label, file=sys.stderr))
                 advance = bar.update
                 advance(done)

@@ -208,7 +208,7 @@ def _labels_lines(judged: Judged) -> Iterator[str]:
             step if count == every[step] else f"{step} ({count} of its {every[step]} symbols)"
             for step, count in missing.items()
         ]
-        lost = f"; not read: step {', '.join(told)}" if told else ""
+        lost = f"; not read: step{'s'[: len(told) > 1]} {', '.join(told)}" if told else ""
         yield f"{'MISSING ' * bool(told)}{kit.what} page {page}: {right} of {len(every)} right{lost}"
     if whole:
         yield f"{kit.what} {pages_words(whole)}: {sum(whole.values())} of {sum(whole.values())} right"

@@ -28,7 +28,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
 from labelkit.store.jobs import open_store
 
-ALL: Final = "all"
+_ALL: Final = "all"
 _OPTIONS: Final = {"pieces": "--received", "accept": "--accept", "serial": "--serial", "note": "--serial"}
 
 
@@ -120,7 +120,7 @@ def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]
     wanted = supply(record).pieces_wanted(new.ordinal) or record.at(new.ordinal).expected or 1
     here, staged = record.received.get(new.ordinal, 0), record.at(new.ordinal).staged or 0
     usual = max(wanted - here, 1) if arrival.received is not None else max(here - staged, 0) or wanted
-    form["pieces"] = str(usual) if arrival.received in (None, ALL) else str(arrival.received)
+    form["pieces"] = str(usual) if arrival.received in (None, _ALL) else str(arrival.received)
     sizes = sizes_of(record, new.ordinal)
     for text in arrival.measured:
         name, equals, figures = text.partition("=")
@@ -147,7 +147,7 @@ def _standing(view: JobView, found: Supply, new: Bin | Inside) -> Iterator[str]:
 
 _CLICKS: Final = (
     click.option(
-        "--received", is_flag=False, flag_value=ALL, metavar="[N]", help="N new pieces came; without N all that lack."
+        "--received", is_flag=False, flag_value=_ALL, metavar="[N]", help="N new pieces came; without N all that lack."
     ),
     click.option("--staged", is_flag=True, help="They lie ready at their place; the old label is retired."),
     click.option(

@@ -8,6 +8,7 @@ import click
 
 from labelkit.cli.newfile import write_new
 from labelkit.cli.openjob import photos_of
+from labelkit.cli.options import counted
 from labelkit.errors import InputError, OutputError
 from labelkit.load.archive import LARGEST_ALL, pack, unpack
 from labelkit.load.profile import load_profile, parse_profile
@@ -34,7 +35,7 @@ def pack_(profile: str, out: Path) -> None:
     content = pack(loaded.file, loaded.source, clean)
     unpack(content, str(out))  # a photo's name may be one that another system cannot write
     write_new(out, content)
-    click.echo(f"{out}: {loaded.file}, {_counted(len(photos))}")
+    click.echo(f"{out}: {loaded.file}, {counted(len(photos), 'photo')}")
 
 
 @click.command("unpack")
@@ -64,14 +65,10 @@ def unpack_(file: Path, out: Path) -> None:
         photo_jpeg(files[path], f"{file}: {path}")
     with replacing(out) as fill:
         fill(files)
-    click.echo(f"{out / name}: {loaded.profile.unit.name}, {_counted(len(files) - 1)}")
+    click.echo(f"{out / name}: {loaded.profile.unit.name}, {counted(len(files) - 1, 'photo')}")
 
 
 def _bare(path: str, data: bytes) -> bytes:
     """Return a photo as it may leave the shop."""
     jpeg = photo_jpeg(data, path)
     return jpeg if path.lower().endswith((".jpg", ".jpeg")) else data
-
-
-def _counted(photos: int) -> str:
-    return f"{photos} photo{'' if photos == 1 else 's'}"

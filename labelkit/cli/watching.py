@@ -9,11 +9,11 @@ from typing import Final
 PAUSE: Final = 0.5
 """Seconds between two looks; a save is answered before the hand is back on the keys."""
 
-Stamp = tuple[int, int, int] | None
+_Stamp = tuple[int, int, int] | None
 """What changes when a file is saved: time, size, and the file itself, as editors put a new one in its place."""
 
 
-def stamp(path: Path | None) -> Stamp:
+def _stamp(path: Path | None) -> _Stamp:
     """Return what a file is now; None where there is none."""
     try:
         found = path.stat() if path else None
@@ -32,10 +32,10 @@ def saves(names: Sequence[str], find: Callable[[str], Path | None], pause: Calla
         find: the file of a name, which may be another one each time; None where there is none.
         pause: waits before each look; whoever wants to end raises from it.
     """
-    last = {name: stamp(find(name)) for name in names}
+    last = {name: _stamp(find(name)) for name in names}
     while True:
         pause()
-        now = {name: stamp(find(name)) for name in names}
+        now = {name: _stamp(find(name)) for name in names}
         changed = [name for name in names if now[name] != last[name]]
         last = now
         if changed:

@@ -21,6 +21,7 @@ from typing import Final
 from labelkit.drawing.fonts import clean, metrics, setting
 from labelkit.drawing.page import BLACK, Anchor, Run, Text
 from labelkit.errors import UsageError
+from labelkit.units import FACTORS
 
 ELLIPSIS: Final = "…"
 
@@ -31,6 +32,8 @@ _LEAST: Final = 0.5
 # Widths are sums of floats; this much over the edge, mm, is rounding and nothing that a printer shows.
 _ROUNDING: Final = 1e-6
 _PIECES: Final = re.compile(r"[^-/]+[-/]*|[-/]+")
+# Where lines break: not between a figure and its unit, which are read as one.
+_GAPS: Final = re.compile(rf" (?!(?<=\d )(?:{'|'.join(map(re.escape, FACTORS))})(?!\w))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,9 +174,9 @@ def _shorten(string: str, width: float, size: float, face: str = "regular") -> s
 def wrap(string: str, width: float, size: float, max_lines: int, face: str = "regular") -> Wrapped:
     """Break a text into the fewest lines, and those as even as they can be.
 
-    Lines break at spaces; after a hyphen or a slash only in a word that is wider than the room. Where the
-    text needs more than `max_lines`, each line takes as many words as it holds, and the last ends in an
-    ellipsis; so does a piece of a word that fits on no line.
+    Lines break at spaces, but between a figure and its unit, and after a hyphen or a slash, only in a word that is
+    wider than the room. Where the text needs more than `max_lines`, each line takes as many words as it holds, and the
+    last ends in an ellipsis; so does a piece of a word that fits on no line.
 
     Args:
         string: what it says; an empty text gives no line.
@@ -188,7 +191,7 @@ def wrap(string: str, width: float, size: float, max_lines: int, face: str = "re
     if max_lines < 1 or size <= 0:
         raise UsageError(f"wrapped text: found {max_lines} lines of {size:g} mm; allowed: at least 1, above 0 mm")
     room = (width + _ROUNDING) / size
-    words = [piece for word in clean(string).split(" ") if word for piece in _pieces(word, room, face)]
+    words = [piece for word in _GAPS.split(clean(string)) if word for piece in _pieces(word, room, face)]
     kept = [_Word(_shorten(word.text, width, size, face), word.space) for word in words]
     shortened = kept != words
     kept = [word for word in kept if word.text]
@@ -246,10 +249,15 @@ def _runs(string: str, face: str) -> tuple[Run, ...]:
 
 
 def _pieces(word: str, room: float, face: str) -> Iterator[_Word]:
-    """Yield a word whole if it fits a line, else what stands between its hyphens and slashes."""
-    pieces = [word] if _in_ems(word, face)[0] <= room else _PIECES.findall(word)
-    for number, piece in enumerate(pieces):
-        yield _Word(piece, number == 0)
+    """Yield a word whole if it fits a line, else what stands between its spaces, and then its hyphens and slashes."""
+    if _in_ems(word, face)[0] <= room:
+        yield _Word(word, space=True)
+    elif " " in word:
+        for part in word.split(" "):
+            yield from _pieces(part, room, face)
+    else:
+        for number, piece in enumerate(_PIECES.findall(word)):
+            yield _Word(piece, number == 0)
 
 
 def _even_ends(words: Sequence[_Word], room: float, face: str) -> list[int]:

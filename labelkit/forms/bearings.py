@@ -11,7 +11,16 @@ from typing import Final
 
 from labelkit.forms.geometry import Contour, around, at, bulge, circle, polygon, rectangle
 from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, bar, face, mm, rim
-from labelkit.model.ringform import BallBearing, Bush, NeedleCage, RollerBearing, TaperCone, TaperCup, ThrustBearing
+from labelkit.model.ringform import (
+    BallBearing,
+    Bush,
+    NeedleCage,
+    RollerBearing,
+    Sleeve,
+    TaperCone,
+    TaperCup,
+    ThrustBearing,
+)
 
 # More rolling elements than these would only blacken the drawing.
 _MOST: Final = 72
@@ -19,7 +28,7 @@ _MOST: Final = 72
 _CONFORMITY: Final = 1.04
 
 
-def _radii(form: BallBearing | RollerBearing | TaperCone | TaperCup | NeedleCage | Bush) -> tuple[float, float]:
+def _radii(form: Sleeve) -> tuple[float, float]:
     return mm(form.id) / 2, mm(form.od) / 2
 
 

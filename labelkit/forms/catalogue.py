@@ -1,6 +1,6 @@
 """The catalogue of forms: one row for each, with the function that draws its plan and the one that draws its section.
 
-A new form is one class in `labelkit.model.form` and one row here.
+A new form is one class in `labelkit.model.form`, or in `ringform`, and one row here.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from labelkit.forms import bearings, bodies, fasteners, gears, rings, seals, sha
 from labelkit.forms.shapes import Material, Plan, Section
 from labelkit.model import form as model
 from labelkit.model import ringform
-from labelkit.model.form import Form
+from labelkit.model.formbase import Form
 
 F = TypeVar("F", bound=Form)
 
@@ -96,7 +96,7 @@ def section(form: Form) -> Section:
     return _CATALOGUE[type(form)].section(form)
 
 
-def direction(form: Form) -> bool:
+def sided(form: Form) -> bool:
     """Say whether the two ends of the part differ, so that it matters which one is up."""
     return _CATALOGUE[type(form)].sided(form)
 

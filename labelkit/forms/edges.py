@@ -63,6 +63,17 @@ def _height(edge: Edge, place: float) -> float:
     return y1 + (place - x1) * ((y2 - y1) / (x2 - x1))
 
 
+def crossings(ring: Sequence[Point], height: float) -> Iterator[float]:
+    """Yield where the edges of a closed polygon cross a height: their places, in the order of the edges.
+
+    >>> list(crossings([(0, 0), (4, 0), (4, 3), (0, 3)], 1))
+    [4.0, 0.0]
+    """
+    for (x1, y1), (x2, y2) in pairwise([*ring, ring[0]]):
+        if (y1 > height) != (y2 > height):
+            yield x1 + (height - y1) / (y2 - y1) * (x2 - x1)
+
+
 def facing(edges: Sequence[Edge], others: Sequence[Edge]) -> Iterator[Stretch]:
     """Yield the stretches in which edges of two sides lie over each other, both by ascending place.
 

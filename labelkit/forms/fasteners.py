@@ -16,10 +16,10 @@ _MINOR: Final = 0.85
 _SQRT_3: Final = math.sqrt(3)
 
 
-def across_corners(s: float) -> float:
+def _across_corners(s: float) -> float:
     """Return the width of a hexagon over its corners, from its width across flats.
 
-    >>> round(across_corners(13), 2)
+    >>> round(_across_corners(13), 2)
     15.01
     """
     return 2 * s / _SQRT_3
@@ -27,7 +27,7 @@ def across_corners(s: float) -> float:
 
 def hexagon(s: float) -> Contour:
     """Return a hexagon of this width across flats, corners at 3 and 9 o'clock."""
-    return polygon(at(across_corners(s) / 2, math.radians(60 * k)) for k in range(6))
+    return polygon(at(_across_corners(s) / 2, math.radians(60 * k)) for k in range(6))
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,7 @@ class _Headed:
         marks: what is seen of the head from above.
         hexagon: the head's outline where it is not round.
         flats: heights in the side view where two sides of a hexagon meet, with the head's span of z.
+        missing: what no table gives.
     """
 
     profile: tuple[Point, ...]
@@ -65,7 +66,7 @@ def _chamfer(r: float, length: float) -> float:
 
 
 def _socket(s: float, depth: float, top: float) -> tuple[Point, ...]:
-    half = across_corners(s) / 2
+    half = _across_corners(s) / 2
     return ((half, top), (half, top - depth), (0.0, top - depth))
 
 
@@ -73,7 +74,7 @@ def _hex_bolt(d: float, length: float) -> _Headed | None:
     head = standards.hex_head(d)
     if head is None:
         return None
-    corner, top = across_corners(head.s) / 2, length + head.k
+    corner, top = _across_corners(head.s) / 2, length + head.k
     profile = ((corner, top), (corner, length), *_shank(d / 2, length))
     return _Headed(profile, length, head.s, hexagon=hexagon(head.s), flats=(corner / 2, length, top))
 
@@ -82,7 +83,7 @@ def _flange_bolt(d: float, length: float) -> _Headed | None:
     head = standards.flange_head(d)
     if head is None:
         return None
-    corner, flange, top = across_corners(head.s) / 2, head.dc / 2, length + head.k
+    corner, flange, top = _across_corners(head.s) / 2, head.dc / 2, length + head.k
     # The flange rises from its edge to the hexagon at 25 degrees.
     shoulder = length + head.c + (flange - corner) * math.tan(math.radians(25))
     profile = ((corner, top), (corner, shoulder), (flange, length + head.c), (flange, length))
@@ -207,7 +208,7 @@ def nut_section(form: Nut) -> Section:
     d, nut = mm(form.d), standards.hex_nut(mm(form.d))
     if nut is None:
         return Section(bar(0, 0, d / 2, d))
-    bore, corner = _MINOR * d / 2, across_corners(nut.s) / 2
+    bore, corner = _MINOR * d / 2, _across_corners(nut.s) / 2
     return Section(bar(bore, 0, corner, nut.m), rim(bore, 0, nut.m))
 
 

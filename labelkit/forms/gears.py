@@ -14,34 +14,34 @@ from labelkit.forms.geometry import Contour, arc_points, around, at, circle, rec
 from labelkit.forms.shapes import Face, Mark, Plan, Role, Section, annulus, bar, face, mm, rim
 from labelkit.model.form import Carrier, Gear, RingGear
 
-ADDENDUM: Final = 1.0
-DEDENDUM: Final = 1.25
-FILLET: Final = 0.38
-PRESSURE_ANGLE: Final = math.radians(20)
+_ADDENDUM: Final = 1.0
+_DEDENDUM: Final = 1.25
+_FILLET: Final = 0.38
+_PRESSURE_ANGLE: Final = math.radians(20)
 
 
 def _involute(angle: float) -> float:
     return math.tan(angle) - angle
 
 
-def half_tooth(teeth: int, module: float, radius: float) -> float:
+def _half_tooth(teeth: int, module: float, radius: float) -> float:
     """Return half the angle that a tooth takes at this radius, in radians; below the base circle as on it.
 
     A tooth of a ring gear leaves exactly this as its space.
 
-    >>> round(half_tooth(24, 2.0, 24.0) * 2 * 24.0, 6) == round(math.pi * 2.0 / 2, 6)
+    >>> round(_half_tooth(24, 2.0, 24.0) * 2 * 24.0, 6) == round(math.pi * 2.0 / 2, 6)
     True
     """
-    base = module * teeth / 2 * math.cos(PRESSURE_ANGLE)
+    base = module * teeth / 2 * math.cos(_PRESSURE_ANGLE)
     pressure = math.acos(min(1.0, base / radius))
-    return math.pi / (2 * teeth) + _involute(PRESSURE_ANGLE) - _involute(pressure)
+    return math.pi / (2 * teeth) + _involute(_PRESSURE_ANGLE) - _involute(pressure)
 
 
 def _flank(teeth: int, module: float, low: float, high: float) -> list[tuple[float, float]]:
     """Return (half angle, radius) at both ends of a flank, on the pitch circle and half way to it."""
     pitch = module * teeth / 2
     radii = (low, (low + pitch) / 2, pitch, (pitch + high) / 2, high)
-    return [(half_tooth(teeth, module, r), r) for r in radii]
+    return [(_half_tooth(teeth, module, r), r) for r in radii]
 
 
 def _teeth(flank: list[tuple[float, float]], teeth: int) -> Contour:
@@ -52,7 +52,7 @@ def _teeth(flank: list[tuple[float, float]], teeth: int) -> Contour:
 def _gear_radii(form: Gear) -> tuple[float, float, float]:
     """Return bore, root and tip radius."""
     module, pitch = mm(form.module), mm(form.module) * form.teeth / 2
-    return mm(form.bore) / 2, pitch - DEDENDUM * module, pitch + ADDENDUM * module
+    return mm(form.bore) / 2, pitch - _DEDENDUM * module, pitch + _ADDENDUM * module
 
 
 def gear_plan(form: Gear) -> Plan:
@@ -64,7 +64,7 @@ def gear_plan(form: Gear) -> Plan:
     module = mm(form.module)
     foot, *flank = _flank(form.teeth, module, root, tip)
     # The fillet widens the foot of the tooth by about half of its radius; at the root circle it must leave a space.
-    foot = (min(foot[0] + FILLET / 2 * module / root, 0.9 * math.pi / form.teeth), root)
+    foot = (min(foot[0] + _FILLET / 2 * module / root, 0.9 * math.pi / form.teeth), root)
     outer = _teeth([foot, *flank], form.teeth)
     low, high = (bore, root) if root - bore >= tip - root else (root, tip)
     marks: list[Mark] = [circle(0.12 * (high - low), 0, (low + high) / 2)]
@@ -97,7 +97,7 @@ def _notched(inner: float, outer: float, height: float, role: Role) -> Face:
 def _ring_radii(form: RingGear) -> tuple[float, float, float]:
     """Return tip, root and outside radius; the tips are inside."""
     module, pitch = mm(form.module), mm(form.module) * form.teeth / 2
-    return pitch - ADDENDUM * module, pitch + DEDENDUM * module, mm(form.od) / 2
+    return pitch - _ADDENDUM * module, pitch + _DEDENDUM * module, mm(form.od) / 2
 
 
 def ring_gear_plan(form: RingGear) -> Plan:

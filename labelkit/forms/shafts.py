@@ -74,7 +74,7 @@ def ends_alike(form: Shaft) -> bool:
     return steps == steps[::-1]
 
 
-def pin_profile(form: Pin) -> list[Point]:
+def _pin_profile(form: Pin) -> list[Point]:
     """Return a cylinder with both edges broken by a tenth of its diameter (drawing convention)."""
     r, length = mm(form.d) / 2, mm(form.l)
     chamfer = min(0.2 * r, 0.2 * length)
@@ -83,10 +83,10 @@ def pin_profile(form: Pin) -> list[Point]:
 
 def pin_plan(form: Pin) -> Plan:
     """Return the pin lying down; a button shorter than across lies flat."""
-    profile = pin_profile(form)
+    profile = _pin_profile(form)
     return turned.side(profile) if turned.lies_down(profile) else turned.end(profile)
 
 
 def pin_section(form: Pin) -> Section:
     """Return the pin standing."""
-    return Section((Face(turned.cut(pin_profile(form))),))
+    return Section((Face(turned.cut(_pin_profile(form))),))

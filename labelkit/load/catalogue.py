@@ -173,7 +173,7 @@ class _Reader:
                 doubt = (row, text)
         if self.decimal is None and doubt:
             row, text = doubt
-            asked = "no price in the file shows it; say whether it has a decimal point or a decimal comma"
+            asked = "no price in the file shows it; write one as 12.50 or 12,50, or say --decimal . or ,"
             self._fault(row, column, f"found {text}: is the sign for decimals or for thousands? {asked}")
             self.decimal = "," if "," in text else "."
         return looked_at
@@ -196,6 +196,10 @@ class _Reader:
         if price is not None and "each" in self.columns:
             pack = pack or 1
         number, name, supplier, location = words
+        if len(row.cells) == 1 < self.width and (wrong := next((each for each in ",;\t" if each in number), None)):
+            apart = f"cells are apart by {self.table.delimiter!r} here, not by {wrong!r}"
+            self._fault(row, "number", f'found "{number[:40]}"; {apart}')
+            return None
         if not number:
             self._fault(row, "number", "the number is missing in a line that says something else")
             return None
@@ -229,7 +233,7 @@ class _Reader:
             self._fault(row, column, f'found "{text[:40]}"; {fault}')
             return None
         if self.currency is None:
-            where = "name it in the header, as in price (EUR), in a column currency, or when the file is read"
+            where = "name it in the header, as in price (EUR), in a column currency, or say --currency EUR"
             self._fault(row, column, f"the currency of the prices is not stated: {where}")
             self.currency = "XXX"  # no currency, by ISO 4217: told once
         amount = Decimal(text.replace(",", ".")) * ((pack or 1) if column == "each" else 1)

@@ -56,7 +56,7 @@ teilebezeichnung, beschreibung; nombre, denominacion, descripcion, pieza
 short | short | text | short name, label, label name; kurzname, kurzbezeichnung, etikett; nombre corto, etiqueta
 in | in | ident | inside, inside of, sub assembly, subassembly, parent, belongs to, assembly; baugruppe, in baugruppe, \
 unterbaugruppe, gehoert zu; subconjunto, conjunto, dentro de
-qty | qty | qty | quantity, count, pcs, pieces, no off, number off, how many, amount; menge, anzahl, stueck, \
+qty | qty | qty | quantity, count, pcs, pieces, no off, number off, how many, amount; menge, anzahl, anz, stueck, \
 stueckzahl, \
 stk; cantidad, cant, unidades, piezas
 form | form | form | kind, kind of form, shape, type; form, art, bauform, typ; forma, tipo, clase
@@ -81,7 +81,7 @@ out note | out.note | text | note, notes, remark, remarks, comment; bemerkung, a
 observacion, observaciones, comentario
 up | sits.up | text | which way up, way up, face up, side up; oben, oben liegt, lage; arriba, cara arriba, hacia arriba
 opens | sits.opens | word | opening, open side; oeffnung, offen; abertura, abre hacia
-lies on | sits.on | ident | on, sits on, on top of; liegt auf, auf; apoya en, sobre, encima de
+lies on | sits.on | ident | on, sits on, on top of; liegt auf, sitzt auf, auf; apoya en, sobre, encima de
 clock | sits.clock | clock | clock position, o clock, position; uhr, uhrzeit, uhrlage, winkellage; hora, reloj, \
 posicion horaria
 feature | sits.feature | text | mark, notch, index; merkmal, kerbe, markierung; marca, muesca

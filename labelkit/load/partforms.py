@@ -72,7 +72,7 @@ def form_of(
         yield from ((index, doubt, True) for doubt in doubts)
     missing = [own for own, info in FORMS[kind].model_fields.items() if info.is_required() and own not in found]
     if missing:
-        yield at, f"a {kind} needs {', '.join(missing)} too: it is left without a form", True
+        yield at, f"the form {kind} needs {', '.join(missing)} too: it is left without a form", True
         return
     data["form"] = {kind: found}
     cells[("form",)] = cells[("form", kind)] = at

@@ -14,8 +14,8 @@ from typing import Any, Final
 from labelkit import units
 from labelkit.errors import allowed_text
 from labelkit.model.form import FORMS, Threaded
+from labelkit.model.formbase import Form
 from labelkit.model.formwords import folded, sizes_of
-from labelkit.model.ringform import Form
 from labelkit.units import Quantity, UnitError
 
 _WORD_SIZES: Final[Mapping[str, Mapping[str, str]]] = {
@@ -205,7 +205,9 @@ def _default(form: Form, name: str) -> Any:
 def _value(value: Any, unit: str) -> str:
     if isinstance(value, tuple):
         between = "x" if value and not isinstance(value[0], tuple | int) else "+"
-        return between.join(_value(item, unit) for item in value)
+        # A unit behind the last alone would be that of all.
+        mixed = any(isinstance(item, Quantity) and item.unit != unit for item in value)
+        return between.join(_value(item, "" if mixed else unit) for item in value)
     if isinstance(value, Quantity):
         return f"{value.value:f}" if value.unit == unit else f"{value.value:f} {value.unit}"
     return f"{value:f}" if isinstance(value, Decimal) else str(value)

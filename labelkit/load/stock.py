@@ -13,17 +13,8 @@ from labelkit.errors import InputError, InputErrors, NotFoundError, Problem, Usa
 from labelkit.load.textfile import shown_path
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import Tree, parse, read_file
-from labelkit.model.stock import (
-    STOCK,
-    LabelSheet,
-    Paper,
-    Printable,
-    Roll,
-    Stock,
-    StockHead,
-    StockKind,
-    Tray,
-)
+from labelkit.model.media import Paper, Printable, Stock, StockKind
+from labelkit.model.stock import STOCK, LabelSheet, Roll, StockHead, Tray
 
 KINDS: Final[tuple[StockKind, ...]] = tuple(STOCK)
 PRINTABLE: Final[tuple[Literal["labels", "stickers", "roll"], ...]] = ("labels", "stickers", "roll")

@@ -12,7 +12,7 @@ from pydantic_core import ErrorDetails
 
 from labelkit.errors import Problem, allowed_text, shortened
 from labelkit.load.yamltree import FieldPath, Key, Tree, path_text
-from labelkit.model.ringform import Form
+from labelkit.model.formbase import Form
 from labelkit.model.scalars import Model
 
 M = TypeVar("M", bound=Model)

@@ -15,9 +15,9 @@ from typing import Any, Final
 
 from labelkit import units
 from labelkit.model import unrecorded
+from labelkit.model.formbase import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Fit, Profile
-from labelkit.model.ringform import Form
 from labelkit.model.scalars import Model
 from labelkit.units import Quantity
 

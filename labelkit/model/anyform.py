@@ -9,7 +9,8 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from labelkit.errors import allowed_text
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.model.scalars import fault
 
 

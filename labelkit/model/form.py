@@ -13,8 +13,8 @@ from typing import Final, Literal, Self
 from pydantic import field_validator, model_validator
 
 from labelkit.model import ringform
-from labelkit.model.outline import MOST_POINTS, crossing
-from labelkit.model.ringform import Form as Form
+from labelkit.model.formbase import Form
+from labelkit.model.outline import MOST_POINTS, crossing, misplaced
 from labelkit.model.scalars import Coils, Count, Length, LengthOrZero, SignedLength, fault
 from labelkit.units import Quantity
 
@@ -321,6 +321,22 @@ class Outline(Body):
                 f"list the points once round"
             )
         return points
+
+    @model_validator(mode="after")
+    def _holes_apart(self) -> Self:
+        corners = [(x.mm, y.mm) for x, y in self.points]
+        if found := misplaced(corners, [(x.mm, y.mm, d.mm) for x, y, d in self.holes]):
+            raise fault(f"{found}; each is [x, y, diameter], within the outline and apart from the others")
+        return self
+
+
+def size(form: Form | None, *names: str) -> Quantity | None:
+    """Return the first of these lengths that a form has; None where it has none of them."""
+    for name in names:
+        found = getattr(form, name, None)
+        if isinstance(found, Quantity):
+            return found
+    return None
 
 
 FORMS: Final[dict[str, type[Form]]] = {

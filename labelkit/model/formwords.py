@@ -172,7 +172,8 @@ def form_words() -> tuple[tuple[str, str, str], ...]:
 
 def _each_word() -> Iterator[tuple[str, str, str]]:
     for kind, by_language in _WORDS.items():
-        for language, words in zip(LANGUAGES, by_language, strict=True):
+        # A language that is only begun has no words here yet: nothing else may stop because of that.
+        for language, words in zip(LANGUAGES, by_language, strict=False):
             yield from ((word.strip(), kind, language) for word in words.split(","))
 
 

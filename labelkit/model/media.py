@@ -170,6 +170,11 @@ class Printable(Stock):
         """
         return 0.125 if self.dpi == 203 else MM_PER_INCH / self.dpi
 
+    @property
+    def true_dpi(self) -> float:
+        """The printer's dots in an inch, as many as there are: 203.2 at "203 dpi"."""
+        return MM_PER_INCH / self.dot_mm
+
     def leave_room(self) -> None:
         """Refuse a margin that leaves nothing of a label to print on."""
         width, height = self.piece_size

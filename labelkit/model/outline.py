@@ -1,14 +1,18 @@
-"""Whether an outline meets itself: exact, on the figures as they were typed."""
+"""Whether an outline meets itself, exact, on the figures as they were typed; and whether its holes lie in it."""
 
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from decimal import Decimal
 from typing import Final
 
+from labelkit.model.scalars import THINNEST_MM
+
 # More than a contour drawn by hand or exported from a drawing has.
 MOST_POINTS: Final = 2000
+_MOST_HOLES: Final = 200
 
 Point = tuple[Decimal, Decimal]
 Line = tuple[Point, Point]
@@ -44,6 +48,49 @@ def crossing(points: Sequence[Point]) -> tuple[tuple[int, int], tuple[int, int]]
                 return low[1], high[1]
         near.append(this)
     return None
+
+
+def misplaced(points: Sequence[Point], holes: Sequence[tuple[Decimal, Decimal, Decimal]]) -> str | None:
+    """Say which round hole is not wholly inside an outline, or which two meet; None where all are right.
+
+    Args:
+        points: of the outline, mm.
+        holes: x, y and diameter of each, mm.
+
+    >>> square = [(Decimal(x), Decimal(y)) for x, y in ((0, 0), (9, 0), (9, 9), (0, 9))]
+    >>> misplaced(square, [(Decimal(5), Decimal(5), Decimal(7))])
+    >>> misplaced(square, [(Decimal(5), Decimal(5), Decimal(9))])
+    'hole 1 does not lie wholly inside the outline'
+    """
+    if len(holes) > _MOST_HOLES:
+        return f"has {len(holes)} holes; allowed: at most {_MOST_HOLES}"
+    edges = list(zip(points, (*points[1:], points[0]), strict=True))
+    for number, (x, y, size) in enumerate(holes):
+        room = [_distance(edge, (x, y)) - float(size) / 2 for edge in edges]
+        if min(room) < float(THINNEST_MM) or not _inside(edges, (x, y)):
+            return f"hole {number + 1} does not lie wholly inside the outline"
+        for other, (its_x, its_y, its_size) in enumerate(holes[:number]):
+            if math.hypot(x - its_x, y - its_y) < float(size + its_size) / 2:
+                return f"holes {other + 1} and {number + 1} meet"
+    return None
+
+
+def _inside(edges: Sequence[Line], point: Point) -> bool:
+    """Say whether a point lies inside a closed outline, by the even-odd rule."""
+    inside = False
+    for one, two in edges:
+        if (one[1] > point[1]) != (two[1] > point[1]) and (_turn(one, two, point) > 0) == (two[1] > one[1]):
+            inside = not inside
+    return inside
+
+
+def _distance(edge: Line, point: Point) -> float:
+    """Return how far a point is from an edge, mm."""
+    (ax, ay), (bx, by) = edge
+    dx, dy, px, py = map(float, (bx - ax, by - ay, point[0] - ax, point[1] - ay))
+    share = (px * dx + py * dy) / ((dx * dx + dy * dy) or 1.0)
+    share = min(1.0, max(0.0, share))
+    return math.hypot(px - share * dx, py - share * dy)
 
 
 def _folds(one: Line, two: Line) -> bool:

@@ -44,6 +44,11 @@ class Hazard(Model):
     at: Moment | None = None
     text: Words
 
+    @property
+    def hurts(self) -> bool:
+        """Whether it is about injury."""
+        return self.signal != "notice"
+
 
 class Out(Model):
     """How the part comes out."""

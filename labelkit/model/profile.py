@@ -229,8 +229,17 @@ class PartFit:
 
     @property
     def name(self) -> str:
-        """The fit's id in words: `output preload`."""
-        return self.id.replace("-", " ")
+        """The fit's id in words."""
+        return fit_words(self.id)
+
+
+def fit_words(name: str) -> str:
+    """Return the name of a fit as people read it.
+
+    >>> fit_words("output-preload")
+    'output preload'
+    """
+    return name.replace("-", " ")
 
 
 class AssemblyRule(Model):

@@ -23,22 +23,6 @@ from labelkit.model.media import (
 from labelkit.model.scalars import Count, Ident, Length, LengthOrZero, Mass, Model, fault
 from labelkit.units import Quantity
 
-__all__ = [
-    "STOCK",
-    "AnyStock",
-    "Cut",
-    "LabelSheet",
-    "Paper",
-    "Piece",
-    "Printable",
-    "Roll",
-    "Stock",
-    "StockFile",
-    "StockHead",
-    "StockKind",
-    "Tray",
-]
-
 Quantities = tuple[Quantity, Quantity]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
+from labelkit.calc.newsizes import measured_words
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.calc.steps import teardown as every_place
 from labelkit.language import gettext as _
@@ -15,7 +16,7 @@ from labelkit.model import acts
 from labelkit.model.act import Act, Gated
 from labelkit.model.events import Event
 from labelkit.model.part import Part
-from labelkit.model.profile import Profile
+from labelkit.model.profile import Profile, fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
 from labelkit.sheets.keptnotes import said
@@ -55,7 +56,12 @@ def event_words(event: Event, profile: Profile, teardown: Teardown, *, override:
         override: say it too where the gate was overridden.
     """
     if event.place is None:
-        return act_words(event.act, override=override)
+        act = event.act
+        if isinstance(act, acts.OptionSeen) and (option := profile.options.get(act.option)):
+            # In the words of the profile; the record keeps the ids.
+            choice = option.choices.get(act.choice or "", act.choice)
+            act = act.model_copy(update={"option": option.name, "choice": choice})
+        return act_words(act, override=override)
     found = place_of(teardown, event.place)
     if found is None:
         part = _left_out(profile, event.place)
@@ -141,18 +147,13 @@ def _words(act: Act, part: Part | None) -> str:
         case acts.CountFound(count=count):
             return _("{count} counted").format(count=count)
         case acts.SideSeen():
-            # What the card says is ticked in capitals, with its own "up" or "down"; by hand only the face is written.
-            up = act.up if not act.up or act.up.isupper() else _("{face} up").format(face=act.up)
-            clock = act.clock and _("at {clock}").format(clock=act.clock)
-            return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
+            return _seen(act)
         case Reading():
             return _reading(act, part)
         case FitChosen():
-            told = _("{fit}: {size} chosen").format(fit=_fit(act.fit), size=f"{_figures(act.sizes)} {act.unit}")
-            then = _(", then {size}").format(size=f"{act.predicted} {act.unit}")
-            return told + (then if act.predicted is not None else "")
+            return _chosen(act)
         case acts.WashStarted(places=places):
-            told = ngettext("washer started with {count} place", "washer started with {count} places", len(places))
+            told = ngettext("washer started with {count} part", "washer started with {count} parts", len(places))
             return told.format(count=len(places)) if places else _("washer started")
         case acts.Inspected(verdict=verdict, check=check):
             point = _point(part, check)
@@ -162,12 +163,10 @@ def _words(act: Act, part: Part | None) -> str:
         case acts.Ordered(number=number, pieces=pieces):
             return _("{count} of {number} ordered").format(count=pieces, number=number)
         case acts.Received():
-            told = _("{count} new of {number} came") if act.number else _("{count} new came")
-            told = told.format(count=act.pieces, number=act.number)
-            return told + (_(", measured {sizes}").format(sizes=act.measured) if act.measured else "")
+            return _received(act, part)
         case acts.Returned(why=why):
             told = _("{count} new of {number} sent back: {why}") if act.number else _("{count} new sent back: {why}")
-            return told.format(count=act.pieces, number=act.number, why=why)
+            return told.format(count=act.pieces, number=act.number, why=said(why))
         case acts.Staged(pieces=pieces):
             return _("new{pieces} lies ready, the old label is retired").format(pieces=_of(pieces))
         case acts.Joined(new=new):
@@ -197,6 +196,26 @@ def _words(act: Act, part: Part | None) -> str:
     return _(_PLAIN[act.kind]) if act.kind in _PLAIN else act.kind.replace("_", " ")
 
 
+def _seen(act: acts.SideSeen) -> str:
+    # What the card says is ticked in capitals, with its own "up" or "down"; by hand only the face is written.
+    up = act.up if not act.up or act.up.isupper() else _("{face} up").format(face=act.up)
+    clock = act.clock and _("at {clock}").format(clock=act.clock)
+    return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
+
+
+def _chosen(act: FitChosen) -> str:
+    told = _("{fit}: {size} chosen").format(fit=fit_words(act.fit), size=f"{_figures(act.sizes)} {act.unit}")
+    then = _(", then {size}").format(size=f"{act.predicted} {act.unit}")
+    return told + (then if act.predicted is not None else "")
+
+
+def _received(act: acts.Received, part: Part | None) -> str:
+    told = _("{count} new of {number} came") if act.number else _("{count} new came")
+    told = told.format(count=act.pieces, number=act.number)
+    sizes = measured_words(act.measured, part) if act.measured else ""
+    return told + (_(", measured {sizes}").format(sizes=sizes) if sizes else "")
+
+
 def _installed(act: acts.Installed) -> Iterator[str]:
     yield pgettext("of the unit", "in")
     if act.pieces is not None:
@@ -224,7 +243,7 @@ def _torque(act: acts.TorqueSigned) -> Iterator[str]:
 
 
 def _reading(act: Reading, part: Part | None) -> str:
-    what = _fit(act.fit) if act.fit else _point(part, act.check)
+    what = fit_words(act.fit) if act.fit else _point(part, act.check)
     told = f"{_figures(act.values)} {act.unit}" + (f", {said(act.state)}" if act.state else "")
     if act.result is not None:
         told += _(", counts as {size}").format(size=f"{act.result} {act.unit}")
@@ -237,10 +256,6 @@ def _point(part: Part | None, check: int | None) -> str:
     if check is None or part is None or check >= len(part.check):
         return "" if check is None else _("point {number}").format(number=check + 1)
     return part.check[check].look or part.check[check].measure or ""
-
-
-def _fit(name: str) -> str:
-    return name.replace("-", " ")
 
 
 def _figures(values: tuple[Decimal, ...]) -> str:

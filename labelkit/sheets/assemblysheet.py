@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import groupby
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.steps import Bin
@@ -12,8 +14,8 @@ from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
 from labelkit.sheets.torquesheet import is_screwed
-from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, title_strip
-from labelkit.sheets.worksheetcells import Fit, Piece, Say, bold
+from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, stacked, title_strip, titled
+from labelkit.sheets.worksheetcells import OneLine, Piece, Say, bold
 from labelkit.sheets.worksheetfacts import (
     checks_of,
     hazards_of,
@@ -31,7 +33,9 @@ from labelkit.sheets.worksheettable import Column, Table
 
 def assembly_sheet(view: JobView, width: float) -> Sheet:
     """Return every bin in the order of assembly, and the checks that are made when all is in."""
-    return Sheet(_("ASSEMBLY"), [*_sequence(view, width), *_last_checks(view, width)])
+    last = list(_last_checks(view, width))
+    below = titled(_("Last checks, when it is together"), last, width) if last else ()
+    return Sheet(_("ASSEMBLY"), [*_sequence(view, width), *below])
 
 
 def _sequence(view: JobView, width: float) -> Iterator[Strip]:
@@ -50,27 +54,33 @@ def _sequence(view: JobView, width: float) -> Iterator[Strip]:
     told = _("Nothing goes in before what is named here is in and checked, if possible by a second person.")
     yield note_strip(f"{wording.frame_words(view.profile.unit)} {told}", width)
     yield table.head
-    group: str | None = None
-    for number, placed in enumerate(view.order, start=1):
-        if placed.group != group and placed.group:
-            yield from _group(view, table, placed)
-        elif placed.group != group:
-            yield table.line_strip(thick=True)
-        group = placed.group
-        yield from _part(view, table, placed, number)
+    begun = False
+    for group, members in groupby(enumerate(view.order, start=1), key=lambda member: member[1].group):
+        placed = list(members)
+        rows = (strip for number, each in placed for strip in _part(view, table, each, number))
+        if group:
+            yield from _group(view, table, placed[0][1], rows)
+        else:
+            if begun:
+                yield table.line_strip(thick=True)
+            yield from rows
+        begun = True
     yield table.line_strip()
 
 
-def _group(view: JobView, table: Table, placed: Placed) -> Iterator[Strip]:
+def _group(view: JobView, table: Table, placed: Placed, rows: Iterable[Strip]) -> Iterator[Strip]:
+    """Yield what goes in together, inside the table; a page that begins among it says so again."""
     rules = [rule for rule in view.profile.assembly if placed.bin.part.id in rule.join]
     because = "; ".join(rule.because for rule in rules if rule.because)
     tools = "; ".join(view.profile.tools[rule.tool] for rule in rules if rule.tool)
-    told = _("Together: {group}").format(group=placed.group) + (_(", with {tool}").format(tool=tools) if tools else "")
-    heading = title_strip(told, table.width, f"group {placed.group}")
-    yield Strip(heading.height, heading.items, heading.name, table.head, kept=True)
+    together = _("Together: {group}").format(group=placed.group)
+    told = together + (_(", with {tool}").format(tool=tools) if tools else "")
+    yield replace(title_strip(told, table.width, f"group {placed.group}"), head=table.head)
     if because:
-        note = note_strip(because, table.width)
-        yield Strip(note.height, note.items, note.name, table.head, kept=True)
+        yield replace(note_strip(because, table.width), head=table.head)
+    again = title_strip(_("{title}, continued").format(title=together), table.width)
+    for strip in rows:
+        yield replace(strip, head=stacked(table.head, again))
 
 
 def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[Strip]:
@@ -89,7 +99,7 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     for captured in view.inside.get(each.step, ()):
         name.append(bold(_("inside it: {part}").format(part=captured.part.name), SMALL))
     cells: list[list[Piece]] = [
-        [Fit(str(number), 2.4)],
+        [OneLine(str(number), 2.4)],
         step_pieces(each, alert=is_alert(hazards_of(view, each, "assembly"))),
         name,
         [*way_pieces(each), *seat_pieces(view, each)],
@@ -118,7 +128,6 @@ def _last_checks(view: JobView, width: float) -> Iterator[Strip]:
     if not found:
         return
     table = check_table(width, "last")
-    yield title_strip(_("Last checks, when it is together"), width)
     yield table.head
     for holder, each, checks in found:
         named = holder if holder is not None and each is holder else None

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from labelkit.drawing.page import Box, Pen
-from labelkit.sheets.silhouette import Point
+from labelkit.forms.geometry import Point
 
 OUTLINE: Final = Pen(0.35)
 SLIM: Final = Pen(0.25)

@@ -8,12 +8,14 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.drawing.page import WHITE, Item, Path, Pen, closed, opened
-from labelkit.forms import Section, standards
-from labelkit.forms.shapes import mm
-from labelkit.model.form import Bolt, Carrier, Form, Gear, Nut, Screw, Shaft
+from labelkit.forms import standards
+from labelkit.forms.geometry import Point
+from labelkit.forms.shapes import Section, mm
+from labelkit.model.form import Bolt, Carrier, Gear, Nut, Screw, Shaft
+from labelkit.model.formbase import Form
 from labelkit.model.ringform import SnapRing
 from labelkit.sheets.axialframe import EDGE, HATCH, Frame
-from labelkit.sheets.silhouette import Point, silhouette, stand, turns
+from labelkit.sheets.silhouette import silhouette, stand, turns
 
 # Lines that tell teeth are not drawn closer than this on paper, mm.
 _CLOSE: Final = 0.55

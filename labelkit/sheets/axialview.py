@@ -17,13 +17,12 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Command, Item, Path, Pen, closed, opened
-from labelkit.forms import Face, Section
-from labelkit.forms.geometry import rectangle
-from labelkit.forms.shapes import mm
-from labelkit.model.form import Form, Toothed
+from labelkit.forms.geometry import Point, rectangle
+from labelkit.forms.shapes import Face, Section, mm
+from labelkit.model.form import Outline, Toothed
+from labelkit.model.formbase import Form
 from labelkit.sheets.axialframe import EDGE, HATCH, SLIM, Frame
 from labelkit.sheets.axialoutside import outside, whole
-from labelkit.sheets.silhouette import Point
 
 PITCH_LINE: Final = Pen(0.13, dash=(3.0, 0.7, 0.7, 0.7))
 # Faces that are not hatched.
@@ -49,7 +48,7 @@ def axial_view(form: Form, frame: Frame) -> list[Item]:
         return [*far, *(_cut(form, section, frame) if frame.half != "outside" else ())]
     if section.axial:
         return [*_cut(form, section, frame)]
-    if form.kind == "outline":
+    if isinstance(form, Outline):
         return [*_outline(form, section, frame)]
     return [*_box(section, frame)]
 

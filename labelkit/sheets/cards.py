@@ -11,12 +11,12 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.part import SIGNALS, Hazard
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.cardsections import Section, sections_of
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.wording import Known, Way
+from labelkit.sheets.waywords import Known, Way
 
-DEFER: Final = noop("Local rules, the shop's own rules and trained, licensed people come before this card.")
+_DEFER: Final = noop("Local rules, the shop's own rules and trained, licensed people come before this card.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,7 @@ class Card:
 def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
     """Return the card of a bin; `new`: as the card of the new part of this place, that of the bin or one inside it."""
     part, header = each.part, view.profile.unit
-    clock, clock_known = wording.clock_words(part)
+    clock, clock_known = waywords.clock_words(part)
     facing = _("seen from {end}").format(end=header.clock_from) if header.clock_from else ""
     twelve = _("12 is {where}").format(where=header.twelve) if header.twelve else ""
     inside = view.inside.get(each.step, ())
@@ -112,7 +112,7 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
         hazards=_hazards(part.hazards, inside),
         unit_hazards=_hazards(view.profile.hazards),
         loud=wording.loud_words(part, [i.part for i in inside]),
-        way=wording.way(part),
+        way=waywords.way(part),
         clock=clock,
         clock_known=clock_known,
         clock_from=", ".join(filter(None, (facing, twelve))) if clock_known == "known" else "",
@@ -146,7 +146,7 @@ def _footer(view: JobView) -> tuple[str, ...]:
         lines.append(words)
     if header.source:
         lines.append(_("source: {source}").format(source=header.source))
-    return (*lines, _(DEFER))
+    return (*lines, _(_DEFER))
 
 
 def _hazards(hazards: tuple[Hazard, ...], inside: tuple[Inside, ...] = ()) -> tuple[Caution, ...]:

@@ -12,11 +12,11 @@ from labelkit.language import gettext as _
 from labelkit.language import pgettext
 from labelkit.model.part import Part
 from labelkit.model.relations import why_words
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 
 # How many steps before and after in assembly a card names; more would not be read.
-NEIGHBOURS: Final = 3
+_NEIGHBOURS: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +74,14 @@ def _link(view: JobView, each: Bin, label: str, part: str, note: str = "", tone:
             yield Line(label, told, note, tone=tone)
         else:
             name = view.profile.names.get(part, part)
-            yield Line(label, _("{name}, which is not in this unit").format(name=name), note, tone=tone)
+            # The same part stands in the profile once for each version: the one that is here is told already.
+            if all(other.name != name for other in view.teardown.bins):
+                yield Line(label, _("{name}, which is not in this unit").format(name=name), note, tone=tone)
 
 
 def _bin_line(view: JobView, label: str, each: Bin, note: str = "", tone: str = "", kind: str = "") -> Line:
-    step = _("step {step}").format(step=each.step + "?" * each.doubtful)
-    return Line(label, f"{step} · {each.name}", note, view.code(each), tone, kind, each.step + "?" * each.doubtful)
+    step = _("step {step}").format(step=each.step_words)
+    return Line(label, f"{step} · {each.name}", note, view.code(each), tone, kind, each.step_words)
 
 
 def _step_line(view: JobView, label: str, step: str, note: str = "", kind: str = "") -> Line:
@@ -91,15 +93,15 @@ def _sitting(view: JobView, each: Bin) -> Section:
     lines: list[Line] = []
     if sits:
         if sits.up and sits.up != "free":
-            if wording.looks_toward(sits.up):
+            if waywords.looks_toward(sits.up):
                 lines.append(Line(_("Faces"), sits.up))
             else:
                 lines.append(Line(_("Up"), _("{face} ({end} is up)").format(face=sits.up, end=view.profile.unit.up)))
         if sits.on:
             lines.extend(_link(view, each, _("Lies on"), sits.on))
-        clock, known = wording.clock_words(part)
+        clock, known = waywords.clock_words(part)
         mark = _("At {clock}").format(clock=clock) if known == "known" else _("Lines up")
-        for label, text in ((mark, sits.feature), (_("Tell"), wording.tell_words(part))):
+        for label, text in ((mark, sits.feature), (_("Tell"), waywords.tell_words(part))):
             if text:
                 lines.append(Line(label, text))
         if sits.if_wrong:
@@ -197,7 +199,7 @@ def _assembly(view: JobView, each: Bin) -> Section:
     for need in placed.needs:
         lines.append(_step_line(view, _("Must be in first"), need.step, why_words(need.why), "first"))
     before = view.order[max(0, index - 1) : index]
-    after = view.order[index + 1 : index + 1 + NEIGHBOURS]
+    after = view.order[index + 1 : index + 1 + _NEIGHBOURS]
     lines.extend(_step_line(view, _("Just before"), entry.bin.step) for entry in before)
     lines.extend(_step_line(view, _("Then") if k else _("Next"), entry.bin.step) for k, entry in enumerate(after))
     title = _("Assembly: {place} of {count}").format(place=index + 1, count=len(view.order))

@@ -17,7 +17,7 @@ _USUAL: Final = {
     "SHARP EDGE": (noop("SHARP EDGE UP"), noop("SHARP EDGE DOWN")),
     "SMALL END": (noop("SMALL END UP"), noop("SMALL END DOWN")),
 }
-ENDS: Final = _USUAL | {
+_ENDS: Final = _USUAL | {
     "FIRST STEP": (noop("FIRST STEP UP"), noop("FIRST STEP DOWN")),
     "HEAD": (noop("HEAD UP"), noop("HEAD DOWN")),
     "LONG BOSS": (noop("LONG BOSS UP"), noop("LONG BOSS DOWN")),
@@ -43,7 +43,7 @@ def end_words(end: str, opens: str) -> str:
         end: the word for it, as `model.form.Form.way` has it.
         opens: `up` or `down`.
     """
-    up, down = ENDS[end]
+    up, down = _ENDS[end]
     words = down if opens == "down" else up
     return _(words)
 
@@ -64,5 +64,5 @@ def _ends_by_words() -> dict[str, str]:
     found = {}
     for name in LANGUAGES:
         with speaking(name):
-            found.update({_(words).upper(): end for end, both in ENDS.items() for words in both})
+            found.update({_(words).upper(): end for end, both in _ENDS.items() for words in both})
     return found

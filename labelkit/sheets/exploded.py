@@ -29,10 +29,10 @@ from labelkit.drawing.page import (
     rectangle,
 )
 from labelkit.drawing.text import line as text_line
-from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.media import Paper
+from labelkit.model.ringform import ORing
 from labelkit.sheets.axialframe import EDGE, Frame
 from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.explodedballoon import CHAIN, HOLDS_DOT, circle, leader_end, title, up_arrow
@@ -56,8 +56,7 @@ from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.partslist import parts_list
 from labelkit.sheets.section import SectionSheets
 from labelkit.sheets.sheethead import head
-from labelkit.sheets.worksheet import MARGIN as MARGIN
-from labelkit.sheets.worksheet import page_words
+from labelkit.sheets.worksheet import MARGIN, lying, page_words
 
 _HEAD: Final = 12.0
 # The smallest paper, lying, mm: A6.
@@ -84,13 +83,9 @@ class ExplodedView:
 
     def __init__(self, view: JobView, paper: Paper) -> None:
         self.view = view
-        short, self.width = sorted(paper.size_mm)
-        self.height = short
-        if self.width < _LEAST_PAPER[0] or short < _LEAST_PAPER[1]:
-            least = f"{_LEAST_PAPER[0]:g} × {_LEAST_PAPER[1]:g} mm"
-            raise CapacityError(f"paper {paper.name}: too small for an exploded view; allowed: from {least}, as a6")
+        self.width, self.height = lying(paper, "an exploded view", _LEAST_PAPER, "a6")
         self._foot = legend_height(view, self.width - 2 * MARGIN) + 1.6
-        self.room = Box(MARGIN, MARGIN + _HEAD, self.width - 2 * MARGIN, short - 2 * MARGIN - _HEAD - self._foot)
+        self.room = Box(MARGIN, MARGIN + _HEAD, self.width - 2 * MARGIN, self.height - 2 * MARGIN - _HEAD - self._foot)
         self._layout = Layout(view, self.room, f"paper {paper.name}")
 
     def pages(self) -> Iterator[Page]:
@@ -218,7 +213,7 @@ def _view(slot: Slot, box: Box, scale: float, slope: float) -> list[Item]:
     if form is None:
         # Above the axis, which runs through the middle of the box.
         x, y = box.x + box.width / 2, box.y + box.height / 2 - 0.9
-        words = text_line("no form", x, y, em(LEAST), "regular", "middle")
+        words = text_line(_("no form"), x, y, em(LEAST), "regular", "middle")
         return [rectangle(box, Pen(0.25, dash=(1.2, 0.8)), WHITE), words]
     marked = not doubt(slot)
     if slot.standing:
@@ -248,7 +243,7 @@ def _line_of(slot: Slot, box: Box, axis: float) -> Iterator[Item]:
 def _inset(slot: Slot, view: Box, thick: float) -> float:
     """Return how far inside a part its leader ends in a dot; 0 for an arrowhead on its outline."""
     form = slot.bin.part.form
-    holds = view.width >= HOLDS_DOT and thick >= HOLDS_DOT and form is not None and form.kind != "o_ring"
+    holds = view.width >= HOLDS_DOT and thick >= HOLDS_DOT and form is not None and not isinstance(form, ORing)
     return min(1.2, thick / 2) if holds else 0.0
 
 
@@ -256,7 +251,7 @@ def _balloon(slot: Slot, x: float, middle: float, top: float, inset: float) -> I
     """Yield the circle with the step and the leader down to the part."""
     leader = (line(x, middle + BALLOON, x, top + inset, EDGE), leader_end(x, top + inset, dot=inset > 0))
     yield Group(leader, f"leader {slot.bin.step}")
-    yield circle(slot.bin.step, slot.label, x, middle, doubtful=slot.bin.doubtful)
+    yield circle(slot.bin.step, slot.bin.step_words, x, middle, doubtful=slot.bin.doubtful)
 
 
 def _marks(slot: Slot, view: Box, foot: Box) -> Iterator[Item]:

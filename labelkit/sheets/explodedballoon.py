@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, moved, opened
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, circle_path, closed, moved, opened
 from labelkit.drawing.text import cap_height
 from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.sheets.explodedrows import BAR_GAP, LEAD, NAME, bar_length, bar_words
 from labelkit.sheets.explodedslots import BALLOON, CAP, OPENS, balloon_width, step_size
 from labelkit.sheets.legible import em
-from labelkit.sheets.orientation import circle_path
 
 CHAIN: Final = Pen(0.18, dash=(7.0, 1.2, 1.2, 1.2))
 # A leader ends in a dot inside a part that holds one, else in an arrowhead on its outline (ISO 128-22, from memory).

@@ -10,8 +10,8 @@ from typing import Final
 from labelkit.drawing.page import Box
 from labelkit.sheets.explodedrows import Row
 
-BESIDE: Final = 7.0  # between rows side by side
-BELOW: Final = 4.0  # between rows
+_BESIDE: Final = 7.0  # between rows side by side
+_BELOW: Final = 4.0  # between rows
 # Lines are drawn apart to fill a sheet, and rows side by side, by this much at most.
 _APART: Final = 12.0
 _ASIDE: Final = 30.0
@@ -48,11 +48,11 @@ class _Line:
 
     def place(self, row: Row, room: Box) -> tuple[float, float] | None:
         """Place one more; None where there is no room."""
-        y = self._low + BELOW
+        y = self._low + _BELOW
         if self._left + row.width <= room.right and y + row.height <= self.bottom + 1e-6:
             self._right, self._low = max(self._right, self._left + row.width), y + row.height
             return self._left, y
-        x = self._right + BESIDE
+        x = self._right + _BESIDE
         if x + row.width > room.right or self.top + row.height > room.bottom:
             return None
         self._left, self._right, self._low = x, x + row.width, self.top + row.height
@@ -65,7 +65,7 @@ class Packing:
 
     def __init__(self, room: Box) -> None:
         self._room = room
-        self.sheets: list[list[Placed]] = [[]]
+        self._sheets: list[list[Placed]] = [[]]
         self._line: _Line | None = None
         self._number = 0
 
@@ -81,12 +81,12 @@ class Packing:
                 found = ready[0]
                 self._place(found[0], new_sheet=True)
             found.popleft()
-        return [tuple(sheet) for sheet in self.sheets]
+        return [tuple(sheet) for sheet in self._sheets]
 
     def _place(self, each: Row | Inner, *, new_sheet: bool) -> bool:
         """Place a row, on a new sheet or where it still fits on this one; False where it does not."""
         row = each.row if isinstance(each, Inner) else each
-        before = self.sheets[-1][-1].row if self.sheets[-1] and not new_sheet else None
+        before = self._sheets[-1][-1].row if self._sheets[-1] and not new_sheet else None
         follows = before is not None and before.strip is row.strip
         if row.titled is follows:
             row = replace(row, titled=not follows)
@@ -94,14 +94,14 @@ class Packing:
         if isinstance(each, Inner) and each.whole and self._line and not new_sheet:
             at = self._line.place(row, self._room)
         if at is None:
-            y = self._line.bottom + BELOW if self._line and not new_sheet else self._room.y
-            if not new_sheet and self.sheets[-1] and y + row.height > self._room.bottom:
+            y = self._line.bottom + _BELOW if self._line and not new_sheet else self._room.y
+            if not new_sheet and self._sheets[-1] and y + row.height > self._room.bottom:
                 return False
-            if new_sheet and self.sheets[-1]:
-                self.sheets.append([])
+            if new_sheet and self._sheets[-1]:
+                self._sheets.append([])
             self._line, at = _Line(self._room.x, y, row), (self._room.x, y)
             self._number += 1
-        self.sheets[-1].append(Placed(row, *at, self._number))
+        self._sheets[-1].append(Placed(row, *at, self._number))
         return True
 
 

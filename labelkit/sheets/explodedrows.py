@@ -18,7 +18,7 @@ from labelkit.sheets.legible import em
 LEAD: Final = 7.5  # left of the first part: which way is up
 TAIL: Final = 3.0
 TITLE: Final = 8.0
-LEADER: Final = 4.0  # at least
+_LEADER: Final = 4.0  # at least
 NAME: Final = 2.4  # capitals of a title
 CONTINUED: Final = 22.0  # what a title takes more where its axis goes on
 BAR_GAP: Final = 3.0  # between a scale and its bar
@@ -55,16 +55,6 @@ class Strip:
         return tuple(map(sum, self.sides))
 
     @cached_property
-    def bar(self) -> float:
-        """What the bar beside its scale measures, mm: the longest round length that is short enough on paper."""
-        return bar_length(self.scale)
-
-    @property
-    def bar_words(self) -> str:
-        """What stands beside the bar."""
-        return bar_words(self.bar)
-
-    @cached_property
     def drawn(self) -> bool:
         """Whether a part of it has a form, so that there is something to scale."""
         return any(slot.bin.part.form for slot in self.slots)
@@ -77,8 +67,9 @@ class Strip:
     @property
     def head(self) -> float:
         """The width of its scale with the bar on paper."""
-        words = measure(self.words, "bold", em(CAP, "bold"))[0] + measure(self.bar_words, "regular", em(OPENS))[0]
-        return words + self.bar * self.scale + 1.5 * BAR_GAP
+        bar = bar_length(self.scale)
+        words = measure(self.words, "bold", em(CAP, "bold"))[0] + measure(bar_words(bar), "regular", em(OPENS))[0]
+        return words + bar * self.scale + 1.5 * BAR_GAP
 
     @cached_property
     def seen(self) -> float:
@@ -155,7 +146,7 @@ class Row:
     @property
     def axis(self) -> float:
         """How far below its top the axis lies."""
-        return TITLE * self.titled + 2 * BALLOON + LEADER + self.above
+        return TITLE * self.titled + 2 * BALLOON + _LEADER + self.above
 
     @property
     def height(self) -> float:

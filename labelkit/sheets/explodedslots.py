@@ -9,13 +9,13 @@ from typing import Final, Literal
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box
 from labelkit.drawing.text import measure, size_for_cap
-from labelkit.sheets import wording
+from labelkit.sheets import waywords
 from labelkit.sheets.legible import em
 from labelkit.sheets.silhouette import Extent, crest, landing
 
 BALLOON: Final = 4.6  # radius, mm
-APART: Final = (1.2, 0.7)  # circles, with room and without
-BETWEEN: Final = (3.2, 1.8)  # parts
+_APART: Final = (1.2, 0.7)  # circles, with room and without
+_BETWEEN: Final = (3.2, 1.8)  # parts
 ARROW: Final = 3.2  # the centre line of a part off the axis, on either side
 # A mark below a part: height of a row, of its capitals; between two marks.
 ROW: Final = 3.5
@@ -23,7 +23,7 @@ CAP: Final = 2.0
 SPACE: Final = 1.2
 BRACKET: Final = 4.6  # with the steps that are opened, whose capitals are
 OPENS: Final = 1.8
-UNDER: Final = 1.2  # between a part and its marks
+_UNDER: Final = 1.2  # between a part and its marks
 # A part off the axis keeps this far from it.
 _OFF: Final = 1.2
 GAP: Final = 2.5
@@ -82,7 +82,7 @@ class Slot:
     @cached_property
     def flipped(self) -> bool:
         """Whether its `way` end is at the right."""
-        return not self.standing and wording.way(self.bin.part).opens == "down"
+        return not self.standing and waywords.way(self.bin.part).opens == "down"
 
     def box(self, scale: float, reach: float) -> Box:
         """Return the box of its view on paper; x from its left end, y from the unit's axis.
@@ -130,8 +130,8 @@ class Slot:
             tight: everything as near to its neighbours as it may be.
         """
         width, at = self.box(scale, 0.0).width, self.lands(scale)[0]
-        beside = ARROW if self.stands == "round" else BETWEEN[tight] / 2
-        least = max((balloon_width(self.label) + APART[tight]) / 2, self._widest / 2)
+        beside = ARROW if self.stands == "round" else _BETWEEN[tight] / 2
+        least = max((balloon_width(self.bin.step_words) + _APART[tight]) / 2, self._widest / 2)
         return max(at + beside, least), max(width - at + beside, least)
 
     @cached_property
@@ -140,11 +140,6 @@ class Slot:
         if self.opens:
             widths.append(measure(self.opens, "regular", em(OPENS))[0])
         return max(widths) + SPACE if widths else 0.0
-
-    @property
-    def label(self) -> str:
-        """What stands in its circle: its step, with a question mark where an option is open."""
-        return self.bin.step + "?" * self.bin.doubtful
 
     def rows(self, width: float) -> list[list[Mark]]:
         """Return its marks in rows of this width."""
@@ -166,10 +161,10 @@ class Slot:
             width: what there is for it.
         """
         high = BRACKET * bool(self.opens) + ROW * len(self.rows(width))
-        top = box.bottom + UNDER
+        top = box.bottom + _UNDER
         if not high or (self.stands == "round" and top + high <= -_OFF):
             return top, top + high
-        top = max(top, 1.0 + UNDER)
+        top = max(top, 1.0 + _UNDER)
         return top, top + high
 
 

@@ -13,10 +13,11 @@ from labelkit.calc.steps import Bin
 from labelkit.forms.shapes import mm
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.form import Carrier, Drum, Form, Hub, Screw, Shaft
+from labelkit.model.form import Carrier, Drum, Hub, Key, Lever, Nut, Outline, Screw, Shaft
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.explodedslots import Mark, Slot
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.silhouette import Extent, extent
@@ -67,17 +68,17 @@ def _plain(each: Bin, opens: str) -> Slot:
         return replace(slot, stands="below" if below else "above")
     several = part.qty not in (1, "set")
     at_an_hour = part.sits is not None and isinstance(part.sits.clock, Clock)
-    if form.aside and (several or at_an_hour or form.kind == "lever"):
+    if form.aside and (several or at_an_hour or isinstance(form, Lever)):
         return replace(slot, stands="round")
     return slot
 
 
 def _from_the_side(part: Part, form: Form) -> bool:
     """Say whether a part goes in at right angles to the axis: a key, or screwed in with no face to the unit's up."""
-    if form.kind == "key":
+    if isinstance(form, Key):
         return True
     # A nut of its own is a shaft nut.
-    return screwed_in(part) and ((form.aside and form.kind != "nut") or forms.direction(form))
+    return screwed_in(part) and ((form.aside and not isinstance(form, Nut)) or forms.sided(form))
 
 
 def _follow(slots: list[Slot]) -> None:
@@ -146,7 +147,7 @@ def _circle(form: Form) -> float:
         return mm(form.od) / 2 - mm(form.wall) / 2
     if isinstance(form, Carrier):
         return mm(form.od) / 2 - mm(form.planet_od) / 2
-    if form.kind == "outline":
+    if isinstance(form, Outline):
         return max((hole.box().right for hole in forms.plan(form).holes), default=0.85 * reach) * 0.95
     return 0.72 * reach
 
@@ -182,32 +183,32 @@ def _marks(view: JobView, slot: Slot) -> Iterator[Mark]:
     if part.thread == "left":
         yield Mark("tag", _("LEFT-HAND"))
     captured = [each.part for each in view.inside.get(slot.bin.step, ())]
-    if any(hazard.signal != "notice" for each in (part, *captured) for hazard in each.hazards):
+    if any(hazard.hurts for each in (part, *captured) for hazard in each.hazards):
         yield Mark("alert")
     if words := doubt(slot):
         yield Mark("words", words)
     if part.sits and isinstance(part.sits.clock, Clock):
-        yield Mark("dial", wording.hour_words(part))
+        yield Mark("dial", waywords.hour_words(part))
     if captured:
         yield Mark("words", _("+{count} inside").format(count=len(captured)))
     if slot.cut[1] > slot.cut[0]:
         yield Mark("words", wording.size_words(part.form))
-    if slot.stands != "axis" and (seat := seat_of(view, slot.bin)):
+    if slot.stands != "axis" and (seat := step_below(view, slot.bin)):
         yield Mark("words", _("on {step}").format(step=seat))
 
 
 def doubt(slot: Slot) -> str:
     """Return the mark of what nobody recorded: which way up the part is, or which end of the drawing that is."""
     part = slot.bin.part
-    way = wording.way(part)
+    way = waywords.way(part)
     if way.known == "missing":
         return _(UP)
     told = way.known == "free" or way.opens is not None
     screw = isinstance(part.form, Screw) and slot.standing
-    return _(END) if part.form and forms.direction(part.form) and not screw and (slot.standing or not told) else ""
+    return _(END) if part.form and forms.sided(part.form) and not screw and (slot.standing or not told) else ""
 
 
-def seat_of(view: JobView, each: Bin) -> str:
+def step_below(view: JobView, each: Bin) -> str:
     """Return the step of what a part lies on; empty when that is not recorded, stays inside or is not in this job."""
     sits = each.part.sits
     found = partners(view.teardown, each, sits.on) if sits and sits.on else ()

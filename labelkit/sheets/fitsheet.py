@@ -10,18 +10,18 @@ from labelkit.calc.assembly import partners
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.profile import Fit
+from labelkit.model.form import size
+from labelkit.model.profile import Fit, fit_words
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheet import HEADING, SMALL, WRITE, Sheet, Strip
 from labelkit.sheets.worksheetcells import Boxes, Circle, Piece, Say, Sum, Ticks, bold
-from labelkit.sheets.worksheetfacts import SHIMS, name_of, series_boxes, spread_words, step_pieces
+from labelkit.sheets.worksheetfacts import SHIMS, limit_pieces, name_of, series_boxes, spread_words, step_pieces
 from labelkit.sheets.worksheetlimits import aim_of, fit_limits
 from labelkit.sheets.worksheettable import Column, Table
-from labelkit.units import Quantity
 
 # A series of more sizes is written, not circled.
-MOST_SIZES: Final = 84
+_MOST_SIZES: Final = 84
 # Kinds whose play a part that is missing or doubled changes by its thickness.
 _PLAYS: Final = ("end_play", "clearance")
 _GASKET: Final = (
@@ -42,7 +42,7 @@ _THICKER: Final = {
 }
 # Width of the numbers of what is done, and of the sums beside the sizes, mm.
 _NUMBERS: Final = 35.0
-_SUMS: Final = 129.0
+_SUMS: Final = 127.0
 # And where a sum of four boxes and its result must stand on one line.
 _LONG_SUMS: Final = 160.0
 
@@ -51,7 +51,7 @@ def fit_sheets(view: JobView, width: float) -> Iterator[Sheet]:
     """Yield a sheet for every fit that the unit has under its options."""
     for name, fit in view.profile.fits.items():
         if has_fit(view, fit):
-            yield Sheet(_("FIT: {name}").format(name=name.replace("-", " ").upper()), list(_fit(view, fit, width)))
+            yield Sheet(_("FIT: {name}").format(name=fit_words(name).upper()), list(_fit(view, fit, width)))
 
 
 def has_fit(view: JobView, fit: Fit) -> bool:
@@ -110,11 +110,10 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     )
     table = Table(columns, width, "fit facts")
     yield table.head
-    own, other = fit_limits(fit)
     aim = aim_of(fit)
     named = f"{_(_AIMS[fit.aim])}: " if isinstance(fit.aim, str) else ""
     setters = view.teardown.of(fit.set_by) if fit.set_by else ()
-    by = [bold(f"{each.step}{'?' * each.doubtful} {each.name}") for each in setters]
+    by = [bold(f"{each.step_words} {each.name}") for each in setters]
     thicker = wording.not_recorded()
     if fit.thicker:
         thicker = _(_THICKER[fit.thicker, "preload" if fit.kind == "preload" else "play"])
@@ -122,7 +121,7 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     told = "; ".join(f"{each.step} {name_of(each.part)}" for each in others)
     state = _("measured with {state}").format(state=fit.state) if fit.state else ""
     cells: list[list[Piece]] = [
-        [bold(own), Say(f"= {other}" if other else "")],
+        limit_pieces(fit_limits(fit)),
         [bold(f"{named}{aim}"), Say(state)],
         [*by] or [bold(wording.not_recorded())],
         [bold(thicker)],
@@ -301,7 +300,7 @@ def _choose(view: JobView, fit: Fit) -> list[Piece]:
         return [*pieces, Boxes(("",) * SHIMS, (26.0, WRITE[1])), taken]
     series = view.profile.series[name]
     sizes = series.listed()
-    if len(sizes) <= MOST_SIZES:
+    if len(sizes) <= _MOST_SIZES:
         pieces.append(Circle(tuple((str(size.value), series.numbers.get(str(size.value), "")) for size in sizes)))
     else:
         told = _("{count} sizes from {first} to {last}").format(count=len(sizes), first=sizes[0], last=sizes[-1])
@@ -365,7 +364,6 @@ def _thin(view: JobView, fit: Fit) -> str:
     found = []
     for part in dict.fromkeys(filter(None, (fit.set_by, *fit.chain))) if fit.kind in _PLAYS else ():
         for each in view.teardown.of(part)[:1]:
-            size = getattr(each.part.form, "t", None)
-            if isinstance(size, Quantity):
-                found.append(f"{each.step} {name_of(each.part)} {size}")
+            if thick := size(each.part.form, "t"):
+                found.append(f"{each.step} {name_of(each.part)} {thick}")
     return "; ".join(found)

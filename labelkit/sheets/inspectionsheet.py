@@ -17,7 +17,8 @@ from labelkit.sheets.worksheetfacts import cautions, hazards_of, part_pieces, st
 from labelkit.sheets.worksheettable import Table
 
 _CLEAN: Final = ("clean", None)
-_VERDICT: Final = (noop("reuse"), noop("new"), noop("ask"))
+# What is renewed in any case has no box for the last.
+_VERDICT: Final = (noop("new"), noop("ask"), noop("reuse"))
 
 
 def inspection_sheet(view: JobView, width: float) -> Sheet:
@@ -55,7 +56,7 @@ def _part(view: JobView, table: Table, each: Bin | Inside) -> Iterator[Strip]:
         step_pieces(each) if isinstance(each, Bin) else [],
         what,
         _new(view, each),
-        [Ticks(tuple(map(_, _VERDICT)))],
+        [Ticks(tuple(map(_, _VERDICT[:-1] if part.renew == "always" or part.one_time else _VERDICT)))],
     ]
     yield from table.row(name, cells, boxes=False, rule=not hazards, kept=bool(checks))
     for number, check in enumerate(checks):

@@ -75,11 +75,11 @@ def job_entry(job: Job, view_of: Callable[[Job], JobView]) -> JobEntry:
     except LabelkitError as error:
         return JobEntry(job.number, job.serial, job.file, "", (), 0, str(error).splitlines()[0])
     header = view.profile.unit
-    options = tuple(option_words(view))
+    options = tuple(chosen_words(view))
     return JobEntry(job.number, job.serial, header.name, header.mark, options, len(view.teardown.bins), "")
 
 
-def option_words(view: JobView) -> list[str]:
+def chosen_words(view: JobView) -> list[str]:
     """Return each option of a job in words: `Output end: Flange shaft`, or `Breather: still open`."""
     found = []
     for group, choice in view.job.options.items():

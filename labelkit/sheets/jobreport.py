@@ -5,14 +5,15 @@ It is made of the record alone, as tables of words; a page and a print show the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.fitpoints import fit_points
-from labelkit.calc.openpoints import open_points, within
+from labelkit.calc.limits import Limits
+from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
@@ -31,12 +32,13 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
 from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 
-NOT_READ: Final = noop("not read")
-NOT_SIGNED: Final = noop("NOT SIGNED")
+_NOT_READ: Final = noop("not read")
+_NOT_SIGNED: Final = noop("NOT SIGNED")
 OPEN_TITLE: Final = noop("What is open")
 # Lines of a cell stand below each other.
 _BREAK: Final = "\n"
 _IN_AGAIN: Final = ("installed", "verified")
+_STILL_THERE: Final = ("in_unit", "left_in", "inside")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +79,12 @@ class Report:
     points: tuple[str, ...] = ()
 
 
-def local_time(moment: datetime) -> str:
+def _local_time(moment: datetime) -> str:
     """Return a time as the clock on this computer's wall shows it, with its zone."""
     return f"{moment.astimezone():%Y-%m-%d %H:%M %Z}"
 
 
-def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = local_time) -> Report:
+def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = _local_time) -> Report:
     """Return the report of a job as its record stands.
 
     Args:
@@ -133,11 +135,11 @@ class _Maker:
                 "NOT SIGNED: {count} points are open, listed at the end",
                 points,
             )
-            yield told.format(count=points) if points else _(NOT_SIGNED)
+            yield told.format(count=points) if points else _(_NOT_SIGNED)
             return
         yield event.act.statement
         if event.act.note:
-            yield event.act.note
+            yield keptnotes.said(event.act.note)
         if event.act.override is not None:
             yield _('Signed although the gate said: "{refusal}"').format(refusal=in_short(event.act.override.refusal))
         yield _("Signed: {who}").format(who=self._by(event))
@@ -152,9 +154,8 @@ class _Maker:
         for name, fit in self.view.profile.fits.items():
             if not has_fit(self.view, fit):
                 continue
-            mine = [e for e in self.record.standing if isinstance(e.act, Reading) and e.act.fit == name]
-            before = [e for e in mine if isinstance(e.act, Reading) and e.act.at != "assembled"]
-            after = [e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled"]
+            mine = (e for e in self.record.standing if isinstance(e.act, Reading) and e.act.fit == name)
+            before, after = _before_and_after(mine)
             seen = self.record.fits[name]
             chosen = self._chosen(seen.chosen) if seen.chosen else ""
             wrong = fit_points(self.record, name)
@@ -167,7 +168,7 @@ class _Maker:
                 self._read(before),
                 chosen,
                 self._read(after),
-                _BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
+                _BREAK.join(filter(None, (judged, *wrong))) or _(_NOT_READ),
             )
 
     def _chosen(self, event: Event) -> str:
@@ -185,8 +186,7 @@ class _Maker:
                 events = place.readings(number)
                 if not events and not (check.keep and check.measure):
                     continue
-                before = [e for e in events if isinstance(e.act, Reading) and e.act.at != "assembled"]
-                after = [e for e in events if isinstance(e.act, Reading) and e.act.at == "assembled"]
+                before, after = _before_and_after(events)
                 yield (
                     _step(place),
                     f"{_name(place)}{_BREAK}{check.measure or check.look or ''}",
@@ -222,7 +222,7 @@ class _Maker:
 
     def _is_new(self, place: PlaceRecord) -> bool:
         condemned = place.finding is not None and place.finding.verdict != "ok"
-        due = place.item.ordinal in self.record.uses and place.stage not in ("in_unit", "left_in", "inside")
+        due = place.item.ordinal in self.record.uses and place.stage not in _STILL_THERE
         return bool(place.new) or condemned or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
@@ -285,7 +285,7 @@ class _Maker:
         wanted = str(fasten.torque) if fasten and fasten.torque else wording.not_recorded()
         act = event.act if event else None
         if event is None or not isinstance(act, TorqueSigned):
-            return _step(place), _name(place), wanted, _(NOT_SIGNED), "", ""
+            return _step(place), _name(place), wanted, _(_NOT_SIGNED), "", ""
         angle = _(" and {degrees}°").format(degrees=act.angle) if act.angle is not None else ""
         signed = f"{act.torque} {act.unit}{angle}" if act.torque is not None else _("as wanted")
         oiled = {True: _("oiled"), False: _("dry"), None: ""}[act.oiled]
@@ -319,6 +319,15 @@ class _Maker:
         return f"{event.who}, {self.told(event.when)}"
 
 
+def _before_and_after(events: Iterable[Event]) -> tuple[list[Event], list[Event]]:
+    """Return the readings from before the unit was together again, and those from after."""
+    found: tuple[list[Event], list[Event]] = [], []
+    for event in events:
+        if isinstance(event.act, Reading):
+            found[event.act.at == "assembled"].append(event)
+    return found
+
+
 def _step(place: PlaceRecord) -> str:
     return place.item.step if isinstance(place.item, Bin) else _("inside")
 
@@ -338,8 +347,8 @@ def _judged(place: PlaceRecord, number: int, check: Check) -> str:
     events = place.readings(number)
     last = events[-1].act if events else None
     if not isinstance(last, Reading):
-        return _(NOT_READ)
-    bad = [str(value) for value in last.values if not within(check, value, last.unit)]
+        return _(_NOT_READ)
+    bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
     if not bad and last.verdict != "out":
         limited = check.min is not None or check.max is not None
         verdict = last.verdict or "no_limit"
@@ -367,5 +376,5 @@ def _now(place: PlaceRecord) -> str:
 
 def _is_tightened(place: PlaceRecord) -> bool:
     fasten = place.item.part.fasten
-    wanted = fasten is not None and fasten.torque is not None and place.stage not in ("left_in", "in_unit", "inside")
+    wanted = fasten is not None and fasten.torque is not None and place.stage not in _STILL_THERE
     return wanted or place.torque is not None

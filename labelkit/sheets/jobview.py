@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Final
 
 from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
 from labelkit.calc.codes import BLOCK_SIZE, make_code
@@ -20,7 +21,7 @@ from labelkit.model.profile import Profile
 from labelkit.model.stock import Tray
 
 # Each place of the profile has two codes: the bin of the part that came out, and the new part that replaces it.
-CODES_PER_PLACE = 2
+CODES_PER_PLACE: Final = 2
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,7 @@ class JobView:
 
     @cached_property
     def inside(self) -> Mapping[str, tuple[Inside, ...]]:
-        """Captured parts by the step of the bin they stay in; `` for the unit itself."""
+        """Captured parts by the step of the bin they stay in; empty for the unit itself."""
         if self.alike is not None:
             return self.alike.inside
         found: dict[str, tuple[Inside, ...]] = {}

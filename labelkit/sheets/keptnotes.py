@@ -9,6 +9,7 @@ import re
 from functools import cache
 from typing import Final
 
+from labelkit.calc.newsizes import DIFFERENCES
 from labelkit.language import gettext as _
 from labelkit.language import noop
 
@@ -31,15 +32,34 @@ PLATE: Final = noop("{plate} measured")
 SEATED: Final = noop("seated anew before each")
 THEN: Final = noop("then {size}")
 LAID: Final = noop("plates scanned one by one, {count} of {total} in their order: {list}")
-_KEPT: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, DEPTH, PLATE, SEATED, THEN, LAID)
+SERIAL: Final = noop("serial number {serial}")
+TICKED: Final = noop("ticked: {what}")
+LEFT_OVER: Final = noop("Nothing is left over on bench, trays or floor")
+OLD_PARTS: Final = noop("Old parts kept and tagged until now")
+OIL: Final = noop("Oil filled: {kind}, {much}")
+OIL_UNKNOWN: Final = noop("Oil filled, kind and quantity {unknown}: write them in the note")
+HOW_MUCH: Final = noop("quantity {unknown}: write it in the note")
+TURNED: Final = noop("Unit turned by hand, no leak, no noise, serial plate on")
+_FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, DEPTH, PLATE, SEATED, THEN, LAID)
+_SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, TURNED)
+_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, SERIAL)
 # What a field may hold, so that words which somebody typed are not taken for the program's own.
 _FIELDS: Final = {
     "count": r"\d+",
+    "kind": r".+",
     "list": r"\d.*",
+    "much": r".+",
+    "name": r"[a-z ]+",
     "plate": r"\S+ \d\S*(?: \S+)?",
-    "size": r"[-−]?\d\S*(?: \S+)?",
+    "serial": r".+",
+    "things": r"[a-z ]+",
     "total": r"\d+",
-}
+    "unknown": r"[A-Z ]+",
+    "what": r".+",
+    "word": r"[a-z]+",
+} | dict.fromkeys(("nearest", "off", "size", "wanted"), r"[-−]?\d\S*(?: \S+)?")
+# Fields that are words of the program again.
+_WORDS: Final = ("much", "name", "things", "unknown", "what", "word")
 _BETWEEN: Final = "; "
 
 
@@ -55,7 +75,8 @@ def said(note: str | None) -> str:
 def _piece(words: str) -> str:
     for template in _KEPT:
         if found := _pattern(template).fullmatch(words):
-            return _(template).format(**found.groupdict())
+            fields = found.groupdict()
+            return _(template).format(**fields | {name: _(_piece(fields[name])) for name in _WORDS if name in fields})
     return words
 
 

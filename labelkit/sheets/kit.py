@@ -16,29 +16,29 @@ from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Page
 from labelkit.errors import CapacityError, OutputError
 from labelkit.language import gettext as _
-from labelkit.model.media import Paper
+from labelkit.model.media import Paper, Printable
 from labelkit.model.printer import Factors
-from labelkit.model.stock import Printable
 from labelkit.render import write
 from labelkit.render.folder import recover, replacing
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.cards import card
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.labels import LabelSheets, PlacedLabel
+from labelkit.sheets.labels import LabelSheets
 from labelkit.sheets.manifest import MANIFEST, manifest_text, read_manifest, sticker_data
 from labelkit.sheets.newparts import NewParts
-from labelkit.sheets.offline import card_text, left_out_words, offline_card
+from labelkit.sheets.offline import left_out_words, offline_card
 from labelkit.sheets.packs import pack_pages
-from labelkit.sheets.picklist import picklist_csv
-from labelkit.sheets.stickers import PlacedSticker, StickerSheets, blank_page
+from labelkit.sheets.picklist import Pick, picklist_csv
+from labelkit.sheets.pieces import PlacedPiece
+from labelkit.sheets.stickers import StickerSheets, blank_page
 from labelkit.sheets.traymap import TrayMaps
 from labelkit.sheets.traytiles import TrayTiles, whole_tray
 
 # Which trays there are is not for an earlier kit to say.
 _TRAY: Final = re.compile(r"tray-[A-Z]+\.svg")
 # Steps past which a text cut short on a label is no longer listed one by one.
-MOST_WARNINGS: Final = 200
+_MOST_WARNINGS: Final = 200
 
 
 @dataclass(frozen=True)
@@ -97,8 +97,8 @@ class Printed:
     """
 
     texts: dict[str, str]
-    labels: list[PlacedLabel] = field(default_factory=list)
-    stickers: list[PlacedSticker] = field(default_factory=list)
+    labels: list[PlacedPiece[Bin]] = field(default_factory=list)
+    stickers: list[PlacedPiece[Pick]] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
 
 
@@ -138,7 +138,7 @@ def placing_kit(out: Path) -> Iterator[Callable[[dict[str, bytes]], None]]:
 
 def label_texts(view: JobView, bins: Iterable[Bin], *, offline: bool) -> dict[str, str]:
     """Return what each label's symbol says, by step: its address, or the card's own words."""
-    return {each.step: card_text(card(view, each)) if offline else view.url(each) for each in bins}
+    return {each.step: offline_card(card(view, each)).text if offline else view.url(each) for each in bins}
 
 
 def _labels(order: KitOrder, printed: Printed) -> dict[str, bytes]:
@@ -181,20 +181,20 @@ def _doubts(view: JobView) -> list[str]:
             tell = f" ({option.tell})" if option.tell else ""
             choices = ", ".join(option.choices)
             found.append(f"option {group} is open: both ways are printed, marked ?{tell}; choose one of {choices}")
-    missing = [each.step for each in view.teardown.bins if wording.way(each.part).known == "missing"]
+    missing = [each.step for each in view.teardown.bins if waywords.way(each.part).known == "missing"]
     if missing:
         found.append(f"which way up is NOT RECORDED for step {', '.join(missing)}")
     return found
 
 
-def _cut_words(placed: list[PlacedLabel]) -> list[str]:
-    cut = (f'label of step {label.bin.step}: cut to fit: "{words}"' for label in placed for words in label.shortened)
+def _cut_words(placed: list[PlacedPiece[Bin]]) -> list[str]:
+    cut = (f'label of step {label.of.step}: cut to fit: "{words}"' for label in placed for words in label.shortened)
     return _few(cut)
 
 
 def _few(told: Iterable[str]) -> list[str]:
     cut = [*told]
-    return cut[:MOST_WARNINGS] + ([f"... and {len(cut) - MOST_WARNINGS} more"] if len(cut) > MOST_WARNINGS else [])
+    return cut[:_MOST_WARNINGS] + ([f"... and {len(cut) - _MOST_WARNINGS} more"] if len(cut) > _MOST_WARNINGS else [])
 
 
 def _trays(order: KitOrder, printed: Printed) -> dict[str, bytes]:
@@ -246,9 +246,11 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
             files["stickers.pdf"] = _written(view, _("stickers for new parts"), ".pdf", sheets.pages())
         except CapacityError as error:
             raise CapacityError(f"sticker stock {stock.name}: {error}") from error
+    elif order.new.picks:
+        printed.warnings.append("no sticker: nothing of these steps must be new; name what does with --condemned")
     printed.stickers += sheets.placed
     printed.warnings += _few(
-        f'sticker of step {sticker.pick.step}: no room for "{words}"'
+        f'sticker of step {sticker.of.step}: no room for "{words}"'
         for sticker in sheets.placed
         for words in sticker.shortened
     )

@@ -2,8 +2,8 @@
 
 A label carries a symbol at its top right and rows of words beside and below it. A wide one carries a second symbol at
 its bottom left: then step, name and the drawing of how the part sits stand above that symbol, and all else beside it.
-Each row is made in several forms; `labelkit.sheets.labelrows` grants them in a fixed order of importance. A small label
-leaves out the last rows, and nothing is ever set smaller than can be read.
+Each row is made in several variants; `labelkit.sheets.labelrows` grants them in a fixed order of importance. A small
+label leaves out the last rows, and nothing is ever set smaller than can be read.
 """
 
 from __future__ import annotations
@@ -24,10 +24,11 @@ from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labelparts import Measures, loud_row, name_row, sits_row
-from labelkit.sheets.labelrows import Form, Rank, Row, fitting, placed
+from labelkit.sheets.labelrows import Rank, Row, Variant, fitting, placed
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, MUST, em
 from labelkit.sheets.seat import neighbour
+from labelkit.units import MM_PER_INCH
 
 _LARGEST_SYMBOL: Final = 42.0
 _LARGEST_STEP: Final = 32.0
@@ -63,15 +64,16 @@ class Face:
     shortened: list[str] = field(default_factory=list)
     _step_em: float = 0.0
 
-    def items(self) -> list[Item]:
-        """Return everything on the label."""
+    def group(self) -> Group:
+        """Return everything on the label as a group named for its step."""
         side, two = self._symbol_side()
-        side = min(side, self.box.height - 25.4 / self.dpi)  # a dot to move it to the dot grid
+        side = min(side, self.box.height - MM_PER_INCH / self.dpi)  # a dot to move it to the dot grid
         plan = symbols.fit_symbol(self.text, side=side, dpi=self.dpi, card=self.card)
         found = [self._symbol(plan, self.box.right - plan.side, self.box.y)]
         if two:
             found.append(self._symbol(plan, self.box.x, self.box.bottom - plan.side))
-        return [*found, *self._rows([symbol.box for symbol in found])]
+        items = (*found, *self._rows([symbol.box for symbol in found]))
+        return Group(items, f"label {self.each.step}", self.box)
 
     @cached_property
     def _letters(self) -> float:
@@ -166,7 +168,7 @@ class Face:
         """Return the rows of step and name; the step number is `most` tall at most, mm."""
         step = self._step_height
         widest = to.widths[0] - measure(wording.quantity_words(self.each.part), BOLD, em(self._quantity(most), BOLD))[0]
-        by_width = widest / measure(self._step_words(), BOLD, size_for_cap(1.0, BOLD))[0]
+        by_width = widest / measure(self.each.step_words, BOLD, size_for_cap(1.0, BOLD))[0]
         most = max(step, min(_LARGEST_STEP, most, by_width))
         steps = ((Rank.STEP, self._letters * 1.5), (Rank.STEP_LARGE, step), (Rank.STEP_TALL, step * 1.6))
         name = wording.short_name(self.each.part)
@@ -174,16 +176,13 @@ class Face:
             copy = _("{copy} of {copies}").format(copy=self.each.copy, copies=self.each.copies)
             name += " (" + copy.replace(" ", "\u00a0") + ")"
         return [
-            tuple(Form(rank, min(height, most), most, self._step) for rank, height in steps),
+            tuple(Variant(rank, min(height, most), most, self._step) for rank, height in steps),
             name_row(name, to),
         ]
 
     def _loudest(self) -> float:
         """Return the height of the step number, once it is drawn, mm."""
         return self._step_em * cap_height(BOLD)
-
-    def _step_words(self) -> str:
-        return self.each.step + ("?" if self.each.doubtful else "")
 
     def _quantity(self, height: float) -> float:
         """Return the height of the quantity's letters beside a step number of this height, mm."""
@@ -195,7 +194,7 @@ class Face:
         quantity_em = em(quantity_cap, BOLD)
         room = box.width - measure(quantity, BOLD, quantity_em)[0] - quantity_cap * 0.8
         largest = size_for_cap(box.height, BOLD)
-        step = fit_line(self._step_words(), room, (largest, min(largest, em(LEAST, BOLD))), BOLD)
+        step = fit_line(self.each.step_words, room, (largest, min(largest, em(LEAST, BOLD))), BOLD)
         self._step_em = step.size
         quantity_em = min(quantity_em, max(em(LEAST, BOLD), step.size * 0.75))  # the step stays the loudest
         return [
@@ -239,10 +238,10 @@ class Face:
             yield _("Belongs to step {step}").format(step=self.each.parent)
         yield from filter(None, (wording.size_words(part.form), view.option_words()))
 
-    def _line_row(self, rank: int, words: str) -> Form:
+    def _line_row(self, rank: int, words: str) -> Variant:
         height = self._small * 1.35
         width = measure(words, "regular", em(LEAST))[0] if rank >= Rank.FURTHER else 0.0
-        return Form(rank, height, height * 1.2 * self._grown, lambda box: self._line(box, words), width)
+        return Variant(rank, height, height * 1.2 * self._grown, lambda box: self._line(box, words), width)
 
     def _line(self, box: Box, words: str, face: str = "regular") -> list[Item]:
         set_line = fit_line(words, box.width, (em(box.height / 1.35, face), em(LEAST, face)), face)
@@ -260,10 +259,10 @@ class Face:
         for words, rest in ((whose, ""), (begin, end)):
             if widest + measure(words, "regular", em(LEAST))[0] + LEAST * 1.5 <= room:
                 draw = partial(self._code_and_identity, code=code, whose=words)
-                both = Form(Rank.CODE, height, height * 1.2 * self._grown, draw)
+                both = Variant(Rank.CODE, height, height * 1.2 * self._grown, draw)
                 return [(both,), *([(self._line_row(Rank.WHOSE, rest),)] if rest else [])]
         parts = [whose] if measure(whose, "regular", em(LEAST))[0] <= room else [begin, end]
-        line = Form(Rank.CODE, height, height * 1.15 * self._grown, lambda box: self._code(box, code))
+        line = Variant(Rank.CODE, height, height * 1.15 * self._grown, lambda box: self._code(box, code))
         return [(line,), *((self._line_row(Rank.WHOSE, words),) for words in parts)]
 
     def _code(self, box: Box, code: str) -> list[Item]:
@@ -285,8 +284,3 @@ class Face:
 def _hung(text: Text) -> Text:
     """Return a line lowered from its baseline until its tallest letter touches that height from below."""
     return replace(text, y=text.y + text.ascent)
-
-
-def face_group(face: Face) -> Group:
-    """Return a label's face as a group named for its step."""
-    return Group(tuple(face.items()), f"label {face.each.step}", face.box)

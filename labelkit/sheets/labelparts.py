@@ -1,4 +1,4 @@
-"""The loud rows of a label, each in all of its forms: name, how the part sits, and what is shouted."""
+"""The loud rows of a label, each in all of its variants: name, how the part sits, and what is shouted."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from typing import Final
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, rectangle
 from labelkit.drawing.text import fit_line
 from labelkit.model.part import Part
-from labelkit.sheets import wording
-from labelkit.sheets.labelrows import Form, Rank, Row
+from labelkit.sheets import waywords, wording
+from labelkit.sheets.labelrows import Rank, Row, Variant
 from labelkit.sheets.labeltext import BOLD, Setting, block, first_that_fits, setting, stacked, words_on
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.orientation import dial, orientation
@@ -64,18 +64,18 @@ class Measures:
 
 
 def name_row(words: str, to: Measures) -> Row:
-    """Return the forms of the name: on one line where it fits, else on two."""
+    """Return the variants of the name: on one line where it fits, else on two."""
     shares = {Rank.NAME: 0.0, Rank.NAME_NEAR: _NEAR, Rank.NAME_ARM: _ARM, Rank.NAME_LARGE: to.grown}
     choices = [words_on(words, lines) for lines in (1, 2)]
-    forms = []
+    variants = []
     for rank, share in shares.items():
         # One line is taken also where it is a little smaller than a tall label would have two.
         used = first_that_fits(choices, to.widths[0], min(to.cap(share), to.cap(1.0 + (share - 1.0) / 3)))
         reached = used.cap_in(to.widths[0])
         least = used.height_at(max(LEAST, min(to.cap(share), reached)))
         most = max(least, used.height_at(min(to.letters * 1.4 * to.grown, reached)))
-        forms.append(Form(rank, least, most, partial(_words, used=used, to=to)))
-    return tuple(forms)
+        variants.append(Variant(rank, least, most, partial(_words, used=used, to=to)))
+    return tuple(variants)
 
 
 def _words(box: Box, *, used: Setting, to: Measures) -> list[Item]:
@@ -86,15 +86,15 @@ def _words(box: Box, *, used: Setting, to: Measures) -> list[Item]:
 
 
 def sits_row(part: Part, other: Part | None, to: Measures) -> Row:
-    """Return the forms of how the part sits: words alone, then with drawing and dial.
+    """Return the variants of how the part sits: words alone, then with drawing and dial.
 
     Args:
         part: the part.
         other: what it sits on, None when that is not recorded.
         to: the measures of the label.
     """
-    short, full = wording.sits_words(part)
-    forms = [
+    short, full = waywords.sits_words(part)
+    variants = [
         *_sits_words(Rank.WAY, short, 0.0, to),
         *_sits_words(Rank.WAY_NEAR, full, _NEAR, to),
         *_sits_words(Rank.WAY_ARM, full, _ARM, to),
@@ -102,30 +102,32 @@ def sits_row(part: Part, other: Part | None, to: Measures) -> Row:
     for rank, share in ((Rank.DRAWN, 1.4), (Rank.DRAWN_LARGE, 2.0 * min(to.grown, 1.5))):
         least = max(_SMALLEST_DRAWING, to.letters * share)
         most = max(least, min(_LARGEST_DRAWING, to.letters * 3.6 * to.grown))
-        forms.append(
-            Form(rank, least, most, partial(_drawn, part=part, other=other, to=to), _drawn_width(part, least, to))
+        variants.append(
+            Variant(rank, least, most, partial(_drawn, part=part, other=other, to=to), _drawn_width(part, least, to))
         )
-    return tuple(forms)
+    return tuple(variants)
 
 
-def _sits_words(rank: Rank, facts: tuple[str, ...], share: float, to: Measures) -> list[Form]:
+def _sits_words(rank: Rank, facts: tuple[str, ...], share: float, to: Measures) -> list[Variant]:
     words = " ".join(facts)
     choices = [words_on(words, 1), setting(facts, 2), words_on(words, 2), words_on(words, 3)]
-    forms = []
+    variants = []
     if rank == Rank.WAY:  # the smallest label cuts them, and says so
-        forms = [_words_form(rank, each, 0.0, to.widths[0], to, must=True) for each in (choices[0], choices[2])]
+        variants = [_words_variant(rank, each, 0.0, to.widths[0], to, must=True) for each in (choices[0], choices[2])]
     for width in to.widths:
         used = first_that_fits(choices, width, to.cap(share))
-        forms.append(_words_form(rank, used, share, width, to))
-    return forms
+        variants.append(_words_variant(rank, used, share, width, to))
+    return variants
 
 
-def _words_form(rank: Rank, used: Setting, share: float, width: float, to: Measures, *, must: bool = False) -> Form:
+def _words_variant(
+    rank: Rank, used: Setting, share: float, width: float, to: Measures, *, must: bool = False
+) -> Variant:
     cap = max(LEAST, min(to.cap(share), used.cap_in(width)))
     least = used.height_at(cap)
     most = max(least, used.height_at(min(to.letters * 1.2 * to.grown, used.cap_in(width))))
     needed = 0.0 if must else used.width_at(cap)
-    return Form(rank, least, most, partial(_words, used=used, to=to), needed)
+    return Variant(rank, least, most, partial(_words, used=used, to=to), needed)
 
 
 def _hour_cap(height: float, to: Measures) -> float:
@@ -141,13 +143,13 @@ def _drawn_parts(height: float, to: Measures) -> tuple[float, float, float]:
 
 def _drawn_width(part: Part, height: float, to: Measures) -> float:
     pad, drawing, clock = _drawn_parts(height, to)
-    return drawing + pad + words_on(wording.way(part).text, 2).width_at(to.cap(0.5)) + pad + clock
+    return drawing + pad + words_on(waywords.way(part).text, 2).width_at(to.cap(0.5)) + pad + clock
 
 
 def _drawn(box: Box, *, part: Part, other: Part | None, to: Measures) -> list[Item]:
     """Draw the part on what it lies on, its way in words, the dial and the hour; the words must not get lost beside."""
-    way = [words_on(wording.way(part).text, lines) for lines in (1, 2, 3)]
-    hour = [words_on(wording.hour_words(part), lines) for lines in (1, 2)]
+    way = [words_on(waywords.way(part).text, lines) for lines in (1, 2, 3)]
+    hour = [words_on(waywords.hour_words(part), lines) for lines in (1, 2)]
 
     def columns(height: float) -> tuple[float, float, float]:
         pad, drawing, clock = _drawn_parts(height, to)
@@ -178,7 +180,7 @@ def _drawn(box: Box, *, part: Part, other: Part | None, to: Measures) -> list[It
 
 
 def loud_row(facts: Sequence[wording.Loud], to: Measures) -> Row:
-    """Return the forms of the loud band, white on black.
+    """Return the variants of the loud band, white on black.
 
     Each fact stays on one line where it fits there. Only a label that has room for nothing else says them in short,
     the very smallest on one line, which has as many of them as it holds.
@@ -195,26 +197,26 @@ def loud_row(facts: Sequence[wording.Loud], to: Measures) -> Row:
     in_short = first_that_fits(
         [setting(short, lines, _BETWEEN_FACTS) for lines in range(1, len(short) + 1)], room, LEAST
     )
-    forms = [
-        _band_form(Rank.LOUD, line, LEAST, to, left=left, must=True),
-        _band_form(Rank.LOUD_SHORT, in_short, LEAST, to),
+    variants = [
+        _band_variant(Rank.LOUD, line, LEAST, to, left=left, must=True),
+        _band_variant(Rank.LOUD_SHORT, in_short, LEAST, to),
     ]
     for rank, share in shares.items():
         for width in to.widths:
             cap = to.cap(share)
             used = first_that_fits([*choices, *(broken if not share else [])], width - 2 * _PAD * cap, cap)
-            forms.append(_band_form(rank, used, min(cap, _band_cap(used, width=width)), to))
-    return tuple(forms)
+            variants.append(_band_variant(rank, used, min(cap, _band_cap(used, width=width)), to))
+    return tuple(variants)
 
 
-def _band_form(
+def _band_variant(
     rank: Rank, used: Setting, cap: float, to: Measures, *, left: Sequence[str] = (), must: bool = False
-) -> Form:
-    """Return a form of the band; `left`: the facts for which it has no room; `must`: whatever its width."""
+) -> Variant:
+    """Return a variant of the band; `left`: the facts for which it has no room; `must`: whatever its width."""
     least = _band_height(used, max(LEAST, cap))
     most = max(least, _band_height(used, min(to.letters * 1.1 * to.grown, _band_cap(used, width=to.widths[-1]))))
     needed = 0.0 if must else used.width_at(max(LEAST, cap)) + 2 * _PAD * max(LEAST, cap)
-    return Form(rank, least, most, partial(_band, used=used, left=left, to=to), needed)
+    return Variant(rank, least, most, partial(_band, used=used, left=left, to=to), needed)
 
 
 def _band_height(used: Setting, cap: float) -> float:

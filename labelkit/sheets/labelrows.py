@@ -1,6 +1,6 @@
-"""Rows of a label: which of them fit, in which form, and how they share the height.
+"""Rows of a label: which of them fit, in which variant, and how they share the height.
 
-A row comes in forms, from the smallest to the fullest. Forms are granted by rank while there is room, so that what
+A row comes in variants, from the smallest to the fullest. They are granted by rank while there is room, so that what
 matters most is there first and grows first; what is left of the height then makes all rows a little larger.
 """
 
@@ -20,7 +20,7 @@ _AIR: Final = 1.7
 
 
 class Rank(IntEnum):
-    """How soon a form is granted: first what every label has, as small as can be read; then what makes it larger."""
+    """How soon a variant is granted: first what every label has, as small as can be read; then what makes it larger."""
 
     STEP = auto()
     CODE = auto()
@@ -46,14 +46,14 @@ class Rank(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class Variant:
     """One way to draw a row.
 
     Attributes:
         rank: how soon it is granted: the lowest first.
         least, most: the height it can use, mm.
         draw: draws it in the box it gets.
-        width: the least width that it can be drawn in, mm; a form that must be there whatever its width says 0.
+        width: the least width that it can be drawn in, mm; a variant that must be there whatever its width says 0.
     """
 
     rank: int
@@ -63,40 +63,40 @@ class Form:
     width: float = 0.0
 
 
-Row = tuple[Form, ...]
+Row = tuple[Variant, ...]
 Room = Callable[[float, float], Box]
 
 
-def fitting(rows: Sequence[Row], top: float, height: float, gap: float, room: Room) -> list[Form]:
-    """Return the form of each row that fits, in their order; a row without a form that fits is left out.
+def fitting(rows: Sequence[Row], top: float, height: float, gap: float, room: Room) -> list[Variant]:
+    """Return the variant of each row that fits, in their order; a row without a variant that fits is left out.
 
     Args:
-        rows: from the top, each from its smallest form to its fullest.
+        rows: from the top, each from its smallest variant to its fullest.
         top: where the first row begins.
         height: of all rows with the gaps between them, mm.
         gap: between two rows, mm.
         room: gives the box of a row by its top and height: symbols may narrow it.
     """
 
-    def fits(forms: list[Form], between: float) -> bool:
+    def fits(variants: list[Variant], between: float) -> bool:
         start = top
-        for form in forms:
-            if form.width > room(start, form.least).width + _SLACK:
+        for variant in variants:
+            if variant.width > room(start, variant.least).width + _SLACK:
                 return False
-            start += form.least + between
+            start += variant.least + between
         return start - between - top <= height + _SLACK
 
-    chosen: dict[int, Form] = {}
-    offers = [(form.rank, place, form) for place, row in enumerate(rows) for form in row]
-    for rank, place, form in sorted(offers, key=lambda offer: offer[:2]):
-        if place in chosen or form is rows[place][0]:
-            trial = {**chosen, place: form}
+    chosen: dict[int, Variant] = {}
+    offers = [(variant.rank, place, variant) for place, row in enumerate(rows) for variant in row]
+    for rank, place, variant in sorted(offers, key=lambda offer: offer[:2]):
+        if place in chosen or variant is rows[place][0]:
+            trial = {**chosen, place: variant}
             if fits([trial[key] for key in sorted(trial)], gap * _AIR if rank >= Rank.FURTHER else gap):
                 chosen = trial
     return [chosen[place] for place in sorted(chosen)]
 
 
-def placed(kept: Sequence[Form], top: float, height: float, gap: float, room: Room) -> list[Item]:
+def placed(kept: Sequence[Variant], top: float, height: float, gap: float, room: Room) -> list[Item]:
     """Draw rows below each other so that they fill the height: some air first, then growth, then the rest as air.
 
     Args:
@@ -107,16 +107,16 @@ def placed(kept: Sequence[Form], top: float, height: float, gap: float, room: Ro
         room: gives the box of a row by its top and height.
     """
     between = len(kept) - 1
-    spare = max(0.0, height - math.fsum(form.least for form in kept) - gap * between)
+    spare = max(0.0, height - math.fsum(variant.least for variant in kept) - gap * between)
     air = min(spare, gap * 1.2 * between)
-    growth = math.fsum(form.most - form.least for form in kept)
+    growth = math.fsum(variant.most - variant.least for variant in kept)
     share = min(1.0, (spare - air) / growth) if growth else 0.0
     air += spare - air - growth * share
     if between > 0:
         gap += air / between
     items: list[Item] = []
-    for form in kept:
-        tall = form.least + (form.most - form.least) * share
-        items += form.draw(room(top, tall))
+    for variant in kept:
+        tall = variant.least + (variant.most - variant.least) * share
+        items += variant.draw(room(top, tall))
         top += tall + gap
     return items

@@ -3,35 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from labelkit.calc.steps import Bin
-from labelkit.drawing.page import Box, Group, Page, Symbol
-from labelkit.model.stock import Printable
+from labelkit.drawing.page import Box, Group, Page
+from labelkit.model.media import Printable
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.labelface import Face, face_group
-from labelkit.sheets.pieces import checked_first, piece_pages
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedLabel:
-    """Where a label was printed.
-
-    Attributes:
-        bin: what it is for.
-        text: what its symbol says.
-        page: page number, from 1.
-        box: the label on its page, mm.
-        symbols: the squares of its symbols on the page, without quiet zone and frame, mm.
-        shortened: words that had to be cut.
-    """
-
-    bin: Bin
-    text: str
-    page: int
-    box: Box
-    symbols: tuple[Box, ...]
-    shortened: tuple[str, ...]
+from labelkit.sheets.labelface import Face
+from labelkit.sheets.pieces import PlacedPiece, checked_first, piece_pages, placed_piece
 
 
 class LabelSheets:
@@ -62,7 +40,7 @@ class LabelSheets:
         self.view, self.bins, self.stock = view, bins, stock
         self.first = checked_first("--first-label", first, stock, "labels")
         self.texts, self.card = texts, card
-        self.placed: list[PlacedLabel] = []
+        self.placed: list[PlacedPiece[Bin]] = []
 
     def pages(self) -> Iterator[Page]:
         """Yield the pages; `placed` grows as they come."""
@@ -71,9 +49,7 @@ class LabelSheets:
 
     def _label(self, each: Bin, page: int, box: Box) -> Group:
         text = self.texts[each.step]
-        dpi = 25.4 / self.stock.dot_mm
-        face = Face(self.view, each, text, box.inset(self.stock.margin_mm), dpi, self.card)
-        group = face_group(face)
-        symbols = tuple(item.inner for item in group.items if isinstance(item, Symbol))
-        self.placed.append(PlacedLabel(each, text, page, box, symbols, tuple(face.shortened)))
+        face = Face(self.view, each, text, box.inset(self.stock.margin_mm), self.stock.true_dpi, self.card)
+        group = face.group()
+        self.placed.append(placed_piece(each, text, page, box, group.items, face.shortened))
         return group

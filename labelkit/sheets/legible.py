@@ -11,13 +11,13 @@ from typing import Final
 
 from labelkit.drawing.text import size_for_cap
 
-MINUTES_LEAST: Final = 15.0
-MINUTES_PREFERRED: Final = 20.0
+_MINUTES_LEAST: Final = 15.0
+_MINUTES_PREFERRED: Final = 20.0
 ARMS_LENGTH: Final = 700.0  # mm, standing at the bench with the bin in front
-IN_THE_HAND: Final = 350.0  # mm, the label picked up
+_IN_THE_HAND: Final = 350.0  # mm, the label picked up
 
 
-def letter_height(distance: float, minutes: float = MINUTES_LEAST) -> float:
+def letter_height(distance: float, minutes: float = _MINUTES_LEAST) -> float:
     """Return the height of capital letters that are seen under this angle, mm.
 
     >>> round(letter_height(700, 20), 2)
@@ -27,8 +27,8 @@ def letter_height(distance: float, minutes: float = MINUTES_LEAST) -> float:
 
 
 # What must be read at arm's length, and the least that may ever be printed.
-MUST: Final = letter_height(ARMS_LENGTH, MINUTES_PREFERRED)
-LEAST: Final = letter_height(IN_THE_HAND)
+MUST: Final = letter_height(ARMS_LENGTH, _MINUTES_PREFERRED)
+LEAST: Final = letter_height(_IN_THE_HAND)
 
 
 def em(cap: float, face: str = "regular") -> float:

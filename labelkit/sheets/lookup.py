@@ -11,8 +11,10 @@ from typing import Final
 from labelkit.calc.codes import MistypedCode, grouped, read_code
 from labelkit.calc.steps import Bin, condition
 from labelkit.errors import LabelkitError, NotFoundError
+from labelkit.language import gettext as _
 from labelkit.load.profile import parse_profile
 from labelkit.model.job import Job
+from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.offline import LONGEST, code_in
@@ -20,9 +22,9 @@ from labelkit.store.jobs import Store
 from labelkit.store.pulse import Pulse
 
 # Jobs, and profiles, that are kept read; the next ones push out the longest unused.
-KEPT_JOBS: Final = 64
+_KEPT_JOBS: Final = 64
 # Views are small where jobs share what is worked out: one profile, the same options and trays.
-KEPT_VIEWS: Final = 1024
+_KEPT_VIEWS: Final = 1024
 # A code as labels and cards print it; that one, typed with spaces, or anything in one piece, as an address.
 _PRINTED: Final = re.compile(r"[0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3}")
 _TYPED: Final = re.compile(r"\S+|[0-9A-Za-z]{4}[\s-][0-9A-Za-z]{4}[\s-][0-9A-Za-z]{3}")
@@ -48,10 +50,10 @@ class Lookup:
 
     def __init__(self, store: Store) -> None:
         self._store = store
-        self._view = lru_cache(KEPT_VIEWS)(self._read)
-        self._seen = lru_cache(KEPT_VIEWS)(self._at_state)
-        self._alike = lru_cache(KEPT_JOBS)(self._worked_out)
-        self._profile = lru_cache(KEPT_JOBS)(_profile_of)
+        self._view = lru_cache(_KEPT_VIEWS)(self._read)
+        self._seen = lru_cache(_KEPT_VIEWS)(self._at_state)
+        self._alike = lru_cache(_KEPT_JOBS)(self._worked_out)
+        self._profile = lru_cache(_KEPT_JOBS)(_profile_of)
 
     def find(self, text: str) -> tuple[JobView, Bin]:
         """Return the job and the bin that a text leads to.
@@ -166,7 +168,7 @@ def read_scan(text: str) -> str:
         MistypedCode: there is none in it.
     """
     typed = code_in(text)
-    first, more, _ = typed.partition("\n")
+    first, more, _rest = typed.partition("\n")
     if more:
         raise MistypedCode(
             f'"{first}" and what follows it do not end with the code of a card; '
@@ -178,15 +180,20 @@ def read_scan(text: str) -> str:
 def _why_not(view: JobView, code: str) -> str:
     """Return why a job has no bin of a code of its own."""
     undecided = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)), alike=None)
-    told = f"job {view.job.number} has no such bin under its options: {view.option_words()}"
+    told = _("job {number} has no such bin under its options: {options}")
+    told = told.format(number=view.job.number, options=view.option_words())
     new, left_out = undecided.new_part(code), undecided.bin_of(code)
     if new is not None:
         name = new.name if isinstance(new, Bin) else new.part.name
         if view.new_part(code) is not None:
-            return f"the sticker is of {name}, which stays inside a part that has no bin, and so no card"
-        when = condition(view.profile, new.part)
-        return f"{told}; the sticker is of {name}" + (f", which is there only if {when}" if when else "")
+            inside = _("the sticker is of {name}, which stays inside a part that has no bin, and so no card")
+            return inside.format(name=name)
+        return f"{told}; " + _("the sticker is of {name}").format(name=name) + _only_if(view, new.part)
     if left_out is None:
         return told
-    when = condition(view.profile, left_out.part)
-    return f"{told}; the label is of {left_out.name}" + (f", which is there only if {when}" if when else "")
+    return f"{told}; " + _("the label is of {name}").format(name=left_out.name) + _only_if(view, left_out.part)
+
+
+def _only_if(view: JobView, part: Part) -> str:
+    when = condition(view.profile, part)
+    return _(", which is there only if {when}").format(when=when) if when else ""

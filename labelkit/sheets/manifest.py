@@ -12,14 +12,12 @@ from labelkit.calc.assembly import Placed
 from labelkit.calc.needs import Needs
 from labelkit.calc.steps import Bin, condition
 from labelkit.calc.trays import LaidTray, Place, TrayPlan
-from labelkit.drawing.page import Box
 from labelkit.errors import InputError
 from labelkit.language import speaking
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.labels import PlacedLabel
-from labelkit.sheets.picklist import when_words
-from labelkit.sheets.stickers import PlacedSticker
+from labelkit.sheets.picklist import Pick, when_words
+from labelkit.sheets.pieces import PlacedPiece
 
 MANIFEST: Final = "kit.json"
 
@@ -27,7 +25,7 @@ MANIFEST: Final = "kit.json"
 def manifest_text(
     view: JobView,
     texts: dict[str, str],
-    placed: Iterable[PlacedLabel],
+    placed: Iterable[PlacedPiece[Bin]],
     stickers: Sequence[dict[str, Any]],
     warnings: Iterable[str],
 ) -> str:
@@ -43,7 +41,7 @@ def manifest_text(
     header, job, plan = view.profile.unit, view.job, view.trays
     with speaking("en"):
         floor = [{"step": each.bin.step, "part": each.bin.part.id, "reason": each.reason} for each in plan.floor]
-    labels = {label.bin.step: label for label in placed}
+    labels = {label.of.step: label for label in placed}
     data = {
         "format": 1,
         "unit": {"mark": header.mark, "name": header.name, "revision": header.revision},
@@ -63,10 +61,10 @@ def manifest_text(
         "order": order_data(view.order),
         "warnings": list(warnings),
     }
-    return json_text(data)
+    return _json_text(data)
 
 
-def json_text(data: dict[str, Any]) -> str:
+def _json_text(data: dict[str, Any]) -> str:
     """Return data as JSON: a line for each key, and for each entry of a list of entries."""
     lines = []
     for key, value in data.items():
@@ -144,11 +142,11 @@ def _symbol_places(text: str, label: dict[str, Any]) -> Iterator[SymbolPlace]:
         yield SymbolPlace(int(label["page"]), text, float(x), float(y), float(side))
 
 
-def sticker_data(view: JobView, needs: Needs, placed: Iterable[PlacedSticker]) -> list[dict[str, Any]]:
+def sticker_data(view: JobView, needs: Needs, placed: Iterable[PlacedPiece[Pick]]) -> list[dict[str, Any]]:
     """Return printed stickers as plain data; `only` says under which open option one is needed at all."""
     found = []
     for sticker in placed:
-        pick, use = sticker.pick, sticker.pick.use
+        pick, use = sticker.of, sticker.of.use
         entry = {
             "code": view.new_code(use.item),
             "part": use.part.id,
@@ -157,7 +155,7 @@ def sticker_data(view: JobView, needs: Needs, placed: Iterable[PlacedSticker]) -
             "qty": "set" if use.pieces is None else use.pieces,
             "tray": pick.place or None,
             "step": pick.step or None,
-            "label": _label(sticker.page, sticker.box, sticker.symbols),
+            "label": _label(sticker),
         }
         when = when_words(view.profile, needs.when(use))
         found.append(entry | ({"only": when} if when else {}))
@@ -177,7 +175,7 @@ def order_data(placed: Iterable[Placed]) -> list[dict[str, Any]]:
     ]
 
 
-def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict[str, Any]:
+def _bin(view: JobView, each: Bin, text: str, label: PlacedPiece[Bin] | None) -> dict[str, Any]:
     entry: dict[str, Any] = {
         "step": each.step,
         "code": view.code(each),
@@ -193,16 +191,17 @@ def _bin(view: JobView, each: Bin, text: str, label: PlacedLabel | None) -> dict
         with speaking("en"):
             entry["only"] = condition(view.profile, each.part)
     if label is not None:
-        entry["label"] = _label(label.page, label.box, label.symbols)
+        entry["label"] = _label(label)
     return entry
 
 
-def _label(page: int, box: Box, symbols: Iterable[Box]) -> dict[str, Any]:
+def _label(piece: PlacedPiece[Any]) -> dict[str, Any]:
+    box = piece.box
     sizes = {"x_mm": box.x, "y_mm": box.y, "w_mm": box.width, "h_mm": box.height}
     return {
-        "page": page,
+        "page": piece.page,
         **{key: round(value, 4) for key, value in sizes.items()},
-        "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in symbols],
+        "symbols_mm": [[round(value, 4) for value in (s.x, s.y, s.width)] for s in piece.symbols],
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.apart import opened_by
@@ -14,10 +14,11 @@ from labelkit.model.profile import Fit
 from labelkit.sheets import wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.worksheet import SMALL, WORDS, Sheet, Strip, note_strip, title_strip
-from labelkit.sheets.worksheetcells import Boxes, Piece, Say, bold
-from labelkit.sheets.worksheetfacts import checks_of as checks_at
+from labelkit.sheets.worksheet import SMALL, WORDS, Sheet, Strip, note_strip, titled
+from labelkit.sheets.worksheetcells import Boxes, OneLine, Piece, Say, bold
 from labelkit.sheets.worksheetfacts import (
+    checks_of,
+    limit_pieces,
     part_pieces,
     reading_pieces,
     series_boxes,
@@ -46,11 +47,11 @@ def check_table(width: float, name: str) -> Table:
     """Return the table in which checks stand: what, its limits, boxes for readings, the verdict."""
     columns = (
         Column(_("STEP"), 16.5),
-        Column(_("WHAT"), 70),
-        Column(_("LIMITS, TOOL"), 49),
+        Column(_("WHAT"), 61),
+        Column(_("LIMITS, TOOL"), 42),
         Column(_("READINGS"), 0),
         Column(_("OK"), 11.5, "tick"),
-        Column(_("OUT"), 11.5, "tick"),
+        Column(_("NOT OK"), 11.5, "tick"),
     )
     return Table(columns, width, name)
 
@@ -77,10 +78,7 @@ def check_cells(view: JobView, each: Bin | Inside, check: Check, *, named: bool)
         what.append(Say(_("kept for the fit sheet: {fits}").format(fits=feeds), SMALL))
     if check.otherwise:
         what.append(bold(_("if not: {what}").format(what=check.otherwise), SMALL))
-    limits: list[Piece] = []
-    if check.measure:
-        own, other = check_limits(check)
-        limits += [bold(own), Say(f"= {other}" if other else "")]
+    limits = limit_pieces(check_limits(check)) if check.measure else []
     if check.tool or check.measure:
         unknown = _("tool {unknown}").format(unknown=wording.not_recorded())
         limits.append(Say(_("with {tool}").format(tool=check.tool) if check.tool else unknown, SMALL))
@@ -91,33 +89,38 @@ def check_cells(view: JobView, each: Bin | Inside, check: Check, *, named: bool)
 def _measure(view: JobView, width: float) -> Iterator[Strip]:
     table = check_table(width, "measure")
     fits = [(name, fit) for name, fit in view.profile.fits.items() if fit.kind != "stack" and has_fit(view, fit)]
-    told = _("Cold, seated and zeroed; every reading is written down, also one that looks wrong.")
     if fits:
-        yield title_strip(_("As found, with everything still in place"), width)
-        yield note_strip(told, width)
-        yield table.head
-        for name, fit in fits:
-            yield from table.row(f"fit {name}", _fit_cells(view, name, fit))
-        yield table.line_strip()
+        yield from titled(_("As found, with everything still in place"), _as_found(view, table, fits), width)
     for time in NOW:
-        found = list(checks_at(view, time))
-        if not found:
-            continue
-        yield title_strip(_(_TITLES[time]), width)
-        yield table.head
-        for holder, each, checks in found:
-            hazards = step_cautions(view, holder, table, "removal") if holder and each is holder else []
-            if time == "removal":
-                yield from hazards
-            for number, check in enumerate(checks):
-                cells = check_cells(view, each, check, named=not number)
-                rule = bool(number) or time != "removal" or not hazards
-                yield from table.row(f"{each.part.id} {time} {number}", cells, rule=rule)
-        yield table.line_strip()
+        if found := list(checks_of(view, time)):
+            yield from titled(_(_TITLES[time]), _checks(view, table, time, found), width)
+
+
+def _as_found(view: JobView, table: Table, fits: Sequence[tuple[str, Fit]]) -> Iterator[Strip]:
+    told = _("Cold, seated and zeroed; every reading is written down, also one that looks wrong.")
+    yield note_strip(told, table.width)
+    yield table.head
+    for name, fit in fits:
+        yield from table.row(f"fit {name}", _fit_cells(view, name, fit))
+    yield table.line_strip()
+
+
+def _checks(
+    view: JobView, table: Table, time: str, found: Sequence[tuple[Bin | None, Bin | Inside, list[Check]]]
+) -> Iterator[Strip]:
+    yield table.head
+    for holder, each, checks in found:
+        hazards = step_cautions(view, holder, table, "removal") if holder and each is holder else []
+        if time == "removal":
+            yield from hazards
+        for number, check in enumerate(checks):
+            cells = check_cells(view, each, check, named=not number)
+            rule = bool(number) or time != "removal" or not hazards
+            yield from table.row(f"{each.part.id} {time} {number}", cells, rule=rule)
+    yield table.line_strip()
 
 
 def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
-    own, other = fit_limits(fit)
     what: list[Piece] = [bold(f"{name.replace('-', ' ')}: {_(wording.FIT_KINDS[fit.kind])}")]
     if fit.state:
         what.append(Say(_("state: {state}").format(state=fit.state)))
@@ -128,8 +131,8 @@ def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
         what.append(bold(_("at the latest before step {step} comes out").format(step=last.step), SMALL))
     spread = spread_words(fit.spread)
     return [
-        [Say(_("FIT"), WORDS, "bold")],
+        [OneLine(_("FIT"), WORDS)],
         what,
-        [bold(own), Say(f"= {other}" if other else "")],
+        limit_pieces(fit_limits(fit)),
         [Boxes((*series_boxes(fit.readings or 3, spread).labels, _("gauge")))],
     ]

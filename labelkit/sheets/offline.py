@@ -80,11 +80,6 @@ def offline_card(shown: Card) -> OfflineCard:
     return OfflineCard(shown.step, "\n".join((head, *above, *fixed, *below, shown.code_text)), missing)
 
 
-def card_text(shown: Card) -> str:
-    """Return the text of `offline_card`."""
-    return offline_card(shown).text
-
-
 def left_out_words(cards: Iterable[OfflineCard]) -> list[str]:
     """Return a warning for each kind of cards whose symbols lack what nobody should work without."""
     steps: dict[tuple[str, ...], list[str]] = {}

@@ -7,20 +7,30 @@ known. These drawings show direction, not size (`labelkit.sheets.seatlayout`).
 from __future__ import annotations
 
 import math
-from typing import Final
 
 from labelkit import forms
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, Text, closed, opened, rectangle
+from labelkit.drawing.page import (
+    BLACK,
+    WHITE,
+    Box,
+    Command,
+    Group,
+    Item,
+    Path,
+    Pen,
+    Text,
+    circle_path,
+    closed,
+    opened,
+    rectangle,
+)
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
-from labelkit.sheets import wording
+from labelkit.sheets import waywords
 from labelkit.sheets.seat import seat_of
 from labelkit.sheets.seatsymbol import alone, seated
-
-# A quarter of a circle as one cubic curve is true to 0.03 % with handles of this length.
-_QUARTER_HANDLE: Final = 4 / 3 * math.tan(math.pi / 8)
 
 
 def orientation(part: Part, box: Box, other: Part | None = None) -> Group:
@@ -34,10 +44,10 @@ def orientation(part: Part, box: Box, other: Part | None = None) -> Group:
         box: where to draw it, mm.
         other: what it sits on; None when that is not recorded.
     """
-    way = wording.way(part)
+    way = waywords.way(part)
     if way.known == "missing":
         return Group(tuple(_question(box)), "orientation", box)
-    if part.form is None or (forms.direction(part.form) and not settled(part)):
+    if part.form is None or (forms.sided(part.form) and not settled(part)):
         return Group((_arrow(box, both=way.known == "free"),), "orientation", box)
     seat = seat_of(part, other)
     if seat is None:
@@ -56,19 +66,6 @@ def _arrow(box: Box, *, both: bool) -> Path:
     upper = [(x - shaft, top + head), (x - half, top + head), (x, top), (x + half, top + head), (x + shaft, top + head)]
     lower = [(2 * x - a, top + bottom - b) for a, b in upper] if both else [(x + shaft, bottom), (x - shaft, bottom)]
     return Path(closed([*upper, *lower]), None, BLACK)
-
-
-def circle_path(x: float, y: float, radius: float) -> tuple[Command, ...]:
-    """Return a circle as four curves."""
-    k = radius * _QUARTER_HANDLE
-    return (
-        ("M", x + radius, y),
-        ("C", x + radius, y + k, x + k, y + radius, x, y + radius),
-        ("C", x - k, y + radius, x - radius, y + k, x - radius, y),
-        ("C", x - radius, y - k, x - k, y - radius, x, y - radius),
-        ("C", x + k, y - radius, x + radius, y - k, x + radius, y),
-        ("Z",),
-    )
 
 
 def dial(part: Part, box: Box) -> Group:

@@ -33,14 +33,17 @@ from labelkit.drawing.page import (
 )
 from labelkit.drawing.text import fit_line, size_for_cap
 from labelkit.drawing.text import line as text_line
+from labelkit.forms.shapes import mm
 from labelkit.language import gettext as _
+from labelkit.model.form import size
 from labelkit.model.media import Paper
 from labelkit.model.part import Part
-from labelkit.sheets import wording
+from labelkit.model.ringform import DiscSpring, FrictionPlate, SteelPlate, WaveSpring
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
+from labelkit.sheets.worksheet import MARGIN
 
-MARGIN: Final = 8.0
 # Least width of a plate and of the gap to the next one, mm.
 _THINNEST: Final = 1.3
 _APART: Final = 0.9
@@ -67,7 +70,7 @@ class Kind:
         """Name, size and which way up."""
         part = self.bin.part
         return ", ".join(
-            filter(None, (wording.short_name(part), wording.size_words(part.form), wording.way(part).text))
+            filter(None, (wording.short_name(part), wording.size_words(part.form), waywords.way(part).text))
         )
 
 
@@ -197,9 +200,10 @@ def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box, laid: Container[int
 
 def _thick(part: Part, x: float, width: float, middle: float) -> Iterator[Item]:
     """Yield how thick a plate is, on one wide enough to bear it: those are what is mixed up at a cost."""
-    size = getattr(part.form, "t", None)
-    if size is not None and part.form is not None and part.form.kind == "steel_plate" and width >= 2 * _THICKNESS:
-        yield _upwards(text_line(str(size), 0, 0, em(_THICKNESS, "bold"), "bold", "middle"), x + width / 2, middle)
+    if isinstance(part.form, SteelPlate) and width >= 2 * _THICKNESS:
+        yield _upwards(
+            text_line(str(part.form.t), 0, 0, em(_THICKNESS, "bold"), "bold", "middle"), x + width / 2, middle
+        )
 
 
 def _upwards(text: Text, x: float, y: float) -> Group:
@@ -211,16 +215,15 @@ def _against(pack: Part, box: Box) -> Iterator[Item]:
     """Yield what the first plate lies against, its name reading upwards."""
     yield rectangle(box, Pen(0.5), WHITE)
     words = (pack.stack_from or wording.not_recorded()).upper()
-    fitted = fit_line(words, box.height - 2, (size_for_cap(3.6, "bold"), em(LEAST, "bold")), "bold")
+    fitted = fit_line(words, box.height - 4, (size_for_cap(3.6, "bold"), em(LEAST, "bold")), "bold")
     yield _upwards(fitted.at(0, 0, "middle"), box.x + box.width / 2, box.y + box.height / 2)
 
 
 def _plate(part: Part, box: Box) -> Iterator[Item]:
-    kind = part.form.kind if part.form else ""
-    if kind in ("wave_spring", "disc_spring"):
+    if isinstance(part.form, WaveSpring | DiscSpring):
         yield Path(_zigzag(box), Pen(0.6))
         return
-    if kind == "friction_plate":
+    if isinstance(part.form, FrictionPlate):
         # The core with its teeth at the inner edge, the linings on both sides of it.
         teeth = min(box.height * 0.14, 4.0)
         lining = Box(box.x, box.y, box.width, box.height - teeth)
@@ -247,16 +250,14 @@ def _zigzag(box: Box) -> tuple[Command, ...]:
 
 def _thickness(part: Part) -> float:
     """Return how thick a plate is, mm; 1 where it is not recorded."""
-    size = getattr(part.form, "h", None) or getattr(part.form, "t", None)
-    return float(size.mm) if size is not None else 1.0
+    found = size(part.form, "h", "t")
+    return mm(found) if found else 1.0
 
 
 def _edges(part: Part) -> tuple[float, float]:
     """Return outer and inner radius of a plate, mm; a ring of any size where it is not recorded."""
-    outer, inner = getattr(part.form, "od", None), getattr(part.form, "id", None)
-    if outer is None or inner is None:
-        return 50.0, 40.0
-    return float(outer.mm) / 2, float(inner.mm) / 2
+    outer, inner = size(part.form, "od"), size(part.form, "id")
+    return (mm(outer) / 2, mm(inner) / 2) if outer and inner else (50.0, 40.0)
 
 
 def _widths(thicknesses: Sequence[float], room: float) -> list[float]:

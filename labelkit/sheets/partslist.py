@@ -13,8 +13,8 @@ from labelkit.drawing.text import FittedLine, fit_line
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.part import Part, RenewWith
-from labelkit.sheets import wording
-from labelkit.sheets.explodedstands import NEW, seat_of
+from labelkit.sheets import waywords, wording
+from labelkit.sheets.explodedstands import NEW, step_below
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.worksheet import BOX_PEN, RULE
@@ -103,13 +103,13 @@ def _entries(view: JobView, sheets: Mapping[str, int]) -> Iterator[_Entry]:
 
 def _cells(view: JobView, each: Bin, sheets: Mapping[str, int]) -> Iterator[str]:
     part = each.part
-    yield each.step + "?" * each.doubtful
+    yield each.step_words
     yield wording.short_name(part)
     yield pgettext("count", "set") if part.qty == "set" else str(part.qty)
     yield wording.size_words(part.form)
-    yield " ".join(wording.sits_words(part)[0])
+    yield " ".join(waywords.sits_words(part)[0])
     yield view.tray_words(each) or _("floor")
-    yield seat_of(view, each)
+    yield step_below(view, each)
     yield _renewed(view, part)
     yield str(sheets[each.step])
 

@@ -191,7 +191,7 @@ def pick_data(pick: Pick, needs: Needs) -> dict[str, Any]:
         "place": pick.place,
         "group": pick.group,
         "step": pick.step,
-        **use_data(pick.use, needs),
+        **_use_data(pick.use, needs),
         "missing": pick.missing,
         "location": pick.line.entry.location if pick.line.entry else None,
         "supplier": pick.line.entry.supplier if pick.line.entry else None,
@@ -220,7 +220,7 @@ def _line_data(line: Line, needs: Needs) -> dict[str, Any]:
         "sizes": [{"size": size, "number": number} for size, number in line.sizes],
         "ways": [_way_data(way) for way in line.ways],
         "as_needed": line.as_needed,
-        "uses": [use_data(use, needs) for use in line.uses],
+        "uses": [_use_data(use, needs) for use in line.uses],
         "notes": list(line.notes),
     }
 
@@ -230,7 +230,7 @@ def _way_data(way: Way) -> dict[str, Any]:
     return {"when": dict(way.when), **counts, "cost": _money(way.cost)}
 
 
-def use_data(use: Use, needs: Needs) -> dict[str, Any]:
+def _use_data(use: Use, needs: Needs) -> dict[str, Any]:
     """Return one use as data for JSON."""
     return {
         "part": use.part.id,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
@@ -33,13 +33,26 @@ from labelkit.sheets.picklist import (
     when_words,
 )
 from labelkit.sheets.sheethead import HEAD, head
-from labelkit.sheets.worksheet import BOX_PEN, NAME, RULE, SMALL, STEP, THICK, TICK, page_words
-from labelkit.sheets.worksheet import MARGIN as MARGIN
+from labelkit.sheets.worksheet import (
+    BOX_PEN,
+    MARGIN,
+    NAME,
+    RULE,
+    SMALL,
+    STEP,
+    THICK,
+    TICK,
+    Strip,
+    broken,
+    page_words,
+    stacked,
+)
 
 # What a line of small words is high.
 _LINE: Final = 3.3
 _ROW: Final = 5.6  # height of a row with nothing below its first line
 _GAP: Final = 2.0
+_BETWEEN: Final = 3.2  # columns: less, and "140 x 4" runs into a count
 _PAD: Final = 0.9  # above and below a box to tick
 _BELOW: Final = 2.0  # the head
 # Columns: what stands over them, and their width, mm; the part takes what is left.
@@ -57,25 +70,6 @@ _COLUMNS: Final = (
 _PART: Final = 6
 _LEAST_WIDTH: Final = 195.0  # of the paper, mm: names have half of what they have on A4
 _GROUP: Final = 62.0  # width of the names of groups
-
-
-@dataclass(frozen=True, slots=True)
-class _Block:
-    """Something of a given height that is not broken.
-
-    Attributes:
-        height: of the whole, mm.
-        items: what it shows, in its own frame.
-        name: how a test finds it.
-        heading: it stays with what follows it.
-        under: the headings that are said again where it begins a page.
-    """
-
-    height: float
-    items: tuple[Item, ...]
-    name: str = ""
-    heading: bool = False
-    under: tuple[_Block, ...] = ()
 
 
 def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]:
@@ -97,37 +91,17 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
             f"paper {paper.name}: too small for a pick list; allowed: from {_LEAST_WIDTH:g} mm wide, as a4"
         )
     room = Box(0.0, 0.0, width, height).inset(MARGIN)
-    blocks = [*_summary(new, room.width), *_lists(view, new, room.width)]
-    sheets = [*_sheets(blocks, room.height - HEAD - _BELOW)]
+    sheets = broken([*_summary(new, room.width), *_lists(view, new, room.width)], room.height - HEAD - _BELOW)
     for number, sheet in enumerate(sheets, start=1):
         items = [*head(view, _("PICK LIST"), room, page_words(number, len(sheets)), more=view.option_words())]
         y = room.y + HEAD + _BELOW
-        for block in sheet:
-            items.append(Group(block.items, block.name, None, moved(room.x, y)))
-            y += block.height
+        for strip in sheet:
+            items.append(Group(strip.items, strip.name, None, moved(room.x, y)))
+            y += strip.height
         yield Page(width, height, tuple(items), f"picklist {number}")
 
 
-def _sheets(blocks: Sequence[_Block], room: float) -> Iterator[list[_Block]]:
-    """Yield the blocks of each page; headings are never last."""
-    sheet: list[_Block] = []
-    used, number = 0.0, 0
-    while number < len(blocks):
-        end = number + 1
-        while end < len(blocks) and blocks[end - 1].heading:
-            end += 1
-        together = blocks[number:end]
-        height = math.fsum(block.height for block in together)
-        if sheet and used + height > room:
-            yield sheet
-            sheet = [*together[0].under]
-            used = math.fsum(block.height for block in sheet)
-        sheet += together
-        used, number = used + height, end
-    yield sheet
-
-
-def _summary(new: NewParts, width: float) -> Iterator[_Block]:
+def _summary(new: NewParts, width: float) -> Iterator[Strip]:
     """Yield what the list comes to: what is short and whom it blocks, what can be built, what is not settled."""
     yield from _words(_short_words(new), BOLD, width)
     for name, waits in group_waits(new.short):
@@ -135,14 +109,14 @@ def _summary(new: NewParts, width: float) -> Iterator[_Block]:
         lines = wrap(said, width - _GROUP, em(SMALL), 9).lines
         items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(SMALL)) for k, words in enumerate(lines)]
         fitted = fit_line(name, _GROUP - 2, (em(SMALL, BOLD), em(LEAST, BOLD)), BOLD)
-        yield _Block(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
+        yield Strip(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
     if new.needs.unjudged:
         count = len(new.needs.unjudged)
         told = _("Not final: {count} parts that are renewed if worn are not judged yet").format(count=count)
         yield from _words(told, "regular", width)
     for note in new.needs.notes:
         yield from _words(note, "regular", width)
-    yield _Block(_GAP, ())
+    yield Strip(_GAP, ())
 
 
 def _short_words(new: NewParts) -> str:
@@ -158,12 +132,12 @@ def _short_words(new: NewParts) -> str:
     return places + ", " + _("{count} of them short").format(count=count) + f"; {waits}"
 
 
-def _words(words: str, face: str, width: float) -> Iterator[_Block]:
+def _words(words: str, face: str, width: float) -> Iterator[Strip]:
     for each in wrap(words, width, em(SMALL, face), 40, face).lines:
-        yield _Block(_LINE, (text_line(each, 0.0, _LINE - 0.8, em(SMALL, face), face),))
+        yield Strip(_LINE, (text_line(each, 0.0, _LINE - 0.8, em(SMALL, face), face),))
 
 
-def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
+def _lists(view: JobView, new: NewParts, width: float) -> Iterator[Strip]:
     """Yield headings and rows."""
     for tray, on_tray in groupby(new.picks, key=lambda pick: pick.tray):
         here = [*on_tray]
@@ -171,13 +145,13 @@ def _lists(view: JobView, new: NewParts, width: float) -> Iterator[_Block]:
         yield _tray(tray, said, width)
         for group, members in groupby(here, key=lambda pick: pick.group):
             continued, heading = _tray(tray, _("continued"), width), _group(group, width)
-            under = (continued, heading)
-            yield replace(heading, under=(continued,))
-            yield from (replace(_row(view, new, pick, width), under=under) for pick in members)
-        yield _Block(_GAP, (line(0.0, 0.0, width, 0.0, RULE),))
+            yield replace(heading, head=continued)
+            both = stacked(continued, heading)
+            yield from (replace(_row(view, new, pick, width), head=both) for pick in members)
+        yield Strip(_GAP, (line(0.0, 0.0, width, 0.0, RULE),), closing=True)
 
 
-def _tray(tray: str, said: str, width: float) -> _Block:
+def _tray(tray: str, said: str, width: float) -> Strip:
     """Return the heading of a tray, with the names of the columns below it."""
     name = _("ON NO TRAY") if tray == FLOOR else _("TRAY {letter}").format(letter=tray)
     items: list[Item] = [
@@ -187,13 +161,13 @@ def _tray(tray: str, said: str, width: float) -> _Block:
     ]
     for (column, _given), (x, _room) in zip(_COLUMNS, _columns(width), strict=True):
         items.append(text_line(_(column), x, 9.4, em(LEAST, BOLD), BOLD))
-    return _Block(10.4, tuple(items), f"tray {tray}", heading=True)
+    return Strip(10.4, tuple(items), f"tray {tray}", kept=True)
 
 
-def _group(group: str, width: float) -> _Block:
+def _group(group: str, width: float) -> Strip:
     words = _("For {group}").format(group=group) if group else _("Straight into the unit")
     fitted = fit_line(words, width, (em(NAME, BOLD), em(LEAST, BOLD)), BOLD)
-    return _Block(4.6, (line(0.0, 0.3, width, 0.3, THICK), fitted.at(0.0, 3.6)), f"group {group}", heading=True)
+    return Strip(5.4, (line(0.0, 0.3, width, 0.3, THICK), fitted.at(0.0, 4.2)), f"group {group}", kept=True)
 
 
 def _columns(width: float) -> list[tuple[float, float]]:
@@ -201,12 +175,12 @@ def _columns(width: float) -> list[tuple[float, float]]:
     rest = width - math.fsum(given for _name, given in _COLUMNS)
     found, x = [], 0.0
     for _name, given in _COLUMNS:
-        found.append((x, (given or rest) - _GAP))
+        found.append((x, (given or rest) - _BETWEEN))
         x += given or rest
     return found
 
 
-def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
+def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> Strip:
     use, columns = pick.use, _columns(width)
     base = 1.3 + NAME
     short = "?" if pick.missing is None else str(pick.missing) if pick.missing else ""
@@ -231,7 +205,7 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> _Block:
     items += [*_small(below, columns[_PART]), *_small(blocked, columns[-1])]
     lines = max(len(below), len(blocked))
     height = max(TICK + 2 * _PAD, _ROW + lines * _LINE + 0.2 * bool(lines))
-    return _Block(height, tuple(items), f"pick {pick.step} {use.part.id}")
+    return Strip(height, tuple(items), f"pick {pick.step} {use.part.id}")
 
 
 def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:

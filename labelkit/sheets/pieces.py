@@ -2,17 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import Final, TypeVar
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final, Generic, TypeVar
 
-from labelkit.drawing.page import Box, Group, Item, Page, Pen, line
+from labelkit.drawing.page import Box, Group, Item, Page, Pen, Symbol, line
 from labelkit.errors import UsageError
-from labelkit.model.stock import Printable, Roll
+from labelkit.model.media import Printable
+from labelkit.model.stock import Roll
 
 T = TypeVar("T")
 
 # Fine enough not to be seen on a label, dark enough to cut along.
 _CUT_PEN: Final = Pen(0.1, dash=(1.2, 1.2))
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPiece(Generic[T]):
+    """Where a label or a sticker was printed.
+
+    Attributes:
+        of: the bin, or the new part, that it is for.
+        text: what its symbol says.
+        page: page number, from 1.
+        box: the piece on its page, mm.
+        symbols: the squares of its symbols on the page, without quiet zone and frame, mm.
+        shortened: words that had to be cut.
+    """
+
+    of: T
+    text: str
+    page: int
+    box: Box
+    symbols: tuple[Box, ...]
+    shortened: tuple[str, ...]
+
+
+def placed_piece(of: T, text: str, page: int, box: Box, items: Iterable[Item], shortened: list[str]) -> PlacedPiece[T]:
+    """Return where a piece was printed, with its symbols found among what was drawn on it."""
+    symbols = tuple(item.inner for item in items if isinstance(item, Symbol))
+    return PlacedPiece(of, text, page, box, symbols, tuple(shortened))
 
 
 def checked_first(option: str, first: int, stock: Printable, what: str) -> int:
@@ -28,9 +57,12 @@ def checked_first(option: str, first: int, stock: Printable, what: str) -> int:
         UsageError: not a place on a sheet of this stock.
     """
     if not 1 <= first <= stock.per_page:
-        raise UsageError(
-            f"{option} {first}: a sheet of {stock.name} has {stock.per_page} {what}; allowed: 1 to {stock.per_page}"
+        has = (
+            f"{stock.per_page} {what}; allowed: 1 to {stock.per_page}"
+            if stock.per_page > 1
+            else "one piece; allowed: 1"
         )
+        raise UsageError(f"{option} {first}: a sheet of {stock.name} has {has}")
     return first
 
 

@@ -24,7 +24,7 @@ from labelkit.sheets.worksheet import (
     note_strip,
     sheet_pages,
     text_width,
-    title_strip,
+    titled,
 )
 from labelkit.sheets.worksheetcells import Line, Piece, Say, bold
 from labelkit.sheets.worksheettable import Column, Table, pieces_strip
@@ -62,10 +62,10 @@ def _strips(report: Report, width: float) -> Iterator[Strip]:
     for number, (label, text) in enumerate(report.facts):
         yield from facts.row(label, [[bold(label)], [Whole(text)]], rule=bool(number))
     for table in report.tables:
-        yield from _table(table, width)
+        yield from titled(table.title, _table(table, width), width, f"title {table.title}")
     if report.points:
-        yield title_strip(_(OPEN_TITLE), width, "title points")
-        yield from pieces_strip([Whole(f"– {point}") for point in report.points], width, name="points")
+        points = pieces_strip([Whole(f"– {point}") for point in report.points], width, name="points")
+        yield from titled(_(OPEN_TITLE), points, width, "title points")
 
 
 def _signature(report: Report) -> Sequence[Piece]:
@@ -75,7 +75,6 @@ def _signature(report: Report) -> Sequence[Piece]:
 
 
 def _table(table: ReportTable, width: float) -> Iterator[Strip]:
-    yield title_strip(table.title, width, f"title {table.title}")
     if not table.rows:
         yield note_strip(table.empty, width, kept=False)
         return

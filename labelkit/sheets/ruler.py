@@ -15,14 +15,12 @@ from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
 from labelkit.model.printer import CHECK_MM
 
+# From the middle of a cross to the end of an arm, mm: a line is 8 mm long.
 ARM: Final = 4.0
-"""From the middle of a cross to the end of an arm, mm: a line is 8 mm long."""
-FINE: Final = Pen(0.12)
-"""The line of a cross."""
+# Round the middle of a check cross nothing else is printed, mm: the proof looks for light between its arms.
 FREE: Final = 7.0
-"""Round the middle of a check cross nothing else is printed, mm: the proof looks for light between its arms."""
-RULER_MM: Final = 100
-
+_FINE: Final = Pen(0.12)
+_RULER_MM: Final = 100
 _EDGE: Final = Pen(0.25)
 # Length and line of a tick, mm, by the largest of 10, 5 and 1 mm that it marks.
 _TICKS: Final = ((10, 6.0, Pen(0.25)), (5, 4.2, Pen(0.18)), (1, 2.6, Pen(0.12)))
@@ -38,7 +36,7 @@ _BEYOND: Final = 3.0
 def cross(x: float, y: float, name: str = "cross") -> Group:
     """Return a fine cross with its middle at (x, y)."""
     d = (*_stroke(x - ARM, y, x + ARM, y), *_stroke(x, y - ARM, x, y + ARM))
-    return Group((Path(d, FINE),), name, Box(x - ARM, y - ARM, 2 * ARM, 2 * ARM))
+    return Group((Path(d, _FINE),), name, Box(x - ARM, y - ARM, 2 * ARM, 2 * ARM))
 
 
 def check_crosses(x: float, y: float) -> tuple[Group, Group, Group, Group]:
@@ -55,27 +53,27 @@ def check_crosses(x: float, y: float) -> tuple[Group, Group, Group, Group]:
 @lru_cache(maxsize=8)
 def ruler_x(x: float, y: float) -> Group:
     """Return a ruler of 100 mm from (x, y) to the right, its ticks and figures below the edge; named `ruler x`."""
-    items: list[Item] = [line(x, y, x + RULER_MM, y, _EDGE)]
+    items: list[Item] = [line(x, y, x + _RULER_MM, y, _EDGE)]
     for pen, places, tick in _marks():
         items.append(Path(tuple(c for place in places for c in _stroke(x + place, y, x + place, y + tick)), pen))
     base = y + _TICKS[0][1] + _GAP
-    for place in range(0, RULER_MM + 1, 10):
+    for place in range(0, _RULER_MM + 1, 10):
         figure = text_line(str(place), x + place, 0.0, _FIGURE, "bold", "middle")
         items.append(text_line(str(place), x + place, base + figure.ascent, _FIGURE, "bold", "middle"))
-    return Group(tuple(items), "ruler x", Box(x - _BEYOND, y, RULER_MM + 2 * _BEYOND, _BELOW))
+    return Group(tuple(items), "ruler x", Box(x - _BEYOND, y, _RULER_MM + 2 * _BEYOND, _BELOW))
 
 
 @lru_cache(maxsize=8)
 def ruler_y(x: float, y: float) -> Group:
     """Return a ruler of 100 mm from (x, y) upwards, its ticks and figures left of the edge; named `ruler y`."""
-    items: list[Item] = [line(x, y, x, y - RULER_MM, _EDGE)]
+    items: list[Item] = [line(x, y, x, y - _RULER_MM, _EDGE)]
     for pen, places, tick in _marks():
         items.append(Path(tuple(c for place in places for c in _stroke(x, y - place, x - tick, y - place)), pen))
-    for place in range(0, RULER_MM + 1, 10):
+    for place in range(0, _RULER_MM + 1, 10):
         figure = text_line(str(place), x - _TICKS[0][1] - _GAP, 0.0, _FIGURE, "bold", "end")
         base = y - place + figure.ascent / 2
         items.append(text_line(str(place), figure.x, base, _FIGURE, "bold", "end"))
-    box = Box(x - _BESIDE, y - RULER_MM - _BEYOND, _BESIDE, RULER_MM + 2 * _BEYOND)
+    box = Box(x - _BESIDE, y - _RULER_MM - _BEYOND, _BESIDE, _RULER_MM + 2 * _BEYOND)
     return Group(tuple(items), "ruler y", box)
 
 
@@ -85,7 +83,7 @@ def _stroke(x1: float, y1: float, x2: float, y2: float) -> tuple[Command, Comman
 
 def _marks() -> list[tuple[Pen, list[int], float]]:
     """Return pen, places and length of the ticks of each kind, every place once."""
-    left = set(range(RULER_MM + 1))
+    left = set(range(_RULER_MM + 1))
     found = []
     for step, length, pen in _TICKS:
         places = sorted(place for place in left if place % step == 0)

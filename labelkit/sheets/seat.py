@@ -19,13 +19,15 @@ from labelkit.calc.assembly import partners
 from labelkit.calc.seatingpieces import flipped
 from labelkit.calc.steps import Bin
 from labelkit.forms.edges import facing, outermost
+from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Material, mm
-from labelkit.model.form import Form, Screw, Toothed
+from labelkit.model.form import Carrier, CoilSpring, Gear, Piston, RingGear, Screw, Shaft, Toothed
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
+from labelkit.model.ringform import ORing, Ring
 from labelkit.sheets.jobview import JobView
 
-Point = tuple[float, float]
-Ring = tuple[Point, ...]
+Polygon = tuple[Point, ...]
 
 # Radii that differ by less than this are one fit, mm and part of the radius: interference, clearance, rounded sizes.
 _FIT: Final = (0.6, 0.02)
@@ -80,8 +82,8 @@ def seat_of(part: Part, other: Part | None) -> Seat | None:
     """Return the seat of a part on another; None where one of them has no form or the forms do not tell."""
     if other is None or part.form is None or other.form is None:
         return None
-    turned = flipped(part) and forms.direction(part.form)
-    other_turned = flipped(other) and forms.direction(other.form)
+    turned = flipped(part) and forms.sided(part.form)
+    other_turned = flipped(other) and forms.sided(other.form)
     several = part.qty != 1 and part.qty != other.qty
     return _seat(part.form, other.form, turned, other_turned, several)
 
@@ -92,14 +94,14 @@ def _seat(form: Form, other: Form, down: bool, other_down: bool, several: bool) 
     hardware = form.aside
     if isinstance(other, Screw) and not hardware:
         # What lies under a head is drawn round the shank of a screw that stands on its head.
-        return None if forms.direction(form) else _let_down(replace(seat, other_down=True))
-    if other.kind == "piston" and form.kind in ("o_ring", "ring"):
+        return None if forms.sided(form) else _let_down(replace(seat, other_down=True))
+    if isinstance(other, Piston) and isinstance(form, ORing | Ring):
         return _in_groove(seat)
-    if (form.kind == "carrier" and down) or other.kind == "coil_spring":
+    if (isinstance(form, Carrier) and down) or isinstance(other, CoilSpring):
         return None  # planets turn, and the coils of a spring are no face
     beside = replace(seat, beside=True, hole=_shank(seat))
     if not sizes(other).axial:
-        return None if form.kind == "shaft" else _let_down(beside)  # where on it a part stands is not recorded
+        return None if isinstance(form, Shaft) else _let_down(beside)  # where on it a part stands is not recorded
     small = sizes(form).reach < _SMALL * sizes(other).reach
     if several and (small or hardware):
         return (None if hardware else _held_round(seat)) or _let_down(beside)
@@ -133,7 +135,7 @@ def sizes(form: Form) -> Sizes:
 
 
 @lru_cache(maxsize=4096)
-def rings(form: Form, *, down: bool) -> tuple[tuple[Ring, Material], ...]:
+def rings(form: Form, *, down: bool) -> tuple[tuple[Polygon, Material], ...]:
     """Return the cut faces of a form as it sits, both halves: x from the axis, z from its bottom, mm."""
     height = sizes(form).height
     fine = _CHORD * max(height, sizes(form).reach)
@@ -144,7 +146,7 @@ def rings(form: Form, *, down: bool) -> tuple[tuple[Ring, Material], ...]:
     return tuple(found)
 
 
-def below(seat: Seat) -> tuple[tuple[Ring, Material], ...]:
+def below(seat: Seat) -> tuple[tuple[Polygon, Material], ...]:
     """Return the cut faces of what a part sits on: its form, or the piece of material under a part off the axis."""
     if not seat.beside:
         return _unmarked(seat.other, down=seat.other_down)
@@ -155,9 +157,9 @@ def below(seat: Seat) -> tuple[tuple[Ring, Material], ...]:
     return tuple((((x1, 0.0), (x2, 0.0), (x2, deep), (x1, deep)), "metal") for x1, x2 in sides)
 
 
-def torn(seat: Seat) -> tuple[Ring, ...]:
+def torn(seat: Seat) -> tuple[Polygon, ...]:
     """Return the edges of the piece of material under a part off the axis: its sides are torn, not faces."""
-    edges: list[Ring] = []
+    edges: list[Polygon] = []
     for ring, _ in below(seat) if seat.beside else ():
         (left, low), (right, high) = min(ring), max(ring)
         inner = right if abs(left) > abs(right) else left
@@ -196,7 +198,7 @@ def _let_down(seat: Seat) -> Seat | None:
     return _believed(replace(seat, rest=rest, faces=tuple(faces)))
 
 
-def _unmarked(form: Form, *, down: bool) -> tuple[tuple[Ring, Material], ...]:
+def _unmarked(form: Form, *, down: bool) -> tuple[tuple[Polygon, Material], ...]:
     """Return the cut faces of a form; those of a gear without the notch that marks one side in the drawing alone."""
     cut = rings(form, down=down)
     if not isinstance(form, Toothed):
@@ -209,10 +211,10 @@ def _unmarked(form: Form, *, down: bool) -> tuple[tuple[Ring, Material], ...]:
     return tuple(found)
 
 
-def _standing(seat: Seat) -> tuple[tuple[Ring, Material], ...]:
+def _standing(seat: Seat) -> tuple[tuple[Polygon, Material], ...]:
     """Return what a part can stand on: of a carrier its plate, not the planets, which turn."""
     own = _unmarked(seat.form, down=seat.down)
-    return own[:2] if seat.form.kind == "carrier" else own
+    return own[:2] if isinstance(seat.form, Carrier) else own
 
 
 def _believed(seat: Seat) -> Seat | None:
@@ -220,15 +222,15 @@ def _believed(seat: Seat) -> Seat | None:
 
     A shaft hangs in its bearings: only its end may stand on something. Teeth go between teeth, not onto them.
     """
-    if seat.form.kind == "shaft" and seat.rest < -_HAIR:
+    if isinstance(seat.form, Shaft) and seat.rest < -_HAIR:
         return None
-    if seat.form.kind in ("shaft", "gear") and seat.other.kind in ("carrier", "ring_gear"):
+    if isinstance(seat.form, Shaft | Gear) and isinstance(seat.other, Carrier | RingGear):
         return None
-    if seat.other.kind == "carrier" and not seat.beside:
+    if isinstance(seat.other, Carrier) and not seat.beside:
         plate = forms.section(seat.other).faces[0].contour.box().height
         if not seat.other_down and any(z > plate + _HAIR for _, _, z in seat.faces):
             return None
-    if seat.form.kind == "shaft" and not any(abs(z - seat.rest) < _HAIR for _, _, z in seat.faces):
+    if isinstance(seat.form, Shaft) and not any(abs(z - seat.rest) < _HAIR for _, _, z in seat.faces):
         return None
     return seat
 
@@ -251,7 +253,7 @@ def _held_round(seat: Seat) -> Seat | None:
     return replace(seat, rest=rest, walls=((r, max(low, rest), high),))
 
 
-def _walls(faces: Sequence[tuple[Ring, Material]]) -> Iterator[tuple[float, float, float]]:
+def _walls(faces: Sequence[tuple[Polygon, Material]]) -> Iterator[tuple[float, float, float]]:
     """Yield the upright edges on the right: radius and two heights."""
     for (x1, z1), (x2, z2) in _all_edges(faces):
         if x1 > _HAIR and abs(x1 - x2) < _HAIR and abs(z1 - z2) > _HAIR:
@@ -275,10 +277,10 @@ def _fit(radius: float) -> float:
     return max(_FIT[0], _FIT[1] * radius)
 
 
-def _points(faces: Sequence[tuple[Ring, Material]]) -> Iterator[Point]:
+def _points(faces: Sequence[tuple[Polygon, Material]]) -> Iterator[Point]:
     return (point for ring, _ in faces for point in ring)
 
 
-def _all_edges(faces: Sequence[tuple[Ring, Material]]) -> Iterator[tuple[Point, Point]]:
+def _all_edges(faces: Sequence[tuple[Polygon, Material]]) -> Iterator[tuple[Point, Point]]:
     for ring, _ in faces:
         yield from zip(ring, (*ring[1:], ring[0]), strict=True)

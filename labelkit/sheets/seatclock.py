@@ -13,14 +13,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from labelkit import forms
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, opened
+from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, circle_path, closed, opened
 from labelkit.forms.geometry import Contour, Point
 from labelkit.forms.shapes import Mark
-from labelkit.model.form import Form
+from labelkit.model.form import Outline
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
 from labelkit.model.profile import Header
 from labelkit.model.scalars import Clock
-from labelkit.sheets.orientation import circle_path, dial
+from labelkit.sheets.orientation import dial
 
 # Radius of the plan, and where the hand that points at its hour begins and ends, in radii of the dial.
 _PLAN: Final = 0.6
@@ -79,7 +80,7 @@ def clock_face(part: Part, unit: Header, box: Box) -> Group:
 
 def seen_from_back(part: Part, unit: Header) -> bool:
     """Say whether the clock is read from the end away from the part's `way` end, so that its plan is mirrored."""
-    down = part.form is not None and forms.direction(part.form) and part.sits is not None and part.sits.opens == "down"
+    down = part.form is not None and forms.sided(part.form) and part.sits is not None and part.sits.opens == "down"
     return down != bool(_FROM_BELOW.search(unit.clock_from or ""))
 
 
@@ -98,7 +99,7 @@ def _plan(form: Form, frame: _Turned, radius: float, *, mirrored: bool) -> Itera
     plan = forms.plan(form)
     box = plan.outer.box()
     # What is not round has its origin anywhere.
-    middle = ((box.left + box.right) / 2, (box.bottom + box.top) / 2) if form.kind == "outline" else (0.0, 0.0)
+    middle = ((box.left + box.right) / 2, (box.bottom + box.top) / 2) if isinstance(form, Outline) else (0.0, 0.0)
     scale = radius / plan.outer.moved(-middle[0], -middle[1]).reach()
     side = -scale if mirrored else scale
     pen, fine = Pen(max(0.2, radius * 0.08)), Pen(max(0.13, radius * 0.04))

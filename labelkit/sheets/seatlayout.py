@@ -17,7 +17,8 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.page import Box
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Form, Screw
+from labelkit.model.form import Piston, Screw
+from labelkit.model.formbase import Form
 from labelkit.model.scalars import THINNEST_MM
 from labelkit.sheets.seat import Seat, below, sizes
 
@@ -108,7 +109,7 @@ def lay(form: Form, seat: Seat | None, box: Box, manner: Manner) -> Laid:
     section = sizes(form)
     height = section.height
     radial, half, part_half = _radial(form, seat, manner)
-    flattest = manner.flattest if forms.direction(form) else manner.flattest_alike
+    flattest = manner.flattest if forms.sided(form) else manner.flattest_alike
     aspect = min(max(height / (2 * part_half), flattest), manner.tallest)
     even = _evened(form, down=seat.down if seat else False) if manner.even else Scale(((0.0, 0.0), (1.0, 1.0)))
     # Where the mating faces cut the part: the height in it, and which share of it is below.
@@ -170,14 +171,14 @@ def _level(seat: Seat | None) -> float:
         return 0.0
     if seat.walls:
         _, low, high = seat.walls[0]
-        return low - seat.rest if seat.other.kind == "piston" else (1 - _LIFTED) * min(high - seat.rest, high - low)
+        return low - seat.rest if isinstance(seat.other, Piston) else (1 - _LIFTED) * min(high - seat.rest, high - low)
     return max(z for _, _, z in seat.faces) - seat.rest
 
 
 def _met(seat: Seat) -> float:
     """Return the height of the mating faces in what is below, or of the mouth of its bore."""
     if seat.walls:
-        return seat.walls[0][1 if seat.other.kind == "piston" else 2]
+        return seat.walls[0][1 if isinstance(seat.other, Piston) else 2]
     return max(z for *_, z in seat.faces)
 
 

@@ -10,7 +10,7 @@ from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Box, Group, Item, line, moved
 from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import em
 from labelkit.sheets.seat import neighbour
@@ -24,7 +24,7 @@ _APART: Final = 5.0
 _STEP: Final = 6.0  # height of the step's figures
 _VIEW: Final = 31.0  # height of the drawing
 _DIAL: Final = 20.0
-_GAP: Final = 2.0
+_GAP: Final = 1.5
 
 
 def seat_sheet(view: JobView, width: float) -> Sheet:
@@ -35,7 +35,7 @@ def seat_sheet(view: JobView, width: float) -> Sheet:
 
 
 def _can_be_wrong(each: Bin) -> bool:
-    return wording.way(each.part).known != "free" or wording.clock_words(each.part)[1] != "free"
+    return waywords.way(each.part).known != "free" or waywords.clock_words(each.part)[1] != "free"
 
 
 def _row(view: JobView, row: Sequence[Bin], width: float) -> Strip:
@@ -70,8 +70,8 @@ def _head(view: JobView, each: Bin, side: float) -> list[Line]:
 
 def _foot(each: Bin, side: float) -> list[Line]:
     """Return the way and the hour, side by side."""
-    way = list(bold(wording.way(each.part).text).lines(side - _DIAL - _APART))
-    hour = list(bold(wording.clock_words(each.part)[0]).lines(_DIAL))
+    way = list(bold(waywords.way(each.part).text).lines(side - _DIAL - _APART))
+    hour = list(bold(waywords.clock_words(each.part)[0]).lines(_DIAL))
     lines = []
     for place in range(max(len(way), len(hour))):
         ours = [(way, 0.0), (hour, side - _DIAL)]

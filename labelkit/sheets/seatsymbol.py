@@ -14,24 +14,24 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, closed, line, opened
+from labelkit.forms.edges import crossings
+from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Material, mm
-from labelkit.model.form import Form, Screw, Toothed
-from labelkit.model.ringform import SnapRing
+from labelkit.model.form import Carrier, Screw, Toothed
+from labelkit.model.formbase import Form
+from labelkit.model.ringform import DiscSpring, SnapRing, TaperCone, TaperCup
 from labelkit.sheets.seat import Seat, below, rings, sizes, torn
 from labelkit.sheets.seatlayout import Laid, Manner, lay
 
-# Height over width of a drawing, at least and at most; beyond it the height is stretched or pressed. Where both ends
-# are alike there is less to see, and a flat part may look flat.
-FLATTEST: Final = 0.4
-FLATTEST_ALIKE: Final = 0.16
-TALLEST: Final = 1.2
-# A thin ring at its true proportions would be two dots far apart: its cut takes this much of its half width at least.
-SHARE: Final = 0.62
-_MANNER: Final = Manner(SHARE, FLATTEST, FLATTEST_ALIKE, TALLEST, gap=0.05, depth=0.22, even=True, clear=0.56)
+# Beyond these proportions the height is stretched or pressed. Where both ends are alike there is less to see, and a
+# flat part may look flat. The cut of a thin ring at its true proportions would be two dots far apart.
+MANNER: Final = Manner(
+    share=0.62, flattest=0.4, flattest_alike=0.16, tallest=1.2, gap=0.05, depth=0.22, even=True, clear=0.56
+)
 # What is below is hatched with lines this far apart, mm and parts of the height, whichever is more.
 _PITCH: Final = (1.0, 0.13)
 # Two dots at 203 dpi, mm.
-THINNEST: Final = 0.25
+_THINNEST: Final = 0.25
 # Of a wheel and a retaining ring, whose ends look much alike, only the `way` end is black: so much of the height.
 _BAND: Final = 0.36
 # Another is one of them, and half of it black, where turned over it differs from itself by less than this part,
@@ -39,15 +39,17 @@ _BAND: Final = 0.36
 _ALIKE: Final = 0.34
 _LEVELS: Final = 24
 # How much of its breadth the narrow end of a taper has, and of its height the sheet of a disc spring has at most.
-_NARROW: Final = {"taper_cone": 0.4, "taper_cup": 0.2, "disc_spring": 0.5}
+_CONE_END: Final = 0.4
+_CUP_END: Final = 0.2
+_SHEET: Final = 0.5
 
 _HAIR: Final = 1e-6
 
-Line = list[tuple[float, float]]
+Polygon = list[Point]
 
 
 def _pens(box: Box) -> tuple[Pen, Pen]:
-    return Pen(max(THINNEST, box.height * 0.02)), Pen(max(2 * THINNEST, box.height * 0.045))
+    return Pen(max(_THINNEST, box.height * 0.02)), Pen(max(2 * _THINNEST, box.height * 0.045))
 
 
 def alone(form: Form, box: Box, *, down: bool) -> Iterator[Item]:
@@ -55,7 +57,7 @@ def alone(form: Form, box: Box, *, down: bool) -> Iterator[Item]:
     thin, thick = _pens(box)
     lifted = box.height * 0.04 + thin.width / 2
     room = Box(box.x, box.y + thin.width / 2, box.width, box.height - thick.width - lifted - thin.width / 2)
-    laid = lay(form, None, room.inset(box.width * 0.06, 0.0), _MANNER)
+    laid = lay(form, None, room.inset(box.width * 0.06, 0.0), MANNER)
     floor = laid.part(0.0) + lifted + thick.width / 2
     yield line(box.x, floor, box.right, floor, thick)
     yield from _behind(form, laid, thin, down=down)
@@ -65,7 +67,7 @@ def alone(form: Form, box: Box, *, down: bool) -> Iterator[Item]:
 def seated(seat: Seat, box: Box) -> Iterator[Item]:
     """Yield a part on its seat."""
     thin, thick = _pens(box)
-    laid = lay(seat.form, seat, box.inset(thin.width / 2), _MANNER)
+    laid = lay(seat.form, seat, box.inset(thin.width / 2), MANNER)
     yield from _behind(seat.form, laid, thin, down=seat.down)
     under: list[Item] = []
     pitch = max(_PITCH[0], _PITCH[1] * box.height)
@@ -92,7 +94,7 @@ def _mating(seat: Seat, laid: Laid, pen: Pen) -> Iterator[Item]:
 
 def _sided(low: float, high: float) -> Iterator[tuple[float, float]]:
     """Yield a stretch of the radius on both sides of the axis; one stretch where it reaches the axis."""
-    if low < 1e-6:
+    if low < _HAIR:
         yield -high, high
     else:
         yield -high, -low
@@ -112,7 +114,7 @@ def _faces(form: Form, laid: Laid, pen: Pen, *, down: bool) -> Iterator[Item]:
     ends = laid.part(sizes(form).height), laid.part(0.0)
     black = _black(form, [ring for ring, _ in cut], ends, laid)
     for number, (ring, material) in enumerate(cut):
-        light = black < 1.0 or material != "metal" or (form.kind == "carrier" and number > 3)
+        light = black < 1.0 or material != "metal" or (isinstance(form, Carrier) and number > 3)
         yield Path(closed(ring), pen, WHITE if light else BLACK)
     if black < 1.0:
         top, bottom = ends
@@ -120,7 +122,7 @@ def _faces(form: Form, laid: Laid, pen: Pen, *, down: bool) -> Iterator[Item]:
         yield from (Path(closed(kept), None, BLACK) for ring, _ in cut if (kept := _beyond(ring, limit, lower=down)))
 
 
-def _black(form: Form, cut: Sequence[Line], ends: tuple[float, float], laid: Laid) -> float:
+def _black(form: Form, cut: Sequence[Polygon], ends: tuple[float, float], laid: Laid) -> float:
     """Return how much of the height of a part is black, from its `way` end: all of it where the ends look different."""
     if isinstance(form, Toothed | SnapRing):
         return _BAND
@@ -128,7 +130,7 @@ def _black(form: Form, cut: Sequence[Line], ends: tuple[float, float], laid: Lai
         shank = laid.across(mm(form.d) / 2) + _HAIR
         head = [y for ring in cut for x, y in ring if abs(x - laid.middle) > shank]
         return (max(head) - min(head)) / (ends[1] - ends[0]) if head else 0.5
-    if not form.stepped or not forms.direction(form):
+    if not form.stepped or not forms.sided(form):
         return 1.0
     top, bottom = ends
     levels = [top + (bottom - top) * (k + 0.5) / _LEVELS for k in range(_LEVELS)]
@@ -138,23 +140,16 @@ def _black(form: Form, cut: Sequence[Line], ends: tuple[float, float], laid: Lai
     return 0.5 if differ < _ALIKE * all_of_it else 1.0
 
 
-def _solid(cut: Sequence[Line], y: float) -> float:
+def _solid(cut: Sequence[Polygon], y: float) -> float:
     """Return how much of a level line lies in material."""
-    crossed = (
-        sorted(
-            x1 + (y - y1) / (y2 - y1) * (x2 - x1)
-            for (x1, y1), (x2, y2) in zip(ring, [*ring[1:], ring[0]], strict=True)
-            if (y1 > y) != (y2 > y)
-        )
-        for ring in cut
-    )
+    crossed = (sorted(crossings(ring, y)) for ring in cut)
     return math.fsum(math.fsum(xs[1::2]) - math.fsum(xs[::2]) for xs in crossed)
 
 
-def _beyond(points: Line, limit: float, *, lower: bool) -> Line:
+def _beyond(points: Polygon, limit: float, *, lower: bool) -> Polygon:
     """Return what of a polygon lies above a height, or below it (Sutherland-Hodgman)."""
     sign = 1.0 if lower else -1.0
-    kept: Line = []
+    kept: Polygon = []
     for (x1, y1), (x2, y2) in zip([points[-1], *points[:-1]], points, strict=True):
         inside, was = (y2 - limit) * sign >= 0, (y1 - limit) * sign >= 0
         if inside != was:
@@ -164,27 +159,26 @@ def _beyond(points: Line, limit: float, *, lower: bool) -> Line:
     return kept
 
 
-def _shown(form: Form, *, down: bool) -> Sequence[tuple[Sequence[tuple[float, float]], Material]]:
+def _shown(form: Form, *, down: bool) -> Sequence[tuple[Sequence[Point], Material]]:
     """Return the cut faces as they are shown: what leans leans clearly, whatever its sizes."""
     own = sizes(form)
     bore, reach, height = own.bore, own.reach, own.height
-    thin = _NARROW.get(form.kind, 1.0)
-    if form.kind == "taper_cup":
-        mouth = reach - thin * (reach - bore)
+    if isinstance(form, TaperCup):
+        mouth = reach - _CUP_END * (reach - bore)
         return _both([(bore, 0.0), (reach, 0.0), (reach, height), (mouth, height)], height, down=down)
-    if form.kind == "disc_spring":
-        sheet = min(mm(form.t), thin * height)  # type: ignore[attr-defined]
+    if isinstance(form, DiscSpring):
+        sheet = min(mm(form.t), _SHEET * height)
         return _both([(bore, 0.0), (reach, height - sheet), (reach, height), (bore, sheet)], height, down=down)
-    if form.kind != "taper_cone":
+    if not isinstance(form, TaperCone):
         return rings(form, down=down)
 
-    def drawn_in(x: float, z: float) -> tuple[float, float]:
-        share = 1 - (1 - thin) * ((height - z) if down else z) / height
+    def drawn_in(x: float, z: float) -> Point:
+        share = 1 - (1 - _CONE_END) * ((height - z) if down else z) / height
         return math.copysign(bore + (abs(x) - bore) * share, x), z
 
     return [([drawn_in(*point) for point in ring], material) for ring, material in rings(form, down=down)]
 
 
-def _both(half: Line, height: float, *, down: bool) -> list[tuple[Line, Material]]:
+def _both(half: Polygon, height: float, *, down: bool) -> list[tuple[Polygon, Material]]:
     """Return both halves of a metal face as it sits."""
     return [([(side * r, height - z if down else z) for r, z in half], "metal") for side in (1, -1)]

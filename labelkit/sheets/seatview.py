@@ -13,9 +13,10 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, closed, line, opened
-from labelkit.model.form import Form, Toothed
+from labelkit.model.form import Toothed
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
-from labelkit.sheets import wording
+from labelkit.sheets import waywords
 from labelkit.sheets.axialframe import HATCH, OUTLINE, Frame
 from labelkit.sheets.axialview import axial_view
 from labelkit.sheets.orientation import orientation, settled
@@ -71,8 +72,8 @@ def seat_view(part: Part, box: Box, other: Part | None = None) -> Group:
         box: where to draw it, mm.
         other: what it sits on; None when that is not recorded.
     """
-    way = wording.way(part)
-    if part.form is None or way.known == "missing" or (forms.direction(part.form) and not settled(part)):
+    way = waywords.way(part)
+    if part.form is None or way.known == "missing" or (forms.sided(part.form) and not settled(part)):
         return orientation(part, box)
     seat = seat_of(part, other)
     down = way.opens == "down"

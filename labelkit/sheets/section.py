@@ -72,7 +72,7 @@ class SectionSheets:
         if last:
             top = max(y + figure.height for figure, _, y in last) + _BELOW
         lines = self._list()
-        columns = max(1, int((self._room.width + _GAP) / (_COLUMN + _GAP)))
+        columns = self._columns
         while lines or items:
             # As many lines as there is room for below the figures, the others on sheets of their own.
             rows = int((self._room.bottom - top) / _LINE)
@@ -162,14 +162,14 @@ class SectionSheets:
             named.setdefault(why, []).append(f"{each.step} {wording.short_name(each.part)}")
         if inside := self._view.teardown.inside:
             named[reasons.CAPTURED] = [wording.short_name(each.part) for each in inside]
-        width, size_ = self._column, em(_CAP)
+        width, letters = (self._room.width + _GAP) / self._columns - _GAP, em(_CAP)
         lines: list[Line] = []
         apart = [axis for axis in found.axes if axis.why]
         if apart:
             lines.append((_("DRAWN APART FROM THE UNIT, AND WHY"), "bold"))
         for axis in apart:
             told = f"{axis.base.step} {wording.short_name(axis.base.part)}: " + _(axis.why)
-            lines += [(words, "regular") for words in wrap(told, width, size_, _MOST).lines]
+            lines += [(words, "regular") for words in wrap(told, width, letters, _MOST).lines]
         if not found.axes:
             lines += [(words, "bold") for words in wrap(_(_NOTHING), width, em(_CAP, "bold"), _MOST, "bold").lines]
         if named:
@@ -177,13 +177,12 @@ class SectionSheets:
         for why, names in named.items():
             heading = wrap(f"{wording.capital(_(why))}:", width, em(_CAP, "bold"), _MOST, "bold").lines
             lines += [(words, "bold") for words in heading]
-            lines += [(words, "regular") for words in wrap(", ".join(names), width, size_, _MOST).lines]
+            lines += [(words, "regular") for words in wrap(", ".join(names), width, letters, _MOST).lines]
         return lines
 
     @property
-    def _column(self) -> float:
-        columns = max(1, int((self._room.width + _GAP) / (_COLUMN + _GAP)))
-        return (self._room.width + _GAP) / columns - _GAP
+    def _columns(self) -> int:
+        return max(1, int((self._room.width + _GAP) / (_COLUMN + _GAP)))
 
 
 @dataclass(slots=True)

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
-from itertools import pairwise
 from typing import Final
 
 from labelkit.calc.seating import Axis
 from labelkit.calc.seatingpieces import Seated
 from labelkit.drawing.page import Box, Group, Item, Path, line, opened
 from labelkit.drawing.text import measure
+from labelkit.forms.edges import crossings
 from labelkit.language import gettext as _
 from labelkit.sheets.axialframe import EDGE, Frame
 from labelkit.sheets.axialview import axial_view
@@ -80,7 +80,7 @@ class Figure:
         return self.drawn.bottom + 1.0
 
     @property
-    def axis_y(self) -> float:
+    def _axis_y(self) -> float:
         """How far below its top the axis lies."""
         return self.drawn.y + self.drawn.height / 2
 
@@ -102,7 +102,7 @@ class Figure:
         """Yield all of it, in its own frame."""
         yield from title(self.words, self.scale[1], self.scale[0])
         yield Group(tuple(self._parts()), "parts")
-        y = self.axis_y
+        y = self._axis_y
         yield Group((line(2.0, y, self.drawn.right + TAIL, y, CHAIN), *up_arrow(y)), "axis")
         yield from self._references()
 
@@ -120,14 +120,14 @@ class Figure:
         scale, (length, _) = self.scale[0], self.size
         room = extent(piece.form)
         left = self.drawn.x + (length - piece.z - room.length) * scale
-        return Box(left, self.axis_y - room.reach * scale, room.length * scale, 2 * room.reach * scale)
+        return Box(left, self._axis_y - room.reach * scale, room.length * scale, 2 * room.reach * scale)
 
     def _piece(self, piece: Seated, slope: float, *, above: bool) -> Group:
         """Return the half of a piece that is above the axis, or the one below it."""
         box, scale = self.box(piece), self.scale[0]
-        frame = Frame(box.x, self.axis_y, scale, piece.flipped, slope, half="cut" if above else "outside", packed=True)
-        half = Box(0.0, 0.0, self.width + 1.0, self.axis_y) if above else None
-        clip = half or Box(0.0, self.axis_y, self.width + 1.0, self.drawn.height)
+        frame = Frame(box.x, self._axis_y, scale, piece.flipped, slope, half="cut" if above else "outside", packed=True)
+        half = Box(0.0, 0.0, self.width + 1.0, self._axis_y) if above else None
+        clip = half or Box(0.0, self._axis_y, self.width + 1.0, self.drawn.height)
         name = f"{'cut' if above else 'outside'} {piece.bin.step}"
         return Group(tuple(axial_view(piece.form, frame)), name, box, clip=clip if piece.form.uncut else None)
 
@@ -150,7 +150,7 @@ class Figure:
             middle = TITLE + BALLOON + (2 * BALLOON + _BETWEEN) * (self._rows == 2 and not high)
             under = TITLE + 2 * BALLOON + (2 * BALLOON + _BETWEEN) * (self._rows == 2)
             end_x, dot = self.drawn.x + aim.x, aim.room >= HOLDS_DOT
-            end_y = self.axis_y - (aim.r if dot else aim.top)
+            end_y = self._axis_y - (aim.r if dot else aim.top)
             path = opened([(x, middle + BALLOON), (x, under), (end_x, level), (end_x, end_y)])
             yield Group((Path(path, EDGE), leader_end(end_x, end_y, dot=dot)), f"leader {aim.bin.step}")
             yield circle(aim.bin.step, aim.bin.step, x, middle)
@@ -187,10 +187,8 @@ def _reach(piece: Seated, low: float, high: float) -> float:
     bottom, top = min(ends), max(ends)
     found = [0.0]
     for ring in rings:
-        for (r1, z1), (r2, z2) in pairwise([*ring, ring[0]]):
-            if bottom <= z1 <= top:
-                found.append(r1)
-            found += [r1 + (z - z1) / (z2 - z1) * (r2 - r1) for z in (bottom, top) if (z1 > z) != (z2 > z)]
+        found += [r for r, z in ring if bottom <= z <= top]
+        found += [*crossings(ring, bottom), *crossings(ring, top)]
     return max(found)
 
 

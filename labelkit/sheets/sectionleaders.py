@@ -16,7 +16,9 @@ from typing import Final
 from labelkit import forms
 from labelkit.calc.seatingpieces import Seated
 from labelkit.calc.steps import Bin
-from labelkit.model.form import Form
+from labelkit.forms.edges import crossings
+from labelkit.forms.geometry import Point
+from labelkit.model.formbase import Form
 from labelkit.sheets.explodedslots import BALLOON, balloon_width
 
 # Leaders nearer to each other than this cannot be told apart, mm; farther apart than that there is no gain.
@@ -90,18 +92,17 @@ def _ends(piece: Seated, length: float, scale: float) -> Iterator[Aim]:
 
 
 @lru_cache(maxsize=4096)
-def rings_of(form: Form) -> tuple[tuple[tuple[tuple[float, float], ...], ...], float]:
+def rings_of(form: Form) -> tuple[tuple[tuple[Point, ...], ...], float]:
     """Return the cut faces as polygons, and how high the part is."""
     section = forms.section(form)
     return tuple(tuple(face.contour.polygon(0.05)) for face in section.faces), section.height
 
 
-def _spans(rings: Sequence[Sequence[tuple[float, float]]], z: float) -> list[tuple[float, float]]:
+def _spans(rings: Sequence[Sequence[Point]], z: float) -> list[tuple[float, float]]:
     """Return from which to which radius there is material at a height, on the side that is cut."""
     found = []
     for ring in rings:
-        edges = pairwise([*ring, ring[0]])
-        crossed = sorted(r1 + (z - z1) / (z2 - z1) * (r2 - r1) for (r1, z1), (r2, z2) in edges if (z1 > z) != (z2 > z))
+        crossed = sorted(crossings(ring, z))
         found += [(max(low, 0.0), high) for low, high in zip(crossed[::2], crossed[1::2], strict=False) if high > 0]
     return found
 

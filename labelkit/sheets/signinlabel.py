@@ -17,7 +17,7 @@ _PAPER: Final = (210.0, 297.0)
 _CARD: Final = Box(20, 20, 85.6, 53.98)
 _MARGIN: Final = 4.0
 _SYMBOL: Final = 38.0
-_NAME: Final = (size_for_cap(6.0, "bold"), em(3.0, "bold"))
+_NAME: Final = (size_for_cap(5.0, "bold"), em(3.0, "bold"))
 _WORDS: Final = 2.4
 _PITCH: Final = 4.2
 _TOLD: Final = noop(
@@ -39,13 +39,12 @@ def sign_in_label(text: str, name: str, *, dpi: float) -> Page:
     """
     plan = symbols.fit_symbol(text, side=_SYMBOL, dpi=dpi)
     inner = Box(_CARD.x + _MARGIN, _CARD.y + _MARGIN, _CARD.width - 2 * _MARGIN, _CARD.height - 2 * _MARGIN)
-    symbol = symbols.on_grid(plan, text, inner.right - plan.side, inner.y, inner, dpi)
-    room = symbol.box.x - inner.x - 3
+    symbol = symbols.on_grid(plan, text, inner.right - plan.side, inner.bottom - plan.side, inner, dpi)
     items: list[Item] = [rectangle(_CARD, Pen(0.15)), symbol]
-    shown = fit_line(name, room, _NAME, "bold")
-    # The name hangs from the height at which the symbol begins.
-    base = symbol.box.y + cap_for_size(shown.size, "bold")
-    items.append(shown.at(inner.x, base))
-    for number, words in enumerate(wrap(_(_TOLD), room, em(_WORDS), 9).lines):
-        items.append(text_line(words, inner.x, base + 6 + number * _PITCH, em(_WORDS)))
+    # A name is long: it has the width of the card, and the words stand beside the symbol.
+    shown = fit_line(name, inner.width, _NAME, "bold")
+    items.append(shown.at(inner.x, inner.y + cap_for_size(shown.size, "bold")))
+    base = symbol.box.y + _WORDS
+    for number, words in enumerate(wrap(_(_TOLD), symbol.box.x - inner.x - 3, em(_WORDS), 9).lines):
+        items.append(text_line(words, inner.x, base + number * _PITCH, em(_WORDS)))
     return Page(*_PAPER, tuple(items), "sign-in label")

@@ -7,13 +7,13 @@ from typing import Final
 
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.profile import Fit
+from labelkit.model.profile import Fit, fit_words
 from labelkit.sheets import wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.worksheet import SMALL, Sheet, Strip, title_strip
-from labelkit.sheets.worksheetcells import Piece, Say, Ticks, bold, ticks_across
-from labelkit.sheets.worksheetfacts import step_pieces
+from labelkit.sheets.worksheet import SMALL, WORDS, Sheet, Strip, title_strip, titled
+from labelkit.sheets.worksheetcells import OneLine, Piece, Say, Ticks, bold, ticks_across
+from labelkit.sheets.worksheetfacts import limit_pieces, step_pieces
 from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 from labelkit.sheets.worksheettable import Column, Table, pieces_strip
 
@@ -28,11 +28,12 @@ def sign_off_sheet(view: JobView, width: float) -> Sheet:
 
 def _sign_off(view: JobView, width: float) -> Iterator[Strip]:
     yield title_strip(_("Every bin is empty: a tick for each"), width)
-    steps = tuple(each.step + "?" * each.doubtful for each in view.teardown.bins)
+    steps = tuple(each.step_words for each in view.teardown.bins)
     yield from pieces_strip([Ticks(steps, columns=ticks_across(steps, width), face="bold")], width, name="bins empty")
     yield title_strip(_("Before anybody signs"), width)
     yield from pieces_strip([Ticks(tuple(_points(view)), columns=2)], width, name="points")
-    yield from _readings(view, width)
+    if readings := list(_readings(view, width)):
+        yield from titled(_("Readings before and after"), readings, width)
     yield from _deviations(width)
     yield from _signatures(width)
 
@@ -68,23 +69,20 @@ def _readings(view: JobView, width: float) -> Iterator[Strip]:
         Column(_("REMARK"), 0, "write"),
     )
     table = Table(columns, width, "readings")
-    yield title_strip(_("Readings before and after"), width)
     yield table.head
     for name, fit in fits.items():
         if has_fit(view, fit):
             yield from table.row(f"fit {name}", _fit(name, fit))
     for each, check in kept:
-        own, other = check_limits(check)
         what: list[Piece] = [bold(each.name), Say(str(check.measure), SMALL)]
-        cells: list[list[Piece]] = [step_pieces(each), what, [bold(own), Say(f"= {other}" if other else "", SMALL)]]
+        cells = [step_pieces(each), what, limit_pieces(check_limits(check), SMALL)]
         yield from table.row(f"{each.step} {check.measure}", cells)
     yield table.line_strip()
 
 
 def _fit(name: str, fit: Fit) -> list[list[Piece]]:
-    own, other = fit_limits(fit)
-    what: list[Piece] = [bold(name.replace("-", " ")), Say(_(wording.FIT_KINDS[fit.kind]), SMALL)]
-    return [[bold(_("FIT"))], what, [bold(own), Say(f"= {other}" if other else "", SMALL)]]
+    what: list[Piece] = [bold(fit_words(name)), Say(_(wording.FIT_KINDS[fit.kind]), SMALL)]
+    return [[OneLine(_("FIT"), WORDS)], what, limit_pieces(fit_limits(fit), SMALL)]
 
 
 def _deviations(width: float) -> Iterator[Strip]:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
 from labelkit import forms
-from labelkit.forms.edges import outermost
-from labelkit.forms.geometry import Contour
-from labelkit.model.form import Carrier, Form
-
-Point = tuple[float, float]
+from labelkit.forms.edges import crossings, outermost
+from labelkit.forms.geometry import Contour, Point
+from labelkit.forms.shapes import mm
+from labelkit.model.form import Carrier
+from labelkit.model.formbase import Form
 
 # An edge is seen where an outline turns by more than this, degrees; where it turns by less it is a curve.
 _TURN: Final = 20.0
@@ -67,7 +67,7 @@ def landing(form: Form, above: float | None = None) -> Landing:
         form: the part's.
         above: height in the section's frame, mm, above which it meets the same piece of the outline; default: anywhere.
     """
-    section, edges = forms.section(form), _edges(form)
+    section = forms.section(form)
     middle = extent(form).length / 2
     if not section.axial:
         reach = extent(form).reach
@@ -75,11 +75,11 @@ def landing(form: Form, above: float | None = None) -> Landing:
     if section.round:
         outline = silhouette(form)
         middle = _off_shoulders(outline, middle) if above is None else (above + _end_of(outline, above)) / 2
-    radii = sorted(_radii(edges, middle + _HAIR), reverse=True)
+    radii = _radii(form, middle + _HAIR)
     if not radii:
         boxes = [box for face in section.faces if (box := face.contour.box()).right > 0]
         middle = min(((box.top + box.bottom) / 2 for box in boxes), key=lambda z: abs(z - middle))
-        radii = sorted(_radii(edges, middle + _HAIR), reverse=True)
+        radii = _radii(form, middle + _HAIR)
     below = radii[1] if len(radii) > 1 else 0.0
     return Landing(middle, radii[0], radii[0] - max(below, 0.0))
 
@@ -121,7 +121,7 @@ def _off_shoulders(outline: tuple[Point, ...], wanted: float) -> float:
 def stand(form: Carrier) -> float:
     """Return the radius on which the planets of a carrier stand, mm: how far from its middle the plan has the first."""
     planet = max((mark.box() for mark in forms.plan(form).marks if isinstance(mark, Contour)), key=lambda box: box.top)
-    return planet.top - float(form.planet_od.mm) / 2
+    return planet.top - mm(form.planet_od) / 2
 
 
 @lru_cache(maxsize=4096)
@@ -153,13 +153,8 @@ def turns(outline: tuple[Point, ...]) -> Iterator[Point]:
 
 
 @lru_cache(maxsize=4096)
-def _edges(form: Form) -> tuple[tuple[Point, Point], ...]:
-    """Return the edges of a part's cut faces as straight lines."""
-    return tuple(edge for ring in _rings(form) for edge in pairwise([*ring, ring[0]]))
-
-
-def _rings(form: Form) -> Iterator[list[Point]]:
-    return (face.contour.polygon(_chord(form)) for face in forms.section(form).faces)
+def _rings(form: Form) -> tuple[list[Point], ...]:
+    return tuple(face.contour.polygon(_chord(form)) for face in forms.section(form).faces)
 
 
 def _chord(form: Form) -> float:
@@ -168,7 +163,6 @@ def _chord(form: Form) -> float:
     return _CHORD * max(room.length, 2 * room.reach)
 
 
-def _radii(edges: Iterable[tuple[Point, Point]], z: float) -> Iterator[float]:
-    for (r1, z1), (r2, z2) in edges:
-        if (z1 > z) != (z2 > z):
-            yield r1 + (z - z1) / (z2 - z1) * (r2 - r1)
+def _radii(form: Form, z: float) -> list[float]:
+    """Return the radii at which the edges of a part's cut faces cross a height, the largest first."""
+    return sorted((r for ring in _rings(form) for r in crossings(ring, z)), reverse=True)

@@ -12,11 +12,11 @@ from labelkit.drawing.page import Box, Group
 from labelkit.errors import UsageError
 from labelkit.load.profile import LoadedProfile
 from labelkit.model.job import Job
+from labelkit.model.media import Printable
 from labelkit.model.profile import Profile
-from labelkit.model.stock import Printable
 from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
 from labelkit.sheets.kit import label_texts
-from labelkit.sheets.labelface import Face, face_group
+from labelkit.sheets.labelface import Face
 from labelkit.sheets.traydrawing import tray_drawing
 
 # A part and which one it is of those with its id.
@@ -95,7 +95,7 @@ def stale(was: JobView, now: JobView, stock: Printable, *, offline: bool = False
 
     def face(view: JobView, each: Bin) -> Group:
         text = label_texts(view, [each], offline=offline)[each.step]
-        return face_group(Face(view, each, text, box, 25.4 / stock.dot_mm, offline))
+        return Face(view, each, text, box, stock.true_dpi, offline).group()
 
     drawn = {tray.letter: tray_drawing(tray) for tray in was.trays.trays}
     return Stale(

@@ -26,11 +26,13 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.picklist import AS_NEEDED, FLOOR, Pick, pair_words
+from labelkit.units import MM_PER_INCH
 
 NEW: Final = noop("NEW")
 _LARGEST_SYMBOL: Final = 30.0
 # The head: share of the height, least and largest height, share of it that letters take.
 _HEAD: Final = (0.3, 4.2, 14.0, 0.74)
+_HEAD_PAD: Final = 0.16  # left and right of its words, in its heights
 _GAP: Final = 0.7  # below the head, and beside the symbol at least
 _CLEAR: Final = 0.045  # beside the symbol, in heights of the sticker
 # Height of a row in heights of its capitals; largest capitals of a row; how much more the number gets.
@@ -88,11 +90,11 @@ class StickerFace:
 
     def items(self) -> list[Item]:
         """Return everything on the sticker."""
-        head = Box(self.box.x, self.box.y, self._left, head_height(self.box))
-        return [self._symbol, *head_items(head, self.step_words), *self._rows(head)]
+        head = Box(self.box.x, self.box.y, self._left, _head_height(self.box))
+        return [self._symbol, *_head_items(head, self._step_words), *self._rows(head)]
 
     @property
-    def step_words(self) -> str:
+    def _step_words(self) -> str:
         """The step it is for, `in 16` of what goes inside the part of step 16, a question mark where it may not be."""
         if not self.pick.step:
             return ""
@@ -102,7 +104,7 @@ class StickerFace:
     @cached_property
     def _symbol(self) -> Symbol:
         text = self.view.new_url(self.pick.use.item)
-        side = min(self.box.height - 25.4 / self.dpi, self.box.width * 0.45, _LARGEST_SYMBOL)
+        side = min(self.box.height - MM_PER_INCH / self.dpi, self.box.width * 0.45, _LARGEST_SYMBOL)
         plan = symbols.fit_symbol(text, side=side, dpi=self.dpi)
         return symbols.on_grid(plan, text, self.box.right - plan.side, self.box.y, self.box, self.dpi)
 
@@ -221,14 +223,15 @@ def blank_items(view: JobView, box: Box) -> Iterator[Item]:
         view: the job.
         box: the printable area of the sticker, mm.
     """
-    head = Box(box.x, box.y, box.width, head_height(box))
-    yield from head_items(Box(head.x, head.y, min(head.width * 0.42, 26.0), head.height), "")
-    step = Box(head.x + min(head.width * 0.42, 26.0) + 1.2, head.y, 0, head.height)
-    yield from _fields((_("Step"), _("Qty")), Box(step.x, step.y, box.right - step.x, step.height))
+    head = Box(box.x, box.y, box.width, _head_height(box))
+    word = measure(_(NEW), BOLD, size_for_cap(head.height * _HEAD[3], BOLD))[0]
+    taken = min(head.width * 0.42, word + 2.01 * head.height * _HEAD_PAD)
+    yield from _head_items(Box(head.x, head.y, taken, head.height), "")
+    left = head.x + taken + 1.2
+    yield from _fields((_("Step"), _("Qty")), Box(left, head.y, box.right - left, head.height))
     rows: Sequence[tuple[str, ...]] = ((_("No."),), (_("Part"),), (_("Tray"), _("Place")))
     foot = LEAST * 2
-    left = box.bottom - head.bottom - foot
-    pitch = left / len(rows)
+    pitch = (box.bottom - head.bottom - foot) / len(rows)
     for number, names in enumerate(rows):
         yield from _fields(names, Box(box.x, head.bottom + number * pitch, box.width, pitch))
     whose = wording.brief_words(view.profile.unit, wording.job_words(view.job.number))
@@ -246,13 +249,13 @@ def _fields(names: Sequence[str], room: Box) -> Iterator[Item]:
         yield line(words.box.right + 0.6, base + 0.2, x + width - 0.8 * (number < len(names) - 1), base + 0.2, _RULE)
 
 
-def head_height(box: Box) -> float:
+def _head_height(box: Box) -> float:
     """Return the height of the head of a sticker, mm."""
     share, least, largest, _ = _HEAD
     return max(least, min(largest, box.height * share))
 
 
-def head_items(head: Box, step: str) -> Iterator[Item]:
+def _head_items(head: Box, step: str) -> Iterator[Item]:
     """Yield the head: NEW at its left end and the step at its right one, white on black.
 
     Args:
@@ -260,7 +263,7 @@ def head_items(head: Box, step: str) -> Iterator[Item]:
         step: in words; nothing on a blank sticker.
     """
     yield rectangle(head, None, BLACK)
-    pad = head.height * 0.16
+    pad = head.height * _HEAD_PAD
     cap = head.height * _HEAD[3]
     step_width = measure(step, BOLD, em(LEAST, BOLD))[0] + pad if step else 0.0
     new = fit_line(_(NEW), head.width - 2 * pad - step_width, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD)

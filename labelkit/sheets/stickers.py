@@ -3,36 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from labelkit.calc.needs import Needs
-from labelkit.drawing.page import Box, Group, Page, Symbol
-from labelkit.model.stock import Printable
+from labelkit.drawing.page import Box, Group, Page
+from labelkit.model.media import Printable
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import Pick, short_when
-from labelkit.sheets.pieces import checked_first, piece_pages
+from labelkit.sheets.pieces import PlacedPiece, checked_first, piece_pages, placed_piece
 from labelkit.sheets.stickerface import StickerFace, blank_items
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedSticker:
-    """Where a sticker was printed.
-
-    Attributes:
-        pick: the new part, and where it goes.
-        text: what its symbol says.
-        page: page number, from 1.
-        box: the sticker on its page, mm.
-        symbols: the square of its symbol on the page, without quiet zone and frame, mm.
-        shortened: words that had to be cut.
-    """
-
-    pick: Pick
-    text: str
-    page: int
-    box: Box
-    symbols: tuple[Box, ...]
-    shortened: tuple[str, ...]
 
 
 class StickerSheets:
@@ -53,9 +31,9 @@ class StickerSheets:
         self, view: JobView, listed: Iterable[Pick], needs: Needs, stock: Printable, *, first: int = 1
     ) -> None:
         self.view, self.needs, self.stock = view, needs, stock
-        self.picks = in_tray_order(view, listed)
+        self.picks = _in_tray_order(view, listed)
         self.first = checked_first("--first-sticker", first, stock, "stickers")
-        self.placed: list[PlacedSticker] = []
+        self.placed: list[PlacedPiece[Pick]] = []
 
     def pages(self) -> Iterator[Page]:
         """Yield the pages; `placed` grows as they come."""
@@ -64,15 +42,14 @@ class StickerSheets:
 
     def _sticker(self, pick: Pick, page: int, box: Box) -> Group:
         when = short_when(self.needs.when(pick.use))
-        face = StickerFace(self.view, pick, when, box.inset(self.stock.margin_mm), 25.4 / self.stock.dot_mm)
+        face = StickerFace(self.view, pick, when, box.inset(self.stock.margin_mm), self.stock.true_dpi)
         items = tuple(face.items())
-        found = tuple(item.inner for item in items if isinstance(item, Symbol))
         text = self.view.new_url(pick.use.item)
-        self.placed.append(PlacedSticker(pick, text, page, box, found, tuple(face.shortened)))
+        self.placed.append(placed_piece(pick, text, page, box, items, face.shortened))
         return Group(items, f"sticker {len(self.placed)}", box)
 
 
-def in_tray_order(view: JobView, listed: Iterable[Pick]) -> tuple[Pick, ...]:
+def _in_tray_order(view: JobView, listed: Iterable[Pick]) -> tuple[Pick, ...]:
     """Return new parts as they lie: tray by tray, place by place, what lies on no tray at the end."""
     places = [place.bin.step for tray in view.trays.trays for place in tray.places]
     at = {step: number for number, step in enumerate(places)}

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
-from labelkit.model.part import Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheet import SMALL, STEP, Sheet, Strip, note_strip, title_strip
-from labelkit.sheets.worksheetcells import Boxes, Piece, Say, Ticks, bold
+from labelkit.sheets.worksheetcells import Boxes, OneLine, Piece, Say, Ticks, bold
 from labelkit.sheets.worksheetfacts import (
     cautions,
     hazards_of,
@@ -120,7 +119,7 @@ def _traveller(view: JobView, width: float) -> Iterator[Strip]:
         cells: list[list[Piece]] = [
             step_pieces(each, alert=alert),
             part_pieces(view, each, count=False),
-            [bold(_count(each.part), STEP * 0.85)],
+            [OneLine(wording.quantity_words(each.part), STEP * 0.85)],
             way_pieces(each),
             _out(view, each),
         ]
@@ -130,10 +129,6 @@ def _traveller(view: JobView, width: float) -> Iterator[Strip]:
     for captured in view.inside.get("", ()):
         yield from _inside(view, table, captured, "")
     yield table.line_strip()
-
-
-def _count(part: Part) -> str:
-    return wording.quantity_words(part)
 
 
 def _out(view: JobView, each: Bin) -> list[Piece]:
@@ -172,7 +167,7 @@ def _inside(view: JobView, table: Table, captured: Inside, step: str) -> Iterato
     cells: list[list[Piece]] = [
         [],
         part_pieces(view, captured, count=False, shout=False),
-        [bold(_count(captured.part), STEP * 0.85)],
+        [bold(wording.quantity_words(captured.part), STEP * 0.85)],
         [Say(_("{where}, behind {part}").format(where=where, part=behind), SMALL)],
         [Say(_("feel it, do not hunt for it: no bin"), SMALL)],
     ]

@@ -19,12 +19,12 @@ from labelkit.drawing.hatch import hatch
 from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, line, opened, rectangle
 from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
-from labelkit.forms import Plan
 from labelkit.forms.geometry import Contour, Point
+from labelkit.forms.shapes import Plan
 from labelkit.language import gettext as _
 from labelkit.language import spoken
 from labelkit.model.scalars import Clock
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.trayroom import rooms
 
@@ -191,7 +191,7 @@ def _flag(place: Place, pens: Pens) -> Iterator[Item]:
     small = inner.height * 0.24
     shown = small * pens.scale >= LEAST
     room = inner.height - (small * 1.35 if shown else 0.0)
-    yield from _step(place.bin.step + "?" * place.bin.doubtful, Box(inner.x, inner.y, inner.width, room), pens.scale)
+    yield from _step(place.bin.step_words, Box(inner.x, inner.y, inner.width, room), pens.scale)
     if not shown:
         return
     size, base = size_for_cap(small), inner.bottom
@@ -199,7 +199,8 @@ def _flag(place: Place, pens: Pens) -> Iterator[Item]:
     part = place.bin.part
     count = "" if part.qty == 1 else wording.quantity_words(part)
     yield text_line(count, inner.right, base, size_for_cap(small, "bold"), "bold", "end")
-    if doubts(place):
+    # A step that an open option decides has its question mark with it.
+    if len(doubts(place)) > place.bin.doubtful:
         taken = measure(place.name, "regular", size)[0], measure(count, "bold", size)[0]
         middle = inner.x + taken[0] + (inner.width - sum(taken)) / 2
         yield text_line("?", middle, base, size_for_cap(small, "bold"), "bold", "middle")
@@ -225,9 +226,9 @@ def doubts(place: Place) -> tuple[str, ...]:
     """Return what is not known of the part on a place, for the flag's question mark and the list."""
     part = place.bin.part
     found = []
-    if wording.way(part).known == "missing":
+    if waywords.way(part).known == "missing":
         found.append(_("which way up NOT RECORDED"))
-    if wording.clock_words(part)[1] == "missing":
+    if waywords.clock_words(part)[1] == "missing":
         found.append(_("clock NOT RECORDED"))
     if part.form is None:
         found.append(_("size NOT RECORDED"))
@@ -252,7 +253,7 @@ def _name(place: Place, tick: list[Point] | None) -> tuple[list[Item], bool]:
     """Return the short name and which way up, where the place has room for them, and whether they cover the part."""
     part = place.bin.part
     name = wording.short_name(part)
-    below = [words for words in (place_words(place), wording.way(part).text) if words]
+    below = [words for words in (place_words(place), waywords.way(part).text) if words]
     free = rooms(place, tick)
     for cap in _NAMES:
         for room, on_part in free:

@@ -12,34 +12,31 @@ from labelkit.calc.trays import LaidTray, Place, TrayPlan
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pen, closed, line, rectangle
 from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
-from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.stock import Paper
-from labelkit.sheets import wording
+from labelkit.model.media import Paper
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.sheethead import HEAD, head, whose
 from labelkit.sheets.traydrawing import Pens, doubts, pattern, place_words, shared_grounds, tray_drawing
-from labelkit.sheets.worksheet import MARGIN as MARGIN
-from labelkit.sheets.worksheet import RULE, THICK, page_words
+from labelkit.sheets.worksheet import MARGIN, RULE, THICK, lying, page_words
 
 # Reductions that a person can take off with a rule.
 _REDUCTIONS: Final = (1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6, 8, 10, 12, 15, 20)
-_HEAD: Final = 27.0
+_HEAD: Final = 31.0
 _LIST: Final = 77.0
-_FOOT: Final = 32.0
+_FOOT: Final = 29.0
 _GAP: Final = 4.0
-# Smaller paper has no room for head, list and map in letters that can be read.
-_LEAST_PAPER: Final = (270.0, 190.0)
 _LETTER: Final = 97.0  # width of which tray it is, at most
 _KEY_ROW: Final = 5.4
-_FINE: Final = 1.65  # capitals of what is read with the sheet in the hand, mm
+# Capitals of the advice on lifting, mm: the largest that says all of it is taken.
+_ADVICE: Final = (2.0, 1.8, 1.65)
 _ROW: Final = (4.1, 8.2)
 # Shares of a side by which the centre of mass may be off the middle before it is said. Common practice, no source.
 _OFF_THE_MIDDLE: Final = 0.15
 
-READING: Final = (
+_READING: Final = (
     noop(
         "Lay down from the left, line by line; inside a column from its top; then the next column, then the next band."
     ),
@@ -63,12 +60,8 @@ class TrayMaps:
 
     def __init__(self, view: JobView, plan: TrayPlan, paper: Paper) -> None:
         self.view, self.plan = view, plan
-        short, long = sorted(paper.size_mm)
-        self.width, self.height = long, short
-        self.page = Box(0, 0, long, short).inset(MARGIN)
-        if long < _LEAST_PAPER[0] or short < _LEAST_PAPER[1]:
-            least = f"{_LEAST_PAPER[0]:g} × {_LEAST_PAPER[1]:g} mm"
-            raise CapacityError(f"paper {paper.name}: too small for the map of a tray; allowed: from {least}, as a4")
+        self.width, self.height = lying(paper, "the map of a tray")
+        self.page = Box(0, 0, self.width, self.height).inset(MARGIN)
 
     def pages(self) -> Iterator[Page]:
         """Yield a page for each tray, more where its list is long, and one for the floor."""
@@ -79,7 +72,7 @@ class TrayMaps:
     def _tray(self, tray: LaidTray) -> Iterator[Page]:
         column = Box(self.page.right - _LIST, self.page.y + _HEAD, _LIST, self.page.height - _HEAD)
         holds = int((column.height - 6) / _ROW[0])
-        items: list[Item] = [*self.head(tray, self.page), *self._map(tray)]
+        items: list[Item] = [*self._head(tray), *self._map(tray)]
         rest = list(tray.places)
         number = 1
         while True:
@@ -87,11 +80,11 @@ class TrayMaps:
             yield Page(self.width, self.height, (*items, *_table(here, column)), f"map {tray.letter} {number}")
             if not rest:
                 return
-            number, items = number + 1, list(self.head(tray, self.page))
+            number, items = number + 1, list(self._head(tray))
 
-    def head(self, tray: LaidTray, page: Box) -> Iterator[Item]:
+    def _head(self, tray: LaidTray) -> Iterator[Item]:
         """Yield the title block: which tray of which job, what it weighs, how it is lifted."""
-        header = self.view.profile.unit
+        header, page = self.view.profile.unit, self.page
         cap, sizes = 15.0, (size_for_cap(15.0, "bold"), em(LEAST, "bold"))
         name, count = _("TRAY {letter}").format(letter=tray.letter), _("of {count}").format(count=len(self.plan.trays))
         letter = fit_line(name, _LETTER, sizes, "bold").at(page.x, page.y + cap)
@@ -127,11 +120,11 @@ class TrayMaps:
         said = f"{_lift_words(tray)} {_(DEFERRAL)}"
         if off := _off_the_middle(tray):
             said = f"{off} {said}"
-        y = room.y + size + 3.4
-        for words in wrap(said, room.width, em(_FINE), 5).lines:
-            y += _FINE
-            yield text_line(words, room.x, y, em(_FINE))
-            y += _FINE * 0.5
+        top = room.y + size + 3.0
+        tries = [(cap, wrap(said, room.width, em(cap), int((room.bottom - top) / (cap * 1.5)))) for cap in _ADVICE]
+        cap, wrapped = next((each for each in tries if not each[1].shortened), tries[-1])
+        for number, words in enumerate(wrapped.lines):
+            yield text_line(words, room.x, top + cap * (1 + 1.5 * number), em(cap))
 
     def _map(self, tray: LaidTray) -> Iterator[Item]:
         width, depth = tray.stock.size_mm
@@ -162,7 +155,7 @@ class TrayMaps:
         """Yield how the tray is read, and what the signs and patterns mean."""
         size = em(1.8)
         y = room.y
-        for words in (*map(_, READING), *self._exceptions(tray)):
+        for words in (*map(_, _READING), *self._exceptions(tray)):
             for each in wrap(words, room.width, size, 2).lines:
                 y += 1.8
                 yield text_line(each, room.x, y, size)
@@ -278,7 +271,7 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         base = y + (3.4 if two else (row + 2.3) / 2)
         part = place.bin.part
         yield text_line(place.name, x, base, size_for_cap(2.3), "regular")
-        step = place.bin.step + "?" * place.bin.doubtful
+        step = place.bin.step_words
         yield fit_line(step, 12, (size_for_cap(2.7, "bold"), em(LEAST, "bold")), "bold").at(step_at, base)
         count = "" if part.qty == 1 else wording.quantity_words(part)
         taken = measure(count, "bold", size_for_cap(2.3, "bold"))[0]
@@ -286,9 +279,11 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         name = fit_line(wording.short_name(part), column.right - name_at - taken - 2, (size_for_cap(2.3), em(LEAST)))
         yield name.at(name_at, base)
         if two:
-            detail = ", ".join(filter(None, (place_words(place), wording.way(part).text, *doubts(place))))
+            way = waywords.way(part)
+            faces = way.text if way.known != "missing" else ""  # told by `doubts`
+            detail = ", ".join(filter(None, (place_words(place), faces, *doubts(place))))
             yield fit_line(detail, column.right - name_at, (em(1.7), em(LEAST))).at(name_at, base + 3.1)
-        elif doubts(place):
+        elif len(doubts(place)) > place.bin.doubtful:  # the step itself says it of an open option
             yield text_line("?", name_at - 2.2, base, size_for_cap(2.3, "bold"), "bold")
         y += row
     yield line(x, y, column.right, y, RULE)

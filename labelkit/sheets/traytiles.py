@@ -36,7 +36,7 @@ _CUT: Final = Pen(0.18, dash=(3.0, 1.5))
 # From the ends of a seam to its crosses, mm.
 _INSET: Final = 14.0
 # Below the tray on the page of a plotter: which tray it is.
-FOOT: Final = 20.0
+_FOOT: Final = 20.0
 
 
 class TrayTiles:
@@ -214,7 +214,7 @@ def whole_tray(view: JobView, plan: TrayPlan, tray: LaidTray) -> Page:
         fitted = fit_line(text, width - left - 4, (size_for_cap(cap, face), em(LEAST, face)), face)
         items.append(fitted.at(left, y))
         y += cap * 0.9
-    return Page(width, depth + FOOT, tuple(items), f"tray {tray.letter}")
+    return Page(width, depth + _FOOT, tuple(items), f"tray {tray.letter}")
 
 
 def sheet_words(tiles: TrayTiles) -> str:

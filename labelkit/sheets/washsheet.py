@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.steps import Bin
@@ -10,7 +10,7 @@ from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.worksheet import Sheet, Strip, note_strip, title_strip
+from labelkit.sheets.worksheet import Sheet, Strip, note_strip, title_strip, titled
 from labelkit.sheets.worksheetcells import Piece, Say, bold
 from labelkit.sheets.worksheetfacts import cautions, hazards_of, name_of, part_pieces, step_pieces, unit_cautions
 from labelkit.sheets.worksheettable import Column, Table, beside, doubled
@@ -34,7 +34,6 @@ def wash_sheet(view: JobView, width: float) -> Sheet:
 
 def _wash(view: JobView, width: float) -> Iterator[Strip]:
     yield from unit_cautions(view, width, "wash")
-    half = (width - _GAP) / 2
     for wash, title in _TITLES.items():
         bins = [each for each in view.teardown.bins if each.part.wash == wash]
         if not bins:
@@ -42,22 +41,26 @@ def _wash(view: JobView, width: float) -> Iterator[Strip]:
                 yield title_strip(_("Out before the wash"), width)
                 yield note_strip(_("The profile names no part that must be out before the wash."), width, kept=False)
             continue
-        yield title_strip(_(title).format(unknown=wording.not_recorded()), width)
-        for each in bins:
-            hazards = [hazard for hazard in hazards_of(view, each, "wash") if hazard.at == "wash"]
-            yield from cautions(hazards, width, step=each.step)
-        last = (_("BACK"), 20.0, "count") if wash in ("small_basket", "basket") else (_("DONE"), 20.0, "tick")
-        columns = (
-            Column(_("STEP"), 16.5),
-            Column(_("PART"), 0),
-            Column(_("COUNT"), 13),
-            Column(_("OUT") if wash == "before" else _("SORTED"), 13, "tick"),
-            Column(*last),
-        )
-        table = Table(columns, half, f"wash {wash or 'unknown'}")
-        yield doubled(table.head, half + _GAP) if len(bins) > 1 else table.head
-        rows = [strip for each in bins for strip in table.row(each.step, _cells(view, each))]
-        yield from beside(rows, half + _GAP)
+        yield from titled(_(title).format(unknown=wording.not_recorded()), _bins(view, wash, bins, width), width)
+
+
+def _bins(view: JobView, wash: str | None, bins: Sequence[Bin], width: float) -> Iterator[Strip]:
+    half = (width - _GAP) / 2
+    for each in bins:
+        hazards = [hazard for hazard in hazards_of(view, each, "wash") if hazard.at == "wash"]
+        yield from cautions(hazards, width, step=each.step)
+    last = (_("BACK"), 20.0, "count") if wash in ("small_basket", "basket") else (_("DONE"), 20.0, "tick")
+    columns = (
+        Column(_("STEP"), 16.5),
+        Column(_("PART"), 0),
+        Column(_("COUNT"), 13),
+        Column(_("OUT") if wash == "before" else _("SORTED"), 13, "tick"),
+        Column(*last),
+    )
+    table = Table(columns, half, f"wash {wash or 'unknown'}")
+    yield doubled(table.head, half + _GAP) if len(bins) > 1 else table.head
+    rows = [strip for each in bins for strip in table.row(each.step, _cells(view, each))]
+    yield from beside(rows, half + _GAP)
 
 
 def _cells(view: JobView, each: Bin) -> list[list[Piece]]:

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final, Literal, NamedTuple
+from typing import Final, NamedTuple
 
-from labelkit import forms, units
+from labelkit import units
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
-from labelkit.model.form import Form, Shaft, Toothed
-from labelkit.model.part import Check, Fasten, Part, RenewWith
+from labelkit.model.form import Shaft, Toothed
+from labelkit.model.formbase import Form
+from labelkit.model.part import SIGNALS, Check, Fasten, Part, RenewWith
 from labelkit.model.profile import Fit, Header
-from labelkit.model.scalars import Clock
-from labelkit.sheets.endwords import end_told, end_words, usual
 from labelkit.units import Quantity
 
 # What a cut name does not end in.
 _ENDS: Final = " ,;:-"
 
-Known = Literal["known", "free", "missing"]
-
 # From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
-HEAVY_KG: Final = Decimal(10)
+_HEAVY_KG: Final = Decimal(10)
 
 # The texts of these tables are translated when they are said.
 WASH: Final = {
@@ -59,7 +55,7 @@ HAZARD_AT: Final = {
     "assembly": noop("when it goes in"),
 }
 # Source: the signal words and their meanings are those of ANSI Z535.4 (from memory).
-SIGNAL: Final = {
+_SIGNAL: Final = {
     "danger": noop("DANGER"),
     "warning": noop("WARNING"),
     "caution": noop("CAUTION"),
@@ -114,92 +110,7 @@ def not_recorded() -> str:
 
 def signal_word(signal: str) -> str:
     """Return the signal word of a hazard, in capitals."""
-    return _(SIGNAL[signal])
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """Which way a part sits.
-
-    Attributes:
-        text: two or three words in capitals, in the language that is spoken.
-        known: whether it is known, free or not recorded.
-        opens: where the form's characteristic end points, None when that is not recorded or it has none.
-        face: the words of the profile for the face that is up, or for where a face looks; empty when there are none.
-    """
-
-    text: str
-    known: Known
-    opens: Literal["up", "down"] | None
-    face: str
-
-
-def looks_toward(face: str) -> bool:
-    """Say whether a face tells for itself where it looks, as `bronze toward planet`, whichever end that is.
-
-    The pieces of one bin may lie opposite ways up: one each side of a planet, the bronze of both toward it.
-    """
-    return "toward" in face.lower().split()
-
-
-def way(part: Part) -> Way:
-    """Return which way a part sits; what is not recorded says so."""
-    sits = part.sits
-    if sits is None or (sits.up is None and sits.opens is None):
-        return Way(not_recorded(), "missing", None, "")
-    if sits.up == "free":
-        return Way(_("EITHER WAY"), "free", None, "")
-    face = sits.up or ""
-    end = part.form.way if part.form else end_told(sits.tell)
-    named = end is not None and usual(end) and part.form is not None and forms.direction(part.form)
-    if sits.opens and end and (named or not face):
-        return Way(end_words(end, sits.opens), "known", sits.opens, face)
-    if face:
-        words = "{face}" if looks_toward(face) else _("{face} UP")
-        return Way(words.format(face=face.upper()), "known", sits.opens, face)
-    return Way(end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
-
-
-def tell_words(part: Part) -> str:
-    """Return what tells how a part sits; nothing where it names the end that the way names already."""
-    tell = part.sits.tell if part.sits else None
-    end = end_told(tell)
-    return "" if end and end == end_told(way(part).text) else tell or ""
-
-
-def clock_words(part: Part) -> tuple[str, Known]:
-    """Return a part's clock position: `6 o'clock`, `6:30`, `FREE` or `NOT RECORDED`."""
-    clock = part.sits.clock if part.sits else None
-    if clock is None:
-        return not_recorded(), "missing"
-    if clock == "free" or not isinstance(clock, Clock):
-        return _("FREE"), "free"
-    hour, minute = str(clock).split(":")
-    return (_("{hour} o'clock").format(hour=hour) if minute == "00" else str(clock)), "known"
-
-
-def hour_words(part: Part) -> str:
-    """Return the hour beside a dial: `6:30`, `FREE` or `NOT REC.`"""
-    sits = part.sits
-    if sits is None or sits.clock is None:
-        return _("NOT REC.")
-    return _("FREE") if sits.clock == "free" else str(sits.clock).upper()
-
-
-def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return way and clock as pieces of one line, short and in full; only the short leave out that the clock is free.
-
-    A clock that is not recorded is told from one that is free also on the smallest label.
-    """
-    words, known = way(part), clock_words(part)[1]
-    if words.known == known == "missing":
-        return (not_recorded(),), (not_recorded(),)
-    if known == "free":
-        return (words.text,), (f"{words.text},", _("FREE"))
-    if known == "known":
-        hour = (f"{words.text},", hour_words(part))
-        return hour, hour
-    return (f"{words.text},", _("CLOCK ?")), (f"{words.text},", _("CLOCK NOT RECORDED"))
+    return _(_SIGNAL[signal])
 
 
 def quantity_words(part: Part) -> str:
@@ -207,23 +118,16 @@ def quantity_words(part: Part) -> str:
     return _("SET") if part.qty == "set" else f"× {part.qty}"
 
 
-def mass_of(part: Part) -> Quantity | None:
-    """Return the mass of all pieces of a part, as far as it is known."""
-    if part.mass is None or part.qty == "set":
-        return None
-    return Quantity(part.mass.value * part.qty, part.mass.unit)
-
-
 def mass_words(part: Part) -> str:
     """Return what a part weighs: `0.12 kg`, or `0.12 kg each, 0.48 kg in all`; empty when not recorded.
 
     Where there is no fixed count it is the mass of one piece.
     """
-    whole = mass_of(part)
     if part.mass is None or part.qty == 1:
         return str(part.mass or "")
-    if whole is None:
+    if part.qty == "set":
         return _("{mass} each").format(mass=part.mass)
+    whole = Quantity(part.mass.value * part.qty, part.mass.unit)
     return _("{mass} each, {whole} in all").format(mass=part.mass, whole=whole)
 
 
@@ -241,10 +145,10 @@ def loud_facts(part: Part, inside: Sequence[Part] = ()) -> tuple[Loud, ...]:
         part: the part.
         inside: the captured parts that stay inside it; their cautions have no other label to stand on.
     """
-    signals = [hazard.signal for each in (part, *inside) for hazard in each.hazards if hazard.signal != "notice"]
+    signals = [hazard.signal for each in (part, *inside) for hazard in each.hazards if hazard.hurts]
     if not signals:
         return tuple(_shouted(part, inside))
-    word = signal_word(min(signals, key=("danger", "warning", "caution").index))
+    word = signal_word(min(signals, key=SIGNALS.index))
     return (Loud(_("{signal}: SCAN FIRST").format(signal=word), word), *_shouted(part, inside))
 
 
@@ -257,7 +161,7 @@ def _shouted(part: Part, inside: Sequence[Part]) -> Iterator[Loud]:
     if part.thread == "left":
         yield Loud(_("LEFT-HAND THREAD"), _("LEFT-HAND"))
     each = part.mass
-    if each is not None and each.kg >= HEAVY_KG:
+    if each is not None and each.kg >= _HEAVY_KG:
         mass = f"{plain(each.value)} {each.unit}"
         yield Loud(_("LIFT {mass}").format(mass=mass), pgettext("in short", "LIFT {mass}").format(mass=mass))
     if part.wash == "before":

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain, repeat
 from typing import Final
 
 from labelkit.drawing.page import Box, Group, Item, Page, Pen, line, moved, rectangle
@@ -44,6 +45,7 @@ MISSING: Final = noop("{unknown}: the profile does not say; find out and write i
 
 _HEAD: Final = 25.0
 _FOOT: Final = 6.0
+# Smaller paper has no room for all that a sheet needs in letters that can be read.
 _LEAST_PAPER: Final = (270.0, 190.0)
 _FIELDS: Final = ((noop("SERIAL"), 54.0), (noop("BY"), 34.0), (noop("DATE"), 34.0))
 _APART: Final = 2.0
@@ -97,11 +99,7 @@ class Frame:
         Raises:
             CapacityError: the paper is too small.
         """
-        short, long = sorted(paper.size_mm)
-        if long < _LEAST_PAPER[0] or short < _LEAST_PAPER[1]:
-            least = f"{_LEAST_PAPER[0]:g} × {_LEAST_PAPER[1]:g} mm"
-            raise CapacityError(f"paper {paper.name}: too small for worksheets; allowed: from {least}, as a4")
-        return cls(long, short)
+        return cls(*lying(paper, "worksheets"))
 
     @property
     def page(self) -> Box:
@@ -113,6 +111,27 @@ class Frame:
         """What is left for strips."""
         page = self.page
         return Box(page.x, page.y + _HEAD, page.width, page.height - _HEAD - _FOOT)
+
+
+def lying(
+    paper: Paper, what: str, least: tuple[float, float] = _LEAST_PAPER, smallest: str = "a4"
+) -> tuple[float, float]:
+    """Return width and height of a paper on its long side, mm.
+
+    Args:
+        paper: the paper.
+        what: is printed on it.
+        least: width and height that this needs, mm.
+        smallest: the usual paper that has them.
+
+    Raises:
+        CapacityError: the paper is too small.
+    """
+    short, long = sorted(paper.size_mm)
+    if long < least[0] or short < least[1]:
+        needed = f"{least[0]:g} × {least[1]:g} mm, as {smallest}"
+        raise CapacityError(f"paper {paper.name}: too small for {what}; allowed: from {needed}")
+    return long, short
 
 
 def sheet_pages(view: JobView, sheets: Iterable[Sheet], frame: Frame) -> Iterator[Page]:
@@ -139,21 +158,30 @@ def broken(strips: Iterable[Strip], room: float) -> list[list[Strip]]:
     Heads of tables are repeated, kept strips stay together where they can.
     """
     blocks = list(_blocks(strips))
-    pages = list(_filled(blocks, room, room))
+    pages = list(_filled(blocks, [room], room))
+    rooms = [room] * len(pages)
     needs = [math.fsum(strip.height for strip in (block[0].head, *block) if strip) for block in blocks]
-    low, high = max((need for need in needs if need <= room), default=room), room
-    while len(pages) > 1 and high - low > _EVEN:
-        middle = (low + high) / 2
-        evener = list(_filled(blocks, middle, room))
-        if len(evener) == len(pages):
-            pages, high = evener, middle
-        else:
-            low = middle
+    least = max((need for need in needs if need <= room), default=room)
+    for first in range(len(pages) - 1):
+        low, high = least, rooms[first]
+        while high - low > _EVEN:
+            middle = (low + high) / 2
+            lower = [*rooms[:first], *[middle] * (len(rooms) - first)]
+            evener = list(_filled(blocks, lower, room))
+            if len(evener) > len(pages):
+                low = middle
+            else:
+                pages, rooms, high = evener, lower, middle
     return pages
 
 
-def _filled(blocks: Iterable[list[Strip]], room: float, paper: float) -> Iterator[list[Strip]]:
-    """Fill pages one after the other up to a height; what only closes may stand below it, as far as the paper goes."""
+def _filled(blocks: Iterable[list[Strip]], rooms: Sequence[float], paper: float) -> Iterator[list[Strip]]:
+    """Fill pages one after the other, each up to its height, those after the last of these up to that.
+
+    What only closes may stand below it, as far as the paper goes.
+    """
+    heights = chain(rooms, repeat(rooms[-1]))
+    room = next(heights)
     page: list[Strip] = []
     used = 0.0
     for block in blocks:
@@ -164,11 +192,11 @@ def _filled(blocks: Iterable[list[Strip]], room: float, paper: float) -> Iterato
             continue
         if page and used + height > room:
             yield page
-            page, used = [], 0.0
+            page, used, room = [], 0.0, next(heights)
         for strip in block:
             if page and used + strip.height > room:
                 yield page
-                page, used = [], 0.0
+                page, used, room = [], 0.0, next(heights)
             if not page and strip.head:
                 page, used = [strip.head], strip.head.height
             page.append(strip)
@@ -235,6 +263,22 @@ def title_strip(words: str, width: float, name: str = "") -> Strip:
         items.append(text_line(each, 0, y, size, "bold"))
         y += HEADING * (LEADING - 1)
     return Strip(y + 0.6, tuple(items), name, kept=True)
+
+
+def titled(words: str, strips: Iterable[Strip], width: float, name: str = "") -> Iterator[Strip]:
+    """Yield strips below a heading, which is said again where one of them begins a page."""
+    again = title_strip(_("{title}, continued").format(title=words), width)
+    yield title_strip(words, width, name)
+    for strip in strips:
+        yield replace(strip, head=stacked(again, strip.head))
+
+
+def stacked(upper: Strip, lower: Strip | None) -> Strip:
+    """Return two heads as one, under the name of the first that has one."""
+    if lower is None:
+        return upper
+    items = (Group(upper.items), Group(lower.items, "", None, moved(0, upper.height)))
+    return Strip(upper.height + lower.height, items, upper.name or lower.name, kept=True)
 
 
 def note_strip(words: str, width: float, *, kept: bool = True) -> Strip:

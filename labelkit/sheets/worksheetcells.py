@@ -27,6 +27,7 @@ _LABEL: Final = 2.9  # above a box
 _BESIDE: Final = 1.6  # between a box and the words to the right of it
 _APART: Final = 4.0  # between those and the next box
 _SUMS_APART: Final = 12.0
+_BOXES_APART: Final = 1.6
 
 
 class Line(NamedTuple):
@@ -71,7 +72,7 @@ def bold(text: str, cap: float = WORDS) -> Say:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class OneLine:
     """One line that is set as large as it may be and fits."""
 
     text: str
@@ -111,7 +112,7 @@ class Loud:
 
 @dataclass(frozen=True, slots=True)
 class Boxes:
-    """Boxes for readings, each with its label above it; as many on a line as it holds."""
+    """Boxes for readings, each with its label above it; as many on a line as it holds, the last never alone on one."""
 
     labels: tuple[str, ...]
     size: tuple[float, float] = WRITE
@@ -119,23 +120,39 @@ class Boxes:
 
     def lines(self, width: float) -> Iterator[Line]:
         """Return them in lines, the boxes wider where a label is."""
-        items: list[Item] = []
-        x = 0.0
         size = em(LEAST)
         top = _LABEL if any(self.labels) else 0.4
         high = self.size[1]
-        for label in self.labels:
-            fitted = fit_line(label, width, (size, size))
-            wide = max(self.size[0], min(fitted.width + 0.6, width))
-            if items and x + wide > width + 1e-6:
-                yield Line(top + high + 0.8, tuple(items))
-                items, x = [], 0.0
-            if label:
-                items.append(fitted.at(x + 0.3, _LABEL - 0.7))
-            items.append(Group((rectangle(Box(x, top, wide, high), BOX_PEN),), self.name or f"box {label}"))
-            x += wide + 1.6
-        if items:
+        for labels in self._laid(width):
+            items: list[Item] = []
+            x = 0.0
+            for label in labels:
+                fitted = fit_line(label, width, (size, size))
+                wide = self._wide(label, width)
+                if label:
+                    items.append(fitted.at(x + 0.3, _LABEL - 0.7))
+                items.append(Group((rectangle(Box(x, top, wide, high), BOX_PEN),), self.name or f"box {label}"))
+                x += wide + _BOXES_APART
             yield Line(top + high + 0.8, tuple(items))
+
+    def _wide(self, label: str, width: float) -> float:
+        return max(self.size[0], min(measure(label, "regular", em(LEAST))[0] + 0.6, width))
+
+    def _laid(self, width: float) -> list[list[str]]:
+        """Return the labels of each line."""
+        laid: list[list[str]] = []
+        x = 0.0
+        for label in self.labels:
+            wide = self._wide(label, width)
+            if not laid or x + wide > width + 1e-6:
+                laid.append([])
+                x = 0.0
+            laid[-1].append(label)
+            x += wide + _BOXES_APART
+        alone = len(laid) > 1 and len(laid[-1]) == 1 and len(laid[-2]) > 2
+        if alone and x + self._wide(laid[-2][-1], width) <= width:
+            laid[-1].insert(0, laid[-2].pop())
+        return laid
 
 
 @dataclass(frozen=True, slots=True)

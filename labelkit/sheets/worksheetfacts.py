@@ -12,12 +12,13 @@ from labelkit.drawing.text import fit_line, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.model.part import SIGNALS, Check, Hazard, Moment, Part
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.worksheet import LEADING, RULE, SMALL, WORDS, WRITE, Strip
-from labelkit.sheets.worksheetcells import Boxes, Drawing, Fit, Loud, Piece, Say, bold, triangle
+from labelkit.sheets.worksheetcells import Boxes, Drawing, Loud, OneLine, Piece, Say, bold, triangle
 from labelkit.sheets.worksheettable import Table
+from labelkit.units import Quantity
 
 # Boxes for one measurement; more are written on the back. A shim stack of unknown height gets as many as are common.
 MOST_BOXES: Final = 60
@@ -27,11 +28,9 @@ _SIGNAL: Final = 27.0
 _SIGN: Final = 5.5
 
 
-def step_pieces(each: Bin | None, *, alert: bool = False) -> list[Piece]:
-    """Return the step of a bin, with the sign of danger below it; nothing for a part without a bin."""
-    if each is None:
-        return []
-    pieces: list[Piece] = [Fit(each.step + "?" * each.doubtful)]
+def step_pieces(each: Bin, *, alert: bool = False) -> list[Piece]:
+    """Return the step of a bin, with the sign of danger below it."""
+    pieces: list[Piece] = [OneLine(each.step_words)]
     if alert:
         pieces.append(Drawing(4.6, triangle(0.2, 0.4, 3.8)))
     return pieces
@@ -64,22 +63,28 @@ def steps_words(view: JobView, each: Bin, part: str) -> str:
     found = partners(view.teardown, each, part)
     if not found:
         return view.profile.names.get(part, part)
-    steps = ", ".join(other.step + "?" * other.doubtful for other in found)
+    steps = ", ".join(other.step_words for other in found)
     return f"{steps} {name_of(found[0].part)}"
 
 
 def way_pieces(each: Bin) -> list[Piece]:
     """Return which way a part sits, its clock position, and how to tell."""
     part, sits = each.part, each.part.sits
-    words, known = wording.clock_words(part)
-    way = wording.way(part)
+    words, known = waywords.clock_words(part)
+    way = waywords.way(part)
     pieces: list[Piece] = [bold(_("way {way}").format(way=way.text) if way.known == "missing" else way.text)]
     clock = {"known": words, "free": _("clock free"), "missing": _("clock {clock}").format(clock=words)}[known]
     feature = sits.feature if sits else None
     pieces.append(Say(f"{clock}{':' if known == 'known' else ';'} {feature}" if feature else clock))
-    if tell := wording.tell_words(part):
+    if tell := waywords.tell_words(part):
         pieces.append(Say(tell, SMALL))
     return pieces
+
+
+def limit_pieces(limits: tuple[str, str], cap: float = WORDS) -> list[Piece]:
+    """Return limits in their own unit and below that in the other one; `cap`: of the other, mm."""
+    own, other = limits
+    return [bold(own), Say(f"= {other}" if other else "", cap)]
 
 
 def seat_pieces(view: JobView, each: Bin) -> list[Piece]:
@@ -93,7 +98,7 @@ def seat_pieces(view: JobView, each: Bin) -> list[Piece]:
 
 
 def hazards_of(view: JobView, each: Bin, *moments: Moment) -> list[Hazard]:
-    """Return the cautions of a part at some moments, or at none in particular, the worst first.
+    """Return the cautions of a part at some moments, or at none in particular.
 
     Those of what stays inside it are among them, with its name.
     """
@@ -102,29 +107,31 @@ def hazards_of(view: JobView, each: Bin, *moments: Moment) -> list[Hazard]:
         for hazard in captured.part.hazards:
             if hazard.at in (None, *moments):
                 found.append(hazard.model_copy(update={"text": f"{captured.part.name}: {hazard.text}"}))
-    return sorted(found, key=lambda hazard: SIGNALS.index(hazard.signal))
+    return found
 
 
 def unit_cautions(view: JobView, width: float, *moments: Moment) -> Iterator[Strip]:
     """Yield the cautions of the whole unit at some moments, or at none in particular."""
     found = [hazard for hazard in view.profile.hazards if hazard.at in (None, *moments)]
-    yield from cautions(sorted(found, key=lambda hazard: SIGNALS.index(hazard.signal)), width, kept=False)
+    yield from cautions(found, width, kept=False)
 
 
 def is_alert(hazards: Iterable[Hazard]) -> bool:
     """Say whether one of these can hurt somebody: a notice is not about injury."""
-    return any(hazard.signal != "notice" for hazard in hazards)
+    return any(hazard.hurts for hazard in hazards)
 
 
 def cautions(
     hazards: Sequence[Hazard], width: float, *, head: Strip | None = None, step: str = "", kept: bool = True
 ) -> Iterator[Strip]:
-    """Yield cautions above what they belong to, each with its signal word; those of a step begin with a line.
+    """Yield cautions, the worst first, above what they belong to, each with its signal word.
+
+    Those of a step begin with a line.
 
     Source: meanings of the signal words, and the sign at those about injury only: ANSI Z535.4 (from memory).
 
     Args:
-        hazards: the worst first.
+        hazards: in any order.
         width: mm.
         head: of the table they stand in.
         step: what they belong to; empty for the unit.
@@ -133,7 +140,7 @@ def cautions(
     size, pitch = em(WORDS), WORDS * LEADING
     strong = em(WORDS, "bold")
     left = 16.5 if step else 0.0
-    for number, hazard in enumerate(hazards):
+    for number, hazard in enumerate(sorted(hazards, key=lambda hazard: SIGNALS.index(hazard.signal))):
         told = wrap(hazard.text, width - left - _SIGN - _SIGNAL - 3, size, 999).lines
         height = max(5.2, len(told) * pitch + 1.6)
         items: list[Item] = []
@@ -142,13 +149,12 @@ def cautions(
             before = _("before {step}").format(step=step)
             first = fit_line(before, left - 1.5, (em(SMALL, "bold"), em(LEAST, "bold")), "bold")
             items.append(first.at(0.8, 3.7))
-        injury = hazard.signal != "notice"
-        if injury:
+        if hazard.hurts:
             items += triangle(left + 0.2, 0.9, 3.7)
         tag = Box(left + _SIGN, 0.8, _SIGNAL - 1, WORDS + 1.6)
-        items.append(rectangle(tag, Pen(0.3), BLACK if injury else WHITE))
+        items.append(rectangle(tag, Pen(0.3), BLACK if hazard.hurts else WHITE))
         base = tag.y + (tag.height + WORDS) / 2
-        colour = WHITE if injury else BLACK
+        colour = WHITE if hazard.hurts else BLACK
         middle = tag.x + tag.width / 2
         items.append(text_line(wording.signal_word(hazard.signal), middle, base, strong, "bold", "middle", colour))
         for row, words in enumerate(told):
@@ -159,8 +165,8 @@ def cautions(
 
 def step_cautions(view: JobView, each: Bin, table: Table, *moments: Moment) -> list[Strip]:
     """Return the cautions of a step, to stand right above its row."""
-    step = each.step + "?" * each.doubtful
-    return list(cautions(hazards_of(view, each, *moments), table.width, head=table.head, step=step))
+    found = hazards_of(view, each, *moments)
+    return list(cautions(found, table.width, head=table.head, step=each.step_words))
 
 
 def checks_of(view: JobView, *times: str | None) -> Iterator[tuple[Bin | None, Bin | Inside, list[Check]]]:
@@ -212,7 +218,7 @@ def reading_pieces(check: Check, part: Part) -> list[Piece]:
     return found
 
 
-def spread_words(most: object) -> str:
+def spread_words(most: Quantity | None) -> str:
     """Return what stands over the box of a spread; `most`: what it may be, None where nobody says."""
     return _("spread, at most {spread}").format(spread=most) if most else _("spread")
 

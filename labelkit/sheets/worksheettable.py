@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Final
 
-from labelkit.drawing.page import Box, Group, Item, line, moved, rectangle
+from labelkit.drawing.page import Anchor, Box, Group, Item, line, moved, rectangle
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import wrap
 from labelkit.sheets.legible import LEAST, em
@@ -18,6 +18,7 @@ from labelkit.sheets.worksheetcells import Line, Piece
 # Above and below what a row holds, and left and right of what a cell holds.
 _PAD: Final = 0.9
 _SIDE: Final = 0.8
+_RIGHT: Final = 1.6
 _ROW: Final = 8.0
 # A row that is higher is parted, so that every page can hold it.
 _MOST: Final = 110.0
@@ -57,14 +58,18 @@ class Table:
     def _head(self) -> Strip:
         size, pitch = em(LEAST, "bold"), LEAST * LEADING
         told = [
-            (x, wrap(column.title, width - 2 * _SIDE, size, _MANY, "bold").lines) for x, column, width in self._laid()
+            (
+                *_over(column, x, width),
+                wrap(column.title, width - _SIDE - _RIGHT * (not column.box), size, _MANY, "bold").lines,
+            )
+            for x, column, width in self._laid()
         ]
-        most = max(len(lines) for _, lines in told)
+        most = max(len(lines) for *_, lines in told)
         items: list[Item] = []
-        for x, lines in told:
+        for x, anchor, lines in told:
             for number, words in enumerate(lines):
                 base = 1.0 + (most - len(lines) + number) * pitch + LEAST
-                items.append(text_line(words, x + _SIDE, base, size, "bold"))
+                items.append(text_line(words, x, base, size, "bold", anchor))
         height = 1.0 + most * pitch + 0.6
         items.append(line(0, height, self.width, height, THICK))
         return Strip(height, tuple(items), f"{self.name} head", kept=True)
@@ -100,7 +105,7 @@ class Table:
             if column.box:
                 free.append((column.box, x, width))
             else:
-                inner = width - 2 * _SIDE
+                inner = width - _SIDE - _RIGHT
                 placed.append((x + _SIDE, [each for piece in next(given) for each in piece.lines(inner)]))
         first = True
         while first or any(lines for _, lines in placed):
@@ -126,6 +131,11 @@ class Table:
         return Strip(0.6, (line(0, 0, self.width, 0, THICK if thick else RULE),), closing=True)
 
 
+def _over(column: Column, x: float, width: float) -> tuple[float, Anchor]:
+    """Return where the title of a column stands: in the middle over a small box, else where words and boxes begin."""
+    return (x + width / 2, "middle") if column.box in ("tick", "count") else (x + _SIDE, "start")
+
+
 def _free(kind: str, cell: Box) -> Item:
     if kind == "tick":
         box = Box(cell.x + (cell.width - TICK) / 2, cell.y + _PAD, TICK, TICK)
@@ -141,7 +151,7 @@ def pieces_strip(pieces: Iterable[Piece], width: float, *, name: str = "", kept:
     lines = [each for piece in pieces for each in piece.lines(width)]
     for number, each in enumerate(lines):
         last = number == len(lines) - 1
-        yield Strip(each.height, each.items, name if not number else "", None, kept if last else False)
+        yield Strip(each.height, each.items, name if not number else "", None, kept and last)
 
 
 def beside(left: Iterable[Strip], offset: float) -> Iterator[Strip]:

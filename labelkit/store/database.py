@@ -74,7 +74,8 @@ class Database:
 
     def __init__(self, where: str) -> None:
         self._url = _url(where)
-        self.where = self._url.render_as_string(hide_password=True) if "://" in where else where
+        shown = self._url.render_as_string(hide_password=True).replace("+psycopg://", "://", 1)
+        self.where = shown if "://" in where else where
         self.engine = _engine(self._url, self.where)
         self._writer = self.engine.execution_options(writes=True)
         self._statements: dict[sa.Select[Any], _Statement] = {}

@@ -149,10 +149,14 @@ class Journal:
         """Keep a picture and return its SHA-256; the same picture is kept once."""
         name = hashlib.sha256(data).hexdigest()
         with self._database.transaction(writes=True) as connection:
-            there = sa.select(_pictures.c.sha256).where(_pictures.c.sha256 == name)
-            if connection.execute(there).first() is None:
+            if not _is_kept(connection, name):
                 self._database.insert_if_new(connection, _pictures, {"sha256": name, "data": data})
         return name
+
+    def has_picture(self, sha256: str) -> bool:
+        """Say whether a picture is kept."""
+        with self._database.transaction() as connection:
+            return _is_kept(connection, sha256)
 
     def picture(self, sha256: str) -> bytes:
         """Return a picture.
@@ -175,8 +179,7 @@ class Journal:
                 raise UsageError(f"job {job} is closed: nothing is recorded any more; reopen it first, with a reason")
             closed = (closed and entry.act.kind != "reopened") or entry.act.kind == "closed"
         for name in {entry.act.sha256 for entry in entries if isinstance(entry.act, Photo)}:
-            there = sa.select(_pictures.c.sha256).where(_pictures.c.sha256 == name)
-            if connection.execute(there).first() is None:
+            if not _is_kept(connection, name):
                 raise NotFoundError(f"the store {self._database.where} has no picture {name[:16]}; keep it first")
 
     def _insert(self, connection: sa.Connection, events: Sequence[Event]) -> None:
@@ -227,6 +230,10 @@ class Journal:
                 "or a later labelkit has written it"
             ) from error
         return Event(row.job, row.number, act, row.who, when, row.token, row.place)
+
+
+def _is_kept(connection: sa.Connection, sha256: str) -> bool:
+    return connection.execute(sa.select(_pictures.c.sha256).where(_pictures.c.sha256 == sha256)).first() is not None
 
 
 def _same(event: Event, entry: Entry) -> Event:

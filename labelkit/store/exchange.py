@@ -15,6 +15,7 @@ from labelkit.calc.codes import BLOCK_SIZE
 from labelkit.errors import InputError, NotFoundError, UsageError
 from labelkit.load.profile import parse_profile
 from labelkit.model.acts import Photo
+from labelkit.model.address import base_address
 from labelkit.model.events import Entry, Event, act_of
 from labelkit.model.job import Job
 from labelkit.model.laying import Laying
@@ -88,6 +89,7 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
     wanted = own if number is None else number
     laying = _laying(job)
     events = _events(told, wanted, pictures)
+    address = _address(job)
     if store.find(wanted) is not None:
         raise UsageError(f"job {wanted} is taken in the store {store.where}; give it another number with --job")
     with store.changing():
@@ -97,7 +99,7 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
             file=file,
             source=source,
             options=numbering,
-            address=job.get("address", str),
+            address=address,
             codes=_codes(job),
             photos=photos,
             laying=laying,
@@ -169,6 +171,15 @@ def _pictures(told: _Told) -> dict[str, bytes]:
                 f"pictures.{name[:16]}: is not what its name says: the file is damaged; export the job again"
             )
     return pictures
+
+
+def _address(job: _Told) -> str:
+    address = str(job.get("address", str))
+    try:
+        base_address(address, "job.address")
+    except UsageError as error:
+        raise InputError(str(error)) from error
+    return address
 
 
 def _laying(job: _Told) -> Laying:

@@ -152,7 +152,12 @@ class Store:
 
     def _not_there(self) -> NotFoundError:
         where, folder = self.where, ""
-        if self._database.is_file and "://" not in where and not os.path.isabs(where):
+        if not self._database.is_file:
+            return NotFoundError(
+                f"the database {where} holds no store yet; `labelkit kit PROFILE` makes it there. If there are jobs "
+                f"already, {_VARIABLE} names the wrong database"
+            )
+        if "://" not in where and not os.path.isabs(where):
             folder = f" in {os.getcwd()}"
         return NotFoundError(
             f"there is no store {where}{folder}; the store lies where the kit was made: change to that folder, or name "

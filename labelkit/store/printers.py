@@ -80,7 +80,8 @@ def find_reading(name: str, paper: str, *, landscape: bool) -> CheckReading:
         f"and run `labelkit printer NAME --paper {paper}{turned} --read X Y`"
     )
     if name not in printers:
-        raise NotFoundError(f"{no_printer(name, printers)} To add one, {run}")
+        unknown = no_printer(name, printers)
+        raise NotFoundError(unknown if unknown.endswith("?") else f"{unknown} To add one, {run}")
     found = printers[name].get(paper, {}).get(page)
     if found is None:
         known = ", ".join(f"{paper} {page}" for paper, pages in sorted(printers[name].items()) for page in pages)

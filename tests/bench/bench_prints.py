@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterator
 
 from labelkit.load.stock import all_stock
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 from tests.bench.rows import Row
 from tests.prints import RESOLUTIONS, misread, misread_stickers
 from tests.shop import DEMO_UNITS, demo, view_of

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from labelkit.load.stock import find_stock
-from labelkit.model.stock import Paper
+from labelkit.model.media import Paper
 from labelkit.render import write
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheets import worksheet_pages

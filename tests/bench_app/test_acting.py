@@ -137,6 +137,9 @@ def test_a_correction_takes_one_event_back_and_writes_the_right_one(
     bo = person(app, "Bo")
     wrong = bo.send("/job/1/correct/1", "correct", why="one lay on the floor", right="six")
     assert (422, ["removed"]) == (wrong.status_code, kinds(store))
+    # The message calls the field as its label does.
+    assert 'Nothing is written: "What is right": ' in Page(wrong.text).text
+    assert "What is right (count); empty: it did not happen" in Page(wrong.text).text
 
     page = bo.does("/job/1/correct/1", "correct", why="one lay on the floor", right="6")
 

@@ -198,6 +198,9 @@ def test_a_printed_label_stays_right_when_a_part_comes_before_it(store: Store, a
     assert before == code_of(ann, 2)
     assert "Cover" in ann.open(f"/{before}").text
     kit = printed(ann.client.get("/capture/1/labels.pdf?stock=a4-2x5-99x56").data)
+    for stock in ("a5", "/etc/hostname", "../a4.yaml"):
+        refused = ann.client.get(f"/capture/1/labels.pdf?stock={stock}")
+        assert (404, True) == (refused.status_code, "there is no label stock named" in refused.text)
     assert before in kit
     assert 3 == len(kit)
 
@@ -231,6 +234,15 @@ def test_a_form_that_is_sent_twice_is_kept_once(store: Store, ann: Person) -> No
     assert 303 == post(bo, other, "part", {}).status_code
 
     assert {1: ("1", "Bolt"), 2: ("2", "Cover")} == listed(store)
+
+
+def test_labels_point_to_no_address_that_is_none(store: Store, ann: Person) -> None:
+    """What a browser calls the bench stands on every label of the capture: it is looked at first."""
+    form = ann.open("/capture").form("start")
+    refused = ann.client.post("/capture", data={**dict(form.fields), **UNIT}, headers={"Host": "a b"})
+
+    assert (400, 0) == (refused.status_code, len(store.jobs()))
+    assert "allowed: http://HOST:PORT" in refused.text
 
 
 WRONG: list[tuple[str, dict[str, object], str, str]] = [
@@ -435,13 +447,14 @@ def test_what_is_not_asked_at_first_is_told_later(store: Store, ann: Person) -> 
 
 
 def test_the_photo_for_the_card_is_chosen_and_no_other_is_lost(store: Store, ann: Person) -> None:
-    """A profile names one photo of a part; the others lie beside it and are named in a comment."""
+    """A profile names one photo of a part; the others lie beside it and are named in a comment. What is named and is
+    no photo of the store is left out: the files of the capture could not be made with it."""
     started(ann)
     tell(ann, "Cover", picture=photo("red"))
     answer = post(ann, ann.open("/capture/1/part/1"), "part", {"picture": photo("blue")})
     first, second = unit_of(store.drafts.current(1).body).parts[0].photos
     page = ann.open(answer.location.partition("#")[0] + "/part/1")
-    data = {**dict(page.form("part").fields), "kept": [first, second], "shown": second}
+    data = {**dict(page.form("part").fields), "kept": [first, "0" * 64, second], "shown": second}
     assert 303 == ann.client.post("/capture/1/part/1", data=data, content_type="multipart/form-data").status_code
 
     source = store.job(1).source.decode()

@@ -33,6 +33,18 @@ def test_a_washed_part_that_is_scanned_to_be_looked_at_is_not_refused(store: Sto
     assert [True, False] == [loud(ann.open(each)) for each in (cover, body)]
 
 
+def test_what_may_go_in_and_has_no_point_to_inspect_leads_with_that(store: Store, view: JobView, ann: Person) -> None:
+    """Not while anything is still to come out."""
+    body = f"/{code_of(view, 'body')}"
+    record(store, view, NOON, *(act for act in all_out(view, but=("1",)) if act[1]["kind"] == "removed"))
+    record(store, view, NOON, (bin_of(view, "body").step, {"kind": "washed"}))
+    before = [form.name for form in ann.open(body).forms if form.action.endswith("/act")]
+    record(store, view, NOON, ("1", {"kind": "removed", "count": 6}))
+
+    assert "points" == before[0]
+    assert "installed" == next(form.name for form in ann.open(body).forms if form.action.endswith("/act"))
+
+
 def test_the_size_that_was_chosen_stands_where_the_part_comes_and_goes_in(store: Store, ann: Person) -> None:
     """On its card before it goes in, and at its sticker, which takes the size that it measures, form or none."""
     view = open_job(store, pump(PUMP + PLAY))

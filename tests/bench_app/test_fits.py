@@ -172,6 +172,31 @@ def test_thinner_discs_are_told_and_the_plate_that_sets_the_stroke(reducer: Benc
     assert chosen == FitChosen(fit="brake-stroke", sizes=(Decimal("2.60"),), predicted=Decimal("1.77"))
 
 
+def test_a_figure_ten_times_the_profile_is_kept_only_when_it_stands(reducer: Bench) -> None:
+    """A plate of 8.0 mm typed as 80.0, a play of 0.48 mm as 0.018, its inches; the size that there is is not asked."""
+    plate = reducer.sums("brake-stroke", at="apart", **{"plate-pressure-plate": "80.0"})
+    play = reducer.sums("carrier-end-play", at="before", **readings("0.018", "0.018", "0.018"))
+    right = reducer.sums("carrier-end-play", at="apart", fitted1="2.58", **readings("0.48", "0.48", "0.48"))
+
+    assert "80.0 mm is 10 times 8.0 mm" in plate.text
+    assert "0.30 mm is 17 times 0.018 mm" in play.text
+    assert "is none of the sizes" not in right.text
+    assert "sure" not in dict(right.form("fit").fields)
+
+
+def test_what_is_not_answered_stands_beside_the_sum(reducer: Bench) -> None:
+    """How it was seated, the gasket, cold or warm; and the state without which nothing is recorded."""
+    play = {"at": "apart", "fitted1": "2.60", **readings("0.48", "0.48", "0.48")}
+    silent = reducer.sums("carrier-end-play", **play)
+    said = reducer.sums("carrier-end-play", **play, seated="yes", gasket="none", cold="yes")
+    stack = reducer.sums("brake-stroke", at="apart")
+
+    open_fields = '"Seated like this before every reading", "Gasket, when it is read", "Unit and gauge"'
+    assert f"{open_fields}: not answered yet" in silent.text
+    assert "not answered yet" not in said.text
+    assert "not answered yet, and without it nothing is recorded: all plates flat" in stack.text
+
+
 def test_a_ring_is_chosen_recorded_fitted_and_read_again(marine: Bench) -> None:
     """Moment 12: 3.0 + 2.85 - 2.3 = 3.55; 3.6 leaves 2.25; four places, and four again after fitting."""
     typed = {"at": "apart", "fitted1": "3.0", "as_wanted": "yes", "cold": "yes",
@@ -276,8 +301,31 @@ def test_a_preload_by_torque_and_by_two_trials(reducer: Bench) -> None:
     assert (Decimal("3.2"), "N·m", "ok") == (after.value, after.unit, after.verdict)
 
 
+def test_the_page_opens_at_the_time_that_it_is(reducer: Bench) -> None:
+    """Before the teardown, then to choose, and once all its parts are in again the reading that is left."""
+    parts = [reducer.view.teardown.of(part)[0].step for part in reducer.view.profile.fits["output-preload"].parts]
+    times = []
+    for acts in ((), ("removed",), ("installed",)):
+        record(reducer.store, reducer.view, NOW, *((step, {"kind": kind}) for kind in acts for step in parts))
+        page = reducer.ann.open(reducer.address("output-preload"))
+        times += [dict(form.fields)["at"] for form in page.forms if "at" in dict(form.fields)]
+
+    assert ["before", "apart", "assembled"] == times
+
+
+def test_a_mean_of_before_adds_no_decimals_to_the_sum(reducer: Bench) -> None:
+    """0.41, 0.42, 0.42 read before the teardown: their mean has no end, the pieces are told as they are read."""
+    reducer.ann.does(reducer.address("carrier-end-play", at="before", **readings("0.41", "0.42", "0.42")), "fit")
+    page = reducer.sums("carrier-end-play", at="apart", fitted1="2.30", **readings("1.02", "1.00", "1.01"))
+
+    assert "take 2.90 mm, then 0.41 mm" in page.text
+
+
 def test_what_cannot_be_read_is_told_at_its_field(plays: Bench) -> None:
-    """A word, a thousands mark, an empty form, a gasket without its thickness; the rest stays as it was typed."""
+    """A word, a thousands mark, an empty form, a gasket without its thickness; the rest stays as it was typed.
+
+    The top of the page says it too: the fields lie below the screen of a phone.
+    """
     answer = plays.ann.client.get(
         plays.address("between", at="apart", gasket="out", reading1="1.10", reading2="abc", reading3="1,250")
     )
@@ -288,6 +336,7 @@ def test_what_cannot_be_read_is_told_at_its_field(plays: Bench) -> None:
     assert answer.status_code == 422
     assert {"e-read-reading2", "e-read-reading3", "e-read-added"} == set(faults)
     assert dict(page.forms[0].fields)["reading1"] == "1.10"
+    assert 'NOT YET Nothing is written: "Reading 2": "abc" is not a length' in page.text
     assert "type what was read" in Page(empty.text).text
     assert "Show the sum" in page.text
 
@@ -346,7 +395,12 @@ def test_a_preload_that_is_given_as_a_length_is_set_by_play(plays: Bench) -> Non
     page = plays.sums("squeeze", **read)
 
     assert "OK take 5.25 mm, then 0.03 mm" in page.text
-    plays.ann.does(plays.address("squeeze", **read), "fit", take="5.25")
+    # A spacer that is none of the series is told with those that there are, and kept only when somebody says it stands.
+    told = "5.40 mm is none of the sizes that there are: 5.15, 5.20, 5.25 mm"
+    assert told in page.text
+    assert "type it right, or tick that it stands" in plays.ann.send(plays.address("squeeze", **read), "fit").text
+    assert plays.acts() == []
+    plays.ann.does(plays.address("squeeze", **read), "fit", take="5.25", sure="yes")
     reading, chosen = plays.acts()
     assert isinstance(reading, Reading)
     assert isinstance(chosen, FitChosen)

@@ -195,7 +195,7 @@ def test_what_is_refused_says_so_in_the_language(app: Flask, job: JobView) -> No
 
     assert 'gefunden "Anna", aber Ann ist angemeldet' in page.text
     assert "ansehen, dann abhaken" in page.text
-    assert "Alles ist eingebaut, wie das Profil sagt" in page.text
+    assert "Unterschrieben mit offenen Punkten" in page.text
     assert "Anna" in dict(page.form("sign").fields).values()
 
 

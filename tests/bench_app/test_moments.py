@@ -141,6 +141,7 @@ def test_the_washer_is_not_started_while_a_button_lies_in_a_blind_hole(
 def test_a_captured_bearing_is_felt_and_not_looked_for(store: Store, reducer: JobView, ann: Person) -> None:
     """Moment 16: it stays in the housing behind the oil guide; it can be judged from the card of the housing."""
     path = at(reducer, step_of(reducer, "brake-housing"))
+    ann.does(at(reducer, step_of(reducer, "through-bolts")), "removed", counted="all")
     page = ann.does(path, "removed", counted="all")
     inside = next(i for i in reducer.teardown.inside if i.part.id == "input-bearing")
     within = f"{path}?inside={inside.ordinal}"
@@ -179,7 +180,7 @@ def test_the_output_end_decides_what_comes_off_first(store: Store, ann: Person, 
     first = {view.job.number: ann.open(f"/job/{view.job.number}/next") for view in (reducer, flange)}
 
     assert "1 × 8 Extension screw M12 x 40" in first[reducer.job.number].text
-    assert "position B2, unit upside down: first thing to come off" in first[reducer.job.number].text
+    assert "then upside down on wooden blocks: first thing to come off" in first[reducer.job.number].text
     assert "Extension screw" not in first[flange.job.number].text
 
 
@@ -193,7 +194,8 @@ def test_an_old_bolt_that_is_used_once_is_refused_and_its_sticker_is_not(
     refused = "not the old 17 Through bolt M12 x 240, 12.9: it is used once only; 12 new needed, "
 
     assert (
-        f"NO {refused}not ordered yet. Allowed now: scan the new part's label" in ann.open(at(reducer, each.step)).text
+        f"NO {refused}not ordered yet. Allowed now: scan the new part's sticker"
+        in ann.open(at(reducer, each.step)).text
     )
     order = {"kind": "ordered", "number": each.part.number, "pieces": 12}
     record(store, reducer, NOON, (None, order))
@@ -235,13 +237,13 @@ def test_who_comes_the_next_day_reads_where_the_job_is(store: Store, reducer: Jo
     record(store, reducer, NOON, *all_out(reducer), *put_in(reducer, until(reducer, "carrier-2")), hold)
     cleo = person(app, "Cleo")
     page = cleo.open(f"/job/{reducer.job.number}")
-    parts = re.split(r"(Last verified|Allowed now|Open On|Short|Tray by tray) ", page.text)
+    parts = re.split(r"(Last verified|Allowed now|Open Fits:|Short|Tray by tray) ", page.text)
     told = dict(zip(parts[1::2], parts[2::2], strict=False))
 
     assert "32 Bearing lock nut M75 x 2: verified: in, and right Bo, " in told["Last verified"]
     assert "ON HOLD 22 First-stage sun shaft, 21 teeth: waits for the inspector Bo, " in page.text
     assert told["Allowed now"].startswith("measure output preload")
-    assert "output preload is not read after the assembly" in told["Open On"]
+    assert "output preload is not read after the assembly" in told["Open Fits:"]
     assert "33 Tab washer" not in told["Short"]
     asked = cleo.is_refused(at(reducer, step_of(reducer, "carrier-2")), "installed")
     assert "measure output preload (it cannot be read afterwards)" in asked.text

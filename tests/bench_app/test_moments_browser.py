@@ -218,7 +218,7 @@ def test_the_washer_waits_for_the_button_in_a_blind_hole(shop: Shop) -> None:
 def test_a_captured_bearing_is_felt_from_the_card_of_its_housing(shop: Shop) -> None:
     """Moment 16: nobody hunts for it; it is judged where it stays."""
     view, phone = shop.reducer(), shop.phone
-    shop.before(view)
+    shop.before(view, (step_of(view, "through-bolts"), {"kind": "removed", "count": 12}))
     bearing = next(each for each in view.teardown.inside if each.part.id == "input-bearing")
 
     phone.scans(code(view, "brake-housing"))
@@ -266,7 +266,7 @@ def test_the_output_end_decides_what_comes_off_first(shop: Shop) -> None:
 
     first = phone.open(f"/job/{splined.job.number}/next")
     assert "Extension screw" in phone.page.locator("h1").inner_text()
-    assert "unit upside down: first thing to come off" in first
+    assert "then upside down on wooden blocks: first thing to come off" in first
     phone.ticks("removed")
     phone.taps("Out: all 8 counted", "removed")
     assert "Extension" in phone.page.locator("h1").inner_text(), "its housing is next"

@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 from PIL import Image
 
 from labelkit.bench.app import create_app
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.record import record_of
 from labelkit.errors import NotFoundError
 from labelkit.proof.raster import photo_jpeg
@@ -159,6 +159,20 @@ def test_what_is_no_reading_comes_back_as_typed(
     assert 'Nothing is written: "Inspection point 1, read": ' in page.text
 
 
+def test_a_reading_ten_times_its_limit_is_kept_only_when_it_stands(store: Store, view: JobView, ann: Person) -> None:
+    """50 mm for 5.0, 0.197 mm for inches (4.95 / 0.197 = 25); what stands is ticked, and is no answer to others."""
+    record(store, view, NOON, ("3", {"kind": "removed", "count": 1}))
+    path = path_of(view, "side-plate")
+    tenfold = ann.send(path, "points", **{"value-0": "50.0 50.0 50.0", "sure-0": "5.0"})
+    inches = ann.send(path, "points", **{"value-0": "0.197 0.197 0.197"})
+
+    assert (422, 1) == (tenfold.status_code, store.journal.last(1))
+    assert "50.0 mm is 10 times 4.95 mm; type it right, or tick that it stands" in Page(tenfold.text).text
+    assert "4.95 mm is 25 times 0.197 mm: inches and millimetres mixed up?" in Page(inches.text).text
+    ann.does(path, "points", **{"value-0": "50.0 50.0 50.0", "sure-0": "50.0 50.0 50.0"})
+    assert 2 == store.journal.last(1)
+
+
 def test_a_reading_outside_its_limits_says_what_to_do_and_stays_open(store: Store, view: JobView, ann: Person) -> None:
     """Until somebody decides: here by a verdict on the part."""
     record(store, view, NOON, ("3", {"kind": "removed", "count": 1}))
@@ -207,7 +221,7 @@ def test_a_card_leads_to_what_goes_in_next_once_the_unit_is_put_together(
     assert "Next to go in" in page.text
     assert "Next out" not in page.text
     now = record_of(view.profile, view.teardown, view.order, store.journal.events(1))
-    free = {each.place for each in Sequence(now).allowed() if each.what in ("install", "join")}
+    free = {each.place for each in Assembly(now).allowed() if each.what in ("install", "join")}
     leads = next(each.bin for each in view.order if each.bin.ordinal in free)
     assert f"Next to go in {leads.step} {leads.name}" in page.text
 
@@ -237,7 +251,7 @@ def test_a_torque_in_the_wrong_unit_is_asked_about(store: Store, view: JobView, 
     record(store, view, NOON, *all_out(view), ("1", {"kind": "installed"}))
     page = ann.is_refused(path_of(view, "cover-screws"), "torque", torque="25", unit="lbf·ft", share="1.0")
 
-    assert "25 lbf·ft is 33.9 N·m, 36 % over 25.0 N·m. Is the unit of the wrench right?" in page.text
+    assert "25 lbf·ft is 33.9 N·m, 36 % over 25 N·m. Is the unit of the wrench right?" in page.text
     assert ("torque", "25") in page.form("torque").fields
 
 
@@ -279,6 +293,7 @@ def test_an_option_that_is_seen_is_set(store: Store, view: JobView, ann: Person)
     """What it drops is said, with the labels to print again; a part of the other choice has no card any more."""
     page = ann.does("/job/1", "option-drive", choice="splined", how="looked at the shaft end")
 
+    assert "option Drive: Splined shaft, looked at the shaft end" in page.text
     assert "Drive: Splined shaft is set; not in this unit: 5 Key 6 x 6 x 20" in page.text
     assert "labelkit kit --job 1 --steps 6 --only labels" in page.text
     assert ("splined", "option_seen") == (store.job(1).options["drive"], store.journal.events(1)[0].act.kind)

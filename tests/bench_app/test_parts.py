@@ -194,12 +194,13 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
     assert ("returned", 5, 0) == (sent.kind, sent.pieces, sent.counted)  # type: ignore[attr-defined]
     assert "thickness 2.35 mm" in sent.why  # type: ignore[attr-defined]
     sizes = {"size-t": "2.33 2.34 2.35 2.36 2.37", "size-od": "131.96 131.97 131.98 131.99 132.00", "size-teeth": "36"}
+    petra.client.environ_base["HTTP_ACCEPT_LANGUAGE"] = "de"
     petra.does(path, "receive", accept="yes", do="both", pieces=5, **sizes)
     came, staged = store.journal.events(1)[-2:]
     line = "t 2.33 2.34 2.35 2.36 2.37 mm; teeth 36; od 131.96 131.97 131.98 131.99 132.00 mm"
     assert (line, 5) == (came.act.measured, came.act.pieces)  # type: ignore[attr-defined]
     assert came.act.note is not None
-    assert "0.17 mm thinner" in came.act.note
+    assert "0.17 mm thinner" in came.act.note, "in English, whoever takes it in"
     assert ("staged", 5, "Petra") == (staged.act.kind, staged.act.pieces, staged.who)  # type: ignore[attr-defined]
 
 
@@ -291,6 +292,7 @@ def test_a_wrong_delivery_comes_back_filled(petra: Person, reducer: JobView) -> 
         assert 422 == answer.status_code, typed
         faulty = [attrs.get("id") for tag, attrs in page.elements if tag == "strong"]
         assert f"e-receive-{name}" in faulty, (typed, faulty)
+        assert "a field that is needed is left out" not in page.text, typed
         fields = dict(page.form("receive").fields)
         assert (typed.get("size-t", ""), "132") == (fields["size-t"], fields["size-od"])
     assert before == petra.client.get("/job/1/last").text

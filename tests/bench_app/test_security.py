@@ -124,6 +124,7 @@ def test_a_screen_that_only_shows_writes_nothing(shop: Bench) -> None:
         if page.mimetype == "text/html" and rule.endpoint != "sign_in_form":
             sent = {form.action for form in Page(page.text).forms if "csrf" in form.names}
             assert sent <= {"/language"}, address
+            assert 'href="/capture"' not in page.text, address
     assert before == shop.contents()
 
 

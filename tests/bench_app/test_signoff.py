@@ -138,6 +138,7 @@ def test_what_is_signed_against_the_gate_stays_visible(olga: Person, view: JobVi
     page = olga.open(PATH)
     assert "SIGNED by Olga" in page.text
     assert "told by phone (agreed: Owner)" in page.text
+    assert "Signed with points open; the record lists them." in page.text
 
 
 def test_every_kind_of_open_point_has_a_title_and_leads_somewhere(store: Store) -> None:

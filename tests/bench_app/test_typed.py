@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.bench.typed import figures
+from labelkit.bench.typed import figure, figures, figures_alike
 from labelkit.errors import UsageError
 
 
@@ -37,6 +37,17 @@ def test_what_is_no_figure_is_refused(text: str) -> None:
     """With a sentence; a comma that may be a thousands mark is no decimal mark."""
     with pytest.raises(UsageError, match=r"\w+ \w+"):
         figures(text, "mm")
+
+
+def test_no_figure_is_dropped_and_none_is_taken_in_the_unit_of_another() -> None:
+    """Two where one is asked for, two units where one is kept, and a unit that is none are refused."""
+    for read, text, unit, told in (
+        (figure, "40 50", "N·m", "found 2 figures; allowed: one"),
+        (figures_alike, "1 in; 2 mm", "mm", "found in and mm; write all of them in one unit"),
+        (figures, "1.0", "furlong", '"furlong" is no unit'),
+    ):
+        with pytest.raises(UsageError, match=told):
+            read(text, unit)
 
 
 @pytest.mark.parametrize(

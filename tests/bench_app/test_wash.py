@@ -41,6 +41,8 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     ann.does(path, "washed")
     washed = [event.place for event in store.journal.events(view.job.number) if event.act.kind == "washed"]
     assert [screws, cover] == washed
+    form = dict(page.form("washed").fields)
+    assert 400 == ann.client.post(path, data={**form, "form": "rinsed", "places": [screws]}).status_code
     refused = ann.send(path, "washed", places=[seal])
     assert 409 == refused.status_code
     assert "Radial shaft seal 25 x 40 x 7 does not go into the washer: it is not washed" in Page(refused.text).text

@@ -66,9 +66,10 @@ def takes_apart(phone: Phone, view: JobView, rest: Rest, look: Look) -> None:
     phone.taps("Work on this job")
     phone.follows("Next")
     look("next-danger")
-    phone.follows("To the fits")
+    phone.follows("Fits")
     look("fits")
-    phone.follows("rotor play")
+    phone.follows("Next")
+    phone.follows("Measure rotor play before step")
     look("fit")
     _reads_play(phone, "Before", "0.11 0.11 0.11")
     look("fit-sum")
@@ -126,13 +127,13 @@ def _measures(phone: Phone, look: Look) -> None:
     look(f"measure-{name}")
     if name == "thickness":
         field.fill("5.00 5.o1 5.00")
-        phone.taps("Keep", "points")
+        phone.taps("Record it", "points")
         look("measure-wrong")
         field = phone.form("points").locator("input[name^=value-]").first
         assert field.input_value() == "5.00 5.o1 5.00"
         assert "is not a unit of length" in phone.refusal
     field.fill(WEAR[name])
-    phone.taps("Keep", "points")
+    phone.taps("Record it", "points")
     assert phone.page.url.endswith("/next"), "who slipped comes back to where the work goes on"
 
 
@@ -185,7 +186,7 @@ def inspects(phone: Phone, view: JobView, rest: Rest, look: Look) -> None:
             look("condemned")
             continue
         form.locator("[name=verdict][value=reuse]").check()
-        phone.taps("Keep", "points")
+        phone.taps("Record it", "points")
 
 
 def buys(phone: Phone, view: JobView, look: Look) -> None:

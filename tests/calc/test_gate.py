@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.gate import right_job
 from labelkit.calc.openpoints import open_points
@@ -214,6 +214,64 @@ def test_an_old_one_time_part_does_not_go_in_again() -> None:
     assert walk.ask("installed", "through-bolts", new=True).allowed
 
 
+def test_a_part_that_is_used_once_is_new_as_soon_as_it_came_out() -> None:
+    """The staked guide ring stays in unless its bearing is rejected; pulled, it is ordered and the old one refused."""
+    walk = reducer()
+    ring = walk.place("oil-guide-ring")
+
+    assert ring not in walk.record.uses
+    walk.do("removed", "oil-guide-ring", count=1)
+    assert [use.reason for use in walk.record.uses[ring]] == ["one_time"]
+    assert "it is used once only; 1 new needed" in walk.ask("installed", "oil-guide-ring").refusal
+    walk.do("left_in", "oil-guide-ring")
+    assert ring not in walk.record.uses
+
+
+def test_out_of_its_turn_names_what_is_not_out_and_what_lies_on_it_is_out_first() -> None:
+    """Steps before it are confirmed, again only when they are others; screws of a screwed cover are refused past."""
+    walk = reducer()
+    walk.take_apart(until="cover-screws")
+    screws, cover = walk.bin("cover-screws"), walk.bin("input-cover")
+
+    assert not any("Out of order" in text for text in walk.ask("removed", "cover-screws", ticked=()).unticked)
+    first = walk.ask("removed", "input-cover", ticked=())
+    assert f"lies on it or holds it: {screws.step} {screws.name}" in first.refusal
+    later = walk.ask("removed", "brake-piston", ticked=()).unticked[-1]
+    assert later.startswith(f"Out of order; before it, not out yet: {screws.step} {screws.name}, {cover.step} ")
+    ticked = walk.ask("removed", "brake-piston").unticked or (later,)
+    walk.do("removed", "brake-piston", ticked=ticked, count=1)
+    assert later not in walk.ask("removed", "brake-pack", ticked=()).unticked
+
+
+def test_no_more_old_pieces_go_in_than_came_out() -> None:
+    """Two of three plugs were counted: the third is asked for, until somebody has said where it is from."""
+    walk = reducer()
+    walk.take_apart(but=("oil-plugs",))
+    walk.do("removed", "oil-plugs", count=2)
+    asks = "2 came out, 3 would go in"
+
+    assert asks in walk.refused("installed", "oil-plugs")
+    assert asks not in walk.refused("installed", "oil-plugs", pieces=2)
+    walk.do("count_found", "oil-plugs", count=3)
+    assert asks not in walk.refused("installed", "oil-plugs")
+
+
+def test_what_nobody_inspected_is_told_of_as_it_goes_in_and_who_is_to_be_asked_stops_it() -> None:
+    """A point without an answer is a notice; `ask first` waits for a verdict, and is open until there is one."""
+    walk = reducer()
+    walk.take_apart()
+    point = walk.bin("oil-plugs").part.check[0].look
+
+    assert any("not inspected yet" in told and str(point) in told for told in walk.ask("installed", "oil-plugs").told)
+    walk.do("inspected", "oil-plugs", check=0, verdict="ask", who="Ben")
+    asks = "Ben wants somebody to be asked first"
+    assert asks in walk.refused("installed", "oil-plugs")
+    assert [each.kind for each in open_points(walk.record) if asks in each.text] == ["ask"]
+    walk.do("inspected", "oil-plugs", check=0, verdict="reuse")
+    assert asks not in walk.refused("installed", "oil-plugs")
+    assert not any("not inspected yet" in told for told in walk.ask("installed", "oil-plugs").told)
+
+
 def test_a_condemned_part_does_not_go_in_again() -> None:
     """The label of an old part is refused with the name of who condemned it; a part of the pieces with their count."""
     walk = reducer()
@@ -279,7 +337,7 @@ def test_another_person_sees_where_the_job_is() -> None:
     sun = walk.do("hold", "sun-1-21", why="waits for the inspector", who="Ben")
 
     record = walk.record
-    texts = [each.text for each in Sequence(record).allowed()]
+    texts = [each.text for each in Assembly(record).allowed()]
 
     assert walk.place("planet-1-washer") == record.last_verified.place  # type: ignore[union-attr]
     assert (sun,) == record.at(walk.place("sun-1-21")).holds
@@ -423,7 +481,7 @@ def test_a_torque_in_the_wrong_unit_is_noticed() -> None:
 
     refusal = walk.ask("torque_signed", "aft-cover-screws", torque="48", unit="lbf·ft").refusal
 
-    assert "48 lbf·ft is 65.1 N·m, 36 % over 48.0 N·m" in refusal
+    assert "48 lbf·ft is 65.1 N·m, 36 % over 48 N·m" in refusal
     assert "NO: 54 N·m is 12 % over" in walk.ask("torque_signed", "aft-cover-screws", torque="54").refusal
     assert walk.ask("torque_signed", "aft-cover-screws", torque="48").allowed
     assert "the torque, 48 N·m, is not signed" in walk.ask("verified", "aft-cover-screws").refusal

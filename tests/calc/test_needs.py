@@ -257,7 +257,7 @@ def test_the_catalogue_knows_packs_and_names_better() -> None:
     (line,) = needs_of(SEAL, {}, entries(CatalogueEntry("G2-11", "Lip seal 45", pack=10))).lines
 
     assert (line.name, line.pack) == ("Lip seal 45", 10)
-    assert line.notes == ("packs of 2 by the profile: 10 is taken",)
+    assert line.notes == ("the profile says packs of 2; counted in packs of 10",)
 
 
 def test_two_pack_sizes_of_one_number_are_told() -> None:
@@ -265,7 +265,7 @@ def test_two_pack_sizes_of_one_number_are_told() -> None:
     text = SEAL.replace("- {id: pin, name: Pin}", "- {id: other, name: Seal, number: G2-11, pack: 5, renew: always}")
     (line,) = needs_of(text).lines
 
-    assert (line.pack, line.notes) == (2, ("packs of 2 and 5 by the profile: 2 is taken",))
+    assert (line.pack, line.notes) == (2, ("the profile says packs of 2 and 5; counted in packs of 2",))
 
 
 def test_a_price_of_an_unknown_pack_is_asked_about() -> None:
@@ -276,11 +276,11 @@ def test_a_price_of_an_unknown_pack_is_asked_about() -> None:
 
 
 def test_a_number_that_is_not_in_the_catalogue_is_told() -> None:
-    """With the one that it probably is; without a price the total says what is left out."""
+    """With the one that it probably is; where nothing is priced there is no total."""
     needs = needs_of(SEAL, {}, entries(CatalogueEntry("g2 11", price=euro("4")), currency="EUR"))
 
     assert needs.lines[0].notes == ("not in the catalogue; it has g2 11: the same?",)
-    assert [(each.cost, each.unpriced) for each in needs.totals] == [(euro("0"), ("Seal",))]
+    assert [(each.cost, each.unpriced) for each in needs.totals] == [(None, ("Seal",))]
 
 
 def test_a_part_without_a_number_has_a_line_of_its_own() -> None:

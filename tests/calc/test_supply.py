@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from labelkit.calc.allowed import Sequence
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from tests.walk import Walk
@@ -154,8 +154,8 @@ def test_a_step_whose_new_parts_are_not_here_is_allowed_when_they_are() -> None:
     name = f"{bolts.step} {bolts.name}"
 
     def told() -> tuple[list[str], list[str]]:
-        sequence = Sequence(walk.record)
-        return [each.text for each in sequence.allowed()], [each.text for each in sequence.waiting()]
+        assembly = Assembly(walk.record)
+        return [each.text for each in assembly.allowed()], [each.text for each in assembly.waiting()]
 
     free, waiting = told()
     assert name not in free
@@ -170,7 +170,7 @@ def test_a_step_whose_new_parts_are_not_here_is_allowed_when_they_are() -> None:
 
 def test_what_a_condemned_part_pulls_is_told_once() -> None:
     """A rejected input bearing pulls circlip and guide ring; with these condemned before, nothing more."""
-    walk = reducer()
+    walk = Walk("planetary-reducer", {"breather": "std"})
     (told,) = walk.ask("condemned", "input-bearing", why="rough").told
     assert told.startswith("With it are renewed: ")
     for part in ("input-bearing-circlip", "oil-guide-ring"):

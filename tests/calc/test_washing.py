@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from labelkit.calc.washing import in_washer, washable
+from labelkit.calc.washing import in_washer, is_dirty, washable
 from tests.walk import Walk
 
 
@@ -31,3 +31,26 @@ def test_the_washer_holds_what_went_in_until_it_is_clean() -> None:
     assert in_washer(walk.record) == {both[1]}
     walk.do("removed", "seal-carrier", count=1)
     assert in_washer(walk.record) == set()
+
+
+def test_what_was_judged_good_as_it_came_out_is_still_washed() -> None:
+    """Measured and judged before the wash it is as dirty as before; what is condemned does not go in again."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    for part in ("pump-body", "seal-carrier"):
+        walk.do("removed", part, count=1)
+    walk.do("inspected", "pump-body", verdict="reuse")
+    walk.do("inspected", "seal-carrier", verdict="replace")
+    dirty = [is_dirty(walk.record.at(walk.place(part))) for part in ("pump-body", "seal-carrier")]
+
+    assert [True, False] == dirty
+    walk.do("washed", "pump-body")
+    assert not is_dirty(walk.record.at(walk.place("pump-body")))
+
+
+def test_what_is_thrown_away_is_not_washed() -> None:
+    """A circlip that is always renewed stays out of the list, though its class is a basket; a gear goes into it."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    for part in ("hub-circlip", "brake-hub"):
+        walk.do("removed", part, count=1)
+
+    assert list(washable(walk.record)) == [walk.place("brake-hub")]

@@ -121,7 +121,7 @@ def test_labels_that_lead_elsewhere_are_named_once_for_each_address(
     said = started(labelkit, "--host", "127.0.0.1", "--port", "8080")
 
     assert [
-        "labelkit: the labels of job 1, 3 say http://10.9.9.9:8080, which does not reach this bench; "
+        "labelkit: the labels of jobs 1, 3 say http://10.9.9.9:8080, which does not reach this bench; "
         "start it there, or print them again with --address",
         "labelkit: the labels of job 4 say http://127.0.0.1:81, which does not reach this bench; "
         "start it there, or print them again with --address",
@@ -252,7 +252,7 @@ def test_a_pin_is_asked_for_on_a_terminal(
     """One that is too short is asked for again; what is typed is not shown."""
     shop(tmp_path, "http://127.0.0.1:8080", pin=False)
     typed = iter(["123", "longer than that"])
-    monkeypatch.setattr("labelkit.cli.bench._is_asked", lambda: True)
+    monkeypatch.setattr("labelkit.cli.bench.is_asked", lambda: True)
     monkeypatch.setattr("click.prompt", lambda _text, **_settings: next(typed))
 
     said = started(labelkit, "--host", "127.0.0.1")

@@ -38,7 +38,7 @@ def test_one_number_at_two_places_is_one_line_in_packs() -> None:
     said = ordered("--job 1").output
 
     assert "G2B-1107  O-ring 212 x 3.55" in said
-    assert "order 1 packs of 5 (need 3, 2 left over)" in said
+    assert "order 1 pack of 5 (need 3, 2 left over)" in said
     assert 1 == said.count("G2B-1107")
 
 
@@ -53,7 +53,7 @@ def test_the_shelf_is_taken_off_and_prices_are_exact() -> None:
     Path("counter.csv").write_text("number;price;on shelf;pack\nG2B-1107;2,50;2;5\n", encoding="utf-8")
     said = ordered("--job 1 --catalogue counter.csv --currency EUR").output
 
-    assert "order 1 packs of 5 (need 3, 2 on the shelf, 4 left over), 2.50 EUR" in said
+    assert "order 1 pack of 5 (need 3, 2 on the shelf, 4 left over), 2.50 EUR" in said
 
 
 def test_a_part_of_an_open_option_is_priced_either_way() -> None:

@@ -34,7 +34,7 @@ CHANGED = [
     "  unit revision: 4 (was 3)",
 ]
 OUT_OF_DATE = [
-    "job 1: labels out of date: steps 3",
+    "job 1: labels out of date: step 3",
     "job 1: tray sheets out of date: A; labelkit kit --job 1 --only trays",
 ]
 
@@ -44,6 +44,10 @@ def test_changes_are_told_without_any_store(labelkit: Shell) -> None:
     said = labelkit("diff", "old.yaml", "new.yaml")
 
     assert (0, CHANGED, "") == (said.status, said.out.splitlines(), said.err)
+    new = (labelkit.folder / "new.yaml").read_text(encoding="utf-8")
+    (labelkit.folder / "same.yaml").write_text(new.replace('revision: "4"', 'revision: "3"'), encoding="utf-8")
+    told = labelkit("diff", "old.yaml", "same.yaml").out.splitlines()
+    assert ["P7: revision 3 in both", "raise the revision"] == [told[0], told[1].split(",")[0]]
     assert not (labelkit.folder / "labelkit.sqlite").exists()
 
 
@@ -98,10 +102,10 @@ def test_what_a_job_really_had_is_what_its_labels_are_compared_with(labelkit: Sh
     said = labelkit("diff", "new.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
 
     assert [
-        "P7: revision 4 to 4",
+        "P7: revision 4 in both",
         "nothing is changed",
         "job 1 had another profile than new.yaml; its labels are compared with its own",
-        "job 1: labels out of date: steps 3",
+        "job 1: labels out of date: step 3",
     ] == said.out.splitlines()[:4]
 
 

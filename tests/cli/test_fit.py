@@ -255,9 +255,12 @@ def test_readings_of_a_job_are_refused_beyond_its_spread(labelkit: Shell) -> Non
 
 
 def test_a_job_without_such_a_fit(labelkit: Shell) -> None:
-    """The names that there are."""
+    """The names that there are, also where none was said."""
     said = labelkit("fit", "--job", "1", "carrier-play", "--reading", "1")
+    none = labelkit("fit", "--job", "1")
 
+    assert (none.status, none.out) == (2, "")
+    assert "which fit of this job? allowed: carrier-end-play, brake-stroke, output-preload" in none.err
     assert (said.status, said.out) == (1, "")
     assert "job 1 has no fit carrier-play; allowed: carrier-end-play" in said.err
 

@@ -102,6 +102,8 @@ def test_what_people_type(line: str, status: int, said: str) -> None:
         ("plates --found S --wanted S --name F", "allowed: PLATE=NAME"),
         ("spring --wire 4 --mean 18 --coils 5 --length 3", "--length goes with --free"),
         ("passes --torque 60 --shares 1,0.5", "rising shares"),
+        ("wear --new 2.10 --reading 1.97 --allowance ''", "--allowance"),
+        ("backlash --reading 1 --pitch-radius 40 --lever-radius 80 --max 2 --target 0:1", "either --target LOW:HIGH"),
     ],
 )
 def test_bad_input_is_told(line: str, said: str) -> None:

@@ -78,7 +78,7 @@ def test_a_mapping_file_names_own_words() -> None:
     Path("map.yaml").write_text("Was: name\nFach:\n")
 
     assert "no column is named name; found: Was | Fach" in raised("own.csv", "--dry-run")
-    assert "1 parts, 0 doubts, 0 faults" in labelkit("own.csv", "--mapping", "map.yaml", "--dry-run").stdout
+    assert "1 part, 0 doubts, 0 faults" in labelkit("own.csv", "--mapping", "map.yaml", "--dry-run").stdout
 
 
 def test_the_table_of_a_profile_goes_to_a_spreadsheet_and_back() -> None:

@@ -84,6 +84,7 @@ def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) ->
 
     assert (1, "") == (refused.status, refused.out)
     assert "points open" in refused.err
+    assert "Allowed now: look or measure what is open, and record it" in refused.err
     assert "Traceback" not in refused.err
     half = shell("job", "close", "1", "--by", "Ana", "--because", "scrapped")
     assert 2 == half.status

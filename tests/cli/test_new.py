@@ -48,7 +48,7 @@ def test_options_answer_everything() -> None:
 
 def test_a_terminal_is_asked_for_the_rest_and_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:
     """An answer that cannot be written is refused with what is allowed; an empty one takes what is shown."""
-    monkeypatch.setattr(command, "asks", lambda: True)
+    monkeypatch.setattr(command, "is_asked", lambda: True)
     done = labelkit("kr2.yaml", "--mark", "KR2", answers="\nReducer\ninput side\nyards\nmm\n\n\n")
     profile = load_profile("kr2.yaml").profile
 

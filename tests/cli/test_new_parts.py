@@ -134,6 +134,7 @@ def test_single_stickers_go_on_a_started_sheet(labelkit: Shell, shop: Path) -> N
         ("--condemned 9 --lost 9", "--lost 9: step 9 has another verdict already"),
         ("--condemned 22.1=4", "found 4 pieces; allowed: 1 to 3"),
         ("--first-sticker 99", "--first-sticker 99: a sheet of a4-4x12-46x21 has 48 stickers; allowed: 1 to 48"),
+        ("--first-sticker 2 --sticker-stock roll-50", "a sheet of roll-50 has one piece; allowed: 1"),
         ("--sticker-stock none", "none"),
     ],
 )

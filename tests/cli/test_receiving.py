@@ -62,7 +62,10 @@ def test_a_part_that_differs_is_refused_until_it_is_accepted(labelkit: Shell, vi
     assert "--accept: it differs" in said.err
     assert 0 == events(labelkit)
     said = labelkit(*command, "--accept", "--serial", "K 4711")
-    assert "1 new came, measured id 90 mm; inside diameter 90 mm, the profile has 80 mm: 10 mm larger" in said.out
+    assert (
+        "1 new came, measured inside diameter 90 mm; inside diameter 90 mm, the profile has 80 mm: 10 mm larger"
+        in said.out
+    )
     assert "serial number K 4711" in said.out
 
 

@@ -22,7 +22,7 @@ from labelkit.model.events import Entry
 from labelkit.sheets.cardlines import card_lines
 from labelkit.sheets.cards import card
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.offline import card_text
+from labelkit.sheets.offline import offline_card
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import PUMP, SECRET, Shell, bin_of, code_of, open_job, pump
 
@@ -117,7 +117,7 @@ def test_good_lines_end_with_0(labelkit: Shell, view: JobView) -> None:
 
 def typed(view: JobView, *parts: str) -> str:
     """Return what a scanner types for these parts' offline labels, each with Enter at its end."""
-    return "".join(card_text(card(view, bin_of(view, part))) + "\n" for part in parts)
+    return "".join(offline_card(card(view, bin_of(view, part))).text + "\n" for part in parts)
 
 
 EVERY_PART = ["cover-screws", "cover", "seal", "side-plate", "gears", "key", "splined-hub", "plug", "valve", "body"]

@@ -192,11 +192,13 @@ def test_a_word_without_a_hyphen_is_cut_with_an_ellipsis():
     assert wrapped.lines[2] == "in"
 
 
-def test_no_break_spaces_hold():
-    """A number stays with its unit."""
+@pytest.mark.parametrize("space", [" ", "\u00a0"])
+def test_a_figure_stays_with_its_unit(space):
+    """A line breaks before both (the SI Brochure, 5.4.3, has a space between them); only no room at all parts them."""
     room = text.measure("weighs 12 kg", "regular", 4)[0] - 0.5
 
-    assert text.wrap("weighs 12\u00a0kg", room, 4, 2).lines == ("weighs", "12\u00a0kg")
+    assert text.wrap(f"weighs 12{space}kg", room, 4, 2).lines == ("weighs", f"12{space}kg")
+    assert text.wrap("12 kg", text.measure("12 kg", "regular", 4)[0] - 0.5, 4, 2).lines == ("12", "kg")
 
 
 @pytest.mark.parametrize("string", ["", "   ", "\n"])

@@ -9,7 +9,8 @@ from typing import Any, Final
 
 from hypothesis import strategies as st
 
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 
 CENT: Final = Decimal("0.01")
 Draw = Callable[[st.SearchStrategy[Any]], Any]

@@ -16,7 +16,9 @@ from shapely.ops import unary_union
 
 from labelkit import forms
 from labelkit.forms.geometry import Contour
-from labelkit.model.form import FORMS, Form
+from labelkit.forms.shapes import Section
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from tests.forms.strategies import forms_of
 
 FEW = settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow])
@@ -39,7 +41,7 @@ def solid(contour: Contour, chord_error: float = FINE) -> Polygon:
     return Polygon(contour.polygon(chord_error))
 
 
-def silhouette(section: forms.Section) -> BaseGeometry:
+def silhouette(section: Section) -> BaseGeometry:
     return unary_union([solid(face.contour) for face in section.faces])
 
 
@@ -178,7 +180,7 @@ def test_a_part_whose_ends_differ_shows_it_and_no_other_does(kind: str, data: st
     if forms.plan(form).missing:
         return  # a screw of unknown head is drawn as a rod
 
-    assert forms.direction(form) is not same_upside_down(form)
+    assert forms.sided(form) is not same_upside_down(form)
 
 
 def widths(form: Form, height: float) -> tuple[float, float]:

@@ -12,7 +12,8 @@ import pytest
 from labelkit import forms
 from labelkit.forms import standards
 from labelkit.forms.geometry import Box
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.units import Quantity
 from tests.shop import DEMO_UNITS, demo
 

@@ -111,7 +111,7 @@ def test_a_doubtful_price_is_asked_about() -> None:
 
     assert faults(text) == [
         "stock.csv:3:3: price: found 1,250: is the sign for decimals or for thousands? no price in the file shows it; "
-        "say whether it has a decimal point or a decimal comma"
+        "write one as 12.50 or 12,50, or say --decimal . or ,"
     ]
     assert read(text, decimal=",").entries["B"].price == Money(Decimal("1.250"), "EUR")
     assert ["thousands" in fault for fault in faults(text, decimal=".")] == [True]
@@ -186,6 +186,7 @@ def test_a_header_with_a_fault_is_told(header: str, message: str) -> None:
         ),
         (b'number,name\nA,"x"y\n', "stock.csv:2:1: is not CSV from here on"),
         (b"number,name\nA," + b"x" * 201, "stock.csv:2:3: name: has 201 letters; allowed: at most 200"),
+        (b"number;name\nA,seal\n", "stock.csv:2:1: number: found \"A,seal\"; cells are apart by ';' here, not by ','"),
         (b"number\n" + b"1" * 41, "stock.csv:2:1: number: has 41 letters; allowed: at most 40"),
         (b"number,name\nA,\x1b[31m\n", "stock.csv:2:3: name: holds the unprintable character U+001B"),
         (b"number,price each (EUR),pack\nA,900000000,9999\n", "a pack comes to 8999100000000; allowed: at most"),

@@ -123,7 +123,7 @@ def test_every_doubt_is_told_at_its_place() -> None:
         "parts.csv:4:7: sizes: a ring is written od x id or id x od: read as inside 50, outside 72",
         "parts.csv:5:4: sizes: has sizes and no form, and its name says none: name one in a column form; "
         "the sizes are left out",
-        "parts.csv:6:6: form: a ring needs id, t too: it is left without a form",
+        "parts.csv:6:6: form: the form ring needs id, t too: it is left without a form",
     ]
     assert "did you mean quantity, which is the column qty?" in doubts("name,quantitiy\nRing,1\n")[0]
     assert doubts("name,form\nBall bearing 30 x 62 x 16,\n") == []

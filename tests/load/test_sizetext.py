@@ -56,6 +56,20 @@ def test_what_cannot_be_read_says_how_it_is_written(text: str, kind: str, words:
     assert words in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("kind", "sizes"),
+    [
+        ("outline", {"points": [["0", "0"], ["90", "0"], ["0", "90"]], "h": "3", "holes": [["30", "20", "1/2 cm"]]}),
+        ("shaft", {"steps": [["40", "20"], ["35", "1 in"], ["1 in", "30"]]}),
+    ],
+)
+def test_a_list_of_two_units_comes_back(kind: str, sizes: dict[str, Any]) -> None:
+    """Found by hostile profiles: the last one's unit became that of all, 9 mm came back as 9 cm."""
+    form = FORMS[kind].model_validate({kind: sizes})
+
+    assert FORMS[kind].model_validate({kind: read_sizes(sizes_text(form, "mm"), kind).found}) == form
+
+
 @pytest.mark.parametrize("name", DEMO_UNITS)
 def test_every_form_of_the_demo_units_comes_back(name: str) -> None:
     """Lists of steps, outlines and holes too; in inches where bare lengths are millimetres, and the other way."""

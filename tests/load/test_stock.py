@@ -6,7 +6,7 @@ import pytest
 
 from labelkit.errors import InputErrors, NotFoundError, UsageError
 from labelkit.load.stock import KINDS, PRINTABLE, all_stock, describe, find_stock, load_stock
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 
 LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
 BROKEN = Path(__file__).resolve().parents[1] / "data" / "stock"

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely.geometry import LinearRing, Polygon
+from shapely.geometry import LinearRing, Point, Polygon
 
-from labelkit.model.outline import crossing
+from labelkit.model.outline import crossing, misplaced
 
 corners = st.lists(st.tuples(st.integers(0, 5), st.integers(0, 5)), min_size=3, max_size=9)
 
@@ -52,3 +53,34 @@ def test_a_crossing_of_a_thousandth_is_seen() -> None:
 
     assert crossing([(Decimal(x), Decimal(y)) for x, y in points]) is not None
     assert crossing([(Decimal(x), Decimal(y)) for x, y in just_not]) is None
+
+
+@given(
+    st.lists(st.integers(4, 30), min_size=3, max_size=9),
+    st.tuples(st.integers(-35, 35), st.integers(-35, 35), st.integers(1, 60)),
+)
+def test_a_hole_is_inside_or_told(radii: list[int], hole: tuple[int, int, int]) -> None:
+    """A star of any corners. Source: shapely, how far the middle of the hole is from the outline."""
+    corners = [(radius * c, radius * s) for radius, (c, s) in zip(radii, _turns(len(radii)), strict=True)]
+    star, middle = Polygon(corners), Point(hole[:2])
+    room = star.exterior.distance(middle) - hole[2] / 2
+    found = misplaced(
+        [(Decimal(repr(x)), Decimal(repr(y))) for x, y in corners],
+        [(Decimal(hole[0]), Decimal(hole[1]), Decimal(hole[2]))],
+    )
+
+    assert (found is None) == (star.contains(middle) and room >= 0.001)
+
+
+def _turns(count: int) -> list[tuple[float, float]]:
+    return [(math.cos(math.tau * k / count), math.sin(math.tau * k / count)) for k in range(count)]
+
+
+def test_holes_that_meet_and_too_many_are_told() -> None:
+    """Found by hostile profiles: where holes leave no material, the section had no face."""
+    square = [(Decimal(x), Decimal(y)) for x, y in ((0, 0), (90, 0), (90, 90), (0, 90))]
+    one, other = (Decimal(30), Decimal(45), Decimal(20)), (Decimal(50), Decimal(45), Decimal(21))
+
+    assert misplaced(square, [one, other]) == "holes 1 and 2 meet"
+    assert misplaced(square, [one, (*other[:2], Decimal(20))]) is None
+    assert misplaced(square, [one] * 201) == "has 201 holes; allowed: at most 200"

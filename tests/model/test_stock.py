@@ -5,7 +5,8 @@ from decimal import Decimal
 import pytest
 from pydantic import ValidationError
 
-from labelkit.model.stock import LabelSheet, Paper, Piece, Roll, Tray
+from labelkit.model.media import Paper, Piece
+from labelkit.model.stock import LabelSheet, Roll, Tray
 
 A4 = Paper.model_validate({"kind": "paper", "size": ["210", "297"]}, context={"name": "a4"})
 SHEET = {
@@ -159,10 +160,15 @@ def test_a_roll_that_cannot_be_is_refused(base, changes, expected):
     assert expected in found["msg"]
 
 
-@pytest.mark.parametrize(("dpi", "expected"), [("203", 1 / 8), ("300", 0.084667), ("600", 0.042333)])
-def test_dots_have_their_true_distance(dpi, expected):
+@pytest.mark.parametrize(
+    ("dpi", "expected", "true"), [("203", 1 / 8, 203.2), ("300", 0.084667, 300), ("600", 0.042333, 600)]
+)
+def test_dots_have_their_true_distance(dpi, expected, true):
     """203 dpi means 8 dots to the millimetre (common practice, no source); others divide the inch."""
-    assert _roll(CONTINUOUS, dpi=dpi).dot_mm == pytest.approx(expected, abs=1e-6)
+    roll = _roll(CONTINUOUS, dpi=dpi)
+
+    assert roll.dot_mm == pytest.approx(expected, abs=1e-6)
+    assert roll.true_dpi == pytest.approx(true)
 
 
 def test_a_tray_holds_ten_kilograms_unless_stated():

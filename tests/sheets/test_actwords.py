@@ -38,7 +38,7 @@ SAID: list[tuple[dict[str, Any], str]] = [
         {"kind": "fit_chosen", "fit": "end-play", "sizes": ["3.20"], "predicted": "0.50"},
         "end play: 3.20 mm chosen, then 0.50 mm",
     ),
-    ({"kind": "wash_started", "places": [1]}, "washer started with 1 place"),
+    ({"kind": "wash_started", "places": [1]}, "washer started with 1 part"),
     ({"kind": "washed"}, "clean and dry"),
     ({"kind": "inspected", "verdict": "replace"}, "replace"),
     ({"kind": "inspected", "verdict": "reuse", "check": 1}, "scoring, by fingernail: good, goes in again"),
@@ -141,3 +141,20 @@ def test_what_the_program_wrote_into_a_note_is_said_in_the_language_that_is_spok
         told == "Dichtung: drin, gepresst; 0.30 mm dafür dazugezählt; steel-disc 2.01 mm gemessen; the gap was measured"
     )
     assert keptnotes.said(kept) == kept
+
+
+def test_what_a_delivery_and_a_signature_keep_is_said_in_the_language_of_the_reader() -> None:
+    """Names of sizes, how they differ and what was ticked; serial number, oil and the last words as they were typed."""
+    kept = (
+        "thickness 2.35 mm, the profile has 2.50 mm: 0.15 mm thinner; 35 teeth, the profile has 36; serial number K/a",
+        "ticked: Old parts kept and tagged until now; "
+        "Oil filled: SAE 30, quantity NOT RECORDED: write it in the note; fit",
+    )
+    with speaking("de"):
+        told = [keptnotes.said(each) for each in kept]
+
+    assert [
+        "Dicke 2.35 mm, das Profil hat 2.50 mm: 0.15 mm dünner; 35 Zähne, das Profil hat 36; Seriennummer K/a",
+        "abgehakt: Altteile bis jetzt aufgehoben und gekennzeichnet; "
+        "Öl eingefüllt: SAE 30, Menge NICHT ERFASST: in die Notiz schreiben; fit",
+    ] == told

@@ -15,7 +15,8 @@ from shapely import LineString, Polygon
 
 from labelkit import forms
 from labelkit.drawing.page import BLACK, WHITE, Path
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.sheets.axialframe import HATCH, OUTLINE, Frame
 from labelkit.sheets.axialview import PITCH_LINE, axial_view
 from labelkit.sheets.silhouette import crest, extent, landing, silhouette

@@ -18,9 +18,10 @@ from labelkit.drawing.page import BLACK, WHITE, Affine, Group, Page, Path, Text,
 from labelkit.errors import CapacityError, UsageError
 from labelkit.model.media import Paper
 from labelkit.render import write
-from labelkit.sheets.exploded import MARGIN, ExplodedView
+from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.explodedstands import slots_of
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.worksheet import MARGIN
 from tests.explodedsheets import (
     Looked,
     build,

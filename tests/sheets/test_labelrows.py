@@ -1,4 +1,4 @@
-"""How rows share the height of a label: which come, in which form, and where they stand."""
+"""How rows share the height of a label: which come, in which variant, and where they stand."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labelkit.drawing.page import Box, Item
-from labelkit.sheets.labelrows import Form, Rank, fitting, placed
+from labelkit.sheets.labelrows import Rank, Variant, fitting, placed
 
 
 def whole(top: float, height: float) -> Box:
@@ -21,17 +21,17 @@ def narrow_until(edge: float, top: float, height: float) -> Box:
     return Box(0, top, 25 if top < edge else 50, height)
 
 
-def form(rank: int, least: float, most: float | None = None, width: float = 0.0) -> Form:
-    return Form(rank, least, least if most is None else most, lambda box: [], width)
+def variant(rank: int, least: float, most: float | None = None, width: float = 0.0) -> Variant:
+    return Variant(rank, least, least if most is None else most, lambda box: [], width)
 
 
-def kept(rows: list[tuple[Form, ...]], height: float, gap: float = 1.0) -> list[Form]:
+def kept(rows: list[tuple[Variant, ...]], height: float, gap: float = 1.0) -> list[Variant]:
     return fitting(rows, 0, height, gap, whole)
 
 
 def test_what_does_not_fit_is_left_out_by_rank() -> None:
     """The lowest rank stays longest, wherever it stands."""
-    first, second, third = form(Rank.WAY, 4), form(Rank.STEP, 4), form(Rank.NAME, 4)
+    first, second, third = variant(Rank.WAY, 4), variant(Rank.STEP, 4), variant(Rank.NAME, 4)
 
     assert [second, third] == kept([(first,), (second,), (third,)], 9)
     assert [second] == kept([(first,), (second,), (third,)], 8)
@@ -39,9 +39,9 @@ def test_what_does_not_fit_is_left_out_by_rank() -> None:
 
 
 def test_every_row_comes_before_any_grows() -> None:
-    """Larger forms are granted only when the smallest of all rows are there."""
-    step = (form(Rank.STEP, 4), form(Rank.STEP_LARGE, 8))
-    name = (form(Rank.NAME, 4), form(Rank.NAME_LARGE, 8))
+    """Larger variants are granted only when the smallest of all rows are there."""
+    step = (variant(Rank.STEP, 4), variant(Rank.STEP_LARGE, 8))
+    name = (variant(Rank.NAME, 4), variant(Rank.NAME_LARGE, 8))
 
     assert [4, 4] == [each.least for each in kept([step, name], 9)]
     assert [8, 4] == [each.least for each in kept([step, name], 13)]
@@ -50,31 +50,31 @@ def test_every_row_comes_before_any_grows() -> None:
 
 def test_a_form_too_tall_is_passed_over_for_a_later_one() -> None:
     """The name that cannot grow does not keep the band from growing."""
-    name = (form(Rank.NAME, 4), form(Rank.NAME_ARM, 20))
-    band = (form(Rank.LOUD, 4), form(Rank.LOUD_ARM, 6))
+    name = (variant(Rank.NAME, 4), variant(Rank.NAME_ARM, 20))
+    band = (variant(Rank.LOUD, 4), variant(Rank.LOUD_ARM, 6))
 
     assert [4, 6] == [each.least for each in kept([name, band], 12)]
 
 
 def test_a_row_that_is_not_there_does_not_come_back_larger() -> None:
-    """A larger form replaces a smaller one and is no row of its own."""
-    row = (form(Rank.LOUD, 9), form(Rank.LOUD_ARM, 3))
+    """A larger variant replaces a smaller one and is no row of its own."""
+    row = (variant(Rank.LOUD, 9), variant(Rank.LOUD_ARM, 3))
 
     assert [] == kept([row], 8)
 
 
 def test_a_symbol_narrows_the_rows_beside_it() -> None:
-    """A wide form comes only below the symbol; a row above it that grows pushes it there."""
-    wide = (form(Rank.WAY, 3), form(Rank.DRAWN, 3, width=40))
+    """A wide variant comes only below the symbol; a row above it that grows pushes it there."""
+    wide = (variant(Rank.WAY, 3), variant(Rank.DRAWN, 3, width=40))
 
-    assert 0 == fitting([(form(Rank.STEP, 5),), wide], 0, 30, 1, partial(narrow_until, 10))[1].width
-    assert 40 == fitting([(form(Rank.STEP, 9),), wide], 0, 30, 1, partial(narrow_until, 10))[1].width
+    assert 0 == fitting([(variant(Rank.STEP, 5),), wide], 0, 30, 1, partial(narrow_until, 10))[1].width
+    assert 40 == fitting([(variant(Rank.STEP, 9),), wide], 0, 30, 1, partial(narrow_until, 10))[1].width
 
 
 def test_a_row_that_shrinks_does_not_pull_another_beside_the_symbol() -> None:
     """Widths are asked of all rows again when one of them changes."""
-    tall_then_short = (form(Rank.NAME, 9), form(Rank.NAME_LARGE, 5))
-    wide = (form(Rank.WAY, 3), form(Rank.DRAWN, 3, width=40))
+    tall_then_short = (variant(Rank.NAME, 9), variant(Rank.NAME_LARGE, 5))
+    wide = (variant(Rank.WAY, 3), variant(Rank.DRAWN, 3, width=40))
     found = fitting([tall_then_short, wide], 0, 30, 1, partial(narrow_until, 10))
 
     assert [(9, 0.0), (3, 40)] == [(each.least, each.width) for each in found]
@@ -82,7 +82,7 @@ def test_a_row_that_shrinks_does_not_pull_another_beside_the_symbol() -> None:
 
 def test_further_lines_need_air() -> None:
     """A line that would fit only with the gaps at their smallest stays out: a full label is not read."""
-    rows = [(form(Rank.STEP, 5),), (form(Rank.FURTHER, 4),), (form(Rank.CODE, 3),)]
+    rows = [(variant(Rank.STEP, 5),), (variant(Rank.FURTHER, 4),), (variant(Rank.CODE, 3),)]
 
     assert 2 == len(kept(rows, 14))
     assert 3 == len(kept(rows, 15.5))
@@ -103,7 +103,7 @@ def test_rows_fill_the_height_in_order_and_never_overlap(
         boxes.append(box)
         return []
 
-    rows = [(Form(rank, least, least + more, draw),) for rank, least, more in numbers]
+    rows = [(Variant(rank, least, least + more, draw),) for rank, least, more in numbers]
     found = fitting(rows, 2.0, height, gap, whole)
     placed(found, 2.0, height, gap, whole)
 

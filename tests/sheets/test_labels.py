@@ -11,10 +11,10 @@ from labelkit.drawing.page import BLACK, WHITE, Box, Group, Page, Path, Symbol, 
 from labelkit.drawing.text import cap_for_size
 from labelkit.errors import UsageError
 from labelkit.load.stock import all_stock
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 from labelkit.sheets import wording
 from labelkit.sheets.kit import label_texts
-from labelkit.sheets.labelface import Face, face_group
+from labelkit.sheets.labelface import Face
 from labelkit.sheets.labels import LabelSheets
 from labelkit.sheets.legible import ARMS_LENGTH, MUST, letter_height
 from tests.kitchecks import label_faults, texts
@@ -98,8 +98,8 @@ def test_every_label_shouts_what_must_be_shouted(printed: Printed) -> None:
     for unit, made in printed.units.items():
         view = view_of(demo(unit))
         for group, placed in zip(made.labels, made.sheets.placed, strict=True):
-            inside = [captured.part for captured in view.inside.get(placed.bin.step, ())]
-            facts = wording.loud_facts(placed.bin.part, inside)
+            inside = [captured.part for captured in view.inside.get(placed.of.step, ())]
+            facts = wording.loud_facts(placed.of.part, inside)
             band = " ".join(text.string for text in texts(group) if text.fill == WHITE)
             told = [fact for fact in facts if fact.words in band or fact.short in band]
 
@@ -174,8 +174,8 @@ def label(stock: str, fields: str, name: str = "Brake nut M28", place: int = 0) 
     view = view_of(profile_of(text))
     each, paper = view.teardown.bins[place], STOCK[stock]
     box = Box(*paper.positions()[0]).inset(paper.margin_mm)
-    face = Face(view, each, view.url(each), box, 25.4 / paper.dot_mm)
-    return face_group(face), face
+    face = Face(view, each, view.url(each), box, paper.true_dpi)
+    return face.group(), face
 
 
 def band_of(group: Group) -> tuple[Path, list[Text]]:

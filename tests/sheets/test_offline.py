@@ -19,7 +19,7 @@ from labelkit.sheets.cards import Card, Caution, card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.sheets.labels import LabelSheets
-from labelkit.sheets.offline import LONGEST, card_text, code_in, left_out_words, offline_card
+from labelkit.sheets.offline import LONGEST, code_in, left_out_words, offline_card
 from labelkit.sheets.wording import loud_facts
 from tests.bench_app.workshop import PUMP, bin_of, code_of, pump
 from tests.shop import DEMO_UNITS, cards_of, demo, view_of
@@ -53,7 +53,7 @@ def offline_labels(view: JobView, stock: str) -> list[str]:
 def test_every_card_fits_and_ends_with_its_code(unit: str) -> None:
     """On both demo units no text is longer than a symbol of 30 mm takes, and a scan of it finds the full card."""
     for shown in cards_of(view_of(demo(unit))):
-        text = card_text(shown)
+        text = offline_card(shown).text
         assert len(text.encode()) <= LONGEST
         assert shown.code == read_code(code_in(text))
         assert shown.code_text == text.splitlines()[-1]
@@ -65,7 +65,7 @@ def test_it_begins_with_the_step(view: JobView) -> None:
     Source: RFC 3986, section 3.1: a scheme is letters, digits, +, - and . up to the first colon.
     """
     for shown in cards_of(view):
-        text = card_text(shown)
+        text = offline_card(shown).text
         assert text.startswith(f"{shown.step} {shown.name} {shown.quantity}\n")
         assert re.match(r"[A-Za-z][A-Za-z0-9+.-]*:", text) is None
 
@@ -80,12 +80,12 @@ def test_way_and_clock_are_always_said(view: JobView) -> None:
     }
 
     for part, lines in expected.items():
-        assert set(lines) <= set(card_text(card(view, bin_of(view, part))).splitlines())
+        assert set(lines) <= set(offline_card(card(view, bin_of(view, part))).text.splitlines())
 
 
 def test_what_nobody_works_without_comes_before_the_rest(view: JobView) -> None:
     """Danger first, then what is shouted, way and clock, torque, the other cautions, then the rest."""
-    lines = card_text(card(view, bin_of(view, "cover-screws"))).splitlines()
+    lines = offline_card(card(view, bin_of(view, "cover-screws"))).text.splitlines()
 
     assert [
         "1 Cover screw M8 x 30 × 6",
@@ -114,7 +114,7 @@ def needed(unit: JobView) -> Iterator[tuple[Card, str, set[str]]]:
         bounds = [bound for check in part.check for bound in (check.min, check.max) if bound]
         words |= {str(bound.value) for bound in bounds}
         words |= {need.step for need in unit.placed[each.step][1].needs if not need.step.startswith(f"{each.step}.")}
-        yield card(unit, each), card_text(card(unit, each)), words
+        yield card(unit, each), offline_card(card(unit, each)).text, words
 
 
 @pytest.mark.parametrize("unit", DEMO_UNITS)
@@ -152,7 +152,7 @@ def test_the_kinds_that_are_missing_are_named(unit: str) -> None:
 def test_what_is_less_important_gives_way_first() -> None:
     """Where torque or a rule has no room, no line that may drop out has any."""
     shown = next(each for each in cards_of(view_of(demo("planetary-reducer"))) if each.step == "7")
-    lines = card_text(shown).splitlines()
+    lines = offline_card(shown).text.splitlines()
 
     assert ("DANGER", "WARNING", "torque") == offline_card(shown).missing
     assert ["7", "DANGER", "HEAD", "CLOCK", "In", "READ", shown.code_text] == [line.split(" ")[0] for line in lines]
@@ -163,21 +163,21 @@ def test_a_bolt_s_torque_and_angle_are_on_its_label() -> None:
     """60 N·m and 90 degrees, in one unit: the label is for the wrench that the shop has."""
     shown = next(each for each in cards_of(view_of(demo("planetary-reducer"))) if each.step == "15")
 
-    assert "\nTighten: 60 N·m, then 90°, passes 50 %, 100 %, crosswise, dry\n" in card_text(shown)
+    assert "\nTighten: 60 N·m, then 90°, passes 50 %, 100 %, crosswise, dry\n" in offline_card(shown).text
 
 
 def test_the_parts_of_a_sub_assembly_stand_as_one() -> None:
     """Nineteen of them would leave room for nothing else."""
     shown = next(each for each in cards_of(view_of(demo("planetary-reducer"))) if each.step == "12")
 
-    assert "\nIn first: 16, its own parts\n" in card_text(shown)
+    assert "\nIn first: 16, its own parts\n" in offline_card(shown).text
 
 
 def test_a_card_with_room_says_everything_as_it_is(view: JobView) -> None:
     """Torque in all units, what must be in first with the reason."""
     shown = card(view, bin_of(view, "cover-screws"))
     few = [section for section in shown.sections if section.title == "Tighten"]
-    text = card_text(replace(shown, hazards=(), sections=tuple(few)))
+    text = offline_card(replace(shown, hazards=(), sections=tuple(few))).text
 
     assert "Tighten: 25 N·m (18.4 lbf·ft, 221 lbf·in), passes 50 %, 100 %, crosswise, oiled" in text
     assert "…" not in text
@@ -200,7 +200,7 @@ def test_the_kit_names_the_steps_whose_symbols_lack_something() -> None:
 def test_what_is_left_out_leaves_an_ellipsis(view: JobView) -> None:
     """A reader can tell a whole card from one that had no room."""
     for shown in cards_of(view):
-        text = card_text(shown)
+        text = offline_card(shown).text
         everything = all(line.words in text for section in shown.sections for line in section.lines)
         assert everything != ("…" in text or "READ THE CARD: " in text)
 
@@ -214,7 +214,7 @@ def test_no_words_are_too_many(name: str, caution: str, loud: list[str]) -> None
     view = view_of(pump())
     shown = card(view, bin_of(view, "cover"))
     shown = replace(shown, name=name, hazards=(Caution("danger", "", caution),) * 3, loud=tuple(loud))
-    text = card_text(shown)
+    text = offline_card(shown).text
 
     assert len(text.encode()) <= LONGEST
     assert text.endswith(shown.code_text)
@@ -228,7 +228,7 @@ def test_not_even_a_long_way_up_is_too_long(way: str, name: str) -> None:
     view = view_of(pump())
     shown = card(view, bin_of(view, "cover-screws"))
     shown = replace(shown, name=name, way=replace(shown.way, text=way), loud=("LEFT-HAND THREAD", "NEW ONLY") * 3)
-    text = card_text(shown)
+    text = offline_card(shown).text
 
     assert len(text.encode()) <= LONGEST
     assert text.endswith(f"\n{shown.code_text}")
@@ -238,7 +238,7 @@ def test_a_cut_caution_says_so(view: JobView) -> None:
     """A long caution is cut at a word and ends in an ellipsis, never in the middle of a letter."""
     shown: Card = card(view, bin_of(view, "cover"))
     shown = replace(shown, hazards=(Caution("danger", "", "Größe " * 60),))
-    line = card_text(shown).splitlines()[1]
+    line = offline_card(shown).text.splitlines()[1]
 
     assert re.fullmatch(r"DANGER( Größe)+…", line)
 
@@ -265,7 +265,7 @@ def test_the_printed_symbols_say_the_card_s_words(stock: str) -> None:
     """Read from the PDF by an independent decoder, each symbol says exactly its card, also in other letters."""
     text = PUMP.replace("name: Cover\n", "name: Крышка насоса Größe 4 °\n").replace("drain notch", "日本 ④")
     view = view_of(pump(text))
-    expected = {card_text(shown) for shown in cards_of(view)}
+    expected = {offline_card(shown).text for shown in cards_of(view)}
 
     read = offline_labels(view, stock)
 
@@ -279,7 +279,7 @@ def test_the_printed_symbols_say_the_card_s_words(stock: str) -> None:
 def test_a_dense_symbol_leaves_room_for_the_loud_band(unit: str, stock: str) -> None:
     """What must be shouted stands on the paper too, on the smallest stocks that take such a symbol."""
     view = view_of(demo(unit))
-    texts = {shown.step: card_text(shown) for shown in cards_of(view)}
+    texts = {shown.step: offline_card(shown).text for shown in cards_of(view)}
     sheets = LabelSheets(view, view.teardown.bins, find_stock(stock), texts=texts, card=True)
     groups = [item for page in sheets.pages() for item in page.items if isinstance(item, Group)]
     words = {group.name: " ".join(item.string for item in group.items if isinstance(item, Text)) for group in groups}

@@ -17,7 +17,7 @@ from labelkit.model.form import FORMS
 from labelkit.model.part import Part
 from labelkit.render import write
 from labelkit.sheets.orientation import dial, orientation
-from labelkit.sheets.seatsymbol import FLATTEST, TALLEST
+from labelkit.sheets.seatsymbol import MANNER
 from tests.shop import DEMO_UNITS, demo, profile_of
 
 BOX = Box(2, 3, 15, 12)
@@ -42,7 +42,7 @@ def demo_parts() -> Iterator[Part]:
 
 
 PARTS = {f"{each.id} {each.form.kind}": each for each in demo_parts() if each.form}
-SIDED = [name for name, each in PARTS.items() if each.form and forms.direction(each.form)]
+SIDED = [name for name, each in PARTS.items() if each.form and forms.sided(each.form)]
 SOLID = [
     name
     for name, each in PARTS.items()
@@ -143,7 +143,7 @@ def test_a_drawing_is_neither_a_thread_nor_a_plank(name: str) -> None:
     drawn = orientation(each.model_copy(update={"sits": each.sits.model_copy(update={"opens": "up"})}), BOX)
     left, top, right, bottom = unary_union(filled(drawn, BLACK) + filled(drawn, WHITE)).bounds
 
-    assert FLATTEST - 1e-6 <= (bottom - top) / (right - left) <= TALLEST + 1e-6
+    assert MANNER.flattest - 1e-6 <= (bottom - top) / (right - left) <= MANNER.tallest + 1e-6
 
 
 def test_turned_over_is_the_mirror_image() -> None:

@@ -14,7 +14,8 @@ from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.newparts import NewParts, new_parts
-from labelkit.sheets.picklistpages import MARGIN, picklist_pages
+from labelkit.sheets.picklistpages import picklist_pages
+from labelkit.sheets.worksheet import MARGIN
 from tests.shop import DEMO_UNITS, apply, demo, profile_of, view_of
 
 SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", None, "Seal house", shelf=1, location="R1-4")})

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.drawing.page import Box
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.sheets.seat import sizes
 from labelkit.sheets.seatlayout import Manner, Scale, lay
 from tests.forms.strategies import build, forms_of

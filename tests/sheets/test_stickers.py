@@ -13,7 +13,7 @@ from labelkit.drawing.page import BLACK, WHITE, Box, Group, Page, Path, Symbol, 
 from labelkit.drawing.text import cap_for_size
 from labelkit.errors import UsageError
 from labelkit.load.stock import PRINTABLE, all_stock, find_stock
-from labelkit.model.stock import Printable
+from labelkit.model.media import Printable
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labels import LabelSheets
@@ -64,9 +64,9 @@ def test_there_is_a_sticker_for_every_place_in_the_order_of_the_trays(unit: str)
     new = everything(view)
     sheets, _ = printed(view, new, "a4-4x12-46x21")
     lie = [place.name for tray in view.trays.trays for place in tray.places]
-    seen = [sticker.pick.place for sticker in sheets.placed]
+    seen = [sticker.of.place for sticker in sheets.placed]
 
-    assert Counter(id(use) for use in new.needs.uses) == Counter(id(each.pick.use) for each in sheets.placed)
+    assert Counter(id(use) for use in new.needs.uses) == Counter(id(each.of.use) for each in sheets.placed)
     on_trays = [name for name in seen if name]
     assert on_trays == sorted(on_trays, key=lie.index)
     assert "" not in seen[: len(on_trays)]
@@ -76,7 +76,7 @@ def test_a_sticker_says_new_step_number_name_count_place_and_code(reducer: tuple
     """Two O-rings of the ring-gear housing. Number and count are those of the profile."""
     view, new = reducer
     sheets, pages = printed(view, new, "a4-3x15-62x18")
-    found = dict(zip((each.pick.use.part.id for each in sheets.placed), faces(pages), strict=True))
+    found = dict(zip((each.of.use.part.id for each in sheets.placed), faces(pages), strict=True))
     ring = next(each for each in view.teardown.bins if each.part.id == "ring-oring")
 
     assert {"NEW", ring.step, "G2B-1107", "× 2", "O-ring 212 x 3.55, ring-gear housing"} <= set(
@@ -91,7 +91,7 @@ def test_what_is_not_plain_is_said(reducer: tuple[JobView, NewParts]) -> None:
     """A part that goes inside another; one that may not be there; a matched one; one whose size is chosen later."""
     view, new = reducer
     sheets, pages = printed(view, new, "letter-3x10-66x25")
-    found = {each.pick.use.part.id: words(face) for each, face in zip(sheets.placed, faces(pages), strict=True)}
+    found = {each.of.use.part.id: words(face) for each, face in zip(sheets.placed, faces(pages), strict=True)}
 
     assert "in 16" in found["input-bearing"]
     assert {"3?", "if breather std"} <= set(found["breather-std"])
@@ -186,7 +186,7 @@ def test_what_has_no_room_is_told() -> None:
     )
     sheets, _ = printed(view, new_parts(view, {}), "letter-4x16-46x16")
 
-    assert {each.pick.use.part.id: each.shortened for each in sheets.placed} == {
+    assert {each.of.use.part.id: each.shortened for each in sheets.placed} == {
         "cup": ("Serial:", "Pair with 2"),
         "cone": ("Serial:", "Pair with 1"),
     }

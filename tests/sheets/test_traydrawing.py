@@ -383,6 +383,14 @@ def test_what_is_recorded_is_not_doubted() -> None:
     assert "?" not in inside_of(tray.places[0], printed(tray))
 
 
+def test_an_open_option_is_asked_once_on_a_flag() -> None:
+    """At the step; the question mark of its own is of what is not recorded."""
+    tray = next(tray for tray in demo_on("planetary-reducer", "tray-600x400").trays.trays)
+    place = next(place for place in tray.places if place.bin.doubtful)
+
+    assert "?" not in inside_of(place, printed(tray))
+
+
 @pytest.mark.parametrize(
     ("part", "words"),
     [

@@ -17,7 +17,8 @@ from labelkit.model.laying import Laying, Spacing, TrayKind
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.traydrawing import shared_grounds
-from labelkit.sheets.traymap import MARGIN, TrayMaps
+from labelkit.sheets.traymap import TrayMaps
+from labelkit.sheets.worksheet import MARGIN
 from tests.shop import DEMO_UNITS, apply
 from tests.traysheets import Words, box_of, collisions, demo_on, job_of, paper, points_of, whole_page, words_of
 

@@ -11,96 +11,13 @@ from hypothesis import strategies as st
 
 from labelkit.model.part import Part
 from labelkit.sheets import wording
-from tests.shop import profile_of
-
-HEADER = "format: 1\nunit: {mark: P7, name: Pump, up: drive side}\nparts:\n"
-
-
-def part(fields: str = "", name: str = "Washer") -> Part:
-    """Return a part of these fields, written as in a profile; `other` stands beside it."""
-    fields = f", {fields}" if fields else ""
-    text = f'{HEADER}  - {{id: part, name: "{name}"{fields}}}\n  - {{id: other, name: Other}}\n'
-    return profile_of(text).profile.parts[0]
-
-
-RING = "form: {ring: {od: 72, id: 50, t: 3}}"
-
-
-@pytest.mark.parametrize(
-    ("fields", "text", "known"),
-    [
-        ("", "NOT RECORDED", "missing"),
-        ("sits: {clock: free}", "NOT RECORDED", "missing"),
-        ("sits: {up: free}", "EITHER WAY", "free"),
-        ("sits: {up: ground face}", "GROUND FACE UP", "known"),
-        (f"{RING}, sits: {{up: ground face, opens: up}}", "GROUND FACE UP", "known"),
-        ("form: {lip_seal: {id: 25, od: 40, w: 7}}, sits: {up: flat back, opens: down}", "LIP DOWN", "known"),
-        ("form: {bolt: {d: 8, l: 30}}, sits: {opens: up}", "HEAD UP", "known"),
-        ("sits: {opens: down}", "OPEN DOWN", "known"),
-        ("sits: {opens: down, tell: LIP DOWN}", "LIP DOWN", "known"),
-        ("sits: {opens: up, tell: LIPPE OBEN}", "LIP UP", "known"),
-        ("form: {thrust_bearing: {id: 50, od: 70, t: 3}}, sits: {opens: down}", "LIP DOWN", "known"),
-        ("sits: {up: bronze toward planet}", "BRONZE TOWARD PLANET", "known"),
-        (f"{RING}, qty: 6, sits: {{up: Polished toward needles}}", "POLISHED TOWARD NEEDLES", "known"),
-        ("sits: {up: towards}", "TOWARDS UP", "known"),
-    ],
-)
-def test_known_free_and_not_recorded_read_differently(fields: str, text: str, known: str) -> None:
-    """Which way up is known, free or not recorded: three answers, never an empty one."""
-    way = wording.way(part(fields))
-
-    assert (text, known) == (way.text, way.known)
-
-
-@pytest.mark.parametrize(
-    ("fields", "text", "known"),
-    [
-        ("", "NOT RECORDED", "missing"),
-        ("sits: {up: free}", "NOT RECORDED", "missing"),
-        ("sits: {clock: free}", "FREE", "free"),
-        ('sits: {clock: "6:00"}', "6 o'clock", "known"),
-        ('sits: {clock: "12:30"}', "12:30", "known"),
-    ],
-)
-def test_the_clock_is_read_as_people_say_it(fields: str, text: str, known: str) -> None:
-    """Full hours are said with o'clock, half ones as on a watch."""
-    assert (text, known) == wording.clock_words(part(fields))
-
-
-@pytest.mark.parametrize(
-    ("fields", "short", "full"),
-    [
-        ("", "NOT RECORDED", "NOT RECORDED"),
-        ("sits: {up: free, clock: free}", "EITHER WAY", "EITHER WAY, FREE"),
-        ('sits: {up: lid, clock: "6:30"}', "LID UP, 6:30", "LID UP, 6:30"),
-        ("sits: {up: lid}", "LID UP, CLOCK ?", "LID UP, CLOCK NOT RECORDED"),
-        ("sits: {clock: free}", "NOT RECORDED", "NOT RECORDED, FREE"),
-        ('sits: {clock: "12:00"}', "NOT RECORDED, 12:00", "NOT RECORDED, 12:00"),
-    ],
-)
-def test_way_and_clock_in_words_alone(fields: str, short: str, full: str) -> None:
-    """Also without a dial, and on the smallest label, a clock that is not recorded is not taken for a free one."""
-    assert (short, full) == tuple(map(" ".join, wording.sits_words(part(fields))))
-
-
-@pytest.mark.parametrize(
-    ("fields", "words"),
-    [
-        ("", "NOT REC."),
-        ("sits: {up: lid}", "NOT REC."),
-        ("sits: {clock: free}", "FREE"),
-        ('sits: {clock: "3:30"}', "3:30"),
-    ],
-)
-def test_the_hour_beside_the_dial(fields: str, words: str) -> None:
-    """The dial is never alone: the hour, FREE, or that nobody recorded it."""
-    assert words == wording.hour_words(part(fields))
+from tests.shop import part_of
 
 
 @pytest.mark.parametrize(("fields", "words"), [("", "× 1"), ("qty: 12", "× 12"), ("qty: set", "SET")])
 def test_quantity(fields: str, words: str) -> None:
     """A part without a fixed count is a set."""
-    assert words == wording.quantity_words(part(fields))
+    assert words == wording.quantity_words(part_of(fields))
 
 
 @pytest.mark.parametrize(
@@ -115,7 +32,7 @@ def test_quantity(fields: str, words: str) -> None:
 )
 def test_mass_in_all_is_the_exact_product(fields: str, words: str) -> None:
     """Several pieces weigh their number times one; a set has no sum; decimals stay as typed."""
-    assert words == wording.mass_words(part(fields))
+    assert words == wording.mass_words(part_of(fields))
 
 
 def shouted(outer: Part, *inside: Part) -> tuple[str, ...]:
@@ -147,7 +64,7 @@ def shouted(outer: Part, *inside: Part) -> tuple[str, ...]:
 )
 def test_loud_words_come_most_dangerous_first(fields: str, words: tuple[str, ...]) -> None:
     """Each fact that must be shouted is shouted, and nothing else. Lifting from 10 kg: common practice, no source."""
-    assert words == shouted(part(fields))
+    assert words == shouted(part_of(fields))
 
 
 @pytest.mark.parametrize(
@@ -164,12 +81,12 @@ def test_parts_that_stay_inside_are_counted_and_their_cautions_are_shouted(
     inside: tuple[str, ...], words: tuple[str, ...]
 ) -> None:
     """Nobody hunts for what is still in there; it has no label of its own to warn."""
-    assert words == shouted(part(), *(part(fields) for fields in inside))
+    assert words == shouted(part_of(), *(part_of(fields) for fields in inside))
 
 
 def test_the_worst_signal_is_that_of_part_and_captured_parts_together() -> None:
     """One signal word stands for all: the worst. Source: order of the words by ANSI Z535.4, from memory."""
-    outer, inner = part("hazards: [{signal: warning, text: x}]"), part("hazards: [{signal: danger, text: y}]")
+    outer, inner = part_of("hazards: [{signal: warning, text: x}]"), part_of("hazards: [{signal: danger, text: y}]")
 
     assert "DANGER: SCAN FIRST" == shouted(outer, inner)[0]
     assert "DANGER: SCAN FIRST" == shouted(inner, outer)[0]
@@ -177,7 +94,7 @@ def test_the_worst_signal_is_that_of_part_and_captured_parts_together() -> None:
 
 def test_a_card_sends_nobody_to_scan() -> None:
     """On the card the cautions themselves stand there; only a label sends to them."""
-    each = part("thread: left, hazards: [{signal: danger, text: y}]")
+    each = part_of("thread: left, hazards: [{signal: danger, text: y}]")
 
     assert ("LEFT-HAND THREAD",) == wording.loud_words(each)
 
@@ -195,7 +112,7 @@ def test_a_card_sends_nobody_to_scan() -> None:
 )
 def test_a_long_name_is_cut_at_a_word_and_says_so(name: str, short: str) -> None:
     """A name that has no short form is cut to 24 letters, at a word where there is one."""
-    assert short == wording.short_name(part(name=name))
+    assert short == wording.short_name(part_of(name=name))
 
 
 @given(name=st.text(st.sampled_from("abcdefg ,;-"), min_size=1, max_size=80).filter(lambda text: text.strip(" ,;-")))
@@ -210,7 +127,7 @@ def test_a_short_name_is_never_longer_than_the_label_allows(name: str) -> None:
 
 def test_the_profile_s_own_short_name_comes_first() -> None:
     """Who wrote the profile knows what the part is called at the bench."""
-    assert "Shim" == wording.short_name(part("short: Shim", name="Selective shim for the input bearing"))
+    assert "Shim" == wording.short_name(part_of("short: Shim", name="Selective shim for the input bearing"))
 
 
 @pytest.mark.parametrize(
@@ -228,7 +145,7 @@ def test_the_profile_s_own_short_name_comes_first() -> None:
 )
 def test_sizes_keep_their_digits_and_their_units(form: str, words: str) -> None:
     """2.60 stays 2.60, and an inch size among millimetres is never printed as millimetres."""
-    assert words == wording.size_words(part(f"form: {{{form}}}").form)
+    assert words == wording.size_words(part_of(f"form: {{{form}}}").form)
 
 
 def test_a_part_without_a_form_has_no_size() -> None:
@@ -253,7 +170,7 @@ def test_a_part_without_a_form_has_no_size() -> None:
 )
 def test_an_inspection_point_says_limits_readings_and_tool(check: str, words: str) -> None:
     """What to measure, how often, and between which limits; a missing limit is said to be missing."""
-    assert words == wording.check_words(part(f"check: [{{{check}}}]").check[0])
+    assert words == wording.check_words(part_of(f"check: [{{{check}}}]").check[0])
 
 
 @pytest.mark.parametrize(
@@ -269,7 +186,7 @@ def test_an_inspection_point_says_limits_readings_and_tool(check: str, words: st
 )
 def test_tightening_says_passes_and_order(fields: str, words: str) -> None:
     """Passes in percent, the order across the circle, oiled or dry; one screw has no order."""
-    each = part(fields)
+    each = part_of(fields)
     assert each.fasten is not None
 
     assert words == wording.fasten_words(each.fasten, each.qty)
@@ -281,7 +198,7 @@ def test_a_torque_is_given_in_three_units(torque: str) -> None:
 
     Checked against pint's own conversion factors (force_pound, foot, inch).
     """
-    each = part(f"fasten: {{torque: {torque}}}").fasten
+    each = part_of(f"fasten: {{torque: {torque}}}").fasten
     assert each is not None
     assert each.torque is not None
     registry = pint.get_application_registry()
@@ -311,7 +228,7 @@ def test_a_torque_is_given_in_three_units(torque: str) -> None:
 )
 def test_renewal(fields: str, words: str) -> None:
     """When a new part is needed, by name where it goes with another one."""
-    assert words == wording.renew_words(part(fields), {"other": "Other"})
+    assert words == wording.renew_words(part_of(fields), {"other": "Other"})
 
 
 @given(value=st.decimals(allow_nan=False, allow_infinity=False, places=4, min_value=-(10**6), max_value=10**6))
@@ -322,12 +239,3 @@ def test_plain_numbers_keep_their_value(value: Decimal) -> None:
     assert value == Decimal(text)
     assert "E" not in text
     assert "." not in text or not text.endswith("0")
-
-
-@pytest.mark.parametrize(
-    ("sits", "told"),
-    [("opens: down, tell: LIP DOWN", ""), ("opens: down, tell: lip to the oil", "lip to the oil"), ("opens: down", "")],
-)
-def test_the_way_is_not_said_again_by_what_tells_it(sits: str, told: str) -> None:
-    """A card that says LIP DOWN has no second line that says LIP DOWN."""
-    assert told == wording.tell_words(part(f"sits: {{{sits}}}"))

@@ -10,16 +10,19 @@ from functools import cache
 import pypdfium2
 import pytest
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Page, Path, Text
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Page, Path, Text
 from labelkit.drawing.text import ELLIPSIS
 from labelkit.errors import CapacityError
+from labelkit.model.part import Hazard
 from labelkit.render import write
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.torquesheet import is_screwed
-from labelkit.sheets.worksheet import FIRST, MARGIN, Strip, broken
+from labelkit.sheets.worksheet import FIRST, MARGIN, Strip, broken, titled
+from labelkit.sheets.worksheetcells import Boxes
+from labelkit.sheets.worksheetfacts import cautions
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
-from tests.worksheetpages import boxes_on, demo_pages, pages_of, rows, words_on
+from tests.worksheetpages import boxes_on, demo_pages, pages_of, rows, said, words_on
 
 LONG = "Intermediate planetary carrier (lower) with its pins, thrust washers and needles"
 TALL = " ".join(["spring-loaded lip toward the oil, never toward the motor"] * 7)
@@ -189,6 +192,22 @@ def test_every_caution_stands_on_the_sheet_of_its_moment(unit: str) -> None:
             assert f"{hazard.signal.upper()} {hazard.text}" in sheets[title]
 
 
+def test_the_worst_caution_stands_first() -> None:
+    """However the profile has them; the order of the signal words is that of ANSI Z535.4 (from memory)."""
+    given = [Hazard(text="it drips", signal=signal) for signal in ("notice", "caution", "danger", "warning")]
+    told = [said(strip.items) for strip in cautions(given, 200)]
+
+    assert ["DANGER", "WARNING", "CAUTION", "NOTICE"] == [words.partition(" ")[0] for words in told]
+
+
+def test_what_is_always_renewed_has_no_box_to_be_used_again() -> None:
+    """A label says NEW ONLY, and the sheet offers nothing else."""
+    found = rows(demo_pages("planetary-reducer"), "inspect")
+    for each in view_of(demo("planetary-reducer")).teardown.bins:
+        only = "NEW ONLY" in wording.loud_words(each.part)
+        assert found[each.step].endswith("new ask" if only else "new ask reuse"), each.step
+
+
 def test_a_caution_stands_above_its_step_on_the_same_page() -> None:
     """Read before the screw is loosened. Signal words, and the sign only where somebody can be hurt: ANSI Z535.4."""
     view = view_of(demo("planetary-reducer"))
@@ -332,6 +351,31 @@ def test_a_strip_is_never_parted_and_its_head_comes_along() -> None:
     assert pages == [["head", "0", "1", "2"], ["head", "3", "caution", "row"]]
 
 
+def test_pages_of_a_sheet_are_as_even_as_their_number_allows() -> None:
+    """Six rows of 10 fit on a page: thirteen are five, four and four, and not six, six and one."""
+    strips = [*(Strip(10, name="row") for _ in range(13)), Strip(1, name="end", closing=True)]
+
+    assert [["row"] * 5, ["row"] * 4, ["row"] * 4 + ["end"]] == [
+        [strip.name for strip in page] for page in broken(strips, 61)
+    ]
+
+
+def test_a_page_that_begins_below_a_heading_says_it_again() -> None:
+    """What is not washed must not be taken for what is: the heading, then the head of the table."""
+    rows_of_ten = [Strip(10, name=str(number), head=Strip(5, name="head")) for number in range(4)]
+    _, page = broken(titled("Not washed", rows_of_ten, 200), 40)
+
+    assert "Not washed, continued" == said(page[0].items)
+    assert ["head", "2", "3"] == [strip.name for strip in page]
+
+
+def test_no_box_stands_alone_on_a_line() -> None:
+    """Seven of 18 mm stand on 137.2: of eight, the last takes another one along."""
+    lines = Boxes(tuple("12345678")).lines(7 * 19.6)
+
+    assert [6, 2] == [sum(isinstance(item, Group) for item in line.items) for line in lines]
+
+
 def test_paper_that_is_too_small_is_refused() -> None:
     """And says what is large enough."""
     with pytest.raises(CapacityError, match="a6: too small for worksheets; allowed: from 270"):
@@ -345,5 +389,5 @@ def test_what_can_sit_wrong_is_drawn_and_what_cannot_is_not(unit: str) -> None:
     seats = " ".join(rows(demo_pages(unit), "seats").values())
 
     for each in view.teardown.bins:
-        wrong = wording.way(each.part).known != "free" or wording.clock_words(each.part)[1] != "free"
+        wrong = waywords.way(each.part).known != "free" or waywords.clock_words(each.part)[1] != "free"
         assert (f"{each.step} {each.name}" in seats) == wrong, each.step

@@ -102,6 +102,7 @@ def exported(shop: Store) -> dict[str, Any]:
         (lambda d: d["job"]["options"].update(drive="belt"), "job.options.drive: found belt"),
         (lambda d: d["job"]["numbering"].clear(), "job.numbering: drive is missing"),
         (lambda d: d["job"]["numbering"].update(drive={}), "job.numbering.drive: found {}"),
+        (lambda d: d["job"].update(address="http://x:99999"), "job.address http://x:99999: Port out of range"),
         (lambda d: d["job"].update(laying={}), "job.laying: does not say how trays are laid out"),
         *(
             (lambda d, wrong=wrong: d["job"]["laying"].update(wrong), "job.laying: does not say how trays are laid out")

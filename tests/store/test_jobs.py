@@ -23,6 +23,7 @@ from labelkit.errors import InputError, LabelkitError, NotFoundError, OutputErro
 from labelkit.store.jobs import LARGEST_NUMBER, Store
 from labelkit.store.tables import ONE_AT_A_TIME, SCHEMA
 from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
+from tests.postgres import Server
 
 
 def job_with(store: Store, **changed: Any) -> Any:
@@ -349,6 +350,12 @@ def test_a_store_that_is_missing_here_says_which_folder_here_is(
         Store("labelkit.sqlite", create=False)
     assert f"there is no store labelkit.sqlite in {tmp_path}; " in str(told.value)
     assert "LABELKIT_STORE" in str(told.value)
+
+
+def test_a_database_that_holds_no_store_is_named_as_it_was_typed(postgres: Server) -> None:
+    """Nobody is sent to another folder for what lies on a server, nor reads the name of a driver."""
+    with pytest.raises(NotFoundError, match=r"the database postgresql://[^+]* holds no store yet; `labelkit kit"):
+        Store(postgres.url(), create=False)
 
 
 def test_an_empty_file_is_no_store_yet(tmp_path: Path) -> None:

@@ -104,7 +104,7 @@ def test_the_same_readings_give_the_same_bytes(shop: Path) -> None:
 
 
 def test_an_unknown_printer_is_answered_with_those_there_are() -> None:
-    """And with what to run."""
+    """With the one that was probably meant; else with what to run."""
     with pytest.raises(NotFoundError) as error:
         find_factors("laser-2", "a4", False)
     assert "none was measured yet. To add one, print the check sheet, `labelkit printer --sheet" in str(error.value)
@@ -112,7 +112,9 @@ def test_an_unknown_printer_is_answered_with_those_there_are() -> None:
     keep_reading("laser-2", "a4", landscape=False, reading=reading())
     with pytest.raises(NotFoundError) as error:
         find_factors("lasr-2", "a4", True)
-    assert "allowed: laser-2; did you mean laser-2? To add one, print" in str(error.value)
+    assert str(error.value).endswith("allowed: laser-2; did you mean laser-2?")
+    with pytest.raises(NotFoundError) as error:
+        find_factors("plotter", "a4", True)
     assert "`labelkit printer NAME --paper a4 --landscape --read X Y`" in str(error.value)
 
 

@@ -6,7 +6,7 @@ import click
 
 from labelkit import units
 from labelkit.calc.limits import Limits
-from labelkit.calc.typed import band, quantity
+from labelkit.calc.typed import band, maybe
 from labelkit.cli.fits.asked import Command
 from labelkit.errors import UsageError
 
@@ -29,6 +29,6 @@ def bounds(low: str | None, high: str | None, target: str | None, kind: units.Ki
             raise UsageError("--target and --min or --max; allowed: either --target LOW:HIGH, or the two others")
         return Limits(*band("--target", target, kind, unit))
     return Limits(
-        None if low is None else quantity("--min", low, kind, unit),
-        None if high is None else quantity("--max", high, kind, unit),
+        maybe("--min", low, kind, unit),
+        maybe("--max", high, kind, unit),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from labelkit.calc.bushing import clearance
-from labelkit.calc.typed import quantity, several
+from labelkit.calc.typed import maybe, several
 from labelkit.cli.fits.asked import shown_options, tell
 from labelkit.cli.fits.bounds import bounds, bounds_options
 
@@ -35,6 +35,6 @@ def bushing(
         [each for text in typed for each in several(option, text, "length", unit)]
         for option, typed in (("--bore", bore), ("--journal", journal))
     )
-    step = quantity("--resolution", resolution, "length", unit) if resolution else None
+    step = maybe("--resolution", resolution, "length", unit)
     limits = bounds(low, high, target, "length", unit)
     tell(clearance(bores, journals, limits, resolution=step, unit=unit), as_json=as_json)

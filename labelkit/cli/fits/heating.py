@@ -9,7 +9,7 @@ import click
 
 from labelkit.calc.heating import EXPANSION, celsius
 from labelkit.calc.heating import heating as work_out
-from labelkit.calc.typed import number, quantity
+from labelkit.calc.typed import maybe, number, quantity
 from labelkit.cli.fits.asked import shown_options, tell
 
 
@@ -39,7 +39,7 @@ def heating(
     tight, size = (
         quantity(*each, "length", unit) for each in (("--interference", interference), ("--diameter", diameter))
     )
-    gap = quantity("--clearance", clearance, "length", unit) if clearance else None
+    gap = maybe("--clearance", clearance, "length", unit)
     now, most = _temperature("--room", room), _temperature("--cap", cap)
     tell(work_out(tight, size, clearance=gap, metal=metal, room=now, cap=most), as_json=as_json)
 

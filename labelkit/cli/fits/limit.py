@@ -8,8 +8,7 @@ import click
 
 from labelkit import units
 from labelkit.calc import limits
-from labelkit.calc.limits import Limits
-from labelkit.calc.typed import band, quantity, several
+from labelkit.calc.typed import maybe, quantity, several
 from labelkit.cli.fits.asked import shown_options, tell
 from labelkit.cli.fits.bounds import bounds, bounds_options
 
@@ -46,7 +45,7 @@ def limit(
     bare = unit if what == "length" else units.units_of(what)[0]
     read = [each for text in reading for each in several("--reading", text, what, bare)]
     asked = bounds(low, high, target, what, bare)
-    step = quantity("--resolution", resolution, what, bare) if resolution else None
+    step = maybe("--resolution", resolution, what, bare)
     shown = unit if what == "length" else None
     if len(read) == 1 and places is None:
         tell(limits.judge(read[0], asked, resolution=step, unit=shown), as_json=as_json)
@@ -80,5 +79,4 @@ def backlash(
         quantity(option, text, "length", unit)
         for option, text in (("--reading", reading), ("--pitch-radius", pitch_radius), ("--lever-radius", lever_radius))
     )
-    asked = Limits(*band("--target", target, "length", unit)) if target else bounds(None, high, None, "length", unit)
-    tell(limits.backlash(read, pitch, lever, asked, unit=unit), as_json=as_json)
+    tell(limits.backlash(read, pitch, lever, bounds(None, high, target, "length", unit), unit=unit), as_json=as_json)

@@ -6,11 +6,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from labelkit.calc.profilefit import given_of
-from labelkit.errors import NotFoundError, allowed_text
+from labelkit.errors import NotFoundError, UsageError, allowed_text
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import open_store
 
 Defaults = Mapping[str, Any]
+
+
+def no_fit_named(number: int) -> UsageError:
+    """Return the error that no fit of a job was named, with those that there are; `NotFoundError` as `defaults_of`."""
+    with open_store(create=False) as store:
+        fits = Lookup(store).view(number).profile.fits
+    return UsageError(f"fit --job {number}: which fit of this job? {allowed_text('', fits, most=len(fits))}")
 
 
 def defaults_of(number: int, name: str) -> tuple[str, Defaults]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from labelkit.calc import springs
-from labelkit.calc.typed import length, number, quantity, several
+from labelkit.calc.typed import length, maybe, number, quantity, several
 from labelkit.cli.fits.asked import shown_options, tell
 from labelkit.cli.fits.bounds import bounds, bounds_options
 
@@ -34,7 +34,7 @@ def spring(
     Example: labelkit fit spring --wire 4.0 --mean 18 --coils 5.5 --free 46 --length 38
     """
     coil = springs.Coil(length("--wire", wire, unit), length("--mean", mean, unit), number("--coils", coils))
-    at = quantity("--free", free, "length", unit) if free else None
+    at = maybe("--free", free, "length", unit)
     option, typed = ("--length", lengths) if free else ("--squeezed", squeezed)
     if (unused := squeezed if free else lengths) and unused:
         raise click.UsageError("--length goes with --free, --squeezed goes without it")
@@ -63,7 +63,7 @@ def spring_load(
     \b
     Example: labelkit fit spring_load --load "44.0 lbf" --at "4.80 in" --target "45.1:49.9 lbf"
     """
-    step = quantity("--resolution", resolution, "force", "N") if resolution else None
+    step = maybe("--resolution", resolution, "force", "N")
     answer = springs.spring_load(
         quantity("--load", load, "force", "N"),
         bounds(low, high, target, "force", "N"),
@@ -89,7 +89,7 @@ def cover(
     Example: labelkit fit cover --springs 12 --rate 79.1 --squeezed 8.0 --pitch 1.75 --screws 8
     """
     way = quantity("--squeezed", squeezed, "length", unit)
-    thread = quantity("--pitch", pitch, "length", unit) if pitch else None
+    thread = maybe("--pitch", pitch, "length", unit)
     tell(springs.under_cover(count, number("--rate", rate), way, pitch=thread, screws=screws), as_json=as_json)
 
 

@@ -27,7 +27,7 @@ def stackup(add: tuple[str, ...], less: tuple[str, ...], target: str | None, uni
                --target 0.20:0.80
     """
     links = [_link("--add", text, 1, unit) for text in add] + [_link("--less", text, -1, unit) for text in less]
-    limits = Limits(*band("--target", target, "length", unit)) if target else None
+    limits = None if target is None else Limits(*band("--target", target, "length", unit))
     tell(add_up(links, limits, unit=unit), as_json=as_json)
 
 

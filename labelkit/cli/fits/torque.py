@@ -9,7 +9,7 @@ import click
 from labelkit import units
 from labelkit.calc import bolting
 from labelkit.calc.torque import CONDITIONS, UNITS, Wrench, setting
-from labelkit.calc.typed import number, parts, quantity
+from labelkit.calc.typed import maybe, number, parts, quantity
 from labelkit.cli.fits.asked import Command, tell
 from labelkit.errors import UsageError
 
@@ -53,17 +53,15 @@ def torque(unit: str, as_json: bool, **given: Any) -> None:
     scale = parts("--range", given["scale"], "torque", on_scale, mark=":") if given["scale"] else ()
     if len(scale) > 2:
         raise UsageError(f'--range "{given["scale"]}": allowed: LOW:HIGH, or the highest figure')
-    arm, adapter = (
-        quantity(f"--{name}", given[name], "length", "mm") if given[name] else None for name in ("length", "adapter")
-    )
+    arm, adapter = (maybe(f"--{name}", given[name], "length", "mm") for name in ("length", "adapter"))
     wrench = Wrench(on_scale, arm, adapter, scale[0] if len(scale) > 1 else None, scale[-1] if scale else None)
     answer = setting(
         ends[0],
         upto=ends[1] if len(ends) > 1 else None,
         wrench=wrench,
-        prevailing=quantity("--prevailing", given["prevailing"], "torque", bare) if given["prevailing"] else None,
+        prevailing=maybe("--prevailing", given["prevailing"], "torque", bare),
         condition=given["threads"],
-        set_to=quantity("--set", given["set_to"], "torque", on_scale) if given["set_to"] else None,
+        set_to=maybe("--set", given["set_to"], "torque", on_scale),
     )
     tell(answer, as_json=as_json)
 
@@ -98,7 +96,7 @@ def torque_angle(snug: str, angle: str, pitch: str | None, unit: str, as_json: b
     answer = bolting.by_angle(
         quantity("--snug", snug, "torque", _unit("--unit", unit)),
         quantity("--angle", angle, "angle", "deg"),
-        pitch=quantity("--pitch", pitch, "length", "mm") if pitch else None,
+        pitch=maybe("--pitch", pitch, "length", "mm"),
     )
     tell(answer, as_json=as_json)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from labelkit.calc import wear as sums
-from labelkit.calc.typed import quantity
+from labelkit.calc.typed import maybe, quantity
 from labelkit.cli.fits.asked import shown_options, tell
 
 
@@ -33,9 +33,9 @@ def wear(
     Example: labelkit fit wear --new 2.10 --allowance 0.20 --reading 1.97
     """
     start, found = (quantity(*each, "length", unit) for each in (("--new", new), ("--reading", reading)))
-    room = quantity("--allowance", allowance, "length", unit) if allowance else None
-    last = quantity("--limit", limit, "length", unit) if limit else None
-    step = quantity("--resolution", resolution, "length", unit) if resolution else None
+    room = maybe("--allowance", allowance, "length", unit)
+    last = maybe("--limit", limit, "length", unit)
+    step = maybe("--resolution", resolution, "length", unit)
     way: sums.Way | None = "grows" if grows else None
     answer = sums.wear(found, start, allowance=room, limit=last, way=way, resolution=step, unit=unit)
     tell(answer, as_json=as_json)
@@ -53,5 +53,5 @@ def cone(height: str, thickness: str, high: str | None, unit: str, as_json: bool
     Example: labelkit fit cone --height 2.23 --thickness 2.01 --max 0.25
     """
     stands, thick = (quantity(*each, "length", unit) for each in (("--height", height), ("--thickness", thickness)))
-    most = quantity("--max", high, "length", unit) if high else None
+    most = maybe("--max", high, "length", unit)
     tell(sums.cone(stands, thick, most, unit=unit), as_json=as_json)

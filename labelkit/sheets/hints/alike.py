@@ -11,7 +11,7 @@ from labelkit.load.yamltree import FieldPath
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, sizes
 
 # Sizes nearer to each other than this are not told apart by eye. Common practice, no source.
-NEAR: Final = Decimal("0.1")
+_NEAR: Final = Decimal("0.1")
 
 
 def look_alikes(subject: Subject) -> Iterator[Found]:
@@ -60,7 +60,7 @@ def _close(a: object, b: object) -> bool:
     if not isinstance(a, Decimal | int) or not isinstance(b, Decimal | int):
         return False
     one, two = Decimal(a), Decimal(b)
-    return abs(one - two) < NEAR * max(abs(one), abs(two))
+    return abs(one - two) < _NEAR * max(abs(one), abs(two))
 
 
 def look_alike_untold(subject: Subject) -> Iterator[Found]:
@@ -102,14 +102,18 @@ def pair_one_way(subject: Subject) -> Iterator[Found]:
                 )
 
 
-def number_shared(subject: Subject) -> Iterator[Found]:
-    """One number buys one part: parts of different sizes cannot both be it."""
+def _of_one_number(subject: Subject) -> Iterator[tuple[Entry, Entry]]:
+    """Yield each entry that has the number of an earlier one, with the first of these."""
     first: dict[str, Entry] = {}
     for entry in subject.entries:
+        if entry.part.number is not None and (other := first.setdefault(entry.part.number, entry)) is not entry:
+            yield entry, other
+
+
+def number_shared(subject: Subject) -> Iterator[Found]:
+    """One number buys one part: parts of different sizes cannot both be it."""
+    for entry, other in _of_one_number(subject):
         part = entry.part
-        if part.number is None:
-            continue
-        other = first.setdefault(part.number, entry)
         if part.form and other.part.form and part.form != other.part.form:
             yield (
                 at(entry, "number"),
@@ -128,12 +132,8 @@ def _told(entry: Entry) -> str:
 
 def pack_differs(subject: Subject) -> Iterator[Found]:
     """One number is sold in one pack: the order rounds up by it."""
-    first: dict[str, Entry] = {}
-    for entry in subject.entries:
+    for entry, other in _of_one_number(subject):
         part = entry.part
-        if part.number is None:
-            continue
-        other = first.setdefault(part.number, entry)
         if part.pack != other.part.pack:
             packs = [f"pack: {each.part.pack or 'not recorded'} at {each.part.id}" for each in (other, entry)]
             yield (

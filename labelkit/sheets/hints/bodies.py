@@ -8,10 +8,10 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.plausible import masses, rounding
-from labelkit.model.form import Carrier, CoilSpring
+from labelkit.model.form import Carrier, CoilSpring, size
 from labelkit.model.part import Check, Part
 from labelkit.model.ringform import FrictionPlate, SteelPlate
-from labelkit.sheets.hints.subject import Found, Rule, Subject, at, size
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at
 from labelkit.units import Quantity
 
 # Masses are weighed apart and rounded: what lacks less is no slip. Own choice.

@@ -9,7 +9,7 @@ from typing import Final
 from labelkit import forms
 from labelkit.load.companions import Entry, gaps
 from labelkit.model.part import Part, RenewWith, wanted_choices
-from labelkit.model.ringform import SnapRing
+from labelkit.model.ringform import FrictionPlate, SnapRing, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 
 # What seals or locks by being squeezed or bent is used once: public manuals never reuse locking devices and renew
@@ -144,8 +144,8 @@ def renewed_in_a_ring(subject: Subject) -> Iterator[Found]:
 def stack_missing(subject: Subject) -> Iterator[Found]:
     """Clutch plates whose order nobody wrote down go back with two linings touching, or a plate short."""
     for entry in subject.entries:
-        kinds = {child.form.kind for child in entry.part.parts if child.form}
-        if {"friction_plate", "steel_plate"} <= kinds and not entry.part.stack:
+        kinds = {type(child.form) for child in entry.part.parts}
+        if FrictionPlate in kinds and SteelPlate in kinds and not entry.part.stack:
             yield (
                 at(entry),
                 f"the order of the plates of {entry.part.id} is not recorded: a wrong place or two linings that touch "

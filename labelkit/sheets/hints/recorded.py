@@ -7,9 +7,9 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry
-from labelkit.model.form import Form
+from labelkit.model.formbase import Form
 from labelkit.model.unrecorded import of_part
-from labelkit.sheets import wording
+from labelkit.sheets import waywords, wording
 from labelkit.sheets.endwords import end_words
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 
@@ -21,12 +21,12 @@ _LACKS: Final = {
     "mass": "nobody knows what its tray weighs",
 }
 _FRAME: Final = {"clock_from": "from which end it is read", "twelve": "what stands at 12 o'clock"}
+# Bytes; own choice: `cards.html` holds all pictures, and a phone has to load it.
 LARGE_PHOTO: Final = 4_000_000
-"""Bytes; own choice: `cards.html` holds all pictures, and a phone has to load it."""
 
 
 def _sided(form: Form | None) -> bool:
-    return form is not None and forms.direction(form)
+    return form is not None and forms.sided(form)
 
 
 def not_recorded(subject: Subject) -> Iterator[Found]:
@@ -50,7 +50,7 @@ def side_not_recorded(subject: Subject) -> Iterator[Found]:
     """A part with two different ends and no way up can go in turned over."""
     for entry in subject.labelled:
         part = entry.part
-        if part.form and _sided(part.form) and wording.way(part).known == "missing":
+        if part.form and _sided(part.form) and waywords.way(part).known == "missing":
             yield (
                 at(entry),
                 f"which way up {part.id} sits is not recorded, and its ends differ: it can go in turned over; write "
@@ -64,7 +64,7 @@ def end_not_recorded(subject: Subject) -> Iterator[Found]:
         part, sits = entry.part, entry.part.sits
         if sits is None or sits.opens or sits.up in (None, "free") or not part.form or not _sided(part.form):
             continue
-        if not wording.looks_toward(str(sits.up)):
+        if not waywords.looks_toward(str(sits.up)):
             yield (
                 at(entry, "sits", "up"),
                 f'"{sits.up}" is up, but the drawing of {part.id} cannot show which end that is; write opens: up where '
@@ -103,7 +103,7 @@ def clock_without_frame(subject: Subject) -> Iterator[Found]:
     """A clock position read from the other end is mirrored: five becomes seven."""
     header = subject.profile.unit
     missing = [name for name in ("clock_from", "twelve") if getattr(header, name) is None]
-    clocked = [e.part.id for e in subject.entries if wording.clock_words(e.part)[1] == "known"]
+    clocked = [e.part.id for e in subject.entries if waywords.clock_words(e.part)[1] == "known"]
     if missing and clocked:
         write = {"clock_from": "clock_from: above", "twelve": "twelve: fill plug"}
         yield (

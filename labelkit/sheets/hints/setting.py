@@ -11,10 +11,11 @@ from typing import Final
 from labelkit.calc.selective import Pieces
 from labelkit.errors import UsageError
 from labelkit.load.yamltree import FieldPath
+from labelkit.model.form import size
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Series
 from labelkit.model.ringform import DiscSpring, WaveSpring
-from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, measured, size
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, measured
 from labelkit.units import number
 
 

@@ -13,7 +13,7 @@ from labelkit.calc.steps import Bin, Teardown, teardown
 from labelkit.load.companions import Entry, entries
 from labelkit.load.crosscheck import single_changes
 from labelkit.load.yamltree import FieldPath, Key
-from labelkit.model.form import Form
+from labelkit.model.formbase import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
@@ -98,15 +98,6 @@ def at(entry: Entry, *field: Key) -> FieldPath:
 def measured(part: Part) -> bool:
     """Say whether a size of the part is measured and kept for the sums."""
     return any(check.measure and check.keep for check in part.check)
-
-
-def size(form: Form | None, *names: str) -> Quantity | None:
-    """Return the first of a form's lengths that it has."""
-    for name in names:
-        found = getattr(form, name, None)
-        if isinstance(found, Quantity):
-            return found
-    return None
 
 
 def sizes(value: Any) -> Iterator[Any]:

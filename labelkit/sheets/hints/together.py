@@ -11,9 +11,10 @@ from labelkit.calc.seating import seating
 from labelkit.calc.seatingfit import missing_step
 from labelkit.forms.shapes import mm
 from labelkit.load.companions import Entry
-from labelkit.model.form import Body, Bolt, Drum, Form, Gear, Hub, Key, Piston, Shaft, Threaded, Toothed
+from labelkit.model.form import Body, Bolt, Drum, Gear, Hub, Key, Piston, Shaft, Threaded, Toothed, size
+from labelkit.model.formbase import Form
 from labelkit.model.ringform import Annular, ORing, Ring, Sleeve, SnapRing, TaperCone, TaperCup
-from labelkit.sheets.hints.subject import Found, Rule, Subject, at, size
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at
 
 # Sizes that differ by less are one, mm: fits are written in whole figures.
 _SAME: Final = 0.3

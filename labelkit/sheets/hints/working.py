@@ -13,7 +13,7 @@ from labelkit.calc.tightening import order
 from labelkit.errors import UsageError
 from labelkit.load.companions import Entry
 from labelkit.model.form import Bolt, CoilSpring, Hardware, Threaded
-from labelkit.model.part import Fasten, Hazard
+from labelkit.model.part import Fasten
 from labelkit.model.ringform import DiscSpring, SnapRing
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 
@@ -151,15 +151,11 @@ def left_hand_unmarked(subject: Subject) -> Iterator[Found]:
 def _warned(subject: Subject, entry: Entry, words: re.Pattern[str]) -> bool:
     """Say whether a caution at the part, at what it is inside, or for the whole unit has one of these words."""
     told = [each.part.hazards for each in (entry, *entry.above)] + [subject.profile.hazards]
-    return any(_is_caution(hazard) and words.search(hazard.text) for hazards in told for hazard in hazards)
-
-
-def _is_caution(hazard: Hazard) -> bool:
-    return hazard.signal != "notice"
+    return any(hazard.hurts and words.search(hazard.text) for hazards in told for hazard in hazards)
 
 
 def _cautioned(entry: Entry | None) -> bool:
-    return entry is not None and any(_is_caution(hazard) for hazard in entry.part.hazards)
+    return entry is not None and any(hazard.hurts for hazard in entry.part.hazards)
 
 
 def ring_without_caution(subject: Subject) -> Iterator[Found]:

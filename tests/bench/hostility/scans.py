@@ -25,7 +25,7 @@ from labelkit.model.events import act_data
 from labelkit.sheets.cards import card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
-from labelkit.sheets.offline import card_text, code_in
+from labelkit.sheets.offline import code_in, offline_card
 from labelkit.store.exchange import export_job, import_job, read_job_file
 from labelkit.store.jobs import Store
 from tests.bench.hostility.mutate import figure, moved, near, text, tokens
@@ -47,7 +47,7 @@ def folder() -> Path:
 def _shop() -> tuple[Lookup, JobView, tuple[str, ...]]:
     store = Store(str(folder() / "scans.sqlite"), secret=SECRET)
     view = open_job(store, pump(FITTED), photos={"photos/cover.png": png()})
-    cards = tuple(card_text(card(view, each)) for each in view.teardown.bins)
+    cards = tuple(offline_card(card(view, each)).text for each in view.teardown.bins)
     codes = [view.code(each) for each in view.teardown.bins] + [view.new_code(each) for each in view.teardown.bins]
     return Lookup(store), view, (*cards, *codes, *(view.url(each) for each in view.teardown.bins))
 

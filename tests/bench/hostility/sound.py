@@ -7,6 +7,7 @@ no single field can tell (a part that is never there, a ring of rules) is taken 
 from __future__ import annotations
 
 import copy
+import math
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -22,7 +23,8 @@ from labelkit import units
 from labelkit.errors import InputErrors
 from labelkit.load.profile import read_profile
 from labelkit.model import scalars
-from labelkit.model.form import FORMS, Form
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.model.part import Part
 from labelkit.model.profile import Header, Profile, Series
 from labelkit.model.scalars import Model, Scalar
@@ -229,9 +231,20 @@ class _Maker:
             lengths = sorted((key for key in made if key in _RANKS), key=_RANKS.index)
             sizes = sorted((_figure(self.random, ("mm",)) for _ in lengths), key=_rough)
             made |= dict(zip(lengths, sizes, strict=True))
+            if "points" in made and self.random.random() < 0.7:  # any points meet each other, mostly
+                made |= self._star("holes" in made)
             if _goes(model, made):
                 break
         return made
+
+    def _star(self, holed: bool) -> dict[str, Any]:
+        """Return a star about any place, seen whole from its middle, with or without a hole there."""
+        random = self.random
+        x, y, count = random.uniform(-50, 50), random.uniform(-50, 50), random.choice((3, 4, 7, 40))
+        turns = [math.tau * k / count for k in range(count)]
+        corners = [(random.uniform(40, 200), turn) for turn in turns]
+        points = [[f"{x + r * math.cos(turn):.2f}", f"{y + r * math.sin(turn):.3f}"] for r, turn in corners]
+        return {"points": points} | ({"holes": [[f"{x:.2f}", f"{y:.2f}", "12"]]} if holed else {})
 
 
 # Sizes of forms, the smaller ones before those that they must be smaller than.
@@ -323,7 +336,7 @@ def _change(random: Random, tree: dict[str, Any], maker: _Maker) -> None:
         if lists:
             _reorder(random, random.choice(lists))
     else:
-        _regroup(random, tree, maker)
+        _regroup(random, tree)
 
 
 def _reorder(random: Random, items: list[Any]) -> None:
@@ -334,9 +347,11 @@ def _reorder(random: Random, items: list[Any]) -> None:
         random.shuffle(items)
 
 
-def _regroup(random: Random, tree: dict[str, Any], maker: _Maker) -> None:
+def _regroup(random: Random, tree: dict[str, Any]) -> None:
     """Double a part under other ids, put one inside another, or make a unit of copies."""
     known = list(parts_of(tree))
+    if not known:
+        return
     part, other = random.choice(known), random.choice(known)
     way = random.randrange(3)
     if way == 0:

@@ -1,0 +1,50 @@
+"""Where the symbols of labels point: the address of a bench, without the code that follows it."""
+
+from __future__ import annotations
+
+import re
+from ipaddress import IPv6Address
+from typing import Final
+from urllib.parse import urlsplit
+
+from labelkit.errors import UsageError
+
+# A name as the Internet's hosts have it (RFC 1123), with the underscore that shops' networks have besides.
+_HOST: Final = re.compile(r"[a-z0-9_-]+(\.[a-z0-9_-]+)*", re.ASCII)
+_ALLOWED: Final = "allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
+
+
+def base_address(text: str, name: str) -> str:
+    """Return a base address as the symbols spell it: scheme in lower case, the rest in upper case.
+
+    Args:
+        text: as given; without a scheme it is http.
+        name: what it was given as, for the message.
+
+    Raises:
+        UsageError: it is none.
+
+    >>> base_address("bench.local:8080", "--address")
+    'http://BENCH.LOCAL:8080'
+    """
+    try:
+        parts = urlsplit(text if "://" in text else f"http://{text}")
+        host, port = parts.hostname or "", parts.port
+    except ValueError as error:
+        raise UsageError(f"{name} {text}: {error}; {_ALLOWED}") from error
+    known = _is_ipv6(host) if "[" in parts.netloc else _HOST.fullmatch(host)
+    if parts.scheme not in ("http", "https") or not known:
+        raise UsageError(f"{name} {text}: {_ALLOWED}")
+    if parts.username is not None or port == 0:
+        raise UsageError(f"{name} {text}: {'no port is 0' if port == 0 else 'leave out the user'}; {_ALLOWED}")
+    if parts.path.strip("/") or parts.query or parts.fragment:
+        raise UsageError(f"{name} {text}: leave out what follows the port; the code follows it on the label")
+    shown = f"[{host}]" if ":" in host else host
+    return f"{parts.scheme}://{shown.upper()}" + (f":{port}" if port else "")
+
+
+def _is_ipv6(host: str) -> bool:
+    try:
+        return IPv6Address(host).scope_id is None  # a scope is known to one computer only
+    except ValueError:
+        return False

@@ -1,0 +1,100 @@
+"""Which way a part sits, and at what hour: in the words of labels, cards and sheets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from labelkit import forms
+from labelkit.language import gettext as _
+from labelkit.model.part import Part
+from labelkit.model.scalars import Clock
+from labelkit.sheets import wording
+from labelkit.sheets.endwords import end_told, end_words, usual
+
+Known = Literal["known", "free", "missing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Which way a part sits.
+
+    Attributes:
+        text: two or three words in capitals, in the language that is spoken.
+        known: whether it is known, free or not recorded.
+        opens: where the form's characteristic end points, None when that is not recorded or it has none.
+        face: the words of the profile for the face that is up, or for where a face looks; empty when there are none.
+    """
+
+    text: str
+    known: Known
+    opens: Literal["up", "down"] | None
+    face: str
+
+
+def looks_toward(face: str) -> bool:
+    """Say whether a face tells for itself where it looks, as `bronze toward planet`, whichever end that is.
+
+    The pieces of one bin may lie opposite ways up: one each side of a planet, the bronze of both toward it.
+    """
+    return "toward" in face.lower().split()
+
+
+def way(part: Part) -> Way:
+    """Return which way a part sits; what is not recorded says so."""
+    sits = part.sits
+    if sits is None or (sits.up is None and sits.opens is None):
+        return Way(wording.not_recorded(), "missing", None, "")
+    if sits.up == "free":
+        return Way(_("EITHER WAY"), "free", None, "")
+    face = sits.up or ""
+    end = part.form.way if part.form else end_told(sits.tell)
+    named = end is not None and usual(end) and part.form is not None and forms.sided(part.form)
+    if sits.opens and end and (named or not face):
+        return Way(end_words(end, sits.opens), "known", sits.opens, face)
+    if face:
+        words = "{face}" if looks_toward(face) else _("{face} UP")
+        return Way(words.format(face=face.upper()), "known", sits.opens, face)
+    return Way(end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
+
+
+def tell_words(part: Part) -> str:
+    """Return what tells how a part sits; nothing where it names the end that the way names already."""
+    tell = part.sits.tell if part.sits else None
+    end = end_told(tell)
+    return "" if end and end == end_told(way(part).text) else tell or ""
+
+
+def clock_words(part: Part) -> tuple[str, Known]:
+    """Return a part's clock position: `6 o'clock`, `6:30`, `FREE` or `NOT RECORDED`."""
+    clock = part.sits.clock if part.sits else None
+    if clock is None:
+        return wording.not_recorded(), "missing"
+    if clock == "free" or not isinstance(clock, Clock):
+        return _("FREE"), "free"
+    hour, minute = str(clock).split(":")
+    return (_("{hour} o'clock").format(hour=hour) if minute == "00" else str(clock)), "known"
+
+
+def hour_words(part: Part) -> str:
+    """Return the hour beside a dial: `6:30`, `FREE` or `NOT REC.`"""
+    sits = part.sits
+    if sits is None or sits.clock is None:
+        return _("NOT REC.")
+    return _("FREE") if sits.clock == "free" else str(sits.clock).upper()
+
+
+def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return way and clock as pieces of one line, short and in full; only the short leave out that the clock is free.
+
+    A clock that is not recorded is told from one that is free also on the smallest label.
+    """
+    words, known = way(part), clock_words(part)[1]
+    if words.known == known == "missing":
+        return (wording.not_recorded(),), (wording.not_recorded(),)
+    if known == "free":
+        return (words.text,), (f"{words.text},", _("FREE"))
+    if known == "known":
+        hour = (f"{words.text},", hour_words(part))
+        return hour, hour
+    return (f"{words.text},", _("CLOCK ?")), (f"{words.text},", _("CLOCK NOT RECORDED"))
