@@ -174,7 +174,8 @@ def make_job(random: Random) -> str:
 
 
 @cache
-def _empty() -> bytes:
+def empty_store() -> bytes:
+    """Return the file of a store with a PIN and no job."""
     path = folder() / "empty.sqlite"
     with Store(str(path), secret=SECRET) as store:
         with_pin(store)
@@ -186,7 +187,7 @@ def tries_job(case: str) -> None:
     path = folder() / "import.sqlite"
     for each in folder().glob("import.sqlite*"):
         each.unlink()
-    path.write_bytes(_empty())
+    path.write_bytes(empty_store())
     with Store(str(path), secret=SECRET) as store:
         try:
             job = import_job(store, read_job_file(case, "job.json"))

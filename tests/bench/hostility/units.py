@@ -39,12 +39,12 @@ from labelkit.sheets.letters import letter_problems
 from labelkit.sheets.newparts import new_parts
 from labelkit.sheets.stale import revised, stale
 from labelkit.store.jobs import Store
-from tests.bench.hostility.scans import folder
+from tests.bench.hostility.scans import empty_store, folder
 from tests.bench.hostility.sound import changed, written, written_whole
 from tests.bench.hostility.watch import Broken, Target
 from tests.bench_app.attacks import executables
 from tests.bench_app.conftest import NOON
-from tests.bench_app.hands import all_out, person, record, with_pin
+from tests.bench_app.hands import all_out, person, record
 from tests.bench_app.workshop import ADDRESS, FITTED, SECRET, open_job, png
 from tests.shop import DEMO_UNITS, ROOT
 
@@ -255,21 +255,13 @@ def make_bench(random: Random) -> dict[str, Any]:
     return {"tree": tree_of(random), "open": random.random() < 0.4, "language": random.choice(_LANGUAGES)}
 
 
-@cache
-def _empty() -> bytes:
-    path = folder() / "bench-empty.sqlite"
-    with Store(str(path), secret=SECRET) as store:
-        with_pin(store)
-    return path.read_bytes()
-
-
 def tries_bench(case: dict[str, Any]) -> None:
     """Open a job on it; every page answers, when it is new and when all of it is out."""
     loaded = parse_profile(written(case.get("tree")), "unit.yaml", None)
     for each in folder().glob("bench.sqlite*"):
         each.unlink()
     path = folder() / "bench.sqlite"
-    path.write_bytes(_empty())
+    path.write_bytes(empty_store())
     options = {} if case.get("open") else {name: next(iter(o.choices)) for name, o in loaded.profile.options.items()}
     photos = {part.photo: png() for _, part in loaded.profile.walk() if part.photo}
     with Store(str(path), secret=SECRET) as store:
