@@ -44,15 +44,24 @@ def translated() -> list[str]:
 
 def read(code: str) -> Catalog:
     """Return the catalogue of a language."""
-    with (WORDS / f"{code}.po").open("rb") as file:
-        return read_po(file, locale=code, abort_invalid=True)
+    return parsed((WORDS / f"{code}.po").read_bytes(), code)
+
+
+def parsed(text: bytes, code: str) -> Catalog:
+    """Return the catalogue that a text is; one that is not well-formed ends the program."""
+    return read_po(io.BytesIO(text), locale=code, abort_invalid=True)
 
 
 def renewed(code: str) -> bytes:
-    """Return the catalogue of a language as it must be for the messages that there are, in the order of their files."""
+    """Return the catalogue of a language as it must be for the messages that there are, in the order of their files.
+
+    Its plural forms are those that it has: Babel's are another release's another number. Lines are not broken, for
+    the same reason, and so that a change of a message is a change of one line.
+    """
     path = WORDS / f"{code}.po"
     old = read(code) if path.exists() else Catalog(locale=code)
     new = Catalog(locale=code, charset="utf-8", header_comment=f"# {LANGUAGES[code]}: what labelkit says.", fuzzy=False)
+    new.mime_headers = old.mime_headers
     for message in messages():
         if message.id:
             was = old.get(message.id, message.context)
@@ -61,7 +70,7 @@ def renewed(code: str) -> bytes:
             same = was is not None and isinstance(was.id, tuple) == isinstance(message.id, tuple)
             new.add(message.id, was.string if was and same else None, files, message.flags, context=message.context)
     stream = io.BytesIO()
-    write_po(stream, new, width=120, sort_by_file=False, include_lineno=False, omit_header=False)
+    write_po(stream, new, width=0, sort_by_file=False, include_lineno=False, omit_header=False)
     return b"".join(_without_dates(stream.getvalue()))
 
 
