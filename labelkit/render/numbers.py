@@ -14,7 +14,7 @@ def number(value: float) -> str:
     >>> number(12.0), number(0.12345), number(-0.0001)
     ('12', '0.123', '0')
     """
-    return f"{round(value, 3) + 0.0:.9g}"
+    return f"{round(value * 1000) / 1000:.9g}"
 
 
 def outline_text(d: Iterable[Command], forms: Mapping[str, str]) -> str:
@@ -29,4 +29,5 @@ def outline_text(d: Iterable[Command], forms: Mapping[str, str]) -> str:
     commands = tuple(d)
     lengths = chain.from_iterable([command[1:] for command in commands])
     text = "".join([forms[command[0]] for command in commands])
-    return text % tuple([round(length, 3) + 0.0 for length in lengths])  # + 0.0: minus nothing is nothing
+    # To whole thousandths: rounding to places takes twice as long, and leaves minus nothing.
+    return text % tuple([round(length * 1000) / 1000 for length in lengths])

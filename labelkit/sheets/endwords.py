@@ -51,12 +51,13 @@ def end_words(end: str, opens: str) -> str:
 def end_told(words: str | None) -> str | None:
     """Return the end that a remark names and nothing else, in whatever language; None where it says anything else.
 
-    A part that was captured without all of its sizes has no form, but keeps the words of the button that was tapped.
+    A part that was captured without all of its sizes has no form, but keeps the words of the button that was tapped,
+    in its capitals. A remark without them is a remark, and is not looked up: every catalogue would be read for it.
 
     >>> end_told("LIP DOWN"), end_told("lip toward the oil")
     ('LIP', None)
     """
-    return _ends_by_words().get(words.upper()) if words else None
+    return _ends_by_words().get(words) if words and words.isupper() else None
 
 
 @cache
@@ -64,5 +65,5 @@ def _ends_by_words() -> dict[str, str]:
     found = {}
     for name in LANGUAGES:
         with speaking(name):
-            found.update({_(words).upper(): end for end, both in _ENDS.items() for words in both})
+            found.update({_(words): end for end, both in _ENDS.items() for words in both})
     return found
