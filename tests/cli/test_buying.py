@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -15,13 +16,23 @@ from labelkit.errors import LabelkitError, UsageError
 from labelkit.model.events import Entry, act_of
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
+from tests.bench_app.workshop import called
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a job on the reducer and its kit."""
+    folder = tmp_path_factory.mktemp("shop")
+    called(folder, *["kit", "planetary-reducer", "--only", "cards", "--out", "kit"])
+    return folder
 
 
 @pytest.fixture(autouse=True)
-def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def job(shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each test has a copy of its own."""
+    shutil.copytree(shop, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("LABELKIT_STORE", "store.sqlite")
-    assert CliRunner().invoke(kit, ["planetary-reducer", "--only", "cards", "--out", "kit"]).exit_code == 0
+    monkeypatch.setenv("LABELKIT_STORE", "labelkit.sqlite")
 
 
 def ordered(words: str) -> Result:
@@ -112,7 +123,7 @@ def test_one_clear_message(words: str, message: str) -> None:
 
 def recorded(*acts: tuple[str | None, dict[str, object]]) -> None:
     """Write acts into the record of job 1, each at the first place of a part."""
-    with Store("store.sqlite", create=False) as store:
+    with Store("labelkit.sqlite", create=False) as store:
         view = Lookup(store).view(1)
         places = {each.part.id: each.ordinal for each in (*view.teardown.inside, *reversed(view.teardown.bins))}
         when, last = datetime(2026, 3, 2, 9, tzinfo=UTC), store.journal.last(1)

@@ -19,11 +19,35 @@ from labelkit.errors import LabelkitError, OutputError, UsageError
 from labelkit.model.job import Job
 from labelkit.store.jobs import Store
 
+# A unit with what a kit's job may leave open or have changed, and few parts to draw.
+PUMP = """\
+format: 1
+unit: {mark: P1, name: Pump, up: drive side}
+options:
+  output:
+    name: Output end
+    tell: look at the output end
+    choices: {flange: Flange, splined: Splined}
+    default: flange
+  breather:
+    name: Breather
+    tell: look at the cover
+    choices: {std: On the cover, remote: Remote}
+parts:
+  - {id: cover, name: Cover}
+  - {id: breather-std, name: Breather, only: {breather: std}}
+  - {id: breather-remote, name: Hose, only: {breather: remote}}
+  - {id: flange, name: Flange, only: {output: flange}}
+  - {id: shaft, name: Shaft}
+"""
+
 
 @pytest.fixture(autouse=True)
 def _own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("LABELKIT_STORE", "store.sqlite")
+    Path("pump.yaml").write_text(PUMP)
+    Path("other.yaml").write_text(PUMP.replace("P1", "P2"))
 
 
 def labelkit_kit(words: str) -> Result:
@@ -37,7 +61,7 @@ def jobs() -> tuple[Job, ...]:
 
 def first_job() -> tuple[Job, ...]:
     """Make job 1 with its kit; return the jobs there are."""
-    assert labelkit_kit("planetary-reducer --serial 4711 --only cards").exit_code == 0
+    assert labelkit_kit("pump.yaml --serial 4711 --only cards").exit_code == 0
     return jobs()
 
 
@@ -56,19 +80,19 @@ def first_job() -> tuple[Job, ...]:
 )
 def test_a_wrong_address_is_told(address: str) -> None:
     """Whatever stands after --address, the answer is a sentence that quotes it."""
-    error = CliRunner().invoke(kit, ["planetary-reducer", "--address", address]).exception
+    error = CliRunner().invoke(kit, ["pump.yaml", "--address", address]).exception
 
     assert isinstance(error, UsageError)
     assert f"--address {address}" in str(error)
 
 
 def test_a_job_of_another_unit_is_refused() -> None:
-    """Asking for the marine gear under the reducer's job number would print the wrong unit's labels."""
+    """Asking for one unit under the job number of another would print the wrong unit's labels."""
     first_job()
-    error = labelkit_kit("marine-gear --job 1 --out other").exception
+    error = labelkit_kit("other.yaml --job 1 --out other").exception
 
     assert isinstance(error, UsageError)
-    assert "planetary-reducer.yaml" in str(error)
+    assert "pump.yaml" in str(error)
     assert not Path("other").exists()
 
 
@@ -90,7 +114,7 @@ def test_a_kit_that_fails_opens_no_job(wrong: str) -> None:
     Path("notes").mkdir()
     Path("notes/mine.txt").touch()
 
-    assert isinstance(labelkit_kit(f"marine-gear --only labels {wrong}").exception, LabelkitError)
+    assert isinstance(labelkit_kit(f"other.yaml --only labels {wrong}").exception, LabelkitError)
 
     assert jobs() == before
 
@@ -122,7 +146,7 @@ def test_a_change_is_kept_with_its_kit() -> None:
 
 def test_kits_made_at_the_same_time_are_of_different_jobs() -> None:
     """Two clerks, two units, one store: each gets a job and a kit; two who ask for the same unit get the same job."""
-    words = [sys.executable, "-m", "labelkit", "kit", "planetary-reducer", "--only", "cards"]
+    words = [sys.executable, "-m", "labelkit", "kit", "pump.yaml", "--only", "cards"]
     running = [
         subprocess.Popen([*words, "--serial", serial, "--out", f"kit-{clerk}"], stderr=subprocess.PIPE)
         for clerk, serial in enumerate(("4711", "4712", "4711"))
@@ -138,7 +162,7 @@ def test_kits_made_at_the_same_time_are_of_different_jobs() -> None:
 
 def test_the_same_choice_said_twice_is_said() -> None:
     """Only two different choices of one group contradict each other."""
-    done = labelkit_kit("planetary-reducer --option output=splined --option output=splined --only cards")
+    done = labelkit_kit("pump.yaml --option output=splined --option output=splined --only cards")
 
     assert done.exit_code == 0
     assert jobs()[0].options["output"] == "splined"
@@ -186,14 +210,14 @@ def failing_store(fail: Callable[[sa.Connection], None]) -> Store:
 )
 def test_an_address_is_printed_as_symbols_spell_it(given: str, printed: str) -> None:
     """Scheme in lower case, the rest in upper case, which a symbol holds in less room."""
-    assert labelkit_kit(f"planetary-reducer --only cards --address {given}").exit_code == 0
+    assert labelkit_kit(f"pump.yaml --only cards --address {given}").exit_code == 0
     assert jobs()[0].address == printed
 
 
 @pytest.mark.parametrize("serial", ["", "  ", "47\n11", "47\x1b[2J11", "9" * 61, "\U00013000"])
 def test_a_serial_number_that_cannot_be_printed_is_refused(serial: str) -> None:
     """An empty one would make all such units one job; cards show it on one line."""
-    error = CliRunner().invoke(kit, ["planetary-reducer", "--only", "cards", "--serial", serial]).exception
+    error = CliRunner().invoke(kit, ["pump.yaml", "--only", "cards", "--serial", serial]).exception
 
     assert isinstance(error, UsageError)
     assert "allowed: 1 to 60 letters and digits on one line" in str(error)
@@ -204,7 +228,7 @@ def test_spaces_round_a_serial_number_make_no_other_unit() -> None:
     """The same unit is printed again."""
     first_job()
 
-    assert CliRunner().invoke(kit, ["planetary-reducer", "--only", "cards", "--serial", " 4711 "]).exit_code == 0
+    assert CliRunner().invoke(kit, ["pump.yaml", "--only", "cards", "--serial", " 4711 "]).exit_code == 0
     assert [job.serial for job in jobs()] == ["4711"]
 
 
@@ -234,7 +258,7 @@ def test_the_kit_of_another_job_is_not_replaced() -> None:
     """Two units on the bench have two folders."""
     first_job()
 
-    error = labelkit_kit("planetary-reducer --serial 4712 --out kit").exception
+    error = labelkit_kit("pump.yaml --serial 4712 --out kit").exception
 
     assert isinstance(error, OutputError)
     assert "kit: holds the kit of job 1, this one is of job 2; name another --out" in str(error)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -45,9 +46,15 @@ def files_of(order: KitOrder) -> dict[str, bytes]:
     return make_kit(order)[0]
 
 
+@cache
+def whole_kit() -> Mapping[str, bytes]:
+    """Return everything of the reducer, made once."""
+    return files_of(order_of(view_of(demo("planetary-reducer"))))
+
+
 def test_manifest_has_every_key() -> None:
     """Other programs find all keys, also of lists that are empty."""
-    manifest = json.loads(files_of(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
+    manifest = json.loads(whole_kit()["kit.json"])
 
     assert set(manifest) == KEYS
     assert manifest["format"] == 1
@@ -57,7 +64,7 @@ def test_manifest_has_every_key() -> None:
 def test_manifest_lists_each_bin_once_in_removal_order() -> None:
     """Steps, codes and texts are unique; the text is the address and the code."""
     view = view_of(demo("planetary-reducer"))
-    bins = json.loads(files_of(order_of(view))["kit.json"])["bins"]
+    bins = json.loads(whole_kit()["kit.json"])["bins"]
 
     assert [entry["step"] for entry in bins] == [each.step for each in view.teardown.bins]
     assert len({entry["code"] for entry in bins}) == len(bins)
@@ -67,7 +74,7 @@ def test_manifest_lists_each_bin_once_in_removal_order() -> None:
 def test_captured_parts_are_listed_with_the_step_they_stay_in() -> None:
     """The bearing behind the oil guide ring has no bin: it stays in the brake housing."""
     view = view_of(demo("planetary-reducer"))
-    manifest = json.loads(files_of(order_of(view))["kit.json"])
+    manifest = json.loads(whole_kit()["kit.json"])
 
     assert {entry["part"] for entry in manifest["inside"]} == {"input-bearing", "input-bearing-circlip"}
     housing = view.teardown.of("brake-housing")[0].step
@@ -76,21 +83,19 @@ def test_captured_parts_are_listed_with_the_step_they_stay_in() -> None:
 
 def test_same_job_gives_the_same_bytes() -> None:
     """Printing a job again changes not one byte."""
-    first, second = (files_of(order_of(view_of(demo("planetary-reducer")))) for _ in range(2))
-
-    assert first == second
+    assert whole_kit() == files_of(order_of(view_of(demo("planetary-reducer"))))
 
 
 def test_open_option_is_said() -> None:
     """A warning names the open option and how to tell its choices apart."""
-    warnings = json.loads(files_of(order_of(view_of(demo("planetary-reducer"))))["kit.json"])["warnings"]
+    warnings = json.loads(whole_kit()["kit.json"])["warnings"]
 
     assert any("option breather is open" in words for words in warnings)
 
 
 def test_expected_symbols_are_inside_their_labels() -> None:
     """What the proof looks for lies where the label is."""
-    manifest = json.loads(files_of(order_of(view_of(demo("planetary-reducer"))))["kit.json"])
+    manifest = json.loads(whole_kit()["kit.json"])
     by_text = {entry["text"]: entry["label"] for entry in manifest["bins"]}
 
     for symbol in expected_symbols(manifest):
@@ -99,7 +104,7 @@ def test_expected_symbols_are_inside_their_labels() -> None:
         assert label["y_mm"] < symbol.y_mm < label["y_mm"] + label["h_mm"] - symbol.side_mm
 
 
-def write_kit(out: Path, files: dict[str, bytes]) -> None:
+def write_kit(out: Path, files: Mapping[str, bytes]) -> None:
     with placing_kit(out) as put:
         put(files)
 
@@ -107,7 +112,7 @@ def write_kit(out: Path, files: dict[str, bytes]) -> None:
 def test_a_kit_replaces_an_older_one_whole(tmp_path: Path) -> None:
     """After writing there is the new kit and nothing else beside it."""
     out = tmp_path / "kit"
-    files = files_of(order_of(view_of(demo("planetary-reducer"))))
+    files = whole_kit()
     write_kit(out, files)
     write_kit(out, files)
 
@@ -120,7 +125,7 @@ def test_a_part_of_a_kit_does_not_replace_a_whole_one(tmp_path: Path) -> None:
     """Reprinting three labels into the kit's folder would lose the others: refused, untouched."""
     out = tmp_path / "kit"
     view = view_of(demo("planetary-reducer"))
-    write_kit(out, files_of(order_of(view)))
+    write_kit(out, whole_kit())
     before = {entry.name: entry.read_bytes() for entry in out.iterdir()}
 
     with pytest.raises(OutputError, match="would lose"):
@@ -135,7 +140,7 @@ def test_a_folder_of_something_else_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("mine")
 
     with pytest.raises(OutputError, match=r"notes\.txt"):
-        write_kit(tmp_path, files_of(order_of(view_of(demo("planetary-reducer")))))
+        write_kit(tmp_path, whole_kit())
     assert (tmp_path / "notes.txt").read_text() == "mine"
 
 
