@@ -168,6 +168,13 @@ def _told(value: Any) -> Any:
     return value
 
 
+def _finished(tree: Any) -> Any:
+    """Leave out keys behind which nothing stands: as if not written for the loader, an editor asks what comes there."""
+    if isinstance(tree, dict):
+        return {key: _finished(value) for key, value in tree.items() if value != ""}
+    return [_finished(value) for value in tree] if isinstance(tree, list) else tree
+
+
 @cache
 def _schema() -> Draft202012Validator:
     return Draft202012Validator(SCHEMAS["profile"]())
@@ -180,9 +187,8 @@ def _others() -> tuple[LoadedProfile, ...]:
 
 def printed(case: Mapping[str, Any], loaded: LoadedProfile) -> None:
     """Make cards, orders and the documents that are wanted, in memory."""
-    faulty = sorted(
-        _schema().iter_errors(yaml.load(loaded.source, yaml.CBaseLoader)), key=lambda error: error.json_path
-    )
+    tree = _finished(yaml.load(loaded.source, yaml.CBaseLoader))
+    faulty = sorted(_schema().iter_errors(tree), key=lambda error: error.json_path)
     if faulty:
         raise Broken(f"loads, and no editor would take it: {faulty[0].json_path} {faulty[0].message[:200]}")
     view = view_of(case, loaded)
