@@ -6,7 +6,12 @@ for by hand, `pytest --hypothesis-profile=search`, and what they find becomes a 
 
 from __future__ import annotations
 
+import os
+
 from hypothesis import settings
+
+# A command in a process of its own would compile the whole package, for each of them again.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 settings.register_profile("suite", max_examples=30, deadline=None, derandomize=True)
 settings.register_profile("search", max_examples=2_000, deadline=None)

@@ -11,6 +11,7 @@ from typing import Any, Final
 from flask import Response, flash, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from labelkit.bench.fieldwords import CAPTURE, told_faults
 from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
@@ -105,11 +106,25 @@ class Asked:
         return bare(self.refusal)
 
     @property
+    def told_faults(self) -> str:
+        """What is wrong, in one line."""
+        return told_faults(self.faults, captured=request.path.startswith(CAPTURE))
+
+    @property
     def status(self) -> int:
         """The HTTP status of the page: 409 when the gate refused, 422 when something is to be filled in or ticked."""
         if not self.sent:
             return 200
         return 409 if self.refusal else 422
+
+
+def kind_of(form: str) -> str:
+    """Return what a form is for by its name; where a page has one for each of several, a dash and which follow.
+
+    >>> kind_of("released-12"), kind_of("hold")
+    ('released', 'hold')
+    """
+    return form.partition("-")[0]
 
 
 def nothing_asked(record: Record) -> Asked:

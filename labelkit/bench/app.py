@@ -40,6 +40,7 @@ from labelkit.errors import LabelkitError, NotFoundError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.sheets.lookup import LeftOutError
 from labelkit.store.jobs import Store
 
 _LARGEST_REQUEST: Final = 64_000  # bytes
@@ -138,6 +139,8 @@ def _failed(bench: Bench, error: LabelkitError) -> tuple[Response, int]:
     no_card = _("This code opens no card")
     titles = {"job": _("There is no such job"), "show": no_card, "home": no_card}
     title = _("Try again later") if status == 429 else titles.get(request.endpoint or "", _("This cannot be done"))
+    if isinstance(error, LeftOutError):
+        return _told(bench, title, error.told, status, left_out_of=error.job), status
     return _told(bench, title, str(error), status), status
 
 
@@ -159,10 +162,11 @@ _REASONS: Final = {
 }
 
 
-def _told(bench: Bench, title: str, words: str, status: int) -> Response:
+def _told(bench: Bench, title: str, words: str, status: int, left_out_of: int | None = None) -> Response:
     if request.path.endswith(".json"):
         return jsonify(error=words)
-    return Response(bench.fill("told.html", title=title, words=words, autofocus=True), status, mimetype="text/html")
+    page = bench.fill("told.html", title=title, words=words, left_out_of=left_out_of, autofocus=True)
+    return Response(page, status, mimetype="text/html")
 
 
 def _with_headers(response: Response) -> Response:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 from flask import Flask, Response, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, shown
+from labelkit.bench.captureend import add_capture_end
 from labelkit.bench.capturefiles import add_capture_files
-from labelkit.bench.captureparts import add_capture_parts, shared
+from labelkit.bench.capturemoves import add_capture_moves
+from labelkit.bench.capturepages import of_all
+from labelkit.bench.captureparts import add_capture_parts
 from labelkit.bench.captureprofile import header_faults
 from labelkit.bench.capturetree import Unit
 from labelkit.bench.capturework import Captures, Draft, form_token, renamed
@@ -29,6 +30,8 @@ def add_capture(app: Flask, bench: Bench) -> None:
     """Add the pages of the capture."""
     captures = Captures(bench)
     add_capture_parts(app, bench, captures)
+    add_capture_moves(app, bench, captures)
+    add_capture_end(app, bench, captures)
     add_capture_files(app, bench, captures)
 
     @app.before_request
@@ -48,22 +51,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
 
     @app.post("/capture")
     def start_capture() -> AnyResponse:
-        form = {name: " ".join(value.split()) for name, value in request.form.items()}
-        told = {name: form.get(name, "") for name in _HEADER}
-        unit = renamed(Unit("", "", ""), **(told | {"mark": told["mark"].upper(), "lengths": told["lengths"] or "mm"}))
-        faults = header_faults(unit)
-        serial = form.get("serial", "")
-        if len(serial) > 60:
-            faults["serial"] = _("allowed: up to 60 letters and digits")
-        if faults:
-            asked = Asked(0, "start", True, form, faults=faults)
-            return shown(_list_page(bench, captures, asked), asked)
-        # Gloves tap twice: the second form finds the capture that the first one began.
-        token = form_token()
-        again = next((each.job for each in captures.all() if captures.written(each.job, token)), None)
-        address = base_address(f"{request.scheme}://{request.host}", "Host")
-        number = again or captures.start(unit, serial or None, address, token)
-        return redirect(url_for("capture_next", number=number), 303)
+        return _started(bench, captures)
 
     @app.get("/capture/<int:number>")
     def capture(number: int) -> str:
@@ -71,25 +59,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
 
     @app.post("/capture/<int:number>/header")
     def capture_header(number: int) -> AnyResponse:
-        form = {name: " ".join(value.split()) for name, value in request.form.items()}
-
-        def act(unit: Unit, given: int) -> tuple[Unit, int, str]:
-            return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, _("the unit")
-
-        draft = captures.draft(number)
-        faults = header_faults(act(draft.unit, 1)[0])
-        if not faults:
-            try:
-                if not captures.written(number, token := form_token()):
-                    captures.change(number, token, act)
-                flash(_("The unit is told anew"))
-                return redirect(url_for("capture", number=number), 303)
-            except InputErrors as error:  # sizes that are no lengths in the other unit
-                faults[""] = error.problems[0].message
-            except UsageError as error:
-                faults[""] = str(error)
-        asked = Asked(draft.version.number, "header", True, form, faults=faults)
-        return shown(_unit_page(bench, draft, asked), asked)
+        return _told_anew(bench, captures, captures.draft(number))
 
     @app.post("/capture/<int:number>/<any(undo, redo):way>")
     def capture_step(number: int, way: str) -> AnyResponse:
@@ -103,69 +73,51 @@ def add_capture(app: Flask, bench: Bench) -> None:
             flash(str(error), "meanwhile")
         return redirect(url_for("capture", number=number), 303)
 
-    @app.get("/capture/<int:number>/end")
-    def capture_end(number: int) -> str | AnyResponse:
-        draft = captures.draft(number)
-        if draft.made is None:
-            flash(_("Nothing is captured yet"), "meanwhile")
-            return redirect(url_for("capture_next", number=number), 303)
-        return _end_page(bench, draft, None)
 
-    @app.post("/capture/<int:number>/out")
-    def capture_out(number: int) -> AnyResponse:
-        """Record that everything is out: each part was in somebody's hand when it was captured."""
-        draft = captures.draft(number)
-        if draft.made is None or not draft.version.done:
-            flash(_("Finish the capture first: then the record begins"), "meanwhile")
-            return redirect(url_for("capture_end", number=number), 303)
-        view = bench.lookup.view(number)
-        record = bench.record(view)
-        wishes = [
-            Wish({"kind": "removed", "count": str(each.part.qty) if each.part.qty != "set" else ""}, each.ordinal)
-            for each in view.teardown.bins
-            if record.at(each.ordinal).stage == "in_unit"
-        ]
-        answer = send(bench, view, wishes, form="out", then=url_for("job", number=number))
-        return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer
+def _started(bench: Bench, captures: Captures) -> AnyResponse:
+    """Begin the capture of the unit that a form tells, or show the form again with what is wrong."""
+    form = _typed()
+    told = {name: form.get(name, "") for name in _HEADER}
+    unit = renamed(Unit("", "", ""), **(told | {"mark": told["mark"].upper(), "lengths": told["lengths"] or "mm"}))
+    faults = header_faults(unit)
+    serial = form.get("serial", "")
+    if len(serial) > 60:
+        faults["serial"] = _("allowed: up to 60 letters and digits")
+    if faults:
+        asked = Asked(0, "start", True, form, faults=faults)
+        return shown(_list_page(bench, captures, asked), asked)
+    # Gloves tap twice: the second form finds the capture that the first one began.
+    token = form_token()
+    again = next((each.job for each in captures.all() if captures.written(each.job, token)), None)
+    address = base_address(f"{request.scheme}://{request.host}", "Host")
+    number = again or captures.start(unit, serial or None, address, token)
+    return redirect(url_for("capture_next", number=number), 303)
 
-    @app.post("/capture/<int:number>/done")
-    def capture_done(number: int) -> AnyResponse:
-        return ended(number, captures.finish, "capture_end", _("The capture of job {number} is finished"))
 
-    @app.post("/capture/<int:number>/go-on")
-    def capture_go_on(number: int) -> AnyResponse:
-        return ended(number, captures.go_on, "capture", _("The capture of job {number} goes on"))
+def _told_anew(bench: Bench, captures: Captures, draft: Draft) -> AnyResponse:
+    """Keep what a form tells of the unit itself, or show it again with what is wrong."""
+    form = _typed()
 
-    def ended(number: int, act: Callable[[int], None], then: str, words: str) -> AnyResponse:
-        """Finish a capture or go on with it, and lead to the page that comes then."""
+    def act(unit: Unit, given: int) -> tuple[Unit, int, str]:
+        return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, _("the unit")
+
+    faults = header_faults(act(draft.unit, 1)[0])
+    if not faults:
         try:
-            act(number)
+            if not captures.written(draft.job, token := form_token()):
+                captures.change(draft.job, token, act)
+            flash(_("The unit is told anew"))
+            return redirect(url_for("capture", number=draft.job), 303)
+        except InputErrors as error:  # sizes that are no lengths in the other unit
+            faults[""] = error.problems[0].message
         except UsageError as error:
-            flash(str(error), "meanwhile")
-            return redirect(url_for("capture", number=number), 303)
-        flash(words.format(number=number))
-        return redirect(url_for(then, number=number), 303)
+            faults[""] = str(error)
+    asked = Asked(draft.version.number, "header", True, form, faults=faults)
+    return shown(_unit_page(bench, draft, asked), asked)
 
 
-def _of_all(draft: Draft) -> dict[str, Any]:
-    """Return what the pages of all parts show."""
-    whole = draft.made
-    more = {"version": draft.version, "rows": list(draft.unit.walk()), "points": whole.open if whole else {}}
-    return shared(draft) | more | {"whole": whole}
-
-
-def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
-    """Return the page with everything that comes out of a capture, and what is open."""
-    view = bench.lookup.view(draft.job)
-    record = bench.record(view)
-    left = sum(record.at(each.ordinal).stage == "in_unit" for each in view.teardown.bins)
-    return bench.fill(
-        "capture_end.html",
-        title=_("{mark}: end of the capture").format(mark=draft.unit.mark),
-        asked=asked or nothing_asked(record),
-        left=left if draft.version.done and record.closed is None else 0,
-        **_of_all(draft),
-    )
+def _typed() -> dict[str, str]:
+    return {name: " ".join(value.split()) for name, value in request.form.items()}
 
 
 def _list_page(bench: Bench, captures: Captures, asked: Asked) -> str:
@@ -179,7 +131,7 @@ def _unit_page(bench: Bench, draft: Draft, asked: Asked, *, earlier: bool = Fals
     asked = replace(asked, typed=typed, seen=draft.version.number)
     title = _("{mark}: capture").format(mark=unit.mark)
     earlier = earlier and bench.people.name is not None and not bench.read_only
-    return bench.fill("capture.html", title=title, asked=asked, earlier=earlier, **_of_all(draft))
+    return bench.fill("capture.html", title=title, asked=asked, earlier=earlier, **of_all(draft))
 
 
 def _job_asked(bench: Bench) -> int | None:

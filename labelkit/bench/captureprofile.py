@@ -34,17 +34,19 @@ class Open:
     """What is not recorded of a part.
 
     Attributes:
-        asked: of what the capture asks: sizes, which way up, clock, what it lies on.
+        measured: of what the capture asks, what a caliper tells: sizes.
+        asked: what is seen and told: kind, which way up, clock, what it lies on.
         later: of the rest.
     """
 
+    measured: tuple[str, ...]
     asked: tuple[str, ...]
     later: tuple[str, ...]
 
     @property
     def all(self) -> tuple[str, ...]:
         """Everything that is not recorded."""
-        return (*self.asked, *self.later)
+        return (*self.measured, *self.asked, *self.later)
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ def made(unit: Unit) -> Made:
         raise InputErrors(problems)
     source = profile_yaml(profile, heading="\n".join(_heading(unit)), beside=_other_photos(unit, ids))
     numbers = [part.number for _, part, _ in unit.walk()]
-    points: dict[int, Open] = {0: Open((), tuple(gettext(point.words) for point in of_unit(profile.unit)))}
+    points: dict[int, Open] = {0: Open((), (), tuple(gettext(point.words) for point in of_unit(profile.unit)))}
     for (_, part), (_, captured, _) in zip(profile.walk(), unit.walk(), strict=True):
         points[captured.number] = _open(part, captured)
     still = {number: each for number, each in points.items() if each.all}
@@ -100,10 +102,13 @@ def made(unit: Unit) -> Made:
 
 def _open(part: Part, captured: Captured) -> Open:
     points = {point.field: gettext(point.words) for point in of_part(part)}
+    measured: tuple[str, ...] = ()
     if captured.kind and (missing := _lacking(captured)):
-        points["form"] = ", ".join(size_words(captured.kind, name) for name in missing)
+        points.pop("form", None)
+        measured = tuple(size_words(captured.kind, name) for name in missing)
     asked = [field for field in points if field == "form" or field.startswith("sits.")]
-    return Open(tuple(points[field] for field in asked), tuple(points[field] for field in points if field not in asked))
+    later = [field for field in points if field not in asked]
+    return Open(measured, tuple(points[field] for field in asked), tuple(points[field] for field in later))
 
 
 def file_name(unit: Unit) -> str:

@@ -6,11 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from labelkit.bench.acting import Wish
+from labelkit.bench.acting import Wish, kind_of
 from labelkit.bench.points import read_points
+from labelkit.bench.serials import lacks, note_of
 from labelkit.bench.typed import figure, figures
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.renewal import pieces_of
+from labelkit.calc.steps import Bin
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.profile import Profile
@@ -50,11 +53,12 @@ class About:
 
 @dataclass(slots=True)
 class Wanted:
-    """What a form asks for, what to say besides, and what is wrong with it by field."""
+    """What a form asks for, what to say besides, what is wrong with it by field, and which options it decides."""
 
     wishes: list[Wish] = field(default_factory=list)
     tells: list[str] = field(default_factory=list)
     faults: dict[str, str] = field(default_factory=dict)
+    options: dict[str, str] = field(default_factory=dict)
 
 
 def wanted(about: About, name: str, form: Typed) -> Wanted:
@@ -63,9 +67,10 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
     Raises:
         UsageError: there is no such form.
     """
-    if name not in _FORMS:
+    kind = kind_of(name)
+    if kind not in _FORMS:
         raise UsageError(_("a card has no form {name}; open the card again").format(name=name[:40]))
-    found = _FORMS[name](about, form)
+    found = _FORMS[kind](about, form)
     if not found.wishes and not found.faults:
         found.faults[""] = _("nothing was filled in")
     return found
@@ -98,10 +103,20 @@ def _side(about: About, form: Typed, found: Wanted) -> None:
         found.wishes.append(about.wish("side_seen", up=up[:60], clock=clock[:60]))
 
 
+def settles(about: About) -> dict[str, str]:
+    """Return the open options that are decided by a part being there, with the choice; empty where none is."""
+    item = about.place.item
+    wanted = about.record.teardown.undecided(item) if isinstance(item, Bin) else {}
+    return {} if any(len(each) != 1 for each in wanted.values()) else {group: each[0] for group, each in wanted.items()}
+
+
 def _removed(about: About, form: Typed) -> Wanted:
-    found = Wanted()
+    found = Wanted(options=settles(about) if form.get("settles") else {})
+    for option, choice in found.options.items():
+        # What was seen is that the part is there, whatever the language.
+        found.wishes.append(Wish({"kind": "option_seen", "option": option, "choice": choice, "how": about.place.name}))
     count = _counted(about, form, found)
-    found.wishes.append(about.wish("removed", count=count, note=form.get("note", "")))
+    found.wishes.append(about.wish("removed", count=count, note=note_of(form)))
     _side(about, form, found)
     return found
 
@@ -121,10 +136,11 @@ def _sat(about: About, form: Typed) -> Wanted:
 
 def _points(about: About, form: Typed) -> Wanted:
     wishes, tells, faults = read_points(about.record, about.ordinal, about.profile.unit.lengths, form)
+    note = note_of(form)
     if verdict := form.get("verdict", ""):
-        wishes.append(about.wish("inspected", verdict=verdict, note=form.get("note", "")))
-    elif form.get("note", "").strip():
-        wishes.append(about.wish("noted", note=form["note"]))
+        wishes.append(about.wish("inspected", verdict=verdict, note=note))
+    elif note:
+        wishes.append(about.wish("noted", note=note))
     return Wanted(wishes, tells, faults)
 
 
@@ -134,8 +150,11 @@ def _condemned(about: About, form: Typed) -> Wanted:
 
 
 def _staged(about: About, form: Typed) -> Wanted:
-    pieces = form.get("pieces", "").strip() or str(about.place.expected or "")
-    return Wanted([about.wish("staged", pieces=pieces, note=form.get("note", ""))])
+    place, uses = about.place, about.record.uses.get(about.ordinal, ())
+    left = (pieces_of(uses) or place.expected or 0) - (place.staged or 0)
+    pieces = form.get("pieces", "").strip() or str(left if left > 0 else "")
+    wish = about.wish("staged", pieces=pieces, note=note_of(form))
+    return Wanted([wish], faults=lacks(about.record, about.ordinal, form))
 
 
 def _joined(about: About, form: Typed) -> Wanted:
@@ -143,7 +162,7 @@ def _joined(about: About, form: Typed) -> Wanted:
 
 
 def _installed(about: About, form: Typed) -> Wanted:
-    found = Wanted()
+    found = Wanted(faults=lacks(about.record, about.ordinal, form) if about.new else {})
     sizes: tuple[str, ...] = ()
     if text := form.get("sizes", "").strip():
         try:
@@ -155,7 +174,7 @@ def _installed(about: About, form: Typed) -> Wanted:
         "pieces": form.get("pieces", ""),
         "sizes": sizes,
         "side": side[:60],
-        "note": form.get("note", ""),
+        "note": note_of(form),
     }
     found.wishes.append(about.wish("installed", new=about.new, **data))
     return found

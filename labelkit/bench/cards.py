@@ -9,6 +9,7 @@ from labelkit.bench.acting import Asked, nothing_asked, send, shown
 from labelkit.bench.cardforms import About, wanted
 from labelkit.bench.cardview import card_state, going_together
 from labelkit.bench.fitstate import fit_rows
+from labelkit.bench.options import setting
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
@@ -51,13 +52,15 @@ def add_cards(app: Flask, bench: Bench) -> None:
         asks = wanted(about, name, form)
         then = local_path(form.get("then", ""))
         here = _address(code)
+        also, changes = setting(bench, view, asks.options)
         answer = send(
             bench,
             view,
             asks.wishes,
             form=name,
-            tells=asks.tells,
+            tells=(*asks.tells, *changes),
             faults=asks.faults,
+            also=also,
             then=here if then == "/" else then,
         )
         if isinstance(answer, Asked):

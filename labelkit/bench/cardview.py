@@ -8,8 +8,10 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import About, as_the_card_says
-from labelkit.bench.points import VERDICTS, Point, points_of
+from labelkit.bench.cardforms import About, as_the_card_says, settles
+from labelkit.bench.fieldwords import VERDICTS
+from labelkit.bench.points import Point, points_of
+from labelkit.bench.serials import unnumbered
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.gate import Ruling, judge
@@ -17,7 +19,7 @@ from labelkit.calc.newsizes import chosen_words
 from labelkit.calc.openpoints import place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, choice_words
 from labelkit.drawing.page import Box
 from labelkit.language import gettext as _
 from labelkit.model.act import Act
@@ -105,6 +107,8 @@ class CardState:
         chosen: the sizes that were chosen for its fit; empty where none was.
         has_parts: it is a sub-assembly.
         waits: says that its new parts are not here; empty when it waits for none.
+        settles: the options that are decided by its being there, in words; empty where none is open.
+        pairs: names of what it is matched with, while nobody wrote down its serial number.
     """
 
     ordinal: int
@@ -135,6 +139,8 @@ class CardState:
     chosen: str
     has_parts: bool
     waits: str
+    settles: str
+    pairs: tuple[str, ...]
 
 
 def card_state(about: About, who: str) -> CardState:
@@ -191,6 +197,8 @@ def card_state(about: About, who: str) -> CardState:
         chosen=chosen_words(record, about.ordinal),
         has_parts=bool(part.parts),
         waits=waits_words(record, place),
+        settles=choice_words(record.profile, {group: (choice,) for group, choice in settles(about).items()}),
+        pairs=unnumbered(record, about.ordinal, new=about.new),
     )
 
 

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.points import odd_reading, reading_of
 from labelkit.bench.typed import figure, figures_alike
 from labelkit.bench.web import Bench
 from labelkit.calc.record import Record
+from labelkit.calc.slips import odd_play
 from labelkit.calc.steps import Bin
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
-from labelkit.model.act import Act
 from labelkit.model.acts import CountFound, Inspected, Removed, TorqueSigned
 from labelkit.model.events import Event, act_data
 from labelkit.model.readings import Reading
+from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import VERDICTS, event_words
 from labelkit.sheets.jobview import JobView
+from labelkit.units import Quantity
 
 
 def add_corrections(app: Flask, bench: Bench) -> None:
@@ -38,11 +43,17 @@ def add_corrections(app: Flask, bench: Bench) -> None:
         place = wrong.place if wrong.place in bench.record(view).places else None
         wishes = [Wish({"kind": "correction", "of": event, "why": request.form.get("why", "")}, place)]
         faults: dict[str, str] = {}
+        text = request.form.get("right", "").strip()
         try:
-            if right := _right(wrong.act, request.form.get("right", "").strip()):
-                wishes.append(Wish(right, wrong.place, dict.fromkeys(right, "right")))
+            right = _right(bench.record(view), wrong, text)
         except UsageError as error:
-            faults["right"] = str(error)
+            right, faults["right"] = {}, str(error)
+        if right:
+            if odd := _odd(bench.record(view), right, place):
+                right["note"] = keptnotes.BETWEEN.join(keptnotes.stands(odd))
+                if request.form.get("sure") != text:
+                    faults["sure"] = keptnotes.asked(odd)
+            wishes.append(Wish(right, wrong.place, dict.fromkeys(right, "right")))
         answer = send(bench, view, wishes, form="correct", then=_way_back(view, wrong), faults=faults)
         if isinstance(answer, Asked):
             return shown(_page(bench, view, wrong, answer), answer)
@@ -66,8 +77,9 @@ def _item(view: JobView, event: Event) -> Bin | None:
     return next((each for each in view.teardown.bins if each.ordinal == event.place), None)
 
 
-def _right(act: Act, text: str) -> dict[str, Any]:
+def _right(record: Record, wrong: Event, text: str) -> dict[str, Any]:
     """Return the act that takes the place of a wrong one; empty when only the wrong one is taken back."""
+    act = wrong.act
     if not text:
         return {}
     data = {name: value for name, value in act_data(act).items() if name not in ("note", "ticked", "override")}
@@ -77,14 +89,28 @@ def _right(act: Act, text: str) -> dict[str, Any]:
         case Inspected():
             return {**data, "verdict": text}
         case Reading():
-            read = figures_alike(text, act.unit)
             # What the sum came to was about the wrong figures.
             left = {name: value for name, value in data.items() if name not in ("verdict", "result")}
+            if act.check is not None and wrong.place is not None and wrong.place in record.places:
+                again, _answer = reading_of(record.at(wrong.place), act.check, act.unit, text)
+                return {**again, **{name: value for name, value in left.items() if name not in ("values", "unit")}}
+            read = figures_alike(text, act.unit)
             return {**left, "values": tuple(str(each.value) for each in read), "unit": read[0].unit}
         case TorqueSigned():
             torque = figure(text, act.unit)
             return {**data, "torque": str(torque.value), "unit": torque.unit}
     return {}
+
+
+def _odd(record: Record, right: Mapping[str, Any], place: int | None) -> tuple[str, ...]:
+    """Return in English what looks like a slip of the figures that are right now."""
+    if right["kind"] != "reading":
+        return ()
+    if place is not None:
+        return odd_reading(record.at(place), right)
+    fit = record.profile.fits[right["fit"]]
+    read = [Quantity(Decimal(value), right["unit"]) for value in right["values"]]
+    return tuple(dict.fromkeys(odd_play(fit, right["at"], read)))
 
 
 def _cautions(record: Record, event: Event, who: str) -> tuple[str, ...]:

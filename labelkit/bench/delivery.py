@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from labelkit.bench.serials import lacks, note_of
 from labelkit.bench.typed import figures_alike, whole
 from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
 from labelkit.calc.record import Record
@@ -16,7 +17,6 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
 from labelkit.sheets import keptnotes
-from labelkit.sheets.actwords import in_one_line
 from labelkit.units import Quantity
 
 SIZE: Final = "size-"
@@ -52,9 +52,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
     for size in sizes_of(record, ordinal):
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
             _read(size, typed, came, measured)
-    serial, note, pieces = (form.get(name, "").strip() for name in ("serial", "note", "pieces"))
-    numbered = keptnotes.SERIAL.format(serial=serial) if serial else ""
-    told = in_one_line((*came.differences.values(), numbered, note))
+    pieces = form.get("pieces", "").strip()
+    told = note_of(form, before=came.differences.values())
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")
@@ -76,17 +75,17 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
             came.faults[f"{SIZE}{most}"] = str(error)
         came.acts.append({"kind": "received", "pieces": pieces, "measured": line, "note": told})
     if what in ("both", "staged"):
+        came.faults |= lacks(record, ordinal, form)
         came.acts.append({"kind": "staged", "pieces": pieces, "note": told if what == "staged" else ""})
     return came
 
 
 def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
-    """Return the act of sending pieces back: those that are still to come first, then those that lie there loose."""
+    """Return the act of sending pieces back: those that are still to come first, then those that are here."""
     place, uses = record.at(ordinal), record.uses.get(ordinal, ())
     count = whole(pieces) or 0
-    to_come = max(max((use.pieces or 0 for use in uses), default=0) - place.came, 0)
-    # Staged without a count: all that came lie ready.
-    loose = 0 if place.staged == 0 else max(place.came - (place.staged or 0), 0)
+    here = max(place.came, place.staged or 0)
+    to_come = max(max((use.pieces or 0 for use in uses), default=0) - here, 0)
     numbers = [use.number for use in uses if use.number]
     first = numbers[0] if numbers else place.item.part.number
     number = next((each for each in numbers if record.supplied.get(each)), first)
@@ -94,7 +93,7 @@ def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
         "kind": "returned",
         "number": number,
         "pieces": pieces,
-        "counted": str(min(max(count - to_come, 0), loose)),
+        "counted": str(min(max(count - to_come, 0), here)),
     }
 
 

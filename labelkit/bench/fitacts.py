@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any, Final, cast
 
 from labelkit.bench.acting import Wish
+from labelkit.bench.fitdoubts import fit_doubts
 from labelkit.bench.fitform import FitForm, in_one_unit
 from labelkit.calc.answers import Answer
 from labelkit.language import gettext as _
@@ -41,7 +42,9 @@ class Offer:
 
 
 def offers(form: FitForm, answer: Answer) -> tuple[Offer, ...]:
-    """Return what the sum chose, and what lies next to it."""
+    """Return what the sum chose, and what lies next to it; nothing is chosen while it is together."""
+    if form.at != "apart":
+        return ()
     values, unit = answer.values, str(answer.values.get("unit", ""))
     found: list[Offer] = []
     choice = values.get("choice")
@@ -50,7 +53,7 @@ def offers(form: FitForm, answer: Answer) -> tuple[Offer, ...]:
         told = f"{torque} {values.get('torque_unit')}" if torque is not None else f"{values.get('predicted')} {unit}"
         found.append(_offer(choice, unit, told, Decimal(0), best=True))
     others = values.get("others")
-    for each in others if isinstance(others, tuple) and form.at != "assembled" else ():
+    for each in others if isinstance(others, tuple) else ():
         near = cast(Mapping[str, Any], each)
         found.append(_offer(near["choice"], unit, f"{near['predicted']} {unit}", near["outside"], best=False))
     return tuple(found)
@@ -101,7 +104,7 @@ def _reading(form: FitForm, answer: Answer) -> dict[str, Any]:
         "cold": {"yes": True, "no": False}.get(form.typed.get("cold", "")),
         "tool": form.typed.get("tool", ""),
         "verdict": answer.verdict,
-        "note": "; ".join(_notes(form)),
+        "note": keptnotes.BETWEEN.join(_notes(form)),
     }
     corrected = answer.values.get("torque" if form.torque else "mean")
     if isinstance(corrected, Decimal) and (form.given.get("added") or form.given.get("drag")):
@@ -133,5 +136,6 @@ def _notes(form: FitForm) -> Iterator[str]:
         yield from (keptnotes.PLATE.format(plate=text.replace("=", " ")) for text in form.given.get("plate", ()))
     if form.typed.get("seated"):
         yield keptnotes.SEATED
+    yield from keptnotes.stands(fit_doubts(form))
     if note := form.typed.get("note", "").strip():
         yield note

@@ -10,11 +10,11 @@ from typing import Any, Final
 
 from labelkit.bench.typed import figure, figures
 from labelkit.calc.answers import Answer, places_of, shown
-from labelkit.calc.apart import still_readable
+from labelkit.calc.apart import unopened
 from labelkit.calc.clutchplay import PLACES
 from labelkit.calc.fitsums import work_out
 from labelkit.calc.newsizes import plate_sizes
-from labelkit.calc.profilefit import given_of
+from labelkit.calc.profilefit import given_of, shims
 from labelkit.calc.record import FitRecord, Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -36,7 +36,6 @@ GASKETS: Final = (
     ("out", noop("Left out")),
 )
 WAVES: Final = (("free", noop("Free")), ("flat", noop("Pressed flat")), ("none", noop("There is none")))
-_MOST_PIECES: Final = 6
 _TRIALS: Final = 2
 _DEPTHS: Final = 3
 
@@ -59,9 +58,10 @@ class FitForm:
         name: id of the fit.
         fit: the fit.
         at: which time of the job the reading is of.
-        kind: of the sum: that of the fit, and of a stack that is fitted its clearance.
+        kind: of the sum: that of the fit, and of a stack that is together its clearance.
         said: what the profile says, by the names of `labelkit fit`.
         series: the sizes that there are of what sets it; None: the profile does not say.
+        together: how many of them may lie together.
         plates: of a stack.
         typed: the fields as they were typed.
         faults: what is wrong with a field, by its name.
@@ -77,6 +77,7 @@ class FitForm:
     kind: str
     said: Mapping[str, Any]
     series: Series | None = None
+    together: int = 1
     plates: tuple[Plate, ...] = ()
     typed: Mapping[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
@@ -126,7 +127,7 @@ class FitForm:
         chooses = self.kind in ("end_play", "clearance") and self.at != "assembled" and "series" in self.said
         if self.by_play:
             return 1
-        return min(int(self.said.get("pieces", 1)), _MOST_PIECES) if chooses else 0
+        return self.together if chooses else 0
 
     @property
     def trials(self) -> int:
@@ -198,7 +199,7 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     fit, seen = record.profile.fits[name], record.fits[name]
     asked = typed.get("at", "")
     at = next((time for time, _ in TIMES if time == asked), _usual_time(record, name))
-    kind = "clearance" if fit.kind == "stack" and at == "assembled" else fit.kind
+    kind = "clearance" if fit.kind == "stack" and at != "apart" else fit.kind
     chosen = seen.chosen.act if seen.chosen else None
     sizes = [Quantity(size, chosen.unit) for size in chosen.sizes] if isinstance(chosen, FitChosen) else []
     said = given_of(record.profile, fit, dict(options), sizes)
@@ -210,19 +211,22 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
         typed = {f"plate-{part}": str(size) for part, size in plate_sizes(record, fit).items()} | dict(typed)
     setters = record.teardown.of(fit.set_by) if fit.set_by else ()
     series = record.profile.series.get(setters[0].part.series or "") if setters else None
+    together = shims(setters[0].part, series) if setters else 1
     plates = tuple(_plates(record, said)) if kind == "stack" else ()
-    form = FitForm(name, fit, at, kind, said, series, plates, typed)
+    form = FitForm(name, fit, at, kind, said, series, together, plates, typed)
     if form.was_sent:
         form = _read(form, chosen if isinstance(chosen, FitChosen) else None, seen)
     return form
 
 
 def _usual_time(record: Record, name: str) -> CheckTime:
-    if name in still_readable(record):
+    if record.fits[name].chosen:
+        return "assembled"
+    if unopened(record, name):
         return "before"
     parts = [record.at(each.ordinal) for part in record.profile.fits[name].parts for each in record.teardown.of(part)]
     is_in = bool(parts) and all(place.stage in ("installed", "verified") for place in parts)
-    return "assembled" if is_in or record.fits[name].chosen else "apart"
+    return "assembled" if is_in else "apart"
 
 
 def _plates(record: Record, said: Mapping[str, Any]) -> list[Plate]:
@@ -269,13 +273,14 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
         faults.setdefault("reading1", _("type what was read"))
     values = values or tuple(torque for _, torque in trials)
     given |= _circumstances(form, reads)
-    if form.at == "assembled" and not form.torque:
+    if form.at != "apart":
+        # Together it is judged as it is; what was in is kept with the reading.
         given.pop("fitted", None)
-        if chosen is not None and chosen.predicted is not None:
-            given["predicted"] = f"{chosen.predicted} {chosen.unit}"
-    elif form.at == "apart" and form.kind == "end_play" and seen.before and isinstance(seen.before.act, Reading):
-        read = seen.before.act
-        given["before"] = f"{shown(read.value, places_of(*read.values))} {read.unit}"
+    if form.at == "assembled" and not form.torque and chosen is not None and chosen.predicted is not None:
+        given["predicted"] = f"{chosen.predicted} {chosen.unit}"
+    found = seen.before.act if seen.before else None
+    if form.at == "apart" and form.kind in ("end_play", "clearance") and isinstance(found, Reading):
+        given["before"] = f"{shown(found.value, places_of(*found.values))} {found.unit}"
     return replace(form, faults=faults, values=values, fitted=fitted, trials_read=trials, given=given)
 
 

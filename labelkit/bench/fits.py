@@ -11,18 +11,20 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked
+from labelkit.bench.fieldwords import field_words, told_faults
 from labelkit.bench.fitacts import NOTHING, offers, wishes
-from labelkit.bench.fitdoubts import fit_doubts, series_words
+from labelkit.bench.fitdoubts import fit_doubts
 from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
 from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
 from labelkit.calc.answers import Answer
+from labelkit.calc.slips import series_words
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.profile import fit_words
-from labelkit.sheets import wording
+from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
@@ -62,8 +64,8 @@ def add_fits(app: Flask, bench: Bench) -> None:
         faults = dict(form.faults)
         if answer is not None and answer.verdict in _NOT_KEPT:
             faults[""] = answer.notes[-1] if answer.verdict == "refused" else answer.notes[0]
-        if (odd := "; ".join(fit_doubts(form))) and request.form.get("sure") != "yes":
-            faults["sure"] = _("{odd}; type it right, or tick that it stands").format(odd=odd)
+        if (odd := fit_doubts(form)) and request.form.get("sure") != "yes":
+            faults["sure"] = keptnotes.asked(odd)
         acts = wishes(form, answer, faults) if answer is not None else []
         if not acts:
             faults.setdefault("", _("look at the sum first"))
@@ -99,7 +101,9 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         here_name="fits",
         asked=asked,
         form=form,
-        doubts=fit_doubts(form),
+        called=field_words,
+        faults=told_faults,
+        doubts=[keptnotes.said(odd) for odd in fit_doubts(form)],
         words=fit_words(name),
         kind=_(wording.FIT_KINDS[fit.kind]),
         target=own + (f" = {other}" if other else ""),
@@ -138,7 +142,5 @@ def _way(view: JobView, name: str, form: FitForm, time: str) -> str:
 
 
 def _usual_take(form: FitForm, answer: Answer | None) -> str:
-    """Return what is proposed: what the sum chose, but before the teardown the readings only."""
-    if answer is None or form.at == "before":
-        return NOTHING
-    return next((each.value for each in offers(form, answer) if each.best), NOTHING)
+    """Return what is proposed: what the sum chose."""
+    return next((each.value for each in offers(form, answer) if each.best), NOTHING) if answer else NOTHING

@@ -16,25 +16,18 @@ from labelkit.calc.openpoints import is_done
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
-from labelkit.calc.slips import slip
+from labelkit.calc.slips import odd_at_point
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.acts import Inspected
-from labelkit.model.form import size
-from labelkit.model.part import Check
+from labelkit.model.part import Check, CheckTime
 from labelkit.model.readings import Reading
-from labelkit.sheets import wording
+from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.worksheetlimits import check_limits
 from labelkit.units import Quantity
 
-VERDICTS: Final = (
-    ("reuse", noop("Good")),
-    ("repair", noop("Repair")),
-    ("replace", noop("Replace")),
-    ("ask", noop("Ask first")),
-)
 _OUTCOMES: Final = {"out": noop("OUT OF LIMITS"), "borderline": noop("BORDERLINE"), "ask": noop("NOT ALL READ")}
 
 
@@ -135,12 +128,14 @@ def read_points(
         text, verdict = form.get(f"value-{number}", "").strip(), form.get(f"verdict-{number}", "").strip()
         if text and check.measure:
             try:
-                act, answer = _reading_of(place, number, lengths, text)
+                act, answer = reading_of(place, number, _unit_of(check, lengths), text)
             except UsageError as error:
                 faults[f"value-{number}"] = str(error)
                 continue
-            if form.get(f"sure-{number}") != text and (odd := _slip(place, check, act)):
-                faults[f"sure-{number}"] = _("{odd}; type it right, or tick that it stands").format(odd=odd)
+            if odd := odd_reading(place, act):
+                act["note"] = keptnotes.BETWEEN.join(keptnotes.stands(odd))
+                if form.get(f"sure-{number}") != text:
+                    faults[f"sure-{number}"] = keptnotes.asked(odd)
             told += _outcome_words(check, answer)
             wishes.append(Wish(act, ordinal, dict.fromkeys(("values", "unit", "at", "verdict"), f"value-{number}")))
         if verdict:
@@ -149,20 +144,19 @@ def read_points(
     return wishes, told, faults
 
 
-def _reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tuple[dict[str, Any], Answer]:
+def reading_of(place: PlaceRecord, number: int, unit: str, text: str) -> tuple[dict[str, Any], Answer]:
     """Return a reading of a point with its verdict.
 
     Args:
         place: where it was read.
         number: of the point.
-        lengths: unit of a bare figure where the point has no limits.
+        unit: of bare figures.
         text: as typed.
 
     Raises:
         UsageError: no figures, too many, of another kind than the limits, or too far apart.
     """
     check = place.item.part.check[number]
-    unit = _unit_of(check, lengths)
     read = figures_alike(text, unit)
     wanted = (check.each or 1) * (check.readings or 1)
     if check.spread and not check.each and len(read) > 1:
@@ -179,7 +173,7 @@ def _reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tup
     data = {
         "kind": "reading",
         "check": number,
-        "at": check.at or ("apart" if place.stage in ("in_unit", "removed", "binned") else "clean"),
+        "at": _time_of(place, check),
         "values": tuple(str(each.value) for each in read),
         "unit": read[0].unit,
         "verdict": answer.verdict,
@@ -187,13 +181,18 @@ def _reading_of(place: PlaceRecord, number: int, lengths: str, text: str) -> tup
     return data, answer
 
 
-def _slip(place: PlaceRecord, check: Check, act: Mapping[str, Any]) -> str:
-    """Return what of a reading looks like a slip; what feeds the fits is held against the thickness of the part."""
-    low, high = check.min, check.max
-    if low is None and high is None and check.keep:
-        low = size(place.item.part.form, "t")
+def _time_of(place: PlaceRecord, check: Check) -> CheckTime:
+    """Return when in the job a point is read: when the profile wants it; before it came out it is as found."""
+    if check.at == "assembled" and place.stage == "in_unit":
+        return "before"
+    return check.at or ("apart" if place.stage in ("in_unit", "removed", "binned") else "clean")
+
+
+def odd_reading(place: PlaceRecord, act: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return in English what of a reading of a point looks like a slip."""
+    part = place.item.part
     read = (Quantity(Decimal(value), act["unit"]) for value in act["values"])
-    return next(filter(None, (slip(each, low, high) for each in read)), "")
+    return tuple(dict.fromkeys(odd_at_point(part, part.check[act["check"]], read)))
 
 
 def _outcome_words(check: Check, answer: Answer) -> Iterator[str]:

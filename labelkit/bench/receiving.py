@@ -9,6 +9,7 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.delivery import delivery
 from labelkit.bench.parts import STATES, tray_of
+from labelkit.bench.serials import unnumbered
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.codes import grouped
@@ -113,7 +114,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         first=first,
         size_label=lambda size: wording.capital(_(size.words)),
         more=[size for size in sizes if size not in first],
-        pairs=[view.profile.names.get(each, each) for each in part.pair if view.teardown.of(each)],
+        pairs=unnumbered(record, new.ordinal, new=True),
         closed=record.closed is not None,
         history=[event for event in reversed(place.events) if event.act.kind in _TOLD],
         installed=place.new,

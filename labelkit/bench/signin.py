@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from flask import Flask, Response, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from labelkit.bench.fieldwords import CAPTURE, told_fields
 from labelkit.bench.people import WrongSignIn
 from labelkit.bench.web import Bench
 from labelkit.language import gettext as _
@@ -115,7 +118,19 @@ def _sign_in_page(
 
 def _again_page(bench: Bench, title: str, path: str, typed: dict[str, list[str]], *, photo: bool) -> str:
     """Return the page that shows in words what was typed, to be sent once more; a photo is to be taken again."""
-    return bench.fill("again.html", title=title, path=path, fields=_fields(typed), photo=photo)
+    fields = _fields(typed)
+    told = told_fields(_named(bench, path, fields), captured=path.startswith(CAPTURE))
+    return bench.fill("again.html", title=title, path=path, fields=fields, told=told, photo=photo)
+
+
+def _named(bench: Bench, path: str, fields: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return fields with an option of a job and what was chosen of it by their names."""
+    job, typed = re.fullmatch(r"/job/(\d{1,9})/act", path), dict(fields)
+    option = bench.lookup.view(int(job[1])).profile.options.get(typed.get("option", "")) if job else None
+    if option is None:
+        return fields
+    names = {"option": option.name, "choice": option.choices.get(typed.get("choice", ""), "")}
+    return [(name, names.get(name) or text) for name, text in fields]
 
 
 def _brought_photo() -> bool:

@@ -1,4 +1,4 @@
-"""Taking apart: what comes out next, how, and what must be measured before anything else happens."""
+"""What comes next: taking apart, what comes out, how, and what must be measured before; then the wash, what goes in."""
 
 from __future__ import annotations
 
@@ -9,11 +9,15 @@ from flask import Flask, request
 
 from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import About
-from labelkit.bench.cardview import card_state
+from labelkit.bench.cardview import card_state, going_together
 from labelkit.bench.web import Bench
-from labelkit.calc.apart import measure_now, next_out, still_readable
+from labelkit.bench.whereabouts import allowed_row
+from labelkit.calc.allowed import Assembly
+from labelkit.calc.apart import measure_now, next_out, readable_now
+from labelkit.calc.openpoints import unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
+from labelkit.calc.washing import is_washed
 from labelkit.language import gettext as _
 from labelkit.model.acts import Removed
 from labelkit.model.profile import fit_words
@@ -36,9 +40,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         each = measured or first
         shared = {"job": number, "here_name": "next", "asked": nothing_asked(record), "last": _last_out(view, record)}
         if each is None:
-            return bench.fill(
-                "next_done.html", title=_("Job {number}: everything is out").format(number=number), **shared
-            )
+            return bench.fill("next_done.html", **shared, **_after_teardown(view, record))
         state = card_state(About(record, record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
@@ -57,13 +59,26 @@ def add_teardown(app: Flask, bench: Bench) -> None:
             inside="",
             triangle=TRIANGLE,
             whole=_next_whole(view, record, each),
-            unread={} if measured else still_readable(record),
+            unread=[] if measured else sorted(readable_now(record).items(), key=lambda fit: fit[1].ordinal),
             fit_words=fit_words,
             lengths=view.profile.unit.lengths,
             torque_unit=view.profile.unit.torques,
             closed=record.closed is not None,
             **shared,
         )
+
+
+def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
+    """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
+    together, assembly = going_together(record), Assembly(record)
+    title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
+    return {
+        "title": title.format(number=view.job.number),
+        "together": together,
+        "washed": together or is_washed(record),
+        "rows": [allowed_row(view, each) for each in (*assembly.allowed(), *assembly.waiting())],
+        "uninspected": sum(place.is_out and bool(unanswered(place)) for place in record.places.values()),
+    }
 
 
 def _to_measure(view: JobView, record: Record, later: str) -> Bin | None:

@@ -15,7 +15,7 @@ from labelkit.calc.apart import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
-from labelkit.calc.washing import in_washer, is_dirty, washable
+from labelkit.calc.washing import in_washer, is_dirty, is_washed, washable
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -98,6 +98,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
         cautions=cautions_of(record, WashStarted(), None, who),
         drying=_drying(record, who),
         closed=record.closed is not None,
+        washed=is_washed(record) and any(place.is_out for place in record.places.values()),
     )
 
 

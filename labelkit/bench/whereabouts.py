@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final
 
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
 from labelkit.bench.openlist import listed_points, place_address
+from labelkit.bench.options import setting
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on
 from labelkit.calc.allowed import Allowed, Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin, teardown
+from labelkit.calc.steps import Bin
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -61,7 +62,7 @@ def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         view = bench.lookup.view(number)
         name = request.form.get("form", "")
         then = url_for("job", number=number)
-        answer = _option(bench, view, then) if name == "option" else _plain(bench, view, name, then)
+        answer = _option(bench, view, name, then) if kind_of(name) == "option" else _plain(bench, view, name, then)
         if isinstance(answer, Asked):
             return shown(_page(bench, view, catalogue, answer), answer)
         return answer
@@ -76,14 +77,14 @@ _FORMS: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
 
 
 def _plain(bench: Bench, view: JobView, name: str, then: str) -> AnyResponse | Asked:
-    if name not in _FORMS:
+    if kind_of(name) not in _FORMS:
         raise UsageError(_("a job has no form {name}; open its page again").format(name=name[:40]))
-    kind, fields = _FORMS[name]
+    kind, fields = _FORMS[kind_of(name)]
     data: dict[str, Any] = {"kind": kind, **{each: request.form.get(each, "") for each in fields}}
     return send(bench, view, [Wish(data)], form=name, then=then)
 
 
-def _option(bench: Bench, view: JobView, then: str) -> AnyResponse | Asked:
+def _option(bench: Bench, view: JobView, name: str, then: str) -> AnyResponse | Asked:
     """Keep how the unit was seen to be built, and set the option to it."""
     group, choice = request.form.get("option", ""), request.form.get("choice", "")
     faults: dict[str, str] = {}
@@ -93,33 +94,12 @@ def _option(bench: Bench, view: JobView, then: str) -> AnyResponse | Asked:
     elif choice and choice not in option.choices:
         lost = _("{option} has no such choice; allowed: {choices}")
         faults["choice"] = lost.format(option=option.name, choices=", ".join(option.choices.values()))
-    wish = Wish({"kind": "option_seen", "option": group, "choice": choice, "how": request.form.get("how", "")})
-    if faults or option is None or not choice or view.job.options.get(group) == choice:
-        return send(bench, view, [wish], form="option", then=then, faults=faults)
-    changed = replace(view.job, options={**view.job.options, group: choice})
-
-    def change() -> None:
-        bench.store.update_job(changed)
-
-    tells = [_changes(view, changed.options, f"{option.name}: {option.choices[choice]}")]
-    return send(bench, view, [wish], form="option", then=then, tells=tells, also=change)
-
-
-def _changes(view: JobView, options: Mapping[str, str | None], words: str) -> str:
-    """Return what another choice brings, drops and leaves to be printed again."""
-    new = teardown(view.profile, options, view.job.numbering)
-    before = {each.ordinal: each for each in view.teardown.bins}
-    after = {each.ordinal: each for each in new.bins}
-    gone = [f"{each.step} {each.name}" for ordinal, each in before.items() if ordinal not in after]
-    come = [f"{each.step} {each.name}" for ordinal, each in after.items() if ordinal not in before]
-    steps = [e.step for o, e in after.items() if o not in before or (e.step, e.doubtful) != _key(before[o])]
-    told = _("{option} is set").format(option=words)
-    told += _("; not in this unit: {parts}").format(parts=", ".join(gone)) if gone else ""
-    told += _("; new bins: {parts}").format(parts=", ".join(come)) if come else ""
-    if steps:
-        command = f"labelkit kit --job {view.job.number} --steps {','.join(steps)} --only labels"
-        told += _(". Print these labels again: {command}").format(command=command)
-    return told
+    how = request.form.get("how", "").strip()
+    if not how:
+        faults["how"] = _("write in a few words by what it was seen")
+    wish = Wish({"kind": "option_seen", "option": group, "choice": choice, "how": how})
+    also, tells = setting(bench, view, {group: choice} if choice and not faults else {})
+    return send(bench, view, [wish], form=name, then=then, faults=faults, tells=tells, also=also)
 
 
 def _name_of(view: JobView, place: int | None) -> str:
@@ -128,17 +108,13 @@ def _name_of(view: JobView, place: int | None) -> str:
     return found[0] if found else ""
 
 
-def _key(each: Bin) -> tuple[str, bool]:
-    return each.step, each.doubtful
-
-
 def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None) -> str:
     record = bench.record(view)
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
     assembly = Assembly(record)
-    rows = [_allowed_row(view, each) for each in (*assembly.allowed(), *assembly.waiting())]
+    rows = [allowed_row(view, each) for each in (*assembly.allowed(), *assembly.waiting())]
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -176,7 +152,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def _allowed_row(view: JobView, each: Allowed) -> Row:
+def allowed_row(view: JobView, each: Allowed) -> Row:
+    """Return what may be done now with the page on which it is done."""
     if each.fit is not None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
     return Row(each.text, place_address(view, each.place), _("put in") if each.what == "install" else "")

@@ -19,19 +19,32 @@ def next_out(record: Record) -> Bin | None:
     return None
 
 
-def before_teardown(record: Record) -> tuple[str, ...]:
-    """Return the fits that are read while the unit is together and have no reading of that time."""
-    return tuple(
-        name
-        for name, fit in record.fits.items()
-        if fit.before is None and record.profile.fits[name].kind in READ_TOGETHER
-    )
-
-
 def still_readable(record: Record) -> dict[str, Bin]:
-    """Return those of them that can still be read, by name: each with the part that ends it, which is still in."""
-    ends = {name: opened_by(record.teardown, record.profile.fits[name]) for name in before_teardown(record)}
-    return {name: end for name, end in ends.items() if end and record.at(end.ordinal).stage == "in_unit"}
+    """Return the fits that nobody read as found and that still can be, each with the part that ends it, still in.
+
+    The plates of a stack are measured when they are out.
+    """
+    ends = {
+        name: unopened(record, name)
+        for name, fit in record.fits.items()
+        if fit.before is None and record.profile.fits[name].kind != "stack"
+    }
+    return {name: end for name, end in ends.items() if end}
+
+
+def readable_now(record: Record) -> dict[str, Bin]:
+    """Return those of them that can be read now: a clearance waits until what ends it is the next to come out."""
+    return {
+        name: end
+        for name, end in still_readable(record).items()
+        if record.profile.fits[name].kind in READ_TOGETHER or not ahead(record, end)
+    }
+
+
+def unopened(record: Record, name: str) -> Bin | None:
+    """Return the part that ends the reading of a fit as it was found, while it is in; None: it is out, or none does."""
+    end = opened_by(record.teardown, record.profile.fits[name])
+    return end if end and record.at(end.ordinal).stage == "in_unit" else None
 
 
 def opened_by(teardown: Teardown, fit: Fit) -> Bin | None:

@@ -89,11 +89,20 @@ class _Graph:
     def _pairs(self, first: str, then: str) -> Iterator[tuple[int, int]]:
         """Yield the copies that a rule between two parts joins: those of one copy where both are copied."""
         ones, others = self.nodes[first], self.nodes[then]
+        # All copies of one part are inside the same parts, each of its own copy of them.
+        shared = sorted(self.lineages[ones[0]].keys() & self.lineages[others[0]].keys())
+        numbered = len(ones) == len(others)
+
+        def copy(node: int) -> tuple[object, ...]:
+            lineage = self.lineages[node]
+            return (self.items[node].copy if numbered else None, *(lineage[part] for part in shared))
+
+        there: dict[tuple[object, ...], list[int]] = {}
+        for other in others:
+            there.setdefault(copy(other), []).append(other)
         for one in ones:
-            for other in others:
-                same_number = len(ones) != len(others) or self.items[one].copy == self.items[other].copy
-                if same_number and _of_one_copy(self.lineages[one], self.lineages[other]):
-                    yield one, other
+            for other in there.get(copy(one), ()):
+                yield one, other
 
     def _copies_of_group(self, ids: tuple[str, ...]) -> list[list[int]]:
         """Return a joined group once for each copy of the sub-assembly it is inside, each in the order of its ids."""
@@ -103,10 +112,11 @@ class _Graph:
                 pairs[a] |= pairs[b]
                 for node in pairs[a]:
                     pairs[node] = pairs[a]
-        found = {id(members): members for members in pairs.values()}
+        found: dict[int, list[int]] = {}
+        for node, members in pairs.items():
+            found.setdefault(id(members), []).append(node)
         # In removal order, so that a group has the number of the copy its parts are of.
-        copies = sorted(found.values(), key=lambda members: min(self.items[node].ordinal for node in members))
-        return [[node for node in pairs if node in members] for members in copies]
+        return sorted(found.values(), key=lambda members: min(self.items[node].ordinal for node in members))
 
     def _inner_order(self, members: list[int]) -> list[int]:
         """Return a group as it is listed, changed as far as rules inside it demand and do not run in a ring."""

@@ -5,6 +5,7 @@ A `notice` is not about injury and is not ticked. Signal words by the meaning of
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from labelkit.calc.apart import ahead
@@ -31,6 +32,7 @@ _LEFT_HAND: Final = {
 }
 # Asked again only when other steps are meant, so that nobody learns to tick without reading.
 _AHEAD: Final = noop("Out of order; before it, not out yet: {steps}")
+_WRONG_WAY: Final = noop("Up: {up}. If it is wrong: {what}")
 _SHOWN: Final = 3
 
 
@@ -52,7 +54,7 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
             own.append(_LEFT_HAND[moments[0]])
         own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=True)]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
-            own.append(f"Up: {part.sits.up}. If it is wrong: {part.sits.if_wrong}")
+            own.append(_WRONG_WAY.format(up=part.sits.up, what=part.sits.if_wrong))
     general = [caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
@@ -71,8 +73,11 @@ def _out_of_order(record: Record, ordinal: int) -> list[str]:
 
 def said(text: str) -> str:
     """Return a caution of the record, which is English, in the language that is spoken."""
-    head = _AHEAD.partition("{")[0]
-    return _(_AHEAD).format(steps=text.removeprefix(head)) if text.startswith(head) else _(text)
+    for template in (_AHEAD, _WRONG_WAY):
+        pattern = re.sub(r"\\{(\w+)\\}", r"(?P<\1>.+)", re.escape(template))
+        if found := re.fullmatch(pattern, text, re.DOTALL):
+            return _(template).format(**found.groupdict())
+    return _(text)
 
 
 def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 from labelkit.calc.apart import still_readable
 from labelkit.calc.cautions import cautions
-from labelkit.calc.miscounts import count_text
+from labelkit.calc.miscounts import count_text, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, options_told
 from labelkit.calc.supply import pulled_words
 from labelkit.language import gettext as _
 from labelkit.model.act import Act, Gated
@@ -139,7 +139,7 @@ def _hard(text: str) -> Ruling:
 
 
 def _options(record: Record) -> str:
-    return ", ".join(f"{group} {choice or '?'}" for group, choice in record.teardown.chosen.items())
+    return "; ".join(options_told(record.profile, record.teardown.chosen))
 
 
 def _impossible(record: Record, act: Act, place: int | None) -> str:
@@ -160,7 +160,7 @@ def _impossible(record: Record, act: Act, place: int | None) -> str:
             return _("event {number} is no open hold here").format(number=act.of)
     if isinstance(act, Reading):
         return _unread(record, act, place)
-    return ""
+    return "" if place is None else too_many(record, record.at(place), act)
 
 
 def _unread(record: Record, act: Reading, place: int | None) -> str:

@@ -1,15 +1,65 @@
-"""Another number of pieces came out than the profile has: what to ask, since it may be another version of the unit."""
+"""Other numbers of pieces than the profile has.
+
+What came out may be another version of the unit, so that is asked about; what goes in is never more than there is room
+for, so that is refused.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Final
 
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
-from labelkit.model.acts import Deviation
+from labelkit.language import noop
+from labelkit.model.act import Act
+from labelkit.model.acts import Condemned, Deviation, Installed, Received, Returned, Staged
 from labelkit.model.part import Part
+
+_TOO_MANY: Final[Mapping[type[Act], str]] = {
+    Received: noop("{part}: {count} new would be here, and {most} go in. Allowed now: {left}, the others by number"),
+    Staged: noop("{part}: {count} new would lie ready, and {most} go in. Allowed now: {left}"),
+    Returned: noop("{part}: {count} new would go back, and no more than {most} came. Allowed now: {left}"),
+    Installed: noop("{part}: {count} would be in, and there are {most}. Allowed now: {left}"),
+    Condemned: noop("{part}: {count} would be condemned, and there are {most}. Allowed now: {left}"),
+}
+
+
+def too_many(record: Record, place: PlaceRecord, act: Act) -> str:
+    """Return that an act counts more pieces than there can be, and how many there may; empty where it does not."""
+    told, pieces = _TOO_MANY.get(type(act)), getattr(act, "pieces", None)
+    if told is None or pieces is None:
+        return ""
+    before, most = _room(record, place, act)
+    if not most or before + pieces <= most:
+        return ""
+    return _(told).format(part=place.name, count=before + pieces, most=most, left=most - before)
+
+
+def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
+    """Return how many pieces were counted before an act, and how many there can be; 0 where nobody can say."""
+    wanted = pieces_of(record.uses.get(place.item.ordinal, ()))
+    there = max(place.expected or wanted, place.count or 0)
+    if isinstance(act, Returned):
+        number = act.number or ""
+        return 0, max(there, record.supplied.get(number, 0), record.arrived.get(number, 0)) if there else 0
+    if isinstance(act, Installed):
+        return 0 if place.stage in ("installed", "verified") else place.placed or 0, there
+    if isinstance(act, Condemned):
+        before = place.finding.pieces if place.finding and place.finding.verdict != "ok" else None
+        return 0 if place.staged is not None or place.new else before or 0, there
+    if not there:
+        return 0, 0
+    # What went back once it lay ready comes again.
+    again = sum(e.act.pieces - e.act.counted for e in place.events if isinstance(e.act, Returned))
+    if isinstance(act, Staged):
+        return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
+    came = sum(e.act.pieces for e in place.events if isinstance(e.act, Received) and e.number > place.since)
+    back = sum(e.act.counted for e in place.events if isinstance(e.act, Returned) and e.number > place.since)
+    return max(came - back, 0), again + max(there, wanted)
 
 
 def count_question(record: Record, place: PlaceRecord) -> str:

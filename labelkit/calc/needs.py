@@ -53,7 +53,7 @@ class Line:
 
     Attributes:
         number: the order number; None: not recorded, or the size is chosen later.
-        name: the counter's own, else the profile's of its first use.
+        name: the counter's own, else what the profile's names of its uses share.
         uses: in the order of assembly.
         entry: what the catalogue says of the number.
         pack: pieces in a pack: by the catalogue, else the profile, else 1.
@@ -257,7 +257,7 @@ def _line(profile: Profile, uses: Sequence[Use], catalogue: Catalogue) -> Line:
     listed = profile.series[str(first.part.series)].listed() if first.unsized else ()
     return Line(
         number=number,
-        name=entry.name if entry and entry.name else first.part.name + size,
+        name=entry.name if entry and entry.name else shared_name([use.part.name for use in uses]) + size,
         uses=tuple(uses),
         entry=entry,
         pack=pack,
@@ -266,6 +266,26 @@ def _line(profile: Profile, uses: Sequence[Use], catalogue: Catalogue) -> Line:
         ways=(),
         notes=tuple(notes),
     )
+
+
+def shared_name(names: Iterable[str]) -> str:
+    """Return one name for what several places call by theirs: what they share before a bracket or comma, else all.
+
+    >>> shared_name(["Steel disc 1.80 mm (ahead)", "Steel disc 1.80 mm (astern)"])
+    'Steel disc 1.80 mm'
+    >>> shared_name(["Shims behind the ahead cup", "Shims behind the astern cup"])
+    'Shims behind the ahead cup / Shims behind the astern cup'
+    """
+    several = list(dict.fromkeys(names))
+    if len(several) == 1:
+        return several[0]
+    words = [name.split(" ") for name in several]
+    columns = itertools.takewhile(lambda column: len(set(column)) == 1, zip(*words, strict=False))
+    alike = [column[0] for column in columns]
+    rest = [each[len(alike) :] for each in words]
+    if alike and (alike[-1].endswith(",") or all(not each or each[0].startswith("(") for each in rest)):
+        return " ".join(alike).rstrip(",")
+    return " / ".join(several)
 
 
 def _way(line: Line, need: int, here: int) -> Way:

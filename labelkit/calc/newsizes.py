@@ -26,8 +26,7 @@ from labelkit.model.part import Part
 from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity
 
-# Sizes that are measured on a new part, in the order in which they tell parts apart, with their words.
-_WORDS: Final[Mapping[str, str]] = {
+SIZE_WORDS: Final[Mapping[str, str]] = {
     "t": noop("thickness"),
     "section": noop("section"),
     "teeth": noop("teeth"),
@@ -45,6 +44,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "lugs": noop("lugs"),
     "planets": noop("planets"),
 }
+"""Sizes that are measured on a new part, in the order in which they tell parts apart, with their words."""
 # What a form calls otherwise, and what nobody measures on it: a retaining ring is not as wide as its groove.
 _OWN_WORDS: Final[Mapping[tuple[str, str], str]] = {
     ("snap_ring", "d"): "",
@@ -116,7 +116,7 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
     chosen = record.chosen.get(ordinal, ())
     series = record.profile.series.get(part.series or "")
     found = []
-    for name, words in _WORDS.items():
+    for name, words in SIZE_WORDS.items():
         value = _value(part, name)
         told = _OWN_WORDS.get((kind, name), words)
         graded = series is not None and name == "t"
@@ -258,7 +258,7 @@ def measured_sizes(text: str | None) -> dict[str, tuple[Quantity, ...] | int]:
     found: dict[str, tuple[Quantity, ...] | int] = {}
     for piece in (text or "").split("; "):
         name, *figures = piece.split(" ")
-        if name not in _WORDS or not figures:
+        if name not in SIZE_WORDS or not figures:
             continue
         try:
             if len(figures) == 1:
@@ -272,19 +272,29 @@ def measured_sizes(text: str | None) -> dict[str, tuple[Quantity, ...] | int]:
     return found
 
 
-def measured_words(text: str, part: Part | None) -> str:
+def measured_words(text: str, part: Part | None, beside: str = "") -> str:
     """Return what `measured_text` wrote with the words of its sizes; a line that somebody wrote in words as it is.
+
+    Args:
+        text: the line.
+        part: whose sizes they are.
+        beside: a note that stands beside it; a size whose figure it tells, with what is wrong, is left out.
 
     >>> measured_words("t 2.35 2.36 mm; teeth 36", None)
     'thickness 2.35 2.36 mm; teeth 36'
+    >>> measured_words("t 2.35 mm; teeth 36", None, "thickness 2.35 mm, the profile has 2.50 mm: 0.15 mm thinner")
+    'teeth 36'
     """
     if not measured_sizes(text):
         return text
     kind = part.form.kind if part and part.form else ""
-    named = (each.partition(" ") for each in text.split("; "))
-    return "; ".join(
-        f"{_(_OWN_WORDS.get((kind, name)) or _WORDS.get(name, name))} {read}" for name, _gap, read in named
-    )
+    told = []
+    for name, _gap, read in (each.partition(" ") for each in text.split("; ")):
+        words = _(_OWN_WORDS.get((kind, name)) or SIZE_WORDS.get(name, name))
+        # As `difference` begins: a length behind its name, a count before it.
+        if not any(piece.startswith((f"{words} {read},", f"{read} {words},")) for piece in beside.split("; ")):
+            told.append(f"{words} {read}")
+    return "; ".join(told)
 
 
 def size_named(sizes: Sequence[Size], name: str) -> Size:
@@ -326,7 +336,7 @@ def _thickness(place: PlaceRecord) -> Quantity | None:
     pieces = sum(act.pieces for act in came)
     if not pieces:
         stays = place.finding is None or place.finding.verdict == "ok"
-        return old_size(place, _WORDS["t"]) if stays else None
+        return old_size(place, SIZE_WORDS["t"]) if stays else None
     if place.expected is None or pieces < place.expected:
         return None
     means = list(_means(came))

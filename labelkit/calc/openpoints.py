@@ -168,13 +168,15 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
 
 
 def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
-    """Say whether a point was looked at, or read as often as is wanted."""
+    """Say whether a point was looked at, or read as often as is wanted; one of the assembly since it last came out."""
+    since = place.since if check.at == "assembled" else 0
     inspected = any(
-        isinstance(e.act, Inspected) and (e.act.check == number and e.act.verdict != "ask") for e in place.events
+        isinstance(e.act, Inspected) and e.act.check == number and e.act.verdict != "ask" and e.number >= since
+        for e in place.events
     )
     if check.look is not None:
         return inspected
-    acts = [e.act for e in place.readings(number)]
+    acts = [e.act for e in place.readings(number) if e.number >= since]
     values = sum(len(act.values) for act in acts if isinstance(act, Reading))
     wanted = (check.each or 1) * (check.readings or 1)
     return inspected or values >= wanted or (values > 0 and wanted == 1)

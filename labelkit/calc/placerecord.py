@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Final, Literal, get_args
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal, get_args
 
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
@@ -61,6 +62,7 @@ class PlaceRecord:
         count: pieces that came out, None when nobody counted.
         placed: pieces that are in again; None: all, or no fixed count.
         new: pieces of `placed` that are new.
+        came: new pieces that were received here and not sent back.
         staged: new pieces that lie ready, None: none is; 0: without a count.
         finding: what the inspection found; None: not judged as a whole.
         judged_by: the event that says so.
@@ -72,10 +74,11 @@ class PlaceRecord:
     """
 
     item: Bin | Inside
-    stage: Stage = "in_unit"
+    stage: Stage
     count: int | None = None
     placed: int | None = 0
     new: int = 0
+    came: int = 0
     staged: int | None = None
     finding: Finding | None = None
     judged_by: Event | None = None
@@ -104,12 +107,6 @@ class PlaceRecord:
     def is_done(self) -> bool:
         """Whether nothing of it waits: verified, left in, or captured."""
         return self.stage in ("verified", "left_in", "inside")
-
-    @property
-    def came(self) -> int:
-        """New pieces that were received here and not sent back."""
-        came = sum(e.act.pieces for e in self.events if isinstance(e.act, Received))
-        return max(came - sum(e.act.counted for e in self.events if isinstance(e.act, Returned)), 0)
 
     @property
     def name(self) -> str:
@@ -141,100 +138,106 @@ def _expected(item: Bin | Inside) -> int | None:
     return None if item.part.qty == "set" else item.part.qty
 
 
-@dataclass(slots=True)
-class Fold:
-    """A place while its events are gone through, with `note` for each and `done` at the end."""
+def place_record(item: Bin | Inside, events: Sequence[Event], *, left_in: bool) -> PlaceRecord:
+    """Return a place as its events tell it.
 
-    item: Bin | Inside
-    stage: Stage
-    count: int | None = None
-    placed: int | None = 0
-    new: int = 0
-    staged: int | None = None
-    finding: Finding | None = None
-    judged_by: Event | None = None
-    holds: dict[int, Event] = field(default_factory=dict)
-    torque: Event | None = None
-    closed: bool = False
-    events: list[Event] = field(default_factory=list)
-    since: int = 0
+    Args:
+        item: the bin, or the part that stays inside another.
+        events: all of the place that count, in their order.
+        left_in: what it is inside was left in, or not opened.
+    """
+    told: _Told = {"stage": "in_unit" if isinstance(item, Bin) else "inside"}
+    for event in events:
+        _tell(told, item, event)
+    if left_in and told["stage"] == "in_unit":
+        told["stage"] = "left_in"
+    return PlaceRecord(item, events=tuple(events), **told)
 
-    def _up(self, stage: Stage) -> None:
-        if self.stage in OUT and _RANK[stage] > _RANK[self.stage]:
-            self.stage = stage
 
-    def note(self, event: Event) -> None:
-        """Take the next event of the place."""
-        self.events.append(event)
-        match event.act:
-            case Removed(count=count):
-                self.stage, self.since = "removed" if count is None else "binned", event.number
-                self.count, self.placed, self.new = count, 0, 0
-                self.staged = self.torque = None
-            case CountFound(count=count):
-                self.count = count
-                self._up("binned")
-            case LeftIn():
-                self.stage, self.since = "left_in", event.number
-            case LeftClosed():
-                self.closed = True
-            case Washed():
-                self._up("washed")
-            case Inspected() | Condemned():
-                self._judge(event)
-            case Staged(pieces=pieces):
-                self.staged = (self.staged or 0) + (pieces or 0)
-                self._up("staged")
-            case Joined():
-                self._up("joined")
-            case Installed():
-                self._install(event.act)
-            case Verified() if self.stage == "installed":
-                self.stage = "verified"
-            case TorqueSigned(share=share) if share == 1:
-                self.torque = event
-            case Hold():
-                self.holds[event.number] = event
-            case Released(of=number):
-                self.holds.pop(number, None)
+# The fields of a place that its events have told so far; the others are as they begin.
+_Told = dict[str, Any]
 
-    def _judge(self, event: Event) -> None:
-        act, before = event.act, self.finding
-        if isinstance(act, Condemned):
-            pieces = act.pieces
-            if pieces is not None and before and before.verdict != "ok" and before.pieces is not None:
-                pieces += before.pieces
-            expected = _expected(self.item)
-            whole = pieces is None or (expected is not None and pieces >= expected)
-            self.finding = Finding("lost" if act.lost else "condemned", None if whole else pieces)
-        elif isinstance(act, Inspected) and act.verdict == "replace":
-            self.finding = Finding("condemned")
-        elif isinstance(act, Inspected) and act.check is None and act.verdict in ("reuse", "repair"):
-            self.finding = before if before and before.verdict != "ok" else Finding("ok")
-            self._up("inspected")
-        else:
-            return
-        self.judged_by = event
-        if self.finding.verdict != "ok":
-            self._up("inspected")
 
-    def _install(self, act: Installed) -> None:
-        whole = _expected(self.item)
-        pieces = whole if act.pieces is None else act.pieces
-        if whole is None or pieces is None:
-            self.placed, self.stage = None, "installed"
-            return
-        before = self.placed or 0
-        self.placed = min(whole, before + pieces)
-        self.new += (self.placed - before) if act.new else 0
-        if self.placed == whole:
-            self.stage = "installed"
+def _tell(told: _Told, item: Bin | Inside, event: Event) -> None:
+    match event.act:
+        case Removed(count=count):
+            told |= {"stage": "removed" if count is None else "binned", "since": event.number, "count": count}
+            told |= {"placed": 0, "new": 0, "staged": None, "torque": None}
+        case CountFound(count=count):
+            told["count"] = count
+            _up(told, "binned")
+        case LeftIn():
+            told |= {"stage": "left_in", "since": event.number}
+        case LeftClosed():
+            told["closed"] = True
+        case Washed():
+            _up(told, "washed")
+        case Inspected() | Condemned():
+            _judge(told, item, event)
+        case Received(pieces=pieces):
+            told["came"] = told.get("came", 0) + pieces
+        case Returned(counted=pieces):
+            _send_back(told, pieces)
+        case Staged(pieces=pieces):
+            told["staged"] = (told.get("staged") or 0) + (pieces or 0)
+            _up(told, "staged")
+        case Joined():
+            _up(told, "joined")
+        case Installed():
+            _install(told, item, event.act)
+        case Verified() if told["stage"] == "installed":
+            told["stage"] = "verified"
+        case TorqueSigned(share=share) if share == 1:
+            told["torque"] = event
+        case Hold():
+            told["holds"] = (*told.get("holds", ()), event)
+        case Released(of=number):
+            told["holds"] = tuple(each for each in told.get("holds", ()) if each.number != number)
 
-    def done(self, *, left_in: bool) -> PlaceRecord:
-        """Return what came of it; `left_in`: what it is inside was left in, or not opened."""
-        if left_in and self.stage == "in_unit":
-            self.stage = "left_in"
-        return PlaceRecord(
-            self.item, self.stage, self.count, self.placed, self.new, self.staged, self.finding, self.judged_by,
-            tuple(self.holds.values()), self.torque, self.closed, tuple(self.events), self.since,
-        )  # fmt: skip
+
+def _up(told: _Told, stage: Stage) -> None:
+    if told["stage"] in OUT and _RANK[stage] > _RANK[told["stage"]]:
+        told["stage"] = stage
+
+
+def _send_back(told: _Told, pieces: int) -> None:
+    """Take away what went back: what was not laid ready first."""
+    came, staged = told.get("came", 0), told.get("staged")
+    told["came"] = max(came - pieces, 0)
+    if staged and (gone := pieces - max(came - staged, 0)) > 0:
+        told["staged"] = staged - gone if gone < staged else None
+        if told["staged"] is None and told["stage"] == "staged":
+            told["stage"] = "inspected" if told.get("finding") else "binned"
+
+
+def _judge(told: _Told, item: Bin | Inside, event: Event) -> None:
+    act, before = event.act, told.get("finding")
+    if isinstance(act, Condemned):
+        pieces = act.pieces
+        if pieces is not None and before and before.verdict != "ok" and before.pieces is not None:
+            pieces += before.pieces
+        expected = _expected(item)
+        whole = pieces is None or (expected is not None and pieces >= expected)
+        found = Finding("lost" if act.lost else "condemned", None if whole else pieces)
+    elif isinstance(act, Inspected) and act.verdict == "replace":
+        found = Finding("condemned")
+    elif isinstance(act, Inspected) and act.check is None and act.verdict in ("reuse", "repair"):
+        found = before if before and before.verdict != "ok" else Finding("ok")
+    else:
+        return
+    told |= {"finding": found, "judged_by": event}
+    _up(told, "inspected")
+
+
+def _install(told: _Told, item: Bin | Inside, act: Installed) -> None:
+    whole = _expected(item)
+    pieces = whole if act.pieces is None else act.pieces
+    if whole is None or pieces is None:
+        told |= {"placed": None, "stage": "installed"}
+        return
+    before = told.get("placed") or 0
+    told["placed"] = placed = min(whole, before + pieces)
+    if act.new:
+        told["new"] = told.get("new", 0) + placed - before
+    if placed == whole:
+        told["stage"] = "installed"

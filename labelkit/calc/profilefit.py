@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, Final
 
 from labelkit.calc.clutchplay import Wave
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.form import size
 from labelkit.model.part import Part
-from labelkit.model.profile import Fit, Profile
+from labelkit.model.profile import Fit, Profile, Series
 from labelkit.model.ringform import DiscSpring, FrictionPlate, WaveSpring
 from labelkit.units import Quantity
+
+SHIMS: Final = 6
+"""Room on forms for the pieces of a set that may have any number."""
+
+
+def shims(part: Part, series: Series | None) -> int:
+    """Return for how many pieces that lie together a form has room: those of the series, or of the set."""
+    most = series.pieces if series else 1
+    return SHIMS if most == 1 and part.qty == "set" else min(most, SHIMS)
 
 
 def given_of(

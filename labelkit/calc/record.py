@@ -14,10 +14,10 @@ from typing import Final
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.figures import digit
-from labelkit.calc.placerecord import Fold, PlaceRecord
+from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.renewal import Use, renewal
-from labelkit.calc.steps import Bin, Teardown
+from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.errors import UsageError
 from labelkit.model.act import Gated
 from labelkit.model.acts import (
@@ -332,19 +332,19 @@ def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], eve
         order: its order of assembly.
         events: of the job, in the order of their numbers.
     """
-    folds: dict[int, Fold] = {each.ordinal: Fold(each, "in_unit") for each in teardown.bins}
-    folds |= {each.ordinal: Fold(each, "inside") for each in teardown.inside}
+    items: tuple[Bin | Inside, ...] = (*teardown.bins, *teardown.inside)
+    told: dict[int | None, list[Event]] = {each.ordinal: [] for each in items}
     void = _corrections(events)
     for event in events:
-        if event.place is not None and event.place in folds and event.number not in void:
-            folds[event.place].note(event)
+        if event.place in told and event.number not in void:
+            told[event.place].append(event)
     places: dict[int, PlaceRecord] = {}
     stays: dict[str, bool] = {}
-    for ordinal, fold in folds.items():
-        above = stays.get(fold.item.parent or "", False)
-        places[ordinal] = fold.done(left_in=above)
-        if isinstance(fold.item, Bin):
-            stays[fold.item.step] = fold.closed or fold.stage == "left_in"
+    for each in items:
+        above = stays.get(each.parent or "", False)
+        place = places[each.ordinal] = place_record(each, told[each.ordinal], left_in=above)
+        if isinstance(each, Bin):
+            stays[each.step] = place.closed or place.stage == "left_in"
     return Record(profile, teardown, tuple(order), tuple(events), places)
 
 

@@ -14,13 +14,14 @@ from labelkit.calc.openpoints import Open, asked_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use
-from labelkit.calc.steps import Bin, condition
+from labelkit.calc.steps import Bin, Inside, choice_words
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Gated
 from labelkit.model.acts import (
     Closed,
+    Inspected,
     Installed,
     Joined,
     Removed,
@@ -30,6 +31,8 @@ from labelkit.model.acts import (
     Washed,
     WashStarted,
 )
+from labelkit.model.profile import fit_words
+from labelkit.model.readings import Reading
 from labelkit.units import Quantity
 
 # Signed and wanted torque may differ so much: what a wrench's scale can be set to. Common practice, no source.
@@ -46,6 +49,10 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         place: the ordinal of its place; None: the job.
         points: what is open, where a signature is asked for.
     """
+    if isinstance(act, Inspected | Reading):
+        # What is on hold may be looked at: that is how a hold ends.
+        yield from _too_early(record, act, place)
+        return
     for hold in (*record.holds, *(record.at(place).holds if place is not None else ())):
         what = record.at(hold.place).name if hold.place is not None else _("the job")
         told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
@@ -58,6 +65,8 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
     if place is None:
         return
     at = record.at(place)
+    if isinstance(act, Removed | Joined | Installed):
+        yield from _undecided(record, at)
     if isinstance(act, Removed):
         yield from _held_in(record, at)
     elif isinstance(act, Washed):
@@ -68,6 +77,36 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         yield from _verified(record, at)
     elif isinstance(act, TorqueSigned):
         yield from _torque(at, act)
+
+
+def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> Iterator[str]:
+    """Yield that something is judged which can be judged only when it is together, while it lies on the bench."""
+    if place is not None and act.check is not None:
+        at = record.at(place)
+        check = at.item.part.check[act.check] if act.check < len(at.item.part.check) else None
+        if check is None or check.at != "assembled":
+            return
+        inside = isinstance(at.item, Inside) and at.item.parent
+        what, members = check.look or check.measure, [record.at_step(inside) if inside else at]
+    elif isinstance(act, Reading) and act.fit in record.profile.fits and act.at == "assembled":
+        parts = record.profile.fits[act.fit].parts
+        what, members = fit_words(act.fit), [record.at(e.ordinal) for part in parts for e in record.teardown.of(part)]
+    else:
+        return
+    if out := [each.name for each in members if each.is_out and each.stage != "joined" and not each.placed]:
+        told = _('Not yet "{what}": it is judged when it is assembled; not in yet: {parts}. Allowed now: {now}')
+        yield told.format(what=what, parts=", ".join(out), now=Assembly(record).now_words())
+
+
+def _undecided(record: Record, at: PlaceRecord) -> Iterator[str]:
+    """Yield that a part is there only under an option which is open, and nobody has seen it to be so."""
+    if not isinstance(at.item, Bin):
+        return
+    seen = {group: getattr(event.act, "choice", None) for group, event in record.options_seen.items()}
+    wanted = record.teardown.undecided(at.item)
+    if still := {group: choices for group, choices in wanted.items() if seen.get(group) not in choices}:
+        told = _("NO: {part} is there only if {condition}, which is open. Allowed now: choose the option")
+        yield told.format(part=at.name, condition=choice_words(record.profile, still))
 
 
 def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
@@ -84,9 +123,6 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
     item, part = at.item, at.item.part
     if not isinstance(item, Bin):
         return
-    if item.doubtful:
-        told = _("NO: {part} is there only if {condition}, which is open. Allowed now: choose the option")
-        yield told.format(part=at.name, condition=condition(record.profile, part))
     if not act.new:
         yield from _used_up(record, at)
         yield from _uncounted(record, at, act)

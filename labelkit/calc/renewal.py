@@ -7,7 +7,7 @@ not be there is never counted in silence.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -78,6 +78,15 @@ class Renewal:
     ways: tuple[Choices, ...]
     unjudged: tuple[Bin | Inside, ...]
     notes: tuple[str, ...]
+
+
+def pieces_of(uses: Iterable[Use]) -> int:
+    """Return how many new pieces the uses of one place come to; 0 when there is no fixed count."""
+    pieces = 0
+    for use in uses:
+        # Uses of other choices of an open option are never there together.
+        pieces = pieces + (use.pieces or 0) if use.size else max(pieces, use.pieces or 0)
+    return pieces
 
 
 def renewal(profile: Profile, teardown: Teardown, order: Sequence[Placed], found: Found, sizes: Sizes) -> Renewal:

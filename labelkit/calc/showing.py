@@ -41,16 +41,17 @@ class Show:
     def of(cls, unit: LengthUnit, given: Iterable[Quantity]) -> Show:
         """Return how to show lengths that were worked out of some others: as finely as the finest of them.
 
-        A figure of the other unit counts for what it resolves: a thousandth of an inch is shown as a hundredth of a mm.
+        No finer than any figure is told, however many decimals a quotient was typed with. A figure of the other unit
+        counts for what it resolves: a thousandth of an inch is shown as a hundredth of a mm.
 
         >>> Show.of("mm", [Quantity(Decimal("0.075"), "mm"), Quantity(Decimal("0.0005"), "in")]).places
         3
         """
-        places, _ = PLACES[unit]  # what a workshop reads
+        places, most = PLACES[unit]
         for each in given:
             own = places_of(each.value)
             places = max(places, own if each.unit == unit else own - 1 if unit == "mm" else own + 1)
-        return cls(unit, min(places, _MOST_PLACES))
+        return cls(unit, min(places, most))
 
     def converted(self, mm: Decimal) -> Decimal:
         """Return a length in the unit, not rounded; an inch has no exact value for every mm."""

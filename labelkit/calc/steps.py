@@ -104,6 +104,21 @@ class Teardown:
         """Return the bins of a part id, one for each copy; empty when it has none."""
         return self._of_part.get(part, ())
 
+    def undecided(self, each: Bin | Inside) -> dict[str, tuple[str, ...]]:
+        """Return the open options that decide whether a part is there, or what it is inside: the choices that want it.
+
+        Empty where nothing is open about it.
+        """
+        found: dict[str, tuple[str, ...]] = {}
+        inner: Bin | Inside | None = each
+        while inner is not None:
+            for group, wanted in inner.part.only.items():
+                if self.chosen.get(group) is None:
+                    known = found.get(group, wanted_choices(wanted))
+                    found[group] = tuple(choice for choice in known if choice in wanted_choices(wanted))
+            inner = self.at(inner.parent) if inner.parent is not None else None
+        return found
+
 
 def choose(profile: Profile, wanted: Mapping[str, str]) -> dict[str, str | None]:
     """Return the choice of every option group: what is wanted, else the default, else None (open).
@@ -232,14 +247,26 @@ def places(profile: Profile) -> int:
     return walker.ordinal
 
 
-def condition(profile: Profile, part: Part) -> str:
-    """Return when a part is there, in words: `Output end = Flange shaft`; empty when always."""
+def condition(profile: Profile, teardown: Teardown, each: Bin | Inside) -> str:
+    """Return with which choices of the open options a part is there: `Output end = Flange shaft`; empty when always."""
+    return choice_words(profile, teardown.undecided(each))
+
+
+def choice_words(profile: Profile, choices: Mapping[str, tuple[str, ...]]) -> str:
+    """Return choices of options in words, as `condition` does."""
     texts = []
-    for group, wanted in part.only.items():
+    for group, wanted in choices.items():
         option = profile.options[group]
-        names = _(" or ").join(option.choices[choice] for choice in wanted_choices(wanted))
+        names = _(" or ").join(option.choices[choice] for choice in wanted)
         texts.append(f"{option.name} = {names}")
     return ", ".join(texts)
+
+
+def options_told(profile: Profile, chosen: Mapping[str, str | None]) -> tuple[str, ...]:
+    """Return each option of a job in words: `Output end: Flange shaft`, or `Breather: still open`."""
+    open_one = _("still open")
+    options = ((profile.options[group], choice) for group, choice in chosen.items())
+    return tuple(f"{option.name}: {option.choices[choice] if choice else open_one}" for option, choice in options)
 
 
 def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:

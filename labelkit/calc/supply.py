@@ -15,7 +15,7 @@ from typing import Final, Literal
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.pulling import Finding, Found
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import Use, renewal
+from labelkit.calc.renewal import Use, pieces_of, renewal
 from labelkit.calc.shortage import Shortage, shortage
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -98,14 +98,11 @@ class Supply:
 
     @cached_property
     def _wanted(self) -> Mapping[int, int]:
-        found: dict[int, int] = {}
+        found: dict[int, list[Use]] = {}
         for line in self.needs.lines:
             for use in line.uses:
-                # Uses of other choices of an open option are never there together.
-                pieces = use.pieces or 0
-                known = found.get(use.item.ordinal, 0)
-                found[use.item.ordinal] = known + pieces if use.size else max(known, pieces)
-        return found
+                found.setdefault(use.item.ordinal, []).append(use)
+        return {ordinal: pieces_of(uses) for ordinal, uses in found.items()}
 
     def pieces_wanted(self, ordinal: int) -> int:
         """Return how many new pieces a place gets; 0 when it gets none, or there is no fixed count."""

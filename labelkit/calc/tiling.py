@@ -6,10 +6,12 @@ Frame of the drawing: mm, origin left top, y down.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
+
+Rect = tuple[float, float, float, float]
 
 # Sizes that fit but for rounding errors fit.
 _NOISE: Final = 1e-6
@@ -22,19 +24,25 @@ class Tiling:
     Attributes:
         columns: left edges of the sheets' windows in the drawing, mm.
         rows: top edges.
+        counts: sheets of each row, from the left: those behind the last thing of a row would be empty.
         window: width and height of what one sheet shows.
         landscape: the sheets lie on their long side.
     """
 
     columns: tuple[float, ...]
     rows: tuple[float, ...]
+    counts: tuple[int, ...]
     window: tuple[float, float]
     landscape: bool
 
     @property
     def sheets(self) -> int:
         """How many sheets it takes."""
-        return len(self.columns) * len(self.rows)
+        return sum(self.counts)
+
+    def has(self, row: int, column: int) -> bool:
+        """Say whether there is a sheet in this row and column."""
+        return 0 <= row < len(self.rows) and 0 <= column < self.counts[row]
 
     @property
     def column_seams(self) -> tuple[float, ...]:
@@ -47,19 +55,54 @@ class Tiling:
         return _seams(self.rows, self.window[1])
 
 
-def tile(size: tuple[float, float], windows: Mapping[bool, tuple[float, float]], overlap: float) -> Tiling:
-    """Cut a drawing into the fewest sheets; upright ones when it makes no difference.
+def tile(things: Sequence[Rect], windows: Mapping[bool, tuple[float, float]], overlap: float) -> Tiling:
+    """Cut a drawing into the fewest sheets that show all things in it; upright ones when it makes no difference.
 
     Args:
-        size: width and height of the drawing, mm.
+        things: left, top, width and height of what must be shown, mm; at least one.
         windows: what a sheet can show of it, by whether it lies on its long side.
         overlap: least overlap of neighbours; all of a row, and all of a column, get the same.
     """
-    ways = [
-        Tiling(_starts(size[0], window[0], overlap), _starts(size[1], window[1], overlap), window, lying)
-        for lying, window in sorted(windows.items())
-    ]
+    ways = [_tiling(things, window, overlap, lying) for lying, window in sorted(windows.items())]
     return min(ways, key=lambda way: way.sheets)
+
+
+def _tiling(things: Sequence[Rect], window: tuple[float, float], overlap: float, landscape: bool) -> Tiling:
+    columns = _starts(max(x + width for x, _, width, _ in things), window[0], overlap)
+    rows = _starts(max(y + height for _, y, _, height in things), window[1], overlap)
+    alone, either = [1] * len(rows), [0] * (len(rows) - 1)
+    for x, y, width, height in things:
+        count = _first_with(columns, window[0], x + width) + 1
+        top = max(row for row, start in enumerate(rows) if start <= y + _NOISE)
+        end = _first_with(rows, window[1], y + height)
+        if end < top:  # where rows overlap so far, each of the two shows it whole
+            either[end] = max(either[end], count)
+        for row in range(top, end + 1):
+            alone[row] = max(alone[row], count)
+    return Tiling(columns, rows, _shared_out(alone, either), window, landscape)
+
+
+def _shared_out(alone: list[int], either: list[int]) -> tuple[int, ...]:
+    """Return the fewest sheets of each row.
+
+    Args:
+        alone: what each row needs in any case.
+        either: what one row or the next one needs.
+    """
+    best: dict[int, tuple[int, ...]] = {0: ()}  # so far, by what is left to the row that comes
+    for own, shared in zip(alone, (*either, 0), strict=True):
+        ways: dict[int, tuple[int, ...]] = {}
+        for left, counts in best.items():
+            for here, later in ((shared, 0), (0, shared)):
+                way = (*counts, max(own, left, here))
+                ways[later] = min(ways.get(later, way), way, key=sum)
+        best = ways
+    return best[0]
+
+
+def _first_with(starts: tuple[float, ...], window: float, end: float) -> int:
+    """Return the first window that reaches as far as this end of a thing."""
+    return next(number for number, start in enumerate(starts) if start + window >= end - _NOISE)
 
 
 def _starts(length: float, window: float, overlap: float) -> tuple[float, ...]:

@@ -91,7 +91,6 @@ class LaidTray:
         grade: how it is read.
         places: in removal order.
         rules: printed lines, (x1, y1, x2, y2).
-        used: depth from the back down to which things lie.
     """
 
     letter: str
@@ -99,7 +98,6 @@ class LaidTray:
     grade: int
     places: tuple[Place, ...]
     rules: tuple[Rect, ...]
-    used: float
 
     @property
     def mass(self) -> Decimal:
@@ -208,11 +206,10 @@ def lay_out(teardown: Teardown, laying: Laying, shelf: Shelf = tuple) -> TrayPla
             _place(f"{letter}{place}", *lying[cell.item], cell, laying.spacing)
             for place, cell in enumerate(filled.cells, 1)
         )
-        used = max(cell.y + lying[cell.item][2][cell.mode].depth for cell in filled.cells)
         kind = laying.trays[filled.floor]
         rules = [_to_the_wall(rule, floors[filled.floor], kind) for rule in filled.rules]
         straight = _out_of_line(rules, laying.spacing.gap / 4)
-        trays.append(LaidTray(letter, kind, filled.grade, places, straight, float(used)))
+        trays.append(LaidTray(letter, kind, filled.grade, places, straight))
     for tray in trays:
         if faults := tray_faults(tray, laying.spacing):
             raise CapacityError(f"tray {tray.letter} failed its check and is not printed: {'; '.join(faults)}")

@@ -26,16 +26,25 @@ def is_dirty(place: PlaceRecord) -> bool:
     return place.stage in ("removed", "binned", "inspected") and goes_in and place.last_of("washed") is None
 
 
-def washable(record: Record) -> Iterator[int]:
-    """Yield what goes into the washer where nobody says what does.
+def ever_washed(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a place is ever washed.
 
-    No sub-assembly of which nothing is left, and nothing that is thrown away: an old part that is kept as a sample is
-    wiped at most. Common practice, no source.
+    Nothing that is thrown away is: an old part that is kept as a sample is wiped at most. Common practice, no source.
     """
+    return not (record.is_thrown_away(place.item.ordinal) or place.item.part.new_only)
+
+
+def washable(record: Record) -> Iterator[int]:
+    """Yield what goes into the washer where nobody says what does: no sub-assembly of which nothing is left."""
     for ordinal, place in record.places.items():
-        washed = place.is_out and place.item.part.wash not in _WORDS and not _is_emptied(record, place)
-        if washed and not record.is_thrown_away(ordinal):
+        left = place.is_out and not _is_emptied(record, place)
+        if left and place.item.part.wash not in _WORDS and ever_washed(record, place):
             yield ordinal
+
+
+def is_washed(record: Record) -> bool:
+    """Say whether nothing is left to do at the wash: nothing dirty lies on the bench, nothing must be out before it."""
+    return not before_wash(record) and not any(is_dirty(record.at(ordinal)) for ordinal in washable(record))
 
 
 def in_washer(record: Record) -> frozenset[int]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import click
 
@@ -22,6 +24,7 @@ from labelkit.cli.options import (
 )
 from labelkit.errors import UsageError
 from labelkit.language import speaking
+from labelkit.load.catalogue import LoadedCatalogue
 from labelkit.load.profile import load_profile, parse_profile
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.model.address import base_address
@@ -31,7 +34,7 @@ from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, placing_kit, tile
 from labelkit.sheets.letters import letter_problems
 from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.traytiles import sheet_words
-from labelkit.store.jobs import open_store
+from labelkit.store.jobs import Store, open_store
 
 DEFAULT_LABELS: Final = "a4-2x5-99x56"
 _DEFAULT_STICKERS: Final = "a4-4x12-46x21"
@@ -69,24 +72,17 @@ def kit(
     options: tuple[str, ...],
     number: int | None,
     serial: str | None,
-    label_stock: str,
     trays: tuple[str, ...],
     gap: str | None,
     flag: str | None,
     grade: int | None,
-    paper: str,
-    map_only: bool,
-    printer: str | None,
     address: str | None,
-    offline_cards: bool,
     only: str | None,
     steps: str | None,
-    first_label: int,
-    sticker_stock: str,
-    first_sticker: int,
     buying: Buying,
     language: str,
     out: Path,
+    **given: Any,
 ) -> None:
     """Make the kit of a job: labels, tray sheets, cards, what is new of it, and the manifest kit.json.
 
@@ -99,11 +95,7 @@ def kit(
     Example: labelkit kit planetary-reducer --option output=splined --tray tray-600x400 --out kit
              labelkit kit --job 1 --condemned 22.1 --only stickers,picklist --out new-parts
     """
-    documents = names_of("--only", only, tuple(DOCUMENTS))
-    stock = find_stock(label_stock, PRINTABLE)
-    stickers = find_stock(sticker_stock, PRINTABLE)
-    sheet = find_stock(paper, ("paper",))
-    counter = buying.read()
+    asked, counter = _Asked.read(only, steps, given), buying.read()
     wanted = Wanted(
         profile=load_profile(profile) if profile else None,
         number=number,
@@ -117,42 +109,64 @@ def kit(
     # keeps the job, then the folder takes its place. Cut off in between, there is a job without labels, and the same
     # command prints them; the other way round there would be labels that open no card.
     with open_store() as store, placing_kit(out) as put, store.changing():
-        job, notes = open_job(store, wanted)
-        # The snapshot is read again only where it is not the file that was just read.
-        same = wanted.profile if wanted.profile and wanted.profile.sha256 == job.sha256 else None
-        loaded = same or parse_profile(job.source, job.file, None)
-        view = JobView(job, loaded.profile, store.secret)
-        bins = view.teardown.bins if steps is None else select_steps(view.teardown.bins, steps)
-        record = view.record(store.journal.events(job.number))
-        new, told = _new_parts(view, buying, counter.catalogue, record, needed=_asks_for_new(only, documents))
-        order = KitOrder(
-            view=view,
-            bins=bins,
-            label_stock=stock,
-            first_label=first_label,
-            offline_cards=offline_cards,
-            documents=documents,
-            photo=lambda path: store.photo(job.number, path),
-            paper=sheet,
-            factors=factors_of(printer, sheet),
-            map_only=map_only,
-            warnings=(*notes, *(str(problem) for problem in letter_problems(loaded)), *told),
-            new=new,
-            sticker_stock=stickers,
-            first_sticker=first_sticker,
-            delimiter=counter.delimiter,
-        )
+        order = _order(store, wanted, asked, buying, counter)
         with speaking(language):
             files, warnings = make_kit(order)
         put(files)
     for warning in warnings:
         click.echo(f"labelkit: {warning}", err=True)
-    counted = "".join(f", {words}" for words in _counts(order))
-    click.echo(f"{out}: job {job.number}{counted}: {', '.join(files)}")
+    counts = "".join(f", {words}" for words in _counts(order))
+    click.echo(f"{out}: job {order.view.job.number}{counts}: {', '.join(files)}")
 
 
-def _asks_for_new(only: str | None, documents: frozenset[str]) -> bool:
-    return only is not None and not documents.isdisjoint(("stickers", "picklist"))
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What is to be printed of the job.
+
+    Attributes:
+        steps: only labels and stickers of these; None: of all.
+        for_new: stickers or pick list were asked for by name.
+        prints: how it is printed, by the names of `KitOrder`.
+    """
+
+    steps: str | None
+    for_new: bool
+    prints: Mapping[str, Any]
+
+    @classmethod
+    def read(cls, only: str | None, steps: str | None, given: Mapping[str, Any]) -> _Asked:
+        """Read what the options of these names say; errors as for `names_of`, `find_stock` and `factors_of`."""
+        documents = names_of("--only", only, tuple(DOCUMENTS))
+        paper = find_stock(given["paper"], ("paper",))
+        prints = {
+            "documents": documents,
+            "label_stock": find_stock(given["label_stock"], PRINTABLE),
+            "sticker_stock": find_stock(given["sticker_stock"], PRINTABLE),
+            "paper": paper,
+            "factors": factors_of(given["printer"], paper),
+            **{name: given[name] for name in ("first_label", "first_sticker", "offline_cards", "map_only")},
+        }
+        return cls(steps, only is not None and not documents.isdisjoint(("stickers", "picklist")), prints)
+
+
+def _order(store: Store, wanted: Wanted, asked: _Asked, buying: Buying, counter: LoadedCatalogue) -> KitOrder:
+    """Open the job and return what is made of it."""
+    job, notes = open_job(store, wanted)
+    # The snapshot is read again only where it is not the file that was just read.
+    same = wanted.profile if wanted.profile and wanted.profile.sha256 == job.sha256 else None
+    loaded = same or parse_profile(job.source, job.file, None)
+    view = JobView(job, loaded.profile, store.secret)
+    record = view.record(store.journal.events(job.number))
+    new, told = _new_parts(view, buying, counter.catalogue, record, needed=asked.for_new)
+    return KitOrder(
+        view=view,
+        bins=view.teardown.bins if asked.steps is None else select_steps(view.teardown.bins, asked.steps),
+        photo=lambda path: store.photo(job.number, path),
+        warnings=(*notes, *(str(problem) for problem in letter_problems(loaded)), *told),
+        new=new,
+        delimiter=counter.delimiter,
+        **asked.prints,
+    )
 
 
 def _new_parts(

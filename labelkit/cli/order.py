@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
-from labelkit.calc.steps import Bin, Teardown, choose, condition, teardown
+from labelkit.calc.steps import Teardown, choose, condition, teardown
 from labelkit.cli.buying import Buying, buying_options, buying_text
 from labelkit.cli.options import option_pairs
 from labelkit.errors import UsageError
@@ -114,7 +114,7 @@ def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, 
     for number, entry in enumerate(placed, start=1):
         group = f"  [{entry.group}]" if entry.group else ""
         after = f"  after {', '.join(marked[need.step] for need in entry.needs)}" if entry.needs else ""
-        only = f"  only if {_condition(unit, entry.bin)}" if entry.bin.doubtful else ""
+        only = f"  only if {condition(unit.profile, unit.removal, entry.bin)}" if entry.bin.doubtful else ""
         yield f"{number:4}  step {marked[entry.bin.step]:6} {entry.bin.name}{group}{after}{only}"
     if not failing:
         yield "Plain reverse is valid: every part that must be in before another was removed after it."
@@ -144,15 +144,10 @@ def _option_lines(unit: _Unit) -> Iterator[str]:
             yield f"  {group} {choice}: {option.choices[choice]}{assumed}"
 
 
-def _condition(unit: _Unit, each: Bin) -> str:
-    """Return when a doubtful part is there: its own condition, or that of the sub-assembly it is inside."""
-    while not (words := condition(unit.profile, each.part)) and each.parent is not None:
-        each = unit.removal.at(each.parent)
-    return words
-
-
 def _data(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, ...]) -> dict[str, Any]:
-    doubtful = {entry.bin.step: _condition(unit, entry.bin) for entry in placed if entry.bin.doubtful}
+    doubtful = {
+        entry.bin.step: condition(unit.profile, unit.removal, entry.bin) for entry in placed if entry.bin.doubtful
+    }
     assumed = [] if unit.job else [group for group, choice in unit.removal.chosen.items() if choice is not None]
     return {
         "job": unit.job.number if unit.job else None,

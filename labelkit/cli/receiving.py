@@ -65,8 +65,9 @@ class Arrival:
         """
         if self.wanted and self.who is None:
             raise UsageError("--received and --staged need --by NAME: the record says who did it")
-        rest = {"--measured": self.measured, "--serial": self.serial, "--accept": self.accepted}
+        rest = {"--measured": self.measured, "--accept": self.accepted}
         lonely = [name for name, given in rest.items() if given and self.received is None]
+        lonely += ["--serial"] * (self.serial is not None and not self.wanted)
         if lonely or (self.who is not None and not self.wanted):
             raise UsageError(f"{lonely[0] if lonely else '--by'}: say what came with --received N")
 

@@ -56,7 +56,7 @@ def faults(tree: Tree, profile: Profile | None, folder: Path | None) -> list[Pro
     if not isinstance(tree.data, dict):
         return []
     twice = list(_ids(tree))
-    checks = [twice, _names(tree), _options(tree), _only(tree), _stack_names(tree), _carriers(tree)]
+    checks = [twice, _names(tree), _doubles(tree), _options(tree), _only(tree), _stack_names(tree), _carriers(tree)]
     if folder is not None:
         checks.append(_photos(tree, folder))
     if profile is not None:
@@ -131,6 +131,17 @@ def _references(tree: Tree) -> Iterator[tuple[FieldPath, str, str, str | None]]:
             for field, kind in fields:
                 for place, name in _texts(node, tuple(field.split(".")), path):
                     yield place, kind, name, own
+
+
+def _doubles(tree: Tree) -> Iterator[Fault]:
+    """Yield parts that a list of a part names again."""
+    for path, part in _parts(tree):
+        for field, _kind in _OF_PARTS:
+            seen: set[str] = set()
+            for place, name in _texts(part, tuple(field.split(".")), path):
+                if name in seen:
+                    yield place, f"found {name} again; name a part once"
+                seen.add(name)
 
 
 def _options(tree: Tree) -> Iterator[Fault]:

@@ -12,6 +12,7 @@ from labelkit.model.scalars import fault
 
 LONGEST_NAME: Final = 60
 LONGEST_TEXT: Final = 2000
+LAST_PLACE: Final = 99_999
 _MOST: Final = 9999
 
 Where = Literal["place", "job", "either"]
@@ -50,7 +51,7 @@ LongLine = Annotated[
 ]
 Pieces = Annotated[int, Field(ge=0, le=_MOST)]
 Some = Annotated[int, Field(ge=1, le=_MOST)]
-Place = Annotated[int, Field(ge=0, le=99_999)]
+Place = Annotated[int, Field(ge=0, le=LAST_PLACE)]
 Number = Annotated[int, Field(ge=1, le=10_000_000)]
 Figure = Annotated[Decimal, Field(allow_inf_nan=False, max_digits=15)]
 Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]

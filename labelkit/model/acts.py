@@ -79,7 +79,7 @@ class Washed(Gated):
     kind: Literal["washed"] = "washed"
 
 
-class Inspected(Act):
+class Inspected(Gated):
     """It was looked at: one point of it, or all of it. `ask`: it waits for somebody else's judgement."""
 
     kind: Literal["inspected"] = "inspected"

@@ -18,8 +18,8 @@ from pydantic import ValidationError
 from labelkit.errors import InputError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
+from labelkit.model.act import LAST_PLACE, Act
 from labelkit.model.act import LONGEST_NAME as LONGEST_NAME
-from labelkit.model.act import Act
 from labelkit.model.acts import KINDS
 from labelkit.model.readings import Reading
 
@@ -27,7 +27,7 @@ from labelkit.model.readings import Reading
 _WHOLE: Final = noop("allowed: a whole number")
 _FIGURE: Final = noop("allowed: a figure, as 1.10")
 _TOLD: Final[Mapping[str, str]] = {
-    "missing": noop("a field that is needed is left out"),
+    "missing": noop("is left out; fill it in"),
     "greater_than_equal": noop("allowed: {ge} or more"),
     "greater_than": noop("allowed: more than {gt}"),
     "less_than_equal": noop("allowed: at most {le}"),
@@ -76,6 +76,8 @@ def _faults(error: ValidationError, kind: type[Act]) -> dict[str, str]:
     for each in error.errors(include_url=False):
         name = ".".join(map(str, each["loc"]))
         message, told = each["msg"], _TOLD.get(each["type"])
+        if each["type"] == "missing" and (left_out := kind.model_fields.get(name)) and left_out.annotation is str:
+            told = _TOLD["string_too_short"]
         if told is not None:
             message = _(told).format(**each.get("ctx", {}))
         if each["type"] == "extra_forbidden":
@@ -137,8 +139,8 @@ class Entry:
             faults["place"] = f"{self.act.kind} is about {'a place' if wanted == 'place' else 'the job'}"
         elif isinstance(self.act, Reading) and (self.act.check is None) == (self.place is not None):
             faults["place"] = "a reading of a check is about a place, one of a fit about the job"
-        if self.place is not None and self.place < 0:
-            faults["place"] = f"found {self.place}; places are counted from 0"
+        if self.place is not None and not 0 <= self.place <= LAST_PLACE:
+            faults["place"] = f"found {str(self.place)[:12]}; places are counted from 0 to {LAST_PLACE}"
         if faults:
             raise ActFaults(self.act.kind, faults)
         object.__setattr__(self, "who", self.who.strip())

@@ -198,6 +198,11 @@ class Part(Model):
         return self.held is not None and self.held.by == "behind"
 
     @property
+    def new_only(self) -> bool:
+        """Whether the old one is thrown away once it is out."""
+        return self.renew == "always" or self.one_time
+
+    @property
     def holder(self) -> str | None:
         """Id of the ring that holds it or of the part that captures it: neither lets it out; None when none does."""
         return self.held.part if self.held and self.held.by in ("ring", "behind") else None

@@ -7,12 +7,12 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from labelkit.model.act import Act, Figure, Line
+from labelkit.model.act import Act, Figure, Gated, Line
 from labelkit.model.part import CheckTime
 from labelkit.model.scalars import fault
 
 
-class Reading(Act):
+class Reading(Gated):
     """What was measured: of an inspection point, or of a fit.
 
     Attributes:

@@ -73,5 +73,5 @@ def _of_part(part: Part, numbered: bool) -> Iterator[Unrecorded]:
         yield Unrecorded("wash", noop("how it is washed"), "wash: basket")
     if part.renew is None and not part.parts:
         yield Unrecorded("renew", noop("when it is renewed"), "renew: if_worn")
-    if (part.renew == "always" or part.one_time) and not part.number and not numbered:
+    if part.new_only and not part.number and not numbered:
         yield Unrecorded("number", noop("number to order it by"), "number: KR2-1107")

@@ -212,7 +212,7 @@ def _chosen(act: FitChosen) -> str:
 def _received(act: acts.Received, part: Part | None) -> str:
     told = _("{count} new of {number} came") if act.number else _("{count} new came")
     told = told.format(count=act.pieces, number=act.number)
-    sizes = measured_words(act.measured, part) if act.measured else ""
+    sizes = measured_words(act.measured, part, said(act.note)) if act.measured else ""
     return told + (_(", measured {sizes}").format(sizes=sizes) if sizes else "")
 
 

@@ -137,7 +137,7 @@ def _watch(view: JobView, each: Bin) -> Section:
         lines.append(Line(_("Stays inside"), captured.part.name, _("feel it, do not hunt for it"), tone="loud"))
     if each.doubtful:
         open_still = _("this option is still open")
-        lines.append(Line(_("Only if"), condition(view.profile, part), open_still, tone="missing"))
+        lines.append(Line(_("Only if"), condition(view.profile, view.teardown, each), open_still, tone="missing"))
     return Section(_("Watch out"), tuple(lines), "watch")
 
 
@@ -221,7 +221,7 @@ def _details(view: JobView, each: Bin) -> Section:
     # With what a card says it does not know; other facts do not apply to every part.
     facts = (
         (_("Place"), view.place_words(each), ""),
-        (_("Wash"), _(wording.WASH[part.wash]) if part.wash else "", _("wash")),
+        (_("Wash"), wording.wash_words(part), "" if part.new_only else _("wash")),
         (_("New part"), wording.renew_words(part, view.profile.names), _("new part")),
         (_("Number"), part.number or "", ""),
         (_("Pack"), _("{count} in a pack").format(count=part.pack) if part.pack else "", ""),

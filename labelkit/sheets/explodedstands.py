@@ -178,7 +178,7 @@ def _marks(view: JobView, slot: Slot) -> Iterator[Mark]:
     part = slot.bin.part
     if part.qty != 1:
         yield Mark("words", wording.quantity_words(part))
-    if part.renew == "always" or part.one_time:
+    if part.new_only:
         yield Mark("tag", _(NEW))
     if part.thread == "left":
         yield Mark("tag", _("LEFT-HAND"))

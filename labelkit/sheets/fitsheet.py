@@ -7,6 +7,7 @@ from typing import Final
 
 from labelkit import units
 from labelkit.calc.assembly import partners
+from labelkit.calc.profilefit import SHIMS, shims
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -16,7 +17,7 @@ from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheet import HEADING, SMALL, WRITE, Sheet, Strip
 from labelkit.sheets.worksheetcells import Boxes, Circle, Piece, Say, Sum, Ticks, bold
-from labelkit.sheets.worksheetfacts import SHIMS, limit_pieces, name_of, series_boxes, spread_words, step_pieces
+from labelkit.sheets.worksheetfacts import limit_pieces, name_of, series_boxes, spread_words, step_pieces
 from labelkit.sheets.worksheetlimits import aim_of, fit_limits
 from labelkit.sheets.worksheettable import Column, Table
 
@@ -136,8 +137,8 @@ def _readings(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
     setter = _setter(view, fit)
     if setter is None:
         piece.insert(0, bold(_("what sets it is {unknown}").format(unknown=wording.not_recorded())))
-    elif setter.part.qty == "set" or _pieces(view, setter) > 1:
-        labels = (*(str(number) for number in range(1, SHIMS)), _("t fitted"))
+    elif (most := _together(view, setter)) > 1:
+        labels = (*map(str, range(1, most + 1)), _("t fitted"))
         piece = [bold(_("t fitted: all pieces that are in, each measured, and their sum")), Boxes(labels)]
     told = _("play: seat it again before every reading")
     if _by_play(fit):
@@ -154,8 +155,8 @@ def _setter(view: JobView, fit: Fit) -> Bin | None:
     return next(iter(view.teardown.of(fit.set_by)), None) if fit.set_by else None
 
 
-def _pieces(view: JobView, setter: Bin) -> int:
-    return view.profile.series[setter.part.series].pieces if setter.part.series else 1
+def _together(view: JobView, setter: Bin) -> int:
+    return shims(setter.part, view.profile.series.get(setter.part.series or ""))
 
 
 def _which_plates() -> list[Piece]:
@@ -292,13 +293,12 @@ def _choose(view: JobView, fit: Fit) -> list[Piece]:
     nearest = _("the nearest to t new, between t from and t to") if window else _("the nearest to t new")
     pieces: list[Piece] = [Say(nearest)]
     setter = _setter(view, fit)
-    name = setter.part.series if setter else None
     taken = Boxes((_("t taken, as marked"), _("as measured"), _("gauge")), (26.0, WRITE[1]))
-    if name is None:
+    if setter is None or setter.part.series is None:
         told = _("sizes {unknown}: write down what there is").format(unknown=wording.not_recorded())
         pieces.append(bold(told))
         return [*pieces, Boxes(("",) * SHIMS, (26.0, WRITE[1])), taken]
-    series = view.profile.series[name]
+    series = view.profile.series[setter.part.series]
     sizes = series.listed()
     if len(sizes) <= _MOST_SIZES:
         pieces.append(Circle(tuple((str(size.value), series.numbers.get(str(size.value), "")) for size in sizes)))
@@ -314,7 +314,7 @@ def _choose(view: JobView, fit: Fit) -> list[Piece]:
     if series.pieces > 1:
         told = _("up to {count} together, the fewest that do it; t taken is their sum").format(count=series.pieces)
         pieces.append(bold(told))
-        numbers = range(1, min(series.pieces, SHIMS) + 1)
+        numbers = range(1, shims(setter.part, series) + 1)
         labels = (*(_("piece {number}").format(number=number) for number in numbers), _("t taken"))
         return [*pieces, Boxes(labels, (24.0, 9.0))]
     return [*pieces, taken]

@@ -56,7 +56,7 @@ def _part(view: JobView, table: Table, each: Bin | Inside) -> Iterator[Strip]:
         step_pieces(each) if isinstance(each, Bin) else [],
         what,
         _new(view, each),
-        [Ticks(tuple(map(_, _VERDICT[:-1] if part.renew == "always" or part.one_time else _VERDICT)))],
+        [Ticks(tuple(map(_, _VERDICT[:-1] if part.new_only else _VERDICT)))],
     ]
     yield from table.row(name, cells, boxes=False, rule=not hazards, kept=bool(checks))
     for number, check in enumerate(checks):

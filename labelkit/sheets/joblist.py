@@ -7,8 +7,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from labelkit.calc.codes import grouped
+from labelkit.calc.steps import options_told
 from labelkit.errors import LabelkitError
-from labelkit.language import gettext as _
 from labelkit.model.job import Job
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -75,18 +75,8 @@ def job_entry(job: Job, view_of: Callable[[Job], JobView]) -> JobEntry:
     except LabelkitError as error:
         return JobEntry(job.number, job.serial, job.file, "", (), 0, str(error).splitlines()[0])
     header = view.profile.unit
-    options = tuple(chosen_words(view))
+    options = options_told(view.profile, view.job.options)
     return JobEntry(job.number, job.serial, header.name, header.mark, options, len(view.teardown.bins), "")
-
-
-def chosen_words(view: JobView) -> list[str]:
-    """Return each option of a job in words: `Output end: Flange shaft`, or `Breather: still open`."""
-    found = []
-    for group, choice in view.job.options.items():
-        option = view.profile.options[group]
-        taken = option.choices[choice] if choice else _("still open")
-        found.append(f"{option.name}: {taken}")
-    return found
 
 
 def bin_entries(view: JobView) -> tuple[BinEntry, ...]:

@@ -16,7 +16,7 @@ from labelkit.calc.limits import Limits
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, options_told
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
@@ -119,7 +119,7 @@ class _Maker:
         revision = _("profile revision {revision}").format(revision=header.revision)
         yield _("Unit"), f"{header.name}, {header.mark}, {revision}"
         yield _("Serial"), job.serial or wording.not_recorded()
-        yield _("Options"), self.view.option_words() or _("none")
+        yield _("Options"), "; ".join(options_told(self.view.profile, self.view.job.options)) or _("none")
         if events:
             told = ngettext("{count} event, {first} to {last}", "{count} events, {first} to {last}", len(events))
             first, last = self.told(events[0].when), self.told(events[-1].when)

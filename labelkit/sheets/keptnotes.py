@@ -6,10 +6,12 @@ A note is made of pieces. What people wrote in it stays as it was typed.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import Final
 
 from labelkit.calc.newsizes import DIFFERENCES
+from labelkit.calc.slips import ODD
 from labelkit.language import gettext as _
 from labelkit.language import noop
 
@@ -32,6 +34,7 @@ PLATE: Final = noop("{plate} measured")
 SEATED: Final = noop("seated anew before each")
 THEN: Final = noop("then {size}")
 LAID: Final = noop("plates scanned one by one, {count} of {total} in their order: {list}")
+STANDS: Final = noop("looked at again, it stands")
 SERIAL: Final = noop("serial number {serial}")
 TICKED: Final = noop("ticked: {what}")
 LEFT_OVER: Final = noop("Nothing is left over on bench, trays or floor")
@@ -42,7 +45,7 @@ HOW_MUCH: Final = noop("quantity {unknown}: write it in the note")
 TURNED: Final = noop("Unit turned by hand, no leak, no noise, serial plate on")
 _FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, DEPTH, PLATE, SEATED, THEN, LAID)
 _SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, TURNED)
-_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, SERIAL)
+_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, SERIAL)
 # What a field may hold, so that words which somebody typed are not taken for the program's own.
 _FIELDS: Final = {
     "count": r"\d+",
@@ -52,15 +55,18 @@ _FIELDS: Final = {
     "name": r"[a-z ]+",
     "plate": r"\S+ \d\S*(?: \S+)?",
     "serial": r".+",
+    "sizes": r"\d.*",
     "things": r"[a-z ]+",
+    "times": r"\d+",
     "total": r"\d+",
     "unknown": r"[A-Z ]+",
     "what": r".+",
     "word": r"[a-z]+",
-} | dict.fromkeys(("nearest", "off", "size", "wanted"), r"[-−]?\d\S*(?: \S+)?")
+} | dict.fromkeys(("large", "nearest", "off", "size", "small", "wanted"), r"[-−]?\d\S*(?: \S+)?")
 # Fields that are words of the program again.
 _WORDS: Final = ("much", "name", "things", "unknown", "what", "word")
-_BETWEEN: Final = "; "
+BETWEEN: Final = "; "
+"""What stands between the pieces of a note."""
 
 
 def said(note: str | None) -> str:
@@ -69,7 +75,28 @@ def said(note: str | None) -> str:
     >>> said("gasket: in, pressed; 0.30 mm added for it; look again")
     'gasket: in, pressed; 0.30 mm added for it; look again'
     """
-    return _BETWEEN.join(map(_piece, (note or "").split(_BETWEEN)))
+    return BETWEEN.join(map(_piece, (note or "").split(BETWEEN)))
+
+
+def stands(odd: Iterable[str]) -> Iterator[str]:
+    """Yield what was odd about figures, as the record keeps it, and that they stand; nothing where nothing was."""
+    told = tuple(odd)
+    yield from (*told, STANDS) if told else ()
+
+
+def asked(odd: Iterable[str]) -> str:
+    """Return what to ask of odd figures before they are kept."""
+    return _("{odd}; type it right, or tick that it stands").format(odd=said(BETWEEN.join(odd)))
+
+
+def serial_in(note: str | None) -> str:
+    """Return the serial number that a note keeps; empty where it keeps none.
+
+    >>> serial_in("cracked; serial number K 4711"), serial_in(None)
+    ('K 4711', '')
+    """
+    found = (_pattern(SERIAL).fullmatch(words) for words in (note or "").split(BETWEEN))
+    return next((each["serial"] for each in found if each), "")
 
 
 def _piece(words: str) -> str:

@@ -224,9 +224,10 @@ class Face:
         part, view = self.each.part, self.view
         together = part.out.together if part.out else None
         if self.each.doubtful:
-            yield _("Only if {condition}").format(condition=condition(view.profile, part))
-        if part.wash and part.wash != "before":
-            yield _("Wash: {how}").format(how=_(wording.WASH[part.wash]))
+            when = condition(view.profile, view.teardown, self.each)
+            yield _("Only if {condition}").format(condition=when)
+        if part.wash != "before" and (wash := wording.wash_words(part)):
+            yield _("Wash: {how}").format(how=wash)
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):
                 yield _("NOT step {step}").format(step=other.step)

@@ -9,12 +9,11 @@ from functools import lru_cache
 from typing import Final
 
 from labelkit.calc.codes import MistypedCode, grouped, read_code
-from labelkit.calc.steps import Bin, condition
+from labelkit.calc.steps import Bin, choice_words, options_told
 from labelkit.errors import LabelkitError, NotFoundError
 from labelkit.language import gettext as _
 from labelkit.load.profile import parse_profile
 from labelkit.model.job import Job
-from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.offline import LONGEST, code_in
@@ -30,6 +29,22 @@ _PRINTED: Final = re.compile(r"[0-9A-Za-z]{4}-[0-9A-Za-z]{4}-[0-9A-Za-z]{3}")
 _TYPED: Final = re.compile(r"\S+|[0-9A-Za-z]{4}[\s-][0-9A-Za-z]{4}[\s-][0-9A-Za-z]{3}")
 # How the words of an offline card begin: with the step.
 _STEP: Final = re.compile(r"\d+(\.\d+)*\s+\S")
+
+
+class LeftOutError(NotFoundError):
+    """Report the code of a part that the options of its job leave out.
+
+    Args:
+        told: for people.
+        job: number of the job.
+        choices: of options, as `drive=keyed`, with which it has the part.
+    """
+
+    def __init__(self, told: str, job: int, choices: Iterable[str]) -> None:
+        settings = " ".join(f"--option {choice}" for choice in choices)
+        super().__init__(f"{told}: `labelkit kit --job {job} {settings}`")
+        self.told = told
+        self.job = job
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +78,8 @@ class Lookup:
 
         Raises:
             MistypedCode: the text cannot be a code.
-            NotFoundError: the code is unknown, of a job that is not here, or of a bin that the options leave out.
+            NotFoundError: the code is unknown, or of a job that is not here.
+            LeftOutError: it is of a part that the options leave out.
         """
         code = read_scan(text)
         return self.at(code, self._store.pulse(code))
@@ -86,7 +102,7 @@ class Lookup:
         found = view.bin_of(code)
         if found is None:
             self._store.proved(code, pulse)  # what a job has is genuine
-            raise NotFoundError(f"{grouped(code)}: {_why_not(view, code)}")
+            raise _no_bin(view, code)
         return view, found
 
     def job_of(self, text: str) -> Job:
@@ -177,23 +193,36 @@ def read_scan(text: str) -> str:
     return read_code(typed)
 
 
-def _why_not(view: JobView, code: str) -> str:
-    """Return why a job has no bin of a code of its own."""
-    undecided = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)), alike=None)
-    told = _("job {number} has no such bin under its options: {options}")
-    told = told.format(number=view.job.number, options=view.option_words())
-    new, left_out = undecided.new_part(code), undecided.bin_of(code)
-    if new is not None:
-        name = new.name if isinstance(new, Bin) else new.part.name
-        if view.new_part(code) is not None:
-            inside = _("the sticker is of {name}, which stays inside a part that has no bin, and so no card")
-            return inside.format(name=name)
-        return f"{told}; " + _("the sticker is of {name}").format(name=name) + _only_if(view, new.part)
-    if left_out is None:
-        return told
-    return f"{told}; " + _("the label is of {name}").format(name=left_out.name) + _only_if(view, left_out.part)
-
-
-def _only_if(view: JobView, part: Part) -> str:
-    when = condition(view.profile, part)
-    return _(", which is there only if {when}").format(when=when) if when else ""
+def _no_bin(view: JobView, code: str) -> NotFoundError:
+    """Return why a job has no bin of a code of its own, and what to do when the unit has the part after all."""
+    everything = replace(view, job=replace(view.job, options=dict.fromkeys(view.job.options)), alike=None)
+    new = everything.new_part(code)
+    found = everything.bin_of(code) if new is None else new
+    if found is None:
+        told = _("job {number} has no such bin under its options: {options}")
+        told = told.format(number=view.job.number, options="; ".join(options_told(view.profile, view.job.options)))
+        return NotFoundError(f"{grouped(code)}: {told}")
+    name = found.name if isinstance(found, Bin) else found.part.name
+    if view.new_part(code) is not None:
+        inside = _("the sticker is of {name}, which stays inside a part that has no bin, and so no card")
+        return NotFoundError(f"{grouped(code)}: {inside.format(name=name)}")
+    has = {group: choice for group, choice in view.job.options.items() if choice is not None}
+    wants = {
+        group: choices
+        for group, choices in everything.teardown.undecided(found).items()
+        if group in has and has[group] not in choices
+    }
+    told = _(
+        "{label}, which is there only if {when}; job {number} has {now}. If the unit has it after all, set the option"
+    )
+    told = told.format(
+        label=(_("the label is of {name}") if new is None else _("the sticker is of {name}")).format(name=name),
+        when=choice_words(view.profile, wants),
+        number=view.job.number,
+        now=choice_words(view.profile, {group: (has[group],) for group in wants}),
+    )
+    return LeftOutError(
+        f"{grouped(code)}: {told}",
+        view.job.number,
+        (f"{group}={choices[0]}" for group, choices in wants.items() if choices),
+    )

@@ -189,7 +189,7 @@ def _bin(view: JobView, each: Bin, text: str, label: PlacedPiece[Bin] | None) ->
     }
     if each.doubtful:
         with speaking("en"):
-            entry["only"] = condition(view.profile, each.part)
+            entry["only"] = condition(view.profile, view.teardown, each)
     if label is not None:
         entry["label"] = _label(label)
     return entry

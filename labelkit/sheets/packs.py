@@ -42,7 +42,7 @@ from labelkit.model.ringform import DiscSpring, FrictionPlate, SteelPlate, WaveS
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
-from labelkit.sheets.worksheet import MARGIN
+from labelkit.sheets.worksheet import MARGIN, NAME, SMALL, THICK
 
 # Least width of a plate and of the gap to the next one, mm.
 _THINNEST: Final = 1.3
@@ -138,10 +138,10 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     against = each.part.stack_from or wording.not_recorded()
     told = _("{count} plates in the order they come out; the first lies against: {end}")
     said = told.format(count=len(each.part.stack), end=against)
-    yield fit_line(said, room.right - left, (size_for_cap(2.8), em(LEAST))).at(left, room.y + 11)
+    yield fit_line(said, room.right - left, (em(NAME), em(LEAST))).at(left, room.y + 11)
     whose = wording.whose_words(view.profile.unit, wording.job_words(view.job.number), view.profile.unit.source)
-    yield text_line(whose, room.right, room.y + 5, em(2.2), "regular", "end")
-    yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, Pen(0.5))
+    yield text_line(whose, room.right, room.y + 5, em(SMALL), "regular", "end")
+    yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, THICK)
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))
 
 
@@ -161,7 +161,7 @@ def _entry(kind: Kind, room: Box) -> Iterator[Item]:
     yield text_line(kind.letter, room.x, base, size_for_cap(_LETTERS, "bold"), "bold")
     yield text_line(f"× {kind.number}", room.x + 7, base, size_for_cap(_LETTERS, "bold"), "bold")
     yield fit_line(kind.bin.step, 16, (size_for_cap(_LETTERS), em(LEAST))).at(room.x + 20, base)
-    yield fit_line(kind.words, room.width - 38, (size_for_cap(2.4), em(LEAST))).at(room.x + 38, base)
+    yield fit_line(kind.words, room.width - 38, (em(NAME), em(LEAST))).at(room.x + 38, base)
 
 
 def _plates(pack: Part, kinds: Mapping[str, Kind], box: Box, laid: Container[int] | None = None) -> Iterator[Item]:

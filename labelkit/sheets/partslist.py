@@ -127,7 +127,7 @@ def _renewed(view: JobView, part: Part) -> str:
     if isinstance(part.renew, RenewWith):
         steps = [other.step for other in view.teardown.of(part.renew.part)]
         return _("with {step}").format(step=steps[0]) if steps else _("see card")
-    if part.renew == "always" or part.one_time:
+    if part.new_only:
         return _(NEW)
     if part.renew == "if_worn":
         return _("if worn")

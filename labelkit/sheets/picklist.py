@@ -156,6 +156,8 @@ def number_words(line: Line) -> str:
 def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimiter: str = ",") -> bytes:
     """Return picklist.csv: one line for each place, with an empty cell to tick; spreadsheets take its texts for texts.
 
+    Its headings are names for programs and English in every language.
+
     Args:
         view: the job.
         listed: the pick list.
@@ -179,9 +181,9 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
     return csv_bytes(rows, delimiter=delimiter)
 
 
-def _step(step: str) -> Cell:
-    """Return a step as a figure, where it is one; 7.10 is not 7.1."""
-    return int(step) if step.isdecimal() else step
+def _step(step: str) -> str:
+    """Return a step as a text that no spreadsheet takes for a figure or a day: 7.10 is not 7.1."""
+    return _("step: {step}").format(step=step) if step else ""
 
 
 def pick_data(pick: Pick, needs: Needs) -> dict[str, Any]:

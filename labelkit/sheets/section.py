@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import takewhile
+from itertools import groupby, takewhile
 from typing import Final
 
 from labelkit.calc import seatingwords as reasons
@@ -119,7 +120,19 @@ class SectionSheets:
                     pages.append([])
             pages[shelf.page].append((figure, shelf.x, shelf.y))
             shelf.x, shelf.height = shelf.x + figure.width + _BESIDE, max(shelf.height, figure.height)
-        return pages
+        return [[*self._on_columns(placed)] for placed in pages]
+
+    def _on_columns(self, placed: Sequence[Placed]) -> Iterator[Placed]:
+        """Yield figures of a sheet moved to the columns of the list, where those that stand side by side have room."""
+        pitch = (self._room.width + _GAP) / self._columns
+        for _y, row in groupby(placed, key=lambda each: each[2]):
+            beside = list(row)
+            column, moved_to = 0, list[Placed]()
+            for figure, _x, y in beside:
+                moved_to.append((figure, self._room.x + column * pitch, y))
+                column += math.ceil((figure.width + _GAP) / pitch - 1e-6)
+            figure, x, _y = moved_to[-1]
+            yield from moved_to if x + figure.width <= self._room.right + 1e-6 else beside
 
     def _figures(self) -> Iterator[Figure]:
         unit: tuple[float, str] | None = None

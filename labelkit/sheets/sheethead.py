@@ -11,7 +11,7 @@ from labelkit.drawing.text import line as text_line
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
-from labelkit.sheets.worksheet import HEADING, NAME, SMALL, THICK, TITLE
+from labelkit.sheets.worksheet import HEADING, NAME, SMALL, THICK, TITLE, WORDS
 
 HEAD: Final = 10.0  # height of the head, down to its line, mm
 # Share of the width that a title may have, and what stands above the page's number.
@@ -47,7 +47,7 @@ def head(
     yield name
     number = text_line(turn, page.right, page.y + TITLE, em(HEADING, "bold"), "bold", "end")
     yield number
-    span = fit_line(shows, _RANGE * page.width, (em(2.2), em(LEAST))).at(page.right, page.y + _LINES[0], "end")
+    span = fit_line(shows, _RANGE * page.width, (em(WORDS), em(LEAST))).at(page.right, page.y + _LINES[0], "end")
     if shows:
         yield span
     left = name.box.right + _APART

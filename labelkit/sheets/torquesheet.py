@@ -99,7 +99,7 @@ def _screws(view: JobView, each: Bin) -> list[Piece]:
     pieces = part_pieces(view, each)
     if part.thread == "left":
         pieces.append(bold(_("turn ANTICLOCKWISE to tighten")))
-    if part.one_time or part.renew == "always":
+    if part.new_only:
         pieces.append(bold(_("an old one is never used again")))
     if words := wording.size_words(part.form):
         pieces.append(Say(words))

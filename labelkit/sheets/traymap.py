@@ -20,7 +20,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
 from labelkit.sheets.sheethead import HEAD, head, whose
 from labelkit.sheets.traydrawing import Pens, doubts, pattern, place_words, shared_grounds, tray_drawing
-from labelkit.sheets.worksheet import MARGIN, RULE, THICK, lying, page_words
+from labelkit.sheets.worksheet import HEADING, LEADING, MARGIN, NAME, RULE, SMALL, STEP, THICK, WORDS, lying, page_words
 
 # Reductions that a person can take off with a rule.
 _REDUCTIONS: Final = (1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6, 8, 10, 12, 15, 20)
@@ -92,18 +92,17 @@ class TrayMaps:
         many = text_line(count, letter.box.right + 3, page.y + cap, size_for_cap(5))
         yield many
         left = max(letter.box.right + 24, many.box.right + 3, page.x + 100)
-        advised = page.right - 76
-        words = [
-            (header.name, "bold", 3.4),
-            (whose(self.view), "regular", 2.6),
-            (self.view.option_words(), "regular", 2.2),
-        ]
+        advised = page.right - _LIST
         y = page.y
-        for text, face, size in words:
-            if text:
+        for text, face, size in (
+            (header.name, "bold", NAME),
+            (whose(self.view), "regular", SMALL),
+            (self.view.option_words(), "regular", SMALL),
+        ):
+            for words in wrap(text, advised - 5 - left, em(size, face), 3, face).lines if text else ():
                 y += size
-                yield fit_line(text, advised - 5 - left, (size_for_cap(size, face), em(LEAST, face)), face).at(left, y)
-                y += size * 0.75
+                yield text_line(words, left, y, em(size, face), face)
+                y += size * (LEADING - 1)
         yield from self._lift(tray, Box(advised, page.y, page.right - advised, _HEAD - 4))
         base = page.y + _HEAD - 3
         yield line(page.x, base, page.right, base, THICK)
@@ -116,7 +115,7 @@ class TrayMaps:
         yield found
         unknown = _("{count} NOT RECORDED").format(count=len(tray.unweighed)) if tray.unweighed else ""
         unknown = f"+ {unknown}" if mass and unknown else unknown
-        yield text_line(unknown, found.box.right + 2, room.y + size, size_for_cap(2.2, "bold"), "bold")
+        yield text_line(unknown, found.box.right + 2, room.y + size, em(WORDS, "bold"), "bold")
         said = f"{_lift_words(tray)} {_(DEFERRAL)}"
         if off := _off_the_middle(tray):
             said = f"{off} {said}"
@@ -141,19 +140,19 @@ class TrayMaps:
 
     def _scale_bar(self, reduced: float, foot: Box) -> Iterator[Item]:
         name = _("MAP 1:{scale}").format(scale=f"{reduced:g}")
-        yield text_line(name, foot.x, foot.y + 2.6, size_for_cap(2.6, "bold"), "bold")
+        yield text_line(name, foot.x, foot.y + 2.6, em(NAME, "bold"), "bold")
         step = 100 / reduced
         x = foot.x + 26
         for number in range(2):
             box = Box(x + number * step, foot.y + 0.6, step, 2.0)
             yield rectangle(box, Pen(0.25), WHITE if number else BLACK)
         for number in range(2):
-            yield text_line(f"{number * 100}", x + number * step, foot.y + 4.8, em(1.7), "regular", "middle")
-        yield text_line("200 mm", x + 2 * step + 1.2, foot.y + 2.4, em(1.7))
+            yield text_line(f"{number * 100}", x + number * step, foot.y + 4.8, em(SMALL), "regular", "middle")
+        yield text_line("200 mm", x + 2 * step + 1.2, foot.y + 2.4, em(SMALL))
 
     def _keys(self, tray: LaidTray, room: Box) -> Iterator[Item]:
         """Yield how the tray is read, and what the signs and patterns mean."""
-        size = em(1.8)
+        size = em(SMALL)
         y = room.y
         for words in (*map(_, _READING), *self._exceptions(tray)):
             for each in wrap(words, room.width, size, 2).lines:
@@ -201,18 +200,18 @@ class TrayMaps:
         yield from head(self.view, _("ON NO TRAY"), page, turn, more=self.view.option_words())
         said = _("Give each its own place on the floor, a pallet or the bench, with its bin label on it.")
         said = f"{said} {_(DEFERRAL)}"
-        yield fit_line(said, page.width, (size_for_cap(2.4), em(LEAST))).at(page.x, page.y + HEAD + 5)
+        yield fit_line(said, page.width, (em(WORDS), em(LEAST))).at(page.x, page.y + HEAD + 5)
         y = page.y + _HEAD - 6
         for entry in entries:
             yield line(page.x, y, page.right, y, RULE)
             base = y + 6
-            yield text_line(entry.bin.step, page.x, base, size_for_cap(4.4, "bold"), "bold")
-            name = fit_line(entry.bin.name, 80, (size_for_cap(3, "bold"), em(LEAST, "bold")), "bold")
+            yield text_line(entry.bin.step, page.x, base, em(STEP, "bold"), "bold")
+            name = fit_line(entry.bin.name, 80, (em(HEADING, "bold"), em(LEAST, "bold")), "bold")
             yield name.at(page.x + 24, base)
-            reasons = wrap(entry.reason, page.width - 110, em(2.2), 2)
+            reasons = wrap(entry.reason, page.width - 110, em(WORDS), 2)
             for number, words in enumerate(reasons.lines):
                 top = base - (1.8 if len(reasons.lines) > 1 else 0)
-                yield text_line(words, page.x + 110, top + number * 3.6, em(2.2))
+                yield text_line(words, page.x + 110, top + number * 3.6, em(WORDS))
             y += 9
         yield line(page.x, y, page.right, y, RULE)
 
@@ -270,21 +269,21 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         two = row >= 6.6
         base = y + (3.4 if two else (row + 2.3) / 2)
         part = place.bin.part
-        yield text_line(place.name, x, base, size_for_cap(2.3), "regular")
+        yield text_line(place.name, x, base, em(WORDS))
         step = place.bin.step_words
-        yield fit_line(step, 12, (size_for_cap(2.7, "bold"), em(LEAST, "bold")), "bold").at(step_at, base)
+        yield fit_line(step, 12, (em(NAME, "bold"), em(LEAST, "bold")), "bold").at(step_at, base)
         count = "" if part.qty == 1 else wording.quantity_words(part)
-        taken = measure(count, "bold", size_for_cap(2.3, "bold"))[0]
-        yield text_line(count, column.right, base, size_for_cap(2.3, "bold"), "bold", "end")
-        name = fit_line(wording.short_name(part), column.right - name_at - taken - 2, (size_for_cap(2.3), em(LEAST)))
+        taken = measure(count, "bold", em(WORDS, "bold"))[0]
+        yield text_line(count, column.right, base, em(WORDS, "bold"), "bold", "end")
+        name = fit_line(wording.short_name(part), column.right - name_at - taken - 2, (em(WORDS), em(LEAST)))
         yield name.at(name_at, base)
         if two:
             way = waywords.way(part)
             faces = way.text if way.known != "missing" else ""  # told by `doubts`
             detail = ", ".join(filter(None, (place_words(place), faces, *doubts(place))))
-            yield fit_line(detail, column.right - name_at, (em(1.7), em(LEAST))).at(name_at, base + 3.1)
+            yield fit_line(detail, column.right - name_at, (em(SMALL), em(LEAST))).at(name_at, base + 3.1)
         elif len(doubts(place)) > place.bin.doubtful:  # the step itself says it of an open option
-            yield text_line("?", name_at - 2.2, base, size_for_cap(2.3, "bold"), "bold")
+            yield text_line("?", name_at - 2.2, base, em(WORDS, "bold"), "bold")
         y += row
     yield line(x, y, column.right, y, RULE)
 

@@ -64,12 +64,12 @@ class TrayTiles:
             raise CapacityError(f"paper {paper.name}: too small for 1:1 sheets; use --map-only or a larger --paper")
 
     def tiling(self, tray: LaidTray) -> Tiling:
-        """Return how a tray is cut: only as deep as things lie on it."""
-        width, depth = tray.stock.size_mm
-        used = min(depth, tray.used)
-        size = (width + 2 * _BEYOND, used + 2 * _BEYOND)
+        """Return how a tray is cut: only where things lie on it."""
+        things = [
+            (x, y, width + 2 * _BEYOND, depth + 2 * _BEYOND) for x, y, width, depth in (p.cell for p in tray.places)
+        ]
         ways = zip((False, True), self.factors, strict=True)
-        return tile(size, {lying: self._window(lying, own) for lying, own in ways if own is not None}, OVERLAP)
+        return tile(things, {lying: self._window(lying, own) for lying, own in ways if own is not None}, OVERLAP)
 
     def sheets(self, tray: LaidTray) -> int:
         """Return how many sheets a tray takes."""
@@ -83,8 +83,8 @@ class TrayTiles:
             wall = Box(-_BEYOND, -_BEYOND, width + 2 * _BEYOND, depth + 2 * _BEYOND)
             # The drawing's frame begins a little outside the tray's walls.
             whole = Group(tray_drawing(tray), f"tray {tray.letter}", wall, moved(_BEYOND, _BEYOND), repeated=True)
-            for row in range(len(tiling.rows)):
-                for column in range(len(tiling.columns)):
+            for row, count in enumerate(tiling.counts):
+                for column in range(count):
                     yield self._page(tray, tiling, whole, row, column)
 
     def _page_size(self, landscape: bool) -> tuple[float, float]:
@@ -138,7 +138,7 @@ class TrayTiles:
         On a sheet on its long side there is little room there; what to do with it then stands at its foot.
         """
         header, job = self.view.profile.unit, self.view.job
-        rows, columns = f"{row + 1}/{len(tiling.rows)}", f"{column + 1}/{len(tiling.columns)}"
+        rows, columns = f"{row + 1}/{len(tiling.rows)}", f"{column + 1}/{tiling.counts[row]}"
         name = _("TRAY {letter}  row {row}  column {column}").format(letter=tray.letter, row=rows, column=columns)
         first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
         yield first.at(0, 4.6)
@@ -150,7 +150,7 @@ class TrayTiles:
 
 
 def _todo(tiling: Tiling, row: int, column: int) -> str:
-    front, left = row + 1 < len(tiling.rows), column > 0
+    front, left = tiling.has(row + 1, column), column > 0
     sheets = _(" and ").join([_("the sheet on its left")] * left + [_("the sheet in front")] * front)
     if not sheets:
         return _("lay this sheet down first; check crosses 140.0 mm apart both ways")
@@ -163,17 +163,21 @@ def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
     right, bottom = left + tiling.window[0], top + tiling.window[1]
     # A cut takes away what is left of it, or in front of it: no cross may stand there.
     low = tiling.column_seams[column - 1] if column else left
-    front = tiling.row_seams[row] if row < len(tiling.row_seams) else bottom
-    for number, x in enumerate(tiling.column_seams):
-        if number in (column - 1, column):
+    for number in (column - 1, column):
+        if tiling.has(row, number) and tiling.has(row, number + 1):
+            x = tiling.column_seams[number]
+            front = tiling.row_seams[row] if tiling.has(row + 1, number) else bottom
             yield from (cross(x, y, "match") for y in _along(top, front))
-        if number == column - 1:
-            yield line(x, top, x, bottom, _CUT)
-    for number, y in enumerate(tiling.row_seams):
-        if number in (row - 1, row):
-            yield from (cross(x, y, "match") for x in _along(low, right))
-        if number == row:
-            yield line(left, y, right, y, _CUT)
+    if column:
+        yield line(low, top, low, bottom, _CUT)
+    if tiling.has(row + 1, column + 1) and not tiling.has(row, column + 1):
+        # What no sheet covers again must not cover the one in front with its white border.
+        yield line(right, top, right, bottom, _CUT)
+    for number in (row - 1, row):
+        if tiling.has(number, column) and tiling.has(number + 1, column):
+            yield from (cross(x, tiling.row_seams[number], "match") for x in _along(low, right))
+    if tiling.has(row + 1, column):
+        yield line(left, tiling.row_seams[row], right, tiling.row_seams[row], _CUT)
 
 
 def _along(start: float, end: float) -> tuple[float, ...]:
@@ -189,7 +193,7 @@ def _key(tiling: Tiling, row: int, column: int, room: Box) -> tuple[Group, float
     scale = min(room.width / (columns * width), room.height / (rows * height))
     items: list[Item] = []
     for r in range(rows):
-        for c in range(columns):
+        for c in range(tiling.counts[r]):
             box = Box(room.x + c * width * scale, room.y + r * height * scale, width * scale, height * scale)
             items.append(rectangle(box, Pen(0.2), BLACK if (r, c) == (row, column) else None))
     return Group(tuple(items), "key"), room.x + columns * width * scale

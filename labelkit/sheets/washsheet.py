@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.steps import Bin
+from labelkit.calc.washing import ever_washed
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.sheets import wording
@@ -34,8 +35,18 @@ def wash_sheet(view: JobView, width: float) -> Sheet:
 
 def _wash(view: JobView, width: float) -> Iterator[Strip]:
     yield from unit_cautions(view, width, "wash")
+    told = _("Not listed: what must be new in any case, and sub-assemblies that are nothing but their parts.")
+    yield note_strip(told, width, kept=False)
+    record = view.record(())
+    listed = {
+        each.step
+        for each in view.teardown.bins
+        if ever_washed(record, record.at(each.ordinal)) and each.step not in view.trays.opened
+    }
     for wash, title in _TITLES.items():
         bins = [each for each in view.teardown.bins if each.part.wash == wash]
+        if wash != "before":
+            bins = [each for each in bins if each.step in listed]
         if not bins:
             if wash == "before":
                 yield title_strip(_("Out before the wash"), width)

@@ -166,7 +166,7 @@ def _shouted(part: Part, inside: Sequence[Part]) -> Iterator[Loud]:
         yield Loud(_("LIFT {mass}").format(mass=mass), pgettext("in short", "LIFT {mass}").format(mass=mass))
     if part.wash == "before":
         yield Loud(_("OUT BEFORE WASH"), _("BEFORE WASH"))
-    if part.renew == "always" or part.one_time:
+    if part.new_only:
         yield Loud(_("NEW ONLY"), _("NEW ONLY"))
     if count := len(inside):
         whole = ngettext("{count} STAYS INSIDE", "{count} STAY INSIDE", count).format(count=count)
@@ -270,6 +270,11 @@ def torque_words(torque: Quantity) -> str:
         if unit != torque.unit
     ]
     return f"{torque} ({', '.join(others)})"
+
+
+def wash_words(part: Part) -> str:
+    """Return how the part is washed; empty where nobody says, and of what is thrown away once it is out."""
+    return "" if part.wash is None or (part.new_only and part.wash != "before") else _(WASH[part.wash])
 
 
 def renew_words(part: Part, names: dict[str, str]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.assembly import partners
+from labelkit.calc.profilefit import SHIMS
 from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, line, rectangle
 from labelkit.drawing.text import fit_line, wrap
@@ -20,9 +21,8 @@ from labelkit.sheets.worksheetcells import Boxes, Drawing, Loud, OneLine, Piece,
 from labelkit.sheets.worksheettable import Table
 from labelkit.units import Quantity
 
-# Boxes for one measurement; more are written on the back. A shim stack of unknown height gets as many as are common.
+# Boxes for one measurement; more are written on the back.
 MOST_BOXES: Final = 60
-SHIMS: Final = 6
 # Width of the signal words and of the sign before them.
 _SIGNAL: Final = 27.0
 _SIGN: Final = 5.5
@@ -45,7 +45,8 @@ def part_pieces(view: JobView, each: Bin | Inside, *, count: bool = True, shout:
     if isinstance(each, Inside):
         pieces.append(Loud((_("STAYS INSIDE"),)))
     elif each.doubtful:
-        told = _("only if {condition}: this option is still open").format(condition=condition(view.profile, part))
+        told = _("only if {condition}: this option is still open")
+        told = told.format(condition=condition(view.profile, view.teardown, each))
         pieces.append(Say(told, SMALL))
     # Cautions stand above the row in full, and nothing here is scanned.
     if shout and (loud := wording.loud_words(part)):

@@ -6,8 +6,6 @@ A draft belongs to a job from its beginning, so that a label that is printed in 
 
 from __future__ import annotations
 
-import hashlib
-import json
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
@@ -18,6 +16,7 @@ import sqlalchemy as sa
 
 from labelkit.errors import InputError, NotFoundError
 from labelkit.store.database import Database
+from labelkit.store.jobrows import snapshot_row
 from labelkit.store.tables import drafts as _drafts
 from labelkit.store.tables import jobs as _jobs
 from labelkit.store.tables import photos as _photos
@@ -48,16 +47,6 @@ class Version:
     done: bool
     undo: str
     redo: str
-
-
-def snapshot_row(source: bytes, *, file: str, version: int, indices: Sequence[int]) -> dict[str, object]:
-    """Return the columns of a job that another snapshot of its profile changes; arguments as for `Drafts.publish`."""
-    return {
-        "file": file,
-        "source": source,
-        "sha256": hashlib.sha256(source).hexdigest(),
-        "captured": json.dumps({"version": version, "indices": list(indices)}),
-    }
 
 
 class Drafts:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import os
 import secrets
 from collections.abc import Iterator, Mapping
@@ -19,8 +17,9 @@ from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.store import tables
 from labelkit.store.database import Database
 from labelkit.store.doorway import Doorway
-from labelkit.store.drafts import Drafts, snapshot_row
+from labelkit.store.drafts import Drafts
 from labelkit.store.events import Journal
+from labelkit.store.jobrows import changing_row, job_of, options_text, profile_row, snapshot_row
 from labelkit.store.pulse import Pulse, pulse_of_code, pulse_of_job
 from labelkit.store.tables import ADDED, ONE_AT_A_TIME, SCHEMA
 from labelkit.store.tables import jobs as _jobs
@@ -231,7 +230,7 @@ class Store:
         """Return the last job of exactly this profile, options and serial number, or None."""
         query = (
             sa.select(_jobs)
-            .where(_jobs.c.sha256 == sha256, _jobs.c.options == _options_text(options))
+            .where(_jobs.c.sha256 == sha256, _jobs.c.options == options_text(options))
             .where(_jobs.c.serial.is_(None) if serial is None else _jobs.c.serial == serial)
             .order_by(_jobs.c.number.desc())
             .limit(1)
@@ -269,14 +268,9 @@ class Store:
         """
         row: dict[str, Any] = {
             "serial": serial,
-            "file": file,
-            "source": source,
-            "sha256": hashlib.sha256(source).hexdigest(),
-            "options": _options_text(options),
-            "numbering": _options_text(options),
-            "address": address,
             "blocks": max(1, -(-codes // BLOCK_SIZE)),
-            "laying": _laying_text(laying),
+            **profile_row(source, file),
+            **changing_row(options=options, numbering=options, address=address, laying=laying),
             "captured": None,
         }
         with self._changed() as connection:
@@ -291,16 +285,11 @@ class Store:
                 raise UsageError(f"job {row['number']} is taken; leave the number out for the next free one")
             connection.execute(sa.insert(_jobs).values(**row))
             _insert_photos(connection, row["number"], photos)
-        return _job(row)
+        return job_of(row)
 
     def update_job(self, job: Job) -> Job:
         """Keep what may change while a unit is in pieces: options, numbering, address and trays."""
-        values = {
-            "options": _options_text(job.options),
-            "numbering": _options_text(job.numbering),
-            "address": job.address,
-            "laying": _laying_text(job.laying),
-        }
+        values = changing_row(options=job.options, numbering=job.numbering, address=job.address, laying=job.laying)
         with self._changed() as connection:
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
         return job
@@ -339,7 +328,7 @@ class Store:
 
     def _job(self, row: Mapping[Any, Any]) -> Job:
         try:
-            return _job(row)
+            return job_of(row)
         except (AttributeError, KeyError, TypeError, ValueError) as error:
             raise InputError(
                 f"the store {self.where}: what it holds of job {row['number']} is damaged; put back a copy from before"
@@ -356,41 +345,6 @@ def _insert_photos(connection: sa.Connection, job: int, photos: Mapping[str, byt
     if photos:
         rows = [{"job": job, "path": path, "data": data} for path, data in photos.items()]
         connection.execute(sa.insert(_photos), rows)
-
-
-def _options_text(options: Mapping[str, str | None]) -> str:
-    return json.dumps(dict(options), sort_keys=True)
-
-
-def _options(text: str) -> dict[str, str | None]:
-    return dict(json.loads(text).items())
-
-
-def _laying_text(laying: Laying) -> str:
-    return json.dumps(laying.plain(), sort_keys=True)
-
-
-def _job(row: Any) -> Job:
-    return Job(
-        number=row["number"],
-        serial=row["serial"],
-        file=row["file"],
-        source=bytes(row["source"]),
-        options=_options(row["options"]),
-        address=row["address"],
-        block=row["block"],
-        blocks=row["blocks"],
-        # A job of a store of version 1 has neither.
-        numbering=_options(row["numbering"] or row["options"]),
-        laying=Laying.of_plain(json.loads(row["laying"])) if row["laying"] else DEFAULT_LAYING,
-        **_captured(row["captured"]),
-    )
-
-
-def _captured(text: str | None) -> dict[str, Any]:
-    """Return what a job says of its capture and later revisions; nothing where its profile is the first, of a file."""
-    data: dict[str, Any] = json.loads(text) if text else {"version": 0, "indices": []}
-    return {"version": int(data["version"]), "indices": tuple(map(int, data["indices"]))}
 
 
 def open_store(*, create: bool = True) -> Store:

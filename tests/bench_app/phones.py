@@ -74,9 +74,15 @@ class Phone:
         self.page, self.address = page, address
         page.set_default_timeout(10_000)
 
-    def belongs_to(self, app: Flask, name: str) -> None:
-        """Give the phone to somebody who has just signed in, and works on no job yet."""
-        cookie = person(app, name).client.get_cookie("labelkit")
+    def belongs_to(self, app: Flask, name: str, job: int | None = None) -> None:
+        """Give the phone to somebody who has just signed in, and works on a job or on none yet."""
+        client = person(app, name).client
+        if job is not None:
+            with client.session_transaction() as kept:
+                key = kept["key"]
+            assert 303 == client.post(f"/job/{job}/work", data={"csrf": key}).status_code
+            client.get(f"/job/{job}")  # takes what was told
+        cookie = client.get_cookie("labelkit")
         assert cookie is not None
         self.page.context.clear_cookies()
         self.page.context.add_cookies([{"name": "labelkit", "value": cookie.value, "url": self.address}])
@@ -141,7 +147,7 @@ class Phone:
     @property
     def text(self) -> str:
         """All that is to be read on the page; what is folded away is not."""
-        return " ".join(self.page.locator("main").inner_text().split())
+        return " ".join(self.page.evaluate("document.querySelector('main').innerText").split())
 
     @property
     def refusal(self) -> str:
@@ -151,18 +157,50 @@ class Phone:
         return " ".join(box.inner_text().split())
 
     def barriers(self) -> list[str]:
-        """Return what axe-core finds against WCAG 2.2 A and AA in both themes, one place a line.
+        """Return what is a barrier on the open page."""
+        return barriers(self.page)
 
-        In the dark theme only contrasts differ.
-        """
-        from axe_playwright_python.sync_playwright import Axe
 
-        self.page.evaluate(Axe().axe_script)
-        found = []
-        for scheme, only in (("light", WCAG["runOnly"]), ("dark", ["color-contrast"])):
-            self.page.emulate_media(color_scheme=scheme)
-            passes, places = self.page.evaluate(_JUDGE, only)
-            assert passes
-            found += [f"{scheme} {rule}: {html[:200]}" for rule, html in places]
-        self.page.emulate_media(color_scheme="light")
-        return found
+def barriers(page: Any) -> list[str]:
+    """Return what axe-core finds on a page against WCAG 2.2 A and AA in both themes, one place a line.
+
+    In the dark theme only contrasts differ.
+    """
+    from axe_playwright_python.sync_playwright import Axe
+
+    page.evaluate(Axe().axe_script)
+    found = []
+    for scheme, only in (("light", WCAG["runOnly"]), ("dark", ["color-contrast"])):
+        page.emulate_media(color_scheme=scheme)
+        passes, places = page.evaluate(_JUDGE, only)
+        assert passes
+        found += [f"{scheme} {rule}: {html[:200]}" for rule, html in places]
+    page.emulate_media(color_scheme="light")
+    return found
+
+
+def overflowing(page: Any) -> list[int]:
+    """Return at which widths a page scrolls sideways, down to the 320 pixels of WCAG 2.2, 1.4.10 (reflow)."""
+    found = []
+    for width in (1280, SIZE["width"], 320):
+        page.set_viewport_size({**SIZE, "width": width})
+        if page.evaluate("document.documentElement.scrollWidth") > width:
+            found.append(width)
+    page.set_viewport_size(SIZE)
+    return found
+
+
+def small_targets(page: Any) -> list[Any]:
+    """Return what is too small for gloves, with width and height.
+
+    Buttons, fields and ways measure at least 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5); no target is
+    smaller than 24 by 24 (2.5.8).
+    """
+    boxes = page.evaluate(
+        """[...document.querySelectorAll('a, button, input:not([type=hidden]), textarea, summary')]
+           .filter(e => e.checkVisibility() && !e.matches('p a')).map(e => [e, e.getBoundingClientRect()])
+           .map(([e, b]) => [e.matches('button, summary, textarea, nav a, input[type=text]'),
+                             e.outerHTML.slice(0, 90), b.width, b.height])"""
+    )
+    assert boxes
+    return [box for box in boxes if box[2] < 24 or box[3] < (44 if box[0] else 24)]

@@ -266,8 +266,8 @@ def test_a_bin_that_the_options_took_away_says_so(client: FlaskClient, store: St
 
     assert 404 == answer.status_code
     assert (
-        f"{grouped(code)}: job 1 has no such bin under its options: drive splined; "
-        "the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed shaft"
+        f"{grouped(code)}: the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed shaft; "
+        "job 1 has Drive = Splined shaft. If the unit has it after all, set the option"
     ) in Page(answer.text).text
 
 

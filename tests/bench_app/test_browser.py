@@ -6,8 +6,6 @@ Accessibility is judged by axe-core against WCAG 2.2, levels A and AA.
 from __future__ import annotations
 
 import io
-import shutil
-import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -17,7 +15,6 @@ from typing import Any
 
 import pypdfium2
 import pytest
-import waitress
 import zxingcpp
 
 from labelkit.bench.app import create_app
@@ -27,24 +24,10 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import all_out, person, record, with_pin
+from tests.bench_app.phones import SIZE, a_browser, barriers, overflowing, serving
 from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
 from tests.shop import demo
 
-CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed")
-
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
-PHONE = {"width": 390, "height": 844}  # CSS pixels of a common phone. Source: common practice, no source
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
 # A long sub-assembly step, a danger, an open option, a stack, not recorded, and a heavy part that holds others.
 STEPS = ("10", "7", "15", "34", "19", "25.3")
 
@@ -66,11 +49,8 @@ class Shop:
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     folder = tmp_path_factory.mktemp("shop")
-    with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
+    with Store(str(folder / "shop.sqlite"), secret=SECRET) as store, serving(app := create_app(store)) as address:
         with_pin(store)
-        app = create_app(store)
-        server = waitress.create_server(app, host="127.0.0.1", port=0, threads=4)
-        address = f"http://127.0.0.1:{server.effective_port}"
         reducer = open_job(store, demo("planetary-reducer"), options={"output": "splined"}, address=address)
         small = open_job(store, pump(), address=address, photos={"photos/cover.png": png(640, 480)})
         order = KitOrder(
@@ -93,20 +73,14 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
         cookie = person(app).client.get_cookie("labelkit")
         assert cookie is not None
         SIGNED[:] = [{"name": "labelkit", "value": cookie.value, "url": address}]
-        thread = threading.Thread(target=server.run, daemon=True)
-        thread.start()
         yield Shop(address, reducer, small, kit, folder)
-        server.close()
-        thread.join(5)
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as running:
-        opened = running.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+    with a_browser() as opened:
         yield opened
         KEPT.clear()
-        opened.close()
 
 
 @dataclass
@@ -130,14 +104,14 @@ def phone(browser: Any, *, fresh: bool = False, signed: bool = True, **settings:
     key = (signed, *settings.items())
     watched = None if fresh else KEPT.get(key)
     if watched is None:
-        context = browser.new_context(viewport=PHONE, **settings)
+        context = browser.new_context(viewport=SIZE, **settings)
         context.add_cookies(SIGNED if signed else [])
         watched = Watched(context.new_page())
         watched.page.on("request", lambda request: watched.asked.append(request.url))
         watched.page.on("console", lambda message: watched.said.append(message.text))
     if not fresh:
         KEPT[key] = watched
-        watched.page.set_viewport_size(PHONE)
+        watched.page.set_viewport_size(SIZE)
         watched.page.emulate_media(color_scheme="light")
     yield watched
     if fresh:
@@ -188,73 +162,23 @@ def test_the_file_of_cards_needs_nothing_else(shop: Shop, browser: Any) -> None:
     assert [] == opened.said
 
 
-def barriers(page: Any) -> str:
-    """Return what axe-core finds against WCAG 2.2 A and AA, one place a line."""
-    results = axe.Axe().run(page, options=WCAG).response
-    assert results["passes"]
-    return "\n".join(f"{each['id']}: {node['html']}" for each in results["violations"] for node in each["nodes"])
-
-
-PAGES = {
-    "home": "",
-    "job": "job/1",
-    "next": "job/1/next",
-    "wash": "job/1/wash",
-    "fits": "job/1/fits",
-    "parts": "job/1/parts",
-    "sign-off": "job/1/sign-off",
-    "correct": "job/1/correct/1",
-    "sign-in": "sign-in",
-    "message": "7K3M-9Q2X-F4H",
-}
-
-
-@pytest.mark.parametrize("place", ["10", "file", "message"])
-def test_axe_finds_no_barrier(shop: Shop, browser: Any, place: str) -> None:
-    """Contrast, names, structure and target sizes hold by WCAG 2.2 A and AA, in light and dark, cautions unfolded."""
-    file = (shop.folder / "pump.html").as_uri()
-    address = {
-        "message": f"{shop.address}/{PAGES['message']}",
-        "cover": f"{shop.address}/{code_of(shop.pump, 'cover')}",
-        "file": f"{file}#{code_of(shop.pump, 'cover-screws')}",
-        "list": file,
-    }.get(place) or f"{shop.address}/{shop.code(place)}"
+def test_the_file_of_cards_has_no_barrier(shop: Shop, browser: Any) -> None:
+    """As it is for pages of the bench, with its cautions unfolded."""
     with phone(browser, bypass_csp=True) as opened:
-        opened.page.goto(address)
-        folded = "details:visible > summary" if place in ("10", "file") else "details:has(> .hazard) > summary"
-        opened.page.locator(folded).evaluate_all("all => all.forEach(each => each.click())")
-        for scheme in ("light", "dark"):
-            opened.page.emulate_media(color_scheme=scheme)
+        opened.page.goto(f"{(shop.folder / 'pump.html').as_uri()}#{code_of(shop.pump, 'cover-screws')}")
+        opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
 
-            assert "" == barriers(opened.page), scheme
-
-
-def test_axe_would_find_a_barrier(shop: Shop, browser: Any) -> None:
-    """The judge is awake: pale words on a card and a field without a name are found."""
-    with phone(browser, bypass_csp=True) as opened:
-        opened.page.goto(f"{shop.address}/{code_of(shop.pump, 'cover')}")
-        opened.page.add_style_tag(content="dl.lines dt { color: #bbb !important }")
-        opened.page.locator("form.find label").evaluate("each => each.remove()")
-        found = barriers(opened.page)
-
-    assert {"color-contrast", "label"} == {line.partition(":")[0] for line in found.splitlines()}
+        assert [] == barriers(opened.page)
 
 
 def test_nothing_runs_over_the_side(shop: Shop, browser: Any) -> None:
-    """No page scrolls sideways, down to the 320 pixels of WCAG 2.2, success criterion 1.4.10 (reflow)."""
+    """No card scrolls sideways, nor does the file with all of them."""
     codes = [shop.reducer.code(each) for each in shop.reducer.teardown.bins[::9]] + [shop.code(step) for step in STEPS]
-    addresses = [
-        shop.address,
-        *(f"{shop.address}/{path}" for path in PAGES.values()),
-        f"{shop.address}/{'Z' * 200}",
-        (shop.folder / "cards.html").as_uri(),
-    ]
     with phone(browser) as opened:
-        for address in [*addresses, *(f"{shop.address}/{code}" for code in codes)]:
+        for address in ((shop.folder / "cards.html").as_uri(), *(f"{shop.address}/{code}" for code in codes)):
             opened.page.goto(address)
-            for width in (1280, 390, 320):
-                opened.page.set_viewport_size({"width": width, "height": 844})
-                assert width >= opened.page.evaluate("document.documentElement.scrollWidth"), address
+
+            assert [] == overflowing(opened.page), address
 
 
 def test_the_step_is_the_loudest(shop: Shop, browser: Any) -> None:
@@ -269,7 +193,7 @@ def test_the_step_is_the_loudest(shop: Shop, browser: Any) -> None:
             header = opened.page.locator("header.top").bounding_box()
             assert sorted(sizes, reverse=True) == sizes
             assert sizes[0] >= 2 * sizes[1]
-            assert header["y"] + header["height"] < PHONE["height"] / 3
+            assert header["y"] + header["height"] < SIZE["height"] / 3
 
 
 @pytest.mark.parametrize("width", [320, 390])
@@ -311,23 +235,6 @@ def test_links_in_the_file_change_the_card(shop: Shop, browser: Any) -> None:
         opened.page.locator(f"nav.index a[href='#{shop.code('34')}']").click()
         assert ["34"] == opened.page.locator("article:visible .step").all_inner_texts()
         assert 0 <= opened.page.locator("article:visible .step").bounding_box()["y"] < 100
-
-
-def test_targets_are_large_enough_for_gloves(shop: Shop, browser: Any) -> None:
-    """Buttons, fields and ways measure at least 44 pixels high, as WCAG 2.2 asks at level AAA (2.5.5); no target is
-    smaller than 24 by 24 (2.5.8)."""
-    with phone(browser) as opened:
-        for path in (*PAGES.values(), shop.code("10"), shop.code("31")):
-            opened.page.goto(f"{shop.address}/{path}")
-            opened.page.locator("details:visible > summary").evaluate_all("all => all.forEach(each => each.click())")
-            boxes = opened.page.evaluate(
-                """[...document.querySelectorAll('a, button, input:not([type=hidden]), textarea, summary')]
-                   .filter(e => e.checkVisibility() && !e.matches('p a')).map(e => [e, e.getBoundingClientRect()])
-                   .map(([e, b]) => [e.matches('button, summary, textarea, nav a, input[type=text]'),
-                                     e.outerHTML.slice(0, 90), b.width, b.height])"""
-            )
-            assert boxes
-            assert [] == [box for box in boxes if box[2] < 24 or box[3] < (44 if box[0] else 24)], path
 
 
 def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
@@ -402,7 +309,7 @@ def test_the_photo_is_shown(shop: Shop, browser: Any) -> None:
         natural, shown = opened.page.locator("img.photo").evaluate(widths)
 
     assert 640 == natural
-    assert 300 < shown <= PHONE["width"]
+    assert 300 < shown <= SIZE["width"]
 
 
 def test_the_letters_are_the_bench_s_own(shop: Shop, browser: Any) -> None:

@@ -239,3 +239,13 @@ def test_a_part_goes_to_no_step_that_is_not_there(step: str) -> None:
     unit = replace(EMPTY, parts=(Captured(1, "A", parts=(Captured(4, "D"),)), Captured(2, "B"), Captured(3, "C")))
     with pytest.raises(UsageError, match="step"):
         tree.move(unit, 1, step)
+
+
+def test_what_is_to_be_measured_is_told_apart_from_what_is_to_be_seen() -> None:
+    """A caliper for the one, a look for the other; of a part without a kind that is one of the things to be seen."""
+    unit = tree.add(EMPTY, Captured(1, "Shim", "ring", {"od": "60", "id": "40"}, on=NEXT, clock="free"))
+    unit = tree.add(unit, Captured(2, "Cover", way="free", clock="free", face="any"))
+    shim, cover = (made(unit).open[number] for number in (1, 2))
+
+    assert (("Thickness",), ("which way up",)) == (shim.measured, shim.asked)
+    assert ((), "kind and sizes") == (cover.measured, cover.asked[0])

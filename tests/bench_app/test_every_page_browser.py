@@ -18,7 +18,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.attacks import Bench, furnish
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import person, with_pin
-from tests.bench_app.phones import SIZE, Phone, a_browser, serving
+from tests.bench_app.phones import SIZE, Phone, a_browser, barriers, overflowing, serving, small_targets
 from tests.bench_app.workshop import FITTED, SECRET, code_of, open_job, png, pump
 
 
@@ -46,23 +46,53 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
             yield Shop(bench, phone)
 
 
-def test_no_page_of_the_bench_has_a_barrier(shop: Shop) -> None:
-    """Whatever address answers with a page is judged in light and dark, everything unfolded: none is forgotten."""
-    found, judged = [], set()
-    for rule, address in shop.bench.all_addresses("GET"):
+@dataclass(frozen=True)
+class Seen:
+    """What is not right on a page, everything unfolded."""
+
+    endpoint: str
+    barriers: list[str]
+    overflowing: list[int]
+    small: list[Any]
+
+
+@pytest.fixture(scope="module")
+def seen(shop: Shop) -> dict[str, Seen]:
+    """Whatever address answers with a page is looked at once: none is forgotten."""
+    found, page = {}, shop.phone.page
+    for endpoint, address in (
+        *((rule.endpoint, address) for rule, address in shop.bench.all_addresses("GET")),
+        ("message", "/7K3M-9Q2X-F4H"),
+        ("message", f"/{'Z' * 200}"),
+    ):
         answer = shop.bench.ann.client.get(address)
         if answer.mimetype == "text/html" and "<main" in answer.text:
             shop.phone.open(address)
-            shop.phone.page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
-            found += [f"{address} {line}" for line in shop.phone.barriers()]
-            judged.add(rule.endpoint)
+            page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+            found[address] = Seen(endpoint, barriers(page), overflowing(page), small_targets(page))
+    return found
 
-    assert [] == found
-    assert {"show", "fit", "pack", "report", "capture_part", "sign_in_form"} <= judged
+
+def test_no_page_of_the_bench_has_a_barrier(seen: dict[str, Seen]) -> None:
+    """Judged in light and dark."""
+    assert {} == {address: each.barriers for address, each in seen.items() if each.barriers}
+    assert {"show", "fit", "pack", "report", "capture_part", "sign_in_form", "message"} <= {
+        each.endpoint for each in seen.values()
+    }
+
+
+def test_no_page_of_the_bench_runs_over_its_side(seen: dict[str, Seen]) -> None:
+    """On a large screen, on a phone, and on the narrowest one."""
+    assert {} == {address: each.overflowing for address, each in seen.items() if each.overflowing}
+
+
+def test_targets_are_large_enough_for_gloves(seen: dict[str, Seen]) -> None:
+    """Every button, field, fold and way of every page."""
+    assert {} == {address: each.small for address, each in seen.items() if each.small}
 
 
 def test_the_judge_is_awake(shop: Shop) -> None:
-    """Words that are too pale are found in both themes, and a field without a name."""
+    """Words that are too pale are found in both themes, a field without a name, a wide page and a low button."""
     shop.phone.open("/sign-in")
     shop.phone.page.add_style_tag(content="label { color: #777 !important; background: #888 !important }")
     shop.phone.page.locator("label[for=code]").evaluate("each => each.remove()")
@@ -70,6 +100,10 @@ def test_the_judge_is_awake(shop: Shop) -> None:
     rules = {" ".join(line.split()[:2]).rstrip(":") for line in shop.phone.barriers()}
 
     assert {"light color-contrast", "light label", "dark color-contrast"} == rules
+    low = "main { width: 900px } button { height: 20px !important; min-height: 0 !important }"
+    shop.phone.page.add_style_tag(content=low)
+    assert [390, 320] == overflowing(shop.phone.page)
+    assert small_targets(shop.phone.page)
 
 
 class Keys:

@@ -22,6 +22,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record, with_pin
 from tests.bench_app.workshop import code_of, open_job
 from tests.shop import demo, profile_of
+from tests.worksheetpages import pages_of, rows
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
@@ -107,6 +108,32 @@ def test_both_signs_of_a_shim(plays: Bench, name: str, taken: str) -> None:
     assert f"take {taken} mm, then 0.50 mm" in page.text
     assert "0.60 mm away from what was in, 4 steps: compare with the reading before the teardown (0.55 mm)" in page.text
     assert "the series was worked out from steps: check it against the list of sizes that there are" in page.text
+
+
+def test_a_play_as_found_is_judged_as_it_is(plays: Bench) -> None:
+    """1.10 is over 0.60, whichever shim would set it: none is offered, and the one that was in is kept beside it."""
+    typed = {"at": "before", "fitted1": "2.60", **readings("1.10", "1.10", "1.10")}
+
+    assert "take 3.20 mm" not in plays.sums("between", **typed).text
+    plays.ann.does(plays.address("between", **typed), "fit")
+
+    (read,) = plays.acts()
+    assert isinstance(read, Reading)
+    assert ("out", (Decimal("2.60"),)) == (read.verdict, read.fitted)
+
+
+@pytest.mark.parametrize(("more", "fields", "boxes"), [("pieces: 3", 3, "1 2 3 t"), ("pieces: 1", 6, "1 2 3 4 5 6 t")])
+def test_paper_and_page_have_room_for_as_many_pieces(store: Store, more: str, fields: int, boxes: str) -> None:
+    """Those that the series lets lie together; of a set without a number as many as are common."""
+    unit = PLAYS.partition("parts:")[0].replace('step: "0.15"}', f'step: "0.15", {more}}}')
+    fit = '  play: {kind: end_play, target: ["0.40", "0.60"], set_by: shim, thicker: reduces}\n'
+    text = f"{unit}parts:\n  - {{id: shim, name: Shim, qty: set, series: shims}}\nfits:\n{fit}"
+    bench = Bench(store, profile_of(text))
+
+    page = bench.ann.open(bench.address("play"))
+
+    assert fields == sum(name.startswith("fitted") for form in page.forms for name in form.names)
+    assert f"and their sum {boxes} fitted" in rows(pages_of(bench.view), "fit")["measure"]
 
 
 def test_readings_too_far_apart_are_not_averaged_and_not_recorded(reducer: Bench) -> None:
@@ -302,15 +329,20 @@ def test_a_preload_by_torque_and_by_two_trials(reducer: Bench) -> None:
 
 
 def test_the_page_opens_at_the_time_that_it_is(reducer: Bench) -> None:
-    """Before the teardown, then to choose, and once all its parts are in again the reading that is left."""
+    """As found while it is whole, read or not; then to choose, and once its parts are in the reading that is left."""
     parts = [reducer.view.teardown.of(part)[0].step for part in reducer.view.profile.fits["output-preload"].parts]
     times = []
-    for acts in ((), ("removed",), ("installed",)):
-        record(reducer.store, reducer.view, NOW, *((step, {"kind": kind}) for kind in acts for step in parts))
+    found = {"kind": "reading", "fit": "output-preload", "at": "before", "values": ["3.2"], "unit": "N·m"}
+    for acts in (
+        [],
+        [(None, found)],
+        *([(step, {"kind": kind}) for step in parts] for kind in ("removed", "installed")),
+    ):
+        record(reducer.store, reducer.view, NOW, *acts)
         page = reducer.ann.open(reducer.address("output-preload"))
         times += [dict(form.fields)["at"] for form in page.forms if "at" in dict(form.fields)]
 
-    assert ["before", "apart", "assembled"] == times
+    assert ["before", "before", "apart", "assembled"] == times
 
 
 def test_a_mean_of_before_adds_no_decimals_to_the_sum(reducer: Bench) -> None:
@@ -405,6 +437,7 @@ def test_a_preload_that_is_given_as_a_length_is_set_by_play(plays: Bench) -> Non
     assert isinstance(reading, Reading)
     assert isinstance(chosen, FitChosen)
     assert ([*map(str, reading.values)], [*map(str, reading.fitted)]) == (["0.12"] * 3, ["5.40"])
+    assert f"{told}; looked at again, it stands" == reading.note
     assert ([*map(str, chosen.sizes)], str(chosen.predicted)) == (["5.25"], "0.03")
     # What is squeezed shows as a torque only; the profile has no limit of one.
     plays.ann.does(plays.address("squeeze", at="assembled", **readings("1.1", "1.2", "1.1")), "fit")

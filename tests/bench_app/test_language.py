@@ -206,8 +206,12 @@ def test_a_caution_is_shown_in_the_language_and_recorded_as_it_was(store: Store,
     code = code_of(view, "cover-screws")
     page = ours.open(f"/{code}")
     ours.does(f"/{code}", "removed", counted="all")
+    cover = f"/{code_of(view, 'cover')}"
+    ours.does(cover, "removed", counted="all")
     act = store.journal.events(view.job.number)[0].act
 
+    assert "Oben: flat face. Wenn es falsch ist: oil stays in" in ours.open(cover).words
+    assert "Up: flat face. If it is wrong: oil stays in" in ours.open(cover).form("installed").cautions
     assert "LINKSGEWINDE: zum Lösen im Uhrzeigersinn drehen" in page.words
     assert "GEFAHR The spring pushes the cover up" in page.text
     assert isinstance(act, Removed)

@@ -60,9 +60,8 @@ class Shop:
     def before(self, view: JobView, *acts: tuple[str | None, dict[str, object]]) -> None:
         """Put into the record what came before, and let the phone's owner begin to work on the job."""
         record(self.store, view, self.clock(), *acts)
-        self.phone.belongs_to(self.app, "Ann")
+        self.phone.belongs_to(self.app, "Ann", view.job.number)
         self.phone.open(f"/job/{view.job.number}")
-        self.phone.taps("Work on this job")
 
 
 @pytest.fixture(scope="module")
@@ -150,15 +149,16 @@ def test_two_frictions_that_would_touch_are_stopped_at_the_scan(shop: Shop) -> N
     shop.before(view)
     pack = view.teardown.of("brake-pack")[0]
     stack = [code(view, part) for part in reversed(pack.part.stack)]
-    phone.open(f"/job/{view.job.number}/pack/{pack.step}")
-    for each in stack[:5]:
-        assert "NO" not in phone.scans(each).split()
+    laid = [step_of(view, part) for part in reversed(pack.part.stack)]
+    phone.open(f"/job/{view.job.number}/pack/{pack.step}?laid={','.join(laid[:4])}")
+    assert "NO" not in phone.scans(stack[4]).split()
 
     text = phone.scans(code(view, "friction-disc"))
     assert "NO two frictions would touch: place 6 is friction, steel belongs there. Take it out" == phone.refusal
     assert "Plate 6 of 13" in text
-    for each in stack[5:]:
-        text = phone.scans(each)
+    assert "Plate 7 of 13" in phone.scans(stack[5])
+    phone.open(f"/job/{view.job.number}/pack/{pack.step}?laid={','.join(laid[:12])}")
+    text = phone.scans(stack[12])
     assert "All 13 plates are in, in their order" in text
     phone.taps("Record that the pack is right")
     place, act = shop.acts(view)[-1]

@@ -103,15 +103,15 @@ def test_three_condemned_parts_are_ordered_received_and_staged(petra: Person, re
 
 
 def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
-    """Moment 19: 212 × 3.55 is used 1 + 2 times, one is on the shelf: 1 pack of 5."""
+    """Moment 19: 212 × 3.55 is used 1 + 2 times, one is on the shelf: 1 pack of 5, called by what both places share."""
     page = petra.open("/job/1/parts")
 
-    assert "O-ring 212 x 3.55, ring-gear housing order 1 pack of 5: 3 needed, 1 on the shelf" in page.text
+    assert "O-ring 212 x 3.55 order 1 pack of 5: 3 needed, 1 on the shelf" in page.text
     (line,) = (each for each in data(petra)["lines"] if each["number"] == "G2B-1107")
     assert [{"when": {}, "need": 3, "short": 2, "packs": 1, "spare": 3, "cost": None}] == line["ways"]
     page = petra.does("/job/1/parts", "order-G2B-1107")
     assert "5 of G2B-1107 ordered" in page.text
-    assert "G2B-1107 O-ring 212 x 3.55, ring-gear housing 5 of 5 on the way" in page.text
+    assert "G2B-1107 O-ring 212 x 3.55 5 of 5 on the way" in page.text
     page = petra.does("/job/1/parts", "came-G2B-1107", pieces=4)
     assert "1 of 5 on the way" in page.text
     assert "here" == listed(petra, "cover-oring")
@@ -230,6 +230,27 @@ def test_what_goes_back_is_on_the_list_to_order_again(petra: Person, reducer: Jo
         assert {"/job/1/parts", path} <= {attrs.get("href") for tag, attrs in card.elements if tag == "a"}
 
 
+def test_what_goes_back_lies_ready_no_more(petra: Person, reducer: JobView, store: Store) -> None:
+    """A crack is seen at the bench: the place waits again, whether the piece came by a delivery or off the shelf."""
+    (button,) = reducer.teardown.of("thrust-button")
+    record(store, reducer, START, (button.step, {"kind": "removed", "count": 1}))
+    petra.does(f"/{reducer.code(button)}", "condemned", why="worn")
+    path = sticker(reducer, "thrust-button")
+    for kept in ("both", "staged"):
+        petra.does(path, "receive", do=kept, pieces=1)
+        assert (1, "staged") == ready(store, reducer, button)
+
+        petra.does(path, "receive", do="back", pieces=1, note="cracked")
+
+        assert (None, "inspected") == ready(store, reducer, button)
+        assert 0 == reducer.record(store.journal.events(1)).at(button.ordinal).came
+
+
+def ready(store: Store, view: JobView, each: Bin) -> tuple[int | None, str]:
+    place = view.record(store.journal.events(1)).at(each.ordinal)
+    return place.staged, place.stage
+
+
 def test_new_discs_as_they_measured_set_the_brake(petra: Person, reducer: JobView, store: Store) -> None:
     """Moment 11: old discs of 2.52 and new ones of 2.37, five of them: 0.75 more, so 2.60 and 1.77, 0.03 inside 1.80.
 
@@ -267,6 +288,20 @@ def test_the_serial_number_of_a_matched_part_is_kept(petra: Person, reducer: Job
     assert "serial" not in petra.open(sticker(reducer, "input-seal")).form("receive").names
 
 
+def test_a_matched_part_lies_ready_with_its_number_only(petra: Person, reducer: JobView) -> None:
+    """It is asked for until somebody wrote it down, and again when that one went back."""
+    path = sticker(reducer, "upper-cone")
+    came = petra.does(path, "receive", do="received", pieces=1)
+
+    asked = petra.send(path, "receive", page=came, do="staged", pieces=1)
+    assert (422, True) == (asked.status_code, "write down its serial number or pair mark" in asked.text)
+    page = petra.does(path, "receive", page=came, do="staged", pieces=1, serial="K 4711")
+    assert "lies ready, the old label is retired; serial number K 4711" in page.text
+    assert "serial" not in page.form("receive").names
+    page = petra.does(path, "receive", page=page, do="back", pieces=1, note="another mark")
+    assert "serial" in page.form("receive").names
+
+
 WRONG = (
     ({"pieces": "0"}, "pieces"),
     ({"pieces": "many"}, "pieces"),
@@ -292,7 +327,7 @@ def test_a_wrong_delivery_comes_back_filled(petra: Person, reducer: JobView) -> 
         assert 422 == answer.status_code, typed
         faulty = [attrs.get("id") for tag, attrs in page.elements if tag == "strong"]
         assert f"e-receive-{name}" in faulty, (typed, faulty)
-        assert "a field that is needed is left out" not in page.text, typed
+        assert "is left out" not in page.text, typed
         fields = dict(page.form("receive").fields)
         assert (typed.get("size-t", ""), "132") == (fields["size-t"], fields["size-od"])
     assert before == petra.client.get("/job/1/last").text

@@ -105,7 +105,7 @@ def test_a_finished_job_is_signed_closed_and_opened_again(olga: Person, store: S
         ({"oil": ""}, "oil", "look, then tick it"),
         ({"signed_by": ""}, "signed_by", "type your name"),
         ({"signed_by": "Paul <b>"}, "signed_by", "but Olga is signed in"),
-        ({"statement": " "}, "statement", "is left out"),
+        ({"statement": " "}, "statement", "is empty; write some words"),
     ],
 )
 def test_a_signature_that_is_not_whole_is_not_kept(

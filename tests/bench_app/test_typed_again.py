@@ -5,9 +5,11 @@ from __future__ import annotations
 import html
 import io
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
+from functools import cached_property
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -16,6 +18,7 @@ import pytest
 from flask import Flask
 from werkzeug.datastructures import MultiDict
 
+from labelkit.bench.acting import kind_of
 from labelkit.bench.app import create_app
 from labelkit.bench.cardforms import _FORMS
 from labelkit.sheets.jobview import JobView
@@ -100,18 +103,23 @@ class Bench:
     paths: list[str]
     hours: list[float]
 
+    @cached_property
+    def pages(self) -> dict[str, str]:
+        """The pages by their paths; no form that is filled in badly changes them."""
+        found = {path: self.ann.client.get(path, follow_redirects=True) for path in self.paths}
+        assert {200, 409} >= {answer.status_code for answer in found.values()}
+        return {path: answer.text for path, answer in found.items()}
+
     def sheets(self) -> Iterator[tuple[str, str, Sheet]]:
         """Yield page, endpoint and form, each kind of form once."""
         seen = set()
         adapter = self.app.url_map.bind("")
-        for path in self.paths:
-            answer = self.ann.client.get(path, follow_redirects=True)
-            assert answer.status_code in (200, 409), path
-            for sheet in Sheets(answer.text).found:
+        for path, text in self.pages.items():
+            for sheet in Sheets(text).found:
                 if sheet.method == "post" and sheet.action:  # a script sends the one without
                     action = sheet.action.partition("?")[0]
                     endpoint, values = adapter.match(action, method="POST")
-                    key = (endpoint, sheet.name, values.get("way"))
+                    key = (endpoint, kind_of(sheet.name), values.get("way"))
                     if key not in seen:
                         seen.add(key)
                         yield path, str(endpoint), sheet
@@ -135,9 +143,17 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
         # The key must be out before the wash, and is not: the washer is refused.
         key_step = apart.teardown.of("key")[0].step
         removed = [act for act in all_out(apart, but=(key_step,)) if act[1]["kind"] == "removed"]
-        record(store, fresh, NOON, (None, {"kind": "hold", "why": "waits"}))
-        place = ("1", {"kind": "hold", "why": "waits"})
-        record(store, apart, NOON, *removed, place, (None, {"kind": "ordered", "number": "P7-01", "pieces": 6}))
+        hold = {"kind": "hold", "why": "waits"}
+        record(store, fresh, NOON, (None, hold), (None, hold))
+        record(
+            store,
+            apart,
+            NOON,
+            *removed,
+            ("1", hold),
+            ("1", hold),
+            (None, {"kind": "ordered", "number": "P7-01", "pieces": 6}),
+        )
         record(store, together, NOON, *all_out(together))
         sizes = {"sizes": ["5.00"]}
         installs = [
@@ -205,7 +221,14 @@ def test_every_form_comes_back_as_it_was_filled_in(shop: Bench) -> None:
     assert [] == [line for path, _, sheet in forms for line in lost(shop, path, sheet)]
     posts = {rule.endpoint for rule in shop.app.url_map.iter_rules() if "POST" in (rule.methods or ())}
     assert posts - UNTYPED == {endpoint for _, endpoint, _ in forms}
-    assert set(_FORMS) <= {sheet.name for _, endpoint, sheet in forms if endpoint == "act"}
+    assert set(_FORMS) <= {kind_of(sheet.name) for _, endpoint, sheet in forms if endpoint == "act"}
+
+
+def test_no_id_stands_twice_on_a_page(shop: Bench) -> None:
+    """A link leads to one place and a label to one field, also where there are two holds. Source: HTML, 3.2.6."""
+    told = {path: Counter(re.findall(r'\sid="([^"]*)"', text)) for path, text in shop.pages.items()}
+
+    assert {} == {path: twice for path, ids in told.items() if (twice := [name for name, n in ids.items() if n > 1])}
 
 
 def test_after_the_end_of_a_shift_every_form_is_shown_in_words(shop: Bench) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from labelkit.calc.washing import washable
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
@@ -46,3 +47,22 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     refused = ann.send(path, "washed", places=[seal])
     assert 409 == refused.status_code
     assert "Radial shaft seal 25 x 40 x 7 does not go into the washer: it is not washed" in Page(refused.text).text
+
+
+def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) -> None:
+    """First to the wash, while something is dirty; then to the card of the part that went out last."""
+    view = open_job(store, pump(), options={"drive": "splined"})
+    path, body = f"/job/{view.job.number}", bin_of(view, "body")
+    record(store, view, NOON, *all_out(view))
+    assert ("a", {"class": "main", "href": f"{path}/wash"}) in ann.open(f"{path}/next").elements
+
+    page = ann.does(f"{path}/wash", "washed", places=list(washable(view.record(store.journal.events(1)))))
+    assert f"{path}/next" in page.addresses()
+    page = ann.open(f"{path}/next")
+    assert ("a", {"class": "main", "href": f"/{view.code(body)}"}) in page.elements
+    assert "Not inspected 1" in page.text
+    ann.does(f"/{view.code(body)}", "installed")
+    ann.does(f"/{view.code(body)}", "verified")
+    page = ann.open(f"{path}/next")
+    assert "Putting together" in page.text
+    assert f"/{view.code(body)}" not in page.addresses()

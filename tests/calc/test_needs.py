@@ -310,7 +310,7 @@ def test_a_set_is_as_needed_and_never_priced() -> None:
     assert line_of(needs, "N").as_needed
     assert only_way(line_of(needs, "N")).need == 1
     assert line_of(needs, "W").ways == ()
-    assert [(each.cost, set(each.unpriced)) for each in needs.totals] == [(euro("2"), {"Wool", "Shim"})]
+    assert [(each.cost, set(each.unpriced)) for each in needs.totals] == [(euro("2"), {"Wool", "Shim / Shims"})]
 
 
 def test_graded_parts_wait_for_their_size_with_all_numbers_listed() -> None:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.calc.apart import before_teardown, measure_now
+from labelkit.calc.apart import measure_now, still_readable
 from labelkit.calc.needs import roll_up
 from labelkit.calc.openpoints import not_empty, open_points
 from labelkit.calc.placerecord import STAGES
@@ -104,7 +104,7 @@ def test_a_hold_stands_until_it_is_released_by_its_number() -> None:
 def test_readings_before_and_after_are_kept_apart() -> None:
     """A reading after the assembly does not count any more once a part of the fit came out again."""
     walk = reducer()
-    assert ("carrier-end-play", "output-preload") == before_teardown(walk.record)
+    assert ("carrier-end-play", "output-preload") == tuple(still_readable(walk.record))
     before = walk.do("reading", fit="carrier-end-play", at="before", values=["1.10"], unit="mm", fitted=["2.30"])
     walk.take_apart()
     after = walk.do("reading", fit="carrier-end-play", at="assembled", values=["0.45"], unit="mm")

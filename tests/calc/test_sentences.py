@@ -176,7 +176,7 @@ def test_why_a_part_goes_on_no_tray_is_said_when_it_is_asked() -> None:
         ({"kind": "removed", "count": 10**6}, 'gefunden "1000000"; erlaubt: höchstens 9999'),
         ({"kind": "count_found", "count": "six"}, 'gefunden "six"; erlaubt: eine ganze Zahl'),
         ({"kind": "noted", "note": " "}, "ist leer; etwas schreiben"),
-        ({"kind": "hold"}, "ein Feld, das nötig ist, fehlt"),
+        ({"kind": "count_found"}, "fehlt; ausfüllen"),
         ({"kind": "side_seen", "up": "a\nb"}, 'gefunden "a\nb"; ist länger als eine Zeile'),
     ],
 )

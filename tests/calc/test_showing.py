@@ -39,7 +39,9 @@ def test_a_length_is_shown_on_the_right_side_of_its_limit() -> None:
 
 
 def test_figures_are_as_fine_as_what_went_in() -> None:
-    """A half thousandth of an inch is shown as a thousandth of a millimetre; steps of 0.016 in do not drift."""
+    """A half thousandth of an inch is shown as a thousandth of a millimetre; steps of 0.016 in do not drift; a third of
+    a millimetre, typed with all its digits, is no finer than any figure is told."""
     assert Show.of("mm", [Quantity(Decimal("0.0005"), "in")]).places == 3
     assert Show.of("in", [Quantity(Decimal("0.01"), "mm")]).places == 3
+    assert Show.of("mm", [Quantity(Decimal("0.333333"), "mm")]).places == 4
     assert Show("in", 3).text(Decimal("0.016") * 4 * Decimal("25.4")) == "0.064 in"

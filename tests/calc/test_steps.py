@@ -211,15 +211,20 @@ def test_a_default_choice_is_taken_unless_another_is_wanted() -> None:
 
 
 def test_a_condition_is_said_in_the_options_own_words() -> None:
-    """Every group the part depends on, with all the choices it is there for."""
+    """Every open group on which the part, or what it is inside, depends, with all the choices it is there for."""
     profile = unit(
         "options:\n  end: {name: Output end, choices: {f: Flange, s: Splined shaft, k: Keyed}}\n"
         "  ratio: {name: Ratio, choices: {i3: 1 to 3}}\n"
-        "parts: [{id: a, name: A, only: {end: [f, s], ratio: i3}}, {id: b, name: B}]\n"
+        "parts: [{id: b, name: B}, {id: a, name: A, only: {end: [f, s]},"
+        " parts: [{id: c, name: C, only: {ratio: i3}}]}]\n"
     )
+    removal = teardown(profile, {"end": None, "ratio": None})
+    said = {each.part.id: condition(profile, removal, each) for each in removal.bins}
 
-    assert condition(profile, profile.parts[0]) == "Output end = Flange or Splined shaft, Ratio = 1 to 3"
-    assert condition(profile, profile.parts[1]) == ""
+    outer = "Output end = Flange or Splined shaft"
+    assert said == {"a": outer, "c": f"Ratio = 1 to 3, {outer}", "b": ""}
+    decided = teardown(profile, {"end": "f", "ratio": None})
+    assert condition(profile, decided, decided.of("c")[0]) == "Ratio = 1 to 3"
 
 
 ELEVEN = "parts: [" + ", ".join(f"{{id: p{k}, name: P{k}}}" for k in range(1, 12)) + "]"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+import shapely
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.tiling import Tiling, tile
@@ -16,7 +17,7 @@ windows = st.tuples(st.floats(60, 500), st.floats(60, 500))
 
 
 def one_way(size: tuple[float, float], window: tuple[float, float], overlap: float = OVERLAP) -> Tiling:
-    return tile(size, {False: window}, overlap)
+    return tile([(0, 0, *size)], {False: window}, overlap)
 
 
 def both_ways(paper: tuple[float, float], margin: float, strip: float = 0.0) -> dict[bool, tuple[float, float]]:
@@ -46,7 +47,7 @@ BARE = {
 @pytest.mark.parametrize(("size", "paper"), [(size, paper) for size in BARE for paper in PAPERS])
 def test_counts_on_bare_paper(size: tuple[float, float], paper: str) -> None:
     """As many sheets as counted by hand, whichever way the paper lies."""
-    assert tile(size, both_ways(PAPERS[paper], 7.0), OVERLAP).sheets == BARE[size][paper]
+    assert tile([(0, 0, *size)], both_ways(PAPERS[paper], 7.0), OVERLAP).sheets == BARE[size][paper]
 
 
 @given(size=st.tuples(sides, sides), window=windows)
@@ -108,7 +109,7 @@ def test_the_better_way_is_taken(size: tuple[float, float], window: tuple[float,
     """Never more sheets than either page orientation alone; upright when it makes no difference."""
     turned = window[1], window[0]
     upright, lying = one_way(size, window).sheets, one_way(size, turned).sheets
-    found = tile(size, {False: window, True: turned}, OVERLAP)
+    found = tile([(0, 0, *size)], {False: window, True: turned}, OVERLAP)
 
     assert found.sheets == min(upright, lying)
     assert found.landscape == (lying < upright)
@@ -119,8 +120,8 @@ def test_a_way_that_is_not_measured_is_not_taken() -> None:
     """A printer known on the long side only prints on the long side, though upright would take fewer sheets."""
     windows = both_ways(PAPERS["A4"], 7.0)
 
-    assert tile((600, 400), {True: windows[True]}, OVERLAP).landscape
-    assert not tile((600, 400), windows, OVERLAP).landscape
+    assert tile([(0, 0, 600, 400)], {True: windows[True]}, OVERLAP).landscape
+    assert not tile([(0, 0, 600, 400)], windows, OVERLAP).landscape
 
 
 @given(factor=st.floats(0.985, 1.015), size=st.tuples(sides, sides))
@@ -129,3 +130,29 @@ def test_an_enlarged_sheet_shows_no_more(factor: float, size: tuple[float, float
     counts = [one_way(size, (room / factor, 283 / factor)).sheets for room in (196.0, 196.0 / 1.015)]
 
     assert counts[0] <= counts[1]
+
+
+@settings(max_examples=20)
+@given(
+    things=st.lists(st.tuples(*[st.integers(0, 500)] * 2, *[st.integers(1, 300)] * 2), min_size=1, max_size=8),
+    window=st.tuples(st.integers(150, 300), st.integers(150, 300)),
+)
+def test_every_thing_is_shown_and_a_row_ends_behind_its_last(
+    things: list[tuple[int, int, int, int]], window: tuple[int, int]
+) -> None:
+    """Rows are filled from the left; without the last sheet of one, something of a thing would be missing."""
+    tiling = tile(things, {False: window}, OVERLAP)
+    sheets = [(row, column) for row, count in enumerate(tiling.counts) for column in range(count)]
+    shown = {
+        (row, column): shapely.box(x, y, x + window[0], y + window[1])
+        for row, column in sheets
+        for x, y in [(tiling.columns[column], tiling.rows[row])]
+    }
+    wanted = shapely.union_all([shapely.box(x, y, x + width, y + height) for x, y, width, height in things])
+
+    assert wanted.difference(shapely.union_all(list(shown.values()))).area < 1e-3
+    assert min(tiling.counts) >= 1
+    assert len(tiling.counts) == len(tiling.rows)
+    for row, count in enumerate(tiling.counts):
+        others = shapely.union_all([shape for sheet, shape in shown.items() if sheet != (row, count - 1)])
+        assert count == 1 or not others.buffer(1e-6).covers(wanted)

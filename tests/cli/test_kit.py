@@ -237,7 +237,7 @@ def test_a_choice_made_later_leaves_all_step_numbers() -> None:
     first_job()
     before = {each["part"]: each["step"] for each in json.loads(Path("kit/kit.json").read_text())["bins"]}
 
-    assert labelkit_kit("--job 1 --option breather=std --out later").exit_code == 0
+    assert labelkit_kit("--job 1 --option breather=std --only cards --out later").exit_code == 0
 
     after = {each["part"]: each["step"] for each in json.loads(Path("later/kit.json").read_text())["bins"]}
     assert set(before) - set(after) == {"breather-remote"}
@@ -248,7 +248,7 @@ def test_a_choice_that_is_changed_says_that_labels_are_void() -> None:
     """Parts come and go then, and steps are numbered anew."""
     first_job()
 
-    done = labelkit_kit("--job 1 --option output=splined --out later")
+    done = labelkit_kit("--job 1 --option output=splined --only cards --out later")
 
     assert done.exit_code == 0
     assert "option output was flange and is changed: steps may have other numbers now" in done.stderr
@@ -258,7 +258,7 @@ def test_the_kit_of_another_job_is_not_replaced() -> None:
     """Two units on the bench have two folders."""
     first_job()
 
-    error = labelkit_kit("pump.yaml --serial 4712 --out kit").exception
+    error = labelkit_kit("pump.yaml --serial 4712 --only cards --out kit").exception
 
     assert isinstance(error, OutputError)
     assert "kit: holds the kit of job 1, this one is of job 2; name another --out" in str(error)

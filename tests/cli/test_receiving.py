@@ -44,8 +44,8 @@ def test_a_sticker_is_received_and_staged(labelkit: Shell, view: JobView) -> Non
     lines = said.out.splitlines()
     assert "event 1: 14 Through bolt M12 x 240, 12.9: 12 new came" == lines[1]
     assert ["12 of 12 ready", "Tray C: 1 of 2 ready"] == lines[3:]
-    labelkit("scan", sticker(view, "brake-port-seal"), "--received", "2", "--by", "Petra")
-    said = labelkit("scan", sticker(view, "brake-port-seal"), "--staged", "--by", "Paul", "--json")
+    labelkit("scan", sticker(view, "ring-oring"), "--received", "2", "--by", "Petra")
+    said = labelkit("scan", sticker(view, "ring-oring"), "--staged", "--by", "Paul", "--json")
     (event,) = (json.loads(line) for line in said.out.splitlines())
     assert {"kind": "staged", "pieces": 2} == event["act"]
     assert (1, 4, "Paul") == (event["job"], event["number"], event["who"])
@@ -62,10 +62,7 @@ def test_a_part_that_differs_is_refused_until_it_is_accepted(labelkit: Shell, vi
     assert "--accept: it differs" in said.err
     assert 0 == events(labelkit)
     said = labelkit(*command, "--accept", "--serial", "K 4711")
-    assert (
-        "1 new came, measured inside diameter 90 mm; inside diameter 90 mm, the profile has 80 mm: 10 mm larger"
-        in said.out
-    )
+    assert "1 new came; inside diameter 90 mm, the profile has 80 mm: 10 mm larger" in said.out
     assert "serial number K 4711" in said.out
 
 

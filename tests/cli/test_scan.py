@@ -296,8 +296,9 @@ def test_a_bin_that_the_options_took_away_says_so(labelkit: Shell, view: JobView
 
     assert (1, "") == (said.status, said.out)
     assert (
-        f"labelkit: {grouped(code)}: job 1 has no such bin under its options: drive splined; "
-        "the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed shaft\n"
+        f"labelkit: {grouped(code)}: the label is of Key 6 x 6 x 20, which is there only if Drive = Keyed shaft; "
+        "job 1 has Drive = Splined shaft. If the unit has it after all, set the option: "
+        "`labelkit kit --job 1 --option drive=keyed`\n"
     ) == said.err
 
 

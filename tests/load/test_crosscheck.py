@@ -137,6 +137,16 @@ def test_every_reference_is_looked_up() -> None:
     assert sum("there is no series of that id; allowed: shims" in line for line in found) == 1
 
 
+@pytest.mark.parametrize(
+    "field", ["keep_with: [b, b]", "pair: [b, b]", "look_alike: [{part: b}, {part: b, tell: longer}]"]
+)
+def test_a_list_of_a_part_names_another_once(field: str) -> None:
+    """Two remarks on one part would be printed as two parts."""
+    (line,) = told(f"parts: [{{id: a, name: A, {field}}}, {{id: b, name: B}}]\n")
+
+    assert line.endswith("found b again; name a part once")
+
+
 def test_no_part_refers_to_itself() -> None:
     """Nothing lies on itself, carries itself or looks like itself."""
     text = EVERY_REFERENCE.replace("series: NAME", "series: shims").replace("tool: NAME", "tool: pliers")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import shutil
 from collections.abc import Iterator
 from typing import Any
 from xml.etree import ElementTree
@@ -16,6 +15,7 @@ from PIL import Image
 from labelkit.drawing import text
 from labelkit.drawing.page import Box, Group, Item, Page, Pen, line, moved, rectangle
 from labelkit.render.svg import svg_fragment, svg_text
+from tests.bench_app.phones import a_browser
 
 SVG = "{http://www.w3.org/2000/svg}"
 DOTS = 10  # in a millimetre
@@ -47,17 +47,11 @@ CASES: dict[str, tuple[Item, tuple[float, float, float, float]]] = {
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    """Return Chromium, driven by playwright; skip where either is missing."""
-    api = pytest.importorskip("playwright.sync_api")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("chromium is not installed")
-    with api.sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+    """Return a page of Chromium; skip where it is missing."""
+    with a_browser() as started:
         # 60 x 40 mm and a little, 10 dots in a millimetre
         view = {"width": 240, "height": 160}
         yield started.new_context(device_scale_factor=DOTS * 25.4 / 96, viewport=view).new_page()
-        started.close()
 
 
 def shown(browser: Any, page: Page) -> Picture:

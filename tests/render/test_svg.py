@@ -2,7 +2,6 @@
 
 import io
 import re
-import shutil
 from base64 import b64decode
 from xml.etree import ElementTree
 
@@ -16,6 +15,7 @@ from labelkit.drawing import qr, text
 from labelkit.drawing.fonts import font_file
 from labelkit.drawing.page import Box, Group, Page, Path, Pen, Symbol, line, moved, rectangle
 from labelkit.render.svg import font_face_css, letters_used, svg_fragment, svg_text, write_svg
+from tests.bench_app.phones import a_browser
 
 CARD = "http://192.168.1.20:8080/7K3M9Q2XF41"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -34,15 +34,9 @@ def symbol(module=1.0, frame=0.7):
 
 @pytest.fixture(scope="module")
 def browser():
-    """Return Chromium, driven by playwright; skip where either is missing."""
-    api = pytest.importorskip("playwright.sync_api")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("chromium is not installed")
-    with api.sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+    """Return Chromium; skip where it is missing."""
+    with a_browser() as started:
         yield started
-        started.close()
 
 
 def show(browser, content):

@@ -6,9 +6,10 @@ import json
 
 import pytest
 
+from labelkit.calc.steps import options_told
 from labelkit.errors import InputError
 from labelkit.model.job import Job
-from labelkit.sheets.joblist import bin_entries, chosen_words, entry_data, job_entry
+from labelkit.sheets.joblist import bin_entries, entry_data, job_entry
 from labelkit.sheets.jobview import JobView
 from tests.bench_app.workshop import pump
 from tests.shop import DEMO_UNITS, demo, view_of
@@ -52,8 +53,9 @@ def test_open_options_are_said_to_be_open() -> None:
     """No option is left out, decided or not."""
     view = view_of(demo("planetary-reducer"))
 
-    assert len(view.profile.options) == len(chosen_words(view))
-    assert "Breather: still open" in chosen_words(view)
+    told = options_told(view.profile, view.job.options)
+    assert len(view.profile.options) == len(told)
+    assert "Breather: still open" in told
 
 
 def test_entries_are_plain_data() -> None:

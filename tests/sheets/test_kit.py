@@ -125,11 +125,12 @@ def test_a_part_of_a_kit_does_not_replace_a_whole_one(tmp_path: Path) -> None:
     """Reprinting three labels into the kit's folder would lose the others: refused, untouched."""
     out = tmp_path / "kit"
     view = view_of(demo("planetary-reducer"))
-    write_kit(out, whole_kit())
+    both = {"documents": frozenset({"labels", "cards"})}
+    write_kit(out, files_of(order_of(view, **both)))
     before = {entry.name: entry.read_bytes() for entry in out.iterdir()}
 
     with pytest.raises(OutputError, match="would lose"):
-        write_kit(out, files_of(order_of(view, steps=3)))
+        write_kit(out, files_of(order_of(view, steps=3, **both)))
     with pytest.raises(OutputError, match=r"would lose cards\.html"):
         write_kit(out, files_of(order_of(view, documents=frozenset({"labels"}))))
     assert {entry.name: entry.read_bytes() for entry in out.iterdir()} == before

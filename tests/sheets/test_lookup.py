@@ -35,7 +35,7 @@ def test_a_code_is_of_its_job_also_when_its_part_is_not(store: Store) -> None:
 
 
 def test_a_part_of_a_sub_assembly_that_dropped_out_is_named_too(store: Store) -> None:
-    """It has no condition of its own; the name alone is told."""
+    """The condition is that of what it is inside, and how to change it is said."""
     other = open_job(store, pump(PUMP.replace("id: valve\n", "id: valve\n    only: {drive: keyed}\n")))
     code = code_of(other, "steel")
     store.update_job(replace(other.job, options={"drive": "splined"}))
@@ -43,7 +43,9 @@ def test_a_part_of_a_sub_assembly_that_dropped_out_is_named_too(store: Store) ->
     with pytest.raises(NotFoundError) as told:
         Lookup(store).find(code)
     assert str(told.value) == (
-        f"{grouped(code)}: job 1 has no such bin under its options: drive splined; the label is of Steel disc (1 of 2)"
+        f"{grouped(code)}: the label is of Steel disc (1 of 2), which is there only if Drive = Keyed shaft; "
+        "job 1 has Drive = Splined shaft. If the unit has it after all, set the option: "
+        "`labelkit kit --job 1 --option drive=keyed`"
     )
 
 

@@ -14,6 +14,7 @@ from labelkit.calc.needs import Needs, findings, roll_up
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.shortage import Shortage, shortage
 from labelkit.calc.steps import Bin
+from labelkit.language import LANGUAGES, speaking
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
@@ -139,14 +140,14 @@ def test_the_csv_says_what_the_picks_say(reducer: JobView) -> None:
         "tray": "A",
         "place": "A6",
         "group": "",
-        "step": "6",
+        "step": "step: 6",
         "number": "G2B-1106",
         "name": "Bonded seal G1/4",
         "size": "",
         "pieces": "1",
         "missing": "1",
         "from": "'4-2",
-        "blocks step": "6",
+        "blocks step": "step: 6",
         "supplier": "Seal house",
         "which is": "Bonded seal G1/4",
         "why": "always renewed",
@@ -155,17 +156,19 @@ def test_the_csv_says_what_the_picks_say(reducer: JobView) -> None:
         "serial": "",
     }
     assert table["G2B-1103"]["only if"] == "Breather = Breather on the output housing"
-    assert table["G2B-1211"]["blocks step"] == "'16.1"
+    assert table["G2B-1211"]["blocks step"] == "step: 16.1"
 
 
-def test_a_step_is_no_figure_of_a_spreadsheet(reducer: JobView) -> None:
-    """7.10 is not 7.1: steps inside a sub-assembly are texts, whole ones are figures."""
-    found, needs, _ = listed(reducer, {"input-bearing": "condemned"})
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_step_is_no_figure_of_a_spreadsheet(reducer: JobView, language: str) -> None:
+    """7.10 is not 7.1: a step is a text in every language, and needs no apostrophe to be one."""
+    with speaking(language):
+        found, needs, _ = listed(reducer, {"input-bearing": "condemned"})
+        table = rows(reducer, found, needs, ";")
 
-    steps = {row["step"] for row in rows(reducer, found, needs, ";")}
-
-    assert {"16", "'8.1"} <= steps
-    assert not any("." in step and step[0] != "'" for step in steps)
+    steps = [row[column] for row in table for column in ("step", "blocks step") if row[column]]
+    assert {"16", "8.1"} <= {step.rpartition(" ")[2] for step in steps}
+    assert [] == [step for step in steps if not step[0].isalpha()]
 
 
 def test_nothing_that_the_profile_says_is_run_by_a_spreadsheet() -> None:

@@ -258,3 +258,15 @@ def test_one_part_is_drawn_alone() -> None:
 
     assert [step for figure, _ in figures(page) for step, _, _ in named(figure, "circle")] == ["1"]
     assert "NOT DRAWN HERE, AND WHY" not in said(page)
+
+
+def test_figures_stand_above_the_columns_of_the_list() -> None:
+    """One grid: on the last sheet each figure begins where a column of words begins."""
+    page = sections(demo_pages("marine-gear", "a4"))[-1]
+    lines = [(item, apply(matrix, item.x, item.y)) for item, matrix in page.walk() if isinstance(item, Text)]
+    lowest = max(y for _, (_, y) in lines)
+    columns = {round(x, 3) for item, (x, y) in lines if y > lowest - 20 and item.string}
+    starts = [round(matrix[4], 3) for _, matrix in figures(page)]
+
+    assert len(starts) == len(set(starts)) == 3
+    assert set(starts) <= columns

@@ -239,3 +239,11 @@ def test_plain_numbers_keep_their_value(value: Decimal) -> None:
     assert value == Decimal(text)
     assert "E" not in text
     assert "." not in text or not text.endswith("0")
+
+
+def test_nothing_is_said_of_washing_what_is_thrown_away() -> None:
+    """A label has room for other words then; but what must be out before the wash must be out before it."""
+    told = [(wash, renew) for renew in ("always", "never") for wash in ("basket", "before")]
+    words = [wording.wash_words(part_of(f"wash: {wash}, renew: {renew}")) for wash, renew in told]
+
+    assert ["", "out before wash", "basket", "out before wash"] == words

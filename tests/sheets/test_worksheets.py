@@ -293,6 +293,17 @@ def test_what_must_be_out_before_the_wash_stands_first() -> None:
     assert set(rows(pages, "wash before")) == before
 
 
+def test_what_is_thrown_away_is_not_listed_for_the_wash() -> None:
+    """No part whose label says NEW ONLY, whatever its class, as on the bench; all others are, each once."""
+    pages, view = demo_pages("planetary-reducer"), view_of(demo("planetary-reducer"))
+    classes = ("before", "no_solvent", "not_washed", "wipe", "unknown", "small_basket", "basket")
+    listed = [step for wash in classes for step in rows(pages, f"wash {wash}")]
+    again = [each.step for each in view.teardown.bins if "NEW ONLY" not in wording.loud_words(each.part)]
+
+    assert "13" not in listed, "the circlip of the hub"
+    assert sorted(listed) == sorted(step for step in again if step not in view.trays.opened)
+
+
 @pytest.mark.parametrize("unit", DEMO_UNITS)
 def test_every_plate_has_a_box_out_and_a_box_in(unit: str) -> None:
     """In the order of the stack, and each kind its count. Source: the stacks of the profile."""

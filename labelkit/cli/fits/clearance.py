@@ -2,32 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any
 
 import click
 
 from labelkit.calc import clutchplay, fitsums
-from labelkit.calc.clutchplay import Wave
 from labelkit.calc.showing import LengthUnit
 from labelkit.calc.typedplay import Typed
-from labelkit.cli.fits.asked import Command, shown_options, tell
-from labelkit.cli.fits.play import fitted_options, picking_options, reading_options
+from labelkit.cli.fits.asked import shown_options, tell
+from labelkit.cli.fits.play import fitted_options, picking_options, reading_options, wave_options
 from labelkit.errors import UsageError
-
-_STATES: Final = click.Choice(["free", "flat", "none"])
-
-
-def wave_options(command: Command) -> Command:
-    """Add the options of the state of a wave or cushion plate."""
-    for name, text in (
-        ("--limit-state", "How the limit means the wave or cushion plate."),
-        ("--state", "How the wave or cushion plate was when it was measured; none: the pack has none."),
-    ):
-        command = click.option(name, type=_STATES, help=text)(command)
-    command = click.option("--frictions", type=click.IntRange(1), help="How many friction plates the pack has.")(
-        command
-    )
-    return click.option("--wave", metavar="LENGTH", help="Height of the wave plate free less flat, if known.")(command)
 
 
 @click.command()
@@ -36,14 +20,7 @@ def wave_options(command: Command) -> Command:
 @fitted_options
 @wave_options
 @shown_options
-def clearance(
-    unit: LengthUnit,
-    as_json: bool,
-    state: Wave | None,
-    limit_state: Wave | None,
-    frictions: int | None,
-    **given: Any,
-) -> None:
+def clearance(unit: LengthUnit, as_json: bool, **given: Any) -> None:
     """Choose the ring or plate that sets the clearance of a plate pack, read by feeler at four places.
 
     The mean chooses; the least and the most must be inside, too. Say how the wave plate was: it is never assumed.
@@ -52,8 +29,7 @@ def clearance(
     Example: labelkit fit clearance --reading 2.83 --reading 2.88 --reading 2.85 --reading 2.84 --state none
                --target 2.0:2.6 --fitted 3.0 --series 3.0,3.2,3.4,3.6,3.8 --thicker reduces
     """
-    told = {"state": state, "limit_state": limit_state, "frictions": frictions}
-    tell(fitsums.clearance({**given, **told}, unit), as_json=as_json)
+    tell(fitsums.clearance(given, unit), as_json=as_json)
 
 
 @click.command()

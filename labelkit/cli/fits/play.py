@@ -46,6 +46,14 @@ _FITTED: Final = (
     click.option("--predicted", metavar="LENGTH", help="What was expected: this is the check after fitting."),
     click.option("--chain", multiple=True, metavar="NAME=LENGTH", help="A thin part that may be missing or doubled."),
 )
+_STATES: Final = click.Choice(["free", "flat", "none"])
+_WAVE: Final = (
+    click.option("--wave", metavar="LENGTH", help="Height of the wave plate free less flat, if known."),
+    click.option("--frictions", type=click.IntRange(1), help="How many friction plates the pack has."),
+    click.option("--state", type=_STATES,
+                 help="How the wave or cushion plate was when it was measured; none: the pack has none."),
+    click.option("--limit-state", type=_STATES, help="How the limit means the wave or cushion plate."),
+)  # fmt: skip
 
 
 def reading_options(command: Command) -> Command:
@@ -71,6 +79,11 @@ def picking_options(command: Command) -> Command:
 def fitted_options(command: Command) -> Command:
     """Add the options of what was in, and of the check after fitting."""
     return _with(command, _FITTED)
+
+
+def wave_options(command: Command) -> Command:
+    """Add the options of the friction plates of a pack and of the state of its wave or cushion plate."""
+    return _with(command, _WAVE)
 
 
 def _with(command: Command, options: tuple[Callable[[Command], Command], ...]) -> Command:

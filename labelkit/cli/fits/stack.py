@@ -7,11 +7,9 @@ from typing import Any
 import click
 
 from labelkit.calc import fitsums
-from labelkit.calc.clutchplay import Wave
 from labelkit.calc.showing import LengthUnit
 from labelkit.cli.fits.asked import shown_options, tell
-from labelkit.cli.fits.clearance import wave_options
-from labelkit.cli.fits.play import picking_options
+from labelkit.cli.fits.play import picking_options, wave_options
 
 
 @click.command()
@@ -23,17 +21,7 @@ from labelkit.cli.fits.play import picking_options
 @picking_options
 @wave_options
 @shown_options
-def stack(
-    depth: tuple[str, ...],
-    plate: tuple[str, ...],
-    nominal: tuple[str, ...],
-    unit: LengthUnit,
-    as_json: bool,
-    state: Wave | None,
-    limit_state: Wave | None,
-    frictions: int | None,
-    **given: Any,
-) -> None:
+def stack(unit: LengthUnit, as_json: bool, **given: Any) -> None:
     """Choose the selective plate of a pack from the depth of its housing and the thickness of its plates.
 
     Without --series the stack is complete and its clearance is judged. A wave or cushion plate is a plate of its own,
@@ -43,5 +31,4 @@ def stack(
     Example: labelkit fit stack --depth 34.22 --plate friction=5x2.52 --plate steel=5x2.01 --plate pressure=7.95
                --target 1.40:1.80 --series 1.60:2.60:0.20 --state none
     """
-    told = {"depth": depth, "plate": plate, "nominal": nominal, "state": state, "limit_state": limit_state}
-    tell(fitsums.stack({**given, **told, "frictions": frictions}, unit), as_json=as_json)
+    tell(fitsums.stack(given, unit), as_json=as_json)

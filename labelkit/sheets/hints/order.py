@@ -81,7 +81,7 @@ def number_missing(subject: Subject) -> Iterator[Found]:
     for entry in subject.entries:
         part = entry.part
         graded = subject.profile.series[part.series].numbers if part.series else {}
-        if (part.renew == "always" or part.one_time) and not part.number and not graded:
+        if part.new_only and not part.number and not graded:
             yield at(entry), f"{part.id} is always renewed and has no number to order it by; write number:"
 
 

@@ -125,7 +125,7 @@ def passes_unfinished(subject: Subject) -> Iterator[Found]:
 def stretched_again(subject: Subject) -> Iterator[Found]:
     """A screw that is tightened by angle is stretched, and mostly used once."""
     for entry, fasten in _fastened(subject):
-        if fasten.angle and fasten.angle.value and not entry.part.one_time and entry.part.renew != "always":
+        if fasten.angle and fasten.angle.value and not entry.part.new_only:
             yield (
                 at(entry, "fasten", "angle"),
                 f"{entry.part.id} is tightened by {fasten.angle.value:f} degrees, which stretches it, and may go in "

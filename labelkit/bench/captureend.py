@@ -1,0 +1,82 @@
+"""The end of a capture: what is still open, everything recorded as out, finished, or gone on with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from flask import Flask, flash, redirect, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.capturepages import of_all
+from labelkit.bench.capturework import Captures, Draft
+from labelkit.bench.web import Bench
+from labelkit.errors import UsageError
+from labelkit.language import gettext as _
+from labelkit.sheets.jobview import JobView
+
+
+def add_capture_end(app: Flask, bench: Bench, captures: Captures) -> None:
+    """Add the page at the end of a capture, and what is done there."""
+
+    @app.get("/capture/<int:number>/end")
+    def capture_end(number: int) -> str | AnyResponse:
+        draft = captures.draft(number)
+        if draft.made is None:
+            flash(_("Nothing is captured yet"), "meanwhile")
+            return redirect(url_for("capture_next", number=number), 303)
+        return _end_page(bench, draft, None)
+
+    @app.post("/capture/<int:number>/out")
+    def capture_out(number: int) -> AnyResponse:
+        """Record that everything is out: each part was in somebody's hand when it was captured."""
+        draft = captures.draft(number)
+        if draft.made is None or not draft.version.done:
+            flash(_("Finish the capture first: then the record begins"), "meanwhile")
+            return redirect(url_for("capture_end", number=number), 303)
+        view = bench.lookup.view(number)
+        answer = send(bench, view, _all_out(bench, view), form="out", then=url_for("job", number=number))
+        return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer
+
+    @app.post("/capture/<int:number>/done")
+    def capture_done(number: int) -> AnyResponse:
+        return _ended(number, captures.finish, "capture_end", _("The capture of job {number} is finished"))
+
+    @app.post("/capture/<int:number>/go-on")
+    def capture_go_on(number: int) -> AnyResponse:
+        return _ended(number, captures.go_on, "capture", _("The capture of job {number} goes on"))
+
+
+def _ended(number: int, act: Callable[[int], None], then: str, words: str) -> AnyResponse:
+    """Finish a capture or go on with it, and lead to the page that comes then."""
+    try:
+        act(number)
+    except UsageError as error:
+        flash(str(error), "meanwhile")
+        return redirect(url_for("capture", number=number), 303)
+    flash(words.format(number=number))
+    return redirect(url_for(then, number=number), 303)
+
+
+def _all_out(bench: Bench, view: JobView) -> list[Wish]:
+    """Return the acts that take out what nobody has recorded as out, all its pieces."""
+    record = bench.record(view)
+    return [
+        Wish({"kind": "removed", "count": str(each.part.qty) if each.part.qty != "set" else ""}, each.ordinal)
+        for each in view.teardown.bins
+        if record.at(each.ordinal).stage == "in_unit"
+    ]
+
+
+def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
+    """Return the page with everything that comes out of a capture, and what is open."""
+    view = bench.lookup.view(draft.job)
+    record = bench.record(view)
+    left = sum(record.at(each.ordinal).stage == "in_unit" for each in view.teardown.bins)
+    return bench.fill(
+        "capture_end.html",
+        title=_("{mark}: end of the capture").format(mark=draft.unit.mark),
+        asked=asked or nothing_asked(record),
+        left=left if draft.version.done and record.closed is None else 0,
+        **of_all(draft),
+    )

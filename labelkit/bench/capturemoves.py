@@ -1,0 +1,102 @@
+"""Where a captured part is moved to: up, down, before another, into a sub-assembly and out of it, off the list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from flask import Flask, flash, redirect, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from labelkit.bench import capturetree
+from labelkit.bench.acting import Asked, shown
+from labelkit.bench.capturepages import part_page
+from labelkit.bench.capturetree import Captured, Unit
+from labelkit.bench.capturework import Captures, Draft, form_token, moved
+from labelkit.bench.typed import whole
+from labelkit.bench.web import Bench
+from labelkit.errors import InputErrors, LabelkitError, UsageError
+from labelkit.language import gettext as _
+
+# Ways to move a part for which something is typed, with the fields.
+_MOVES: Final[Mapping[str, tuple[str, ...]]] = {"move": ("step",), "gather": ("name", "last")}
+
+
+def add_capture_moves(app: Flask, bench: Bench, captures: Captures) -> None:
+    """Add what moves a part."""
+
+    @app.post("/capture/<int:number>/part/<int:part>/<any(up, down, move, before, into, out, remove, gather):way>")
+    def capture_move(number: int, part: int, way: str) -> AnyResponse:
+        def act(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
+            return _gathered(unit, part, fresh) if way == "gather" else _moved(unit, part, way, fresh)
+
+        token = form_token()
+        try:
+            before = captures.draft(number).unit
+            if captures.written(number, token):
+                flash(_("This was done already"))
+                return redirect(url_for("capture", number=number), 303)
+            after = captures.change(number, token, act)
+        except (UsageError, InputErrors) as error:
+            return _unmoved(bench, captures.draft(number), part, way, fault_words(error))
+        flash(after.version.words[:1].upper() + after.version.words[1:])
+        tell_moved(before, after)
+        return redirect(f"{url_for('capture', number=number)}#part-{part}", 303)
+
+
+def _unmoved(bench: Bench, draft: Draft, part: int, way: str, words: str) -> AnyResponse:
+    """Say why a part cannot be moved so: at the field that was typed, or on its page."""
+    if way not in _MOVES:
+        flash(words, "meanwhile")
+        return redirect(url_for("capture_part", number=draft.job, part=part) + "#order", 303)
+    empty = next((name for name in _MOVES[way] if not request.form.get(name, "").strip()), _MOVES[way][-1])
+    wrong = Asked(0, way, True, request.form, faults={empty: words})
+    return shown(part_page(bench, draft, part, wrong), wrong)
+
+
+def _gathered(unit: Unit, part: int, fresh: int) -> tuple[Unit, int, str]:
+    """Make one sub-assembly of a part and those after it, up to the step that was typed."""
+    whole = Captured(fresh, " ".join(request.form.get("name", "").split()))
+    if not whole.name:
+        raise UsageError(_("type the name of the sub-assembly"))
+    last = _by_step(unit, request.form.get("last", "") or unit.steps()[part])
+    words = _("sub-assembly {name}").format(name=whole.name)
+    return capturetree.gather(unit, part, last, whole), fresh, words
+
+
+def _moved(unit: Unit, part: int, way: str, fresh: int) -> tuple[Unit, int, str]:
+    words = _("{part} taken out of the list") if way == "remove" else _("{part} moved")
+    return _ordered(unit, part, way), fresh - 1, words.format(part=unit.find(part).name)
+
+
+def _ordered(unit: Unit, part: int, way: str) -> Unit:
+    if way in ("up", "down"):
+        return capturetree.nudge(unit, part, up=way == "up")
+    if way == "move":
+        return capturetree.move(unit, part, request.form.get("step", ""))
+    if way == "before":
+        return capturetree.put_before(unit, part, whole(request.form.get("before", "")))
+    return {"into": capturetree.into, "out": capturetree.out_of, "remove": capturetree.remove}[way](unit, part)
+
+
+def _by_step(unit: Unit, step: str) -> int:
+    found = next((part.number for place, part, _ in unit.walk() if place == step.strip()), None)
+    if found is None:
+        raise UsageError(_('there is no step "{step}"; allowed: a step of the list').format(step=step))
+    return found
+
+
+def tell_moved(before: Unit, after: Draft) -> None:
+    """Say which labels would now bear another step, if they were printed already."""
+    if steps := moved(before, after.unit):
+        one = _("Now step {step}: labels printed before say another step. Their codes stay right")
+        some = _("Now steps {first} to {last}: labels printed before say another step. Their codes stay right")
+        words = some.format(first=steps[0], last=steps[-1]) if len(steps) > 1 else one.format(step=steps[0])
+        flash(words, "told")
+
+
+def fault_words(error: LabelkitError) -> str:
+    """Return what is wrong, each fault once."""
+    if isinstance(error, InputErrors):
+        return "; ".join(dict.fromkeys(problem.message for problem in error.problems))
+    return str(error)
