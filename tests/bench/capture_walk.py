@@ -26,16 +26,14 @@ from pathlib import Path
 from typing import Any, Literal
 
 import waitress
-from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 from labelkit.bench.app import create_app
 from labelkit.load.profile import load_profile
 from labelkit.model.formwords import kinds_of
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import PIN, with_pin
-from tests.bench_app.test_browser import ARGUMENTS, PHONE, WCAG
+from tests.bench_app.phones import SIZE, a_browser, barriers
 from tests.bench_app.test_capture import THIRTY, UNIT
 from tests.kitchecks import kit_faults
 from tests.shop import view_of
@@ -63,7 +61,7 @@ class Hand:
     def reach(self, where: str) -> None:
         """Swipe until a control is in view."""
         box = self.page.locator(where).first.bounding_box()
-        height = PHONE["height"]
+        height = SIZE["height"]
         for _ in range(10):
             stuck = self.page.locator(where).first.evaluate("each => !!each.closest('.keep')")
             if stuck or not box or 0 <= box["y"] <= height - HIDDEN:
@@ -185,14 +183,11 @@ def tell(hand: Hand, name: str, kind: str, typed: dict[str, str], photo: Path | 
 @contextmanager
 def shop_with_phone() -> Iterator[tuple[str, Any]]:
     """Serve an empty shop; yield its address and a browser."""
-    chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))))
-    with tempfile.TemporaryDirectory() as shop, Store(f"{shop}/shop.sqlite") as store, sync_playwright() as playwright:
+    with tempfile.TemporaryDirectory() as shop, Store(f"{shop}/shop.sqlite") as store, a_browser() as browser:
         with_pin(store)
         server = waitress.create_server(create_app(store), host="127.0.0.1", port=0, threads=4)
         threading.Thread(target=server.run, daemon=True).start()
-        browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
         yield f"http://127.0.0.1:{server.effective_port}", browser
-        browser.close()
         server.close()
 
 
@@ -204,8 +199,7 @@ def walk(folder: Path) -> None:
     schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
     with shop_with_phone() as (address, browser):
         for number, scheme in enumerate(schemes, 1):
-            size: Any = PHONE
-            context = browser.new_context(viewport=size, color_scheme=scheme, has_touch=True)
+            context = browser.new_context(viewport=SIZE, color_scheme=scheme, has_touch=True)
             page = context.new_page()
             page.goto(f"{address}/sign-in?then=/capture")
             page.fill("[name=name]", "Ann")
@@ -223,9 +217,9 @@ def walk(folder: Path) -> None:
                 page.goto(f"{address}/capture/{number}{path}")
                 kept = "".join(letter if letter.isalnum() else "-" for letter in path) or "-list"
                 page.screenshot(path=folder / f"{scheme}{kept}.png", full_page=True)
-                faults = Axe().run(page, options=WCAG).response["violations"]
                 wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
-                print(f"{scheme} {path}: {[each['id'] for each in faults]}{' too wide' if wide else ''}")
+                print(f"{scheme} {path}: {barriers(page)}{' too wide' if wide else ''}")
+                page.emulate_media(color_scheme=scheme)
             packed = context.request.get(f"{address}/capture/{number}/profile.zip").body()
             zipfile.ZipFile(io.BytesIO(packed)).extractall(folder / scheme)
     kit(folder / "light" / "kx1.yaml", folder / "kit")

@@ -17,7 +17,7 @@ from functools import cache
 from pathlib import Path
 from random import Random
 from typing import Any, Final
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from flask import Flask
 from flask.testing import FlaskClient
@@ -333,12 +333,13 @@ def _raw(client: FlaskClient, step: dict[str, Any]) -> TestResponse:
     if step.get("key"):
         with client.session_transaction() as kept:
             fields["csrf"] = [str(kept.get("key", ""))]
-    query = {_clean(name): _clean(value) for name, value in step.get("query", {}).items()}
+    path, _, behind = (step.get("path", "/") or "/").partition("?")  # an address may have words behind it already
+    asked = urlencode({_clean(name): _clean(value) for name, value in step.get("query", {}).items()})
     body: Any = step.get("body")
     return client.open(
-        step.get("path", "/") or "/",
+        path or "/",
         method=step.get("method", "GET"),
-        query_string=query or None,
+        query_string="&".join(filter(None, (_clean(behind), asked))),
         headers=step.get("headers"),
         data=fields if body is None and step.get("method") not in ("GET", "HEAD") else body,
     )
