@@ -204,3 +204,22 @@ def small_targets(page: Any) -> list[Any]:
     )
     assert boxes
     return [box for box in boxes if box[2] < 24 or box[3] < (44 if box[0] else 24)]
+
+
+def covered(page: Any) -> list[str]:
+    """Return what a finger in its middle does not reach, because something lies over it.
+
+    A tap that falls on the label of a control is one on the control, but for a field that is typed into beside another.
+    """
+    found: list[str] = page.evaluate(
+        """[...document.querySelectorAll('a, button, summary, textarea, select, input:not([type=hidden])')]
+           .filter(e => e.checkVisibility() && !e.disabled).filter(e => {
+             e.scrollIntoView({block: 'center', behavior: 'instant'})
+             const b = e.getClientRects()[0]
+             if (!b || b.width < 2) return false
+             const hit = document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2)
+             const typed = e.matches('textarea, select, input:not([type=radio], [type=checkbox], [type=file])')
+             return !hit || !(e.contains(hit) || (!typed && e.labels && [...e.labels].some(l => l.contains(hit))))
+           }).map(e => e.outerHTML.slice(0, 90))"""
+    )
+    return found

@@ -18,7 +18,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.attacks import Bench, furnish
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import person, with_pin
-from tests.bench_app.phones import SIZE, Phone, a_browser, barriers, overflowing, serving, small_targets
+from tests.bench_app.phones import SIZE, Phone, a_browser, barriers, covered, overflowing, serving, small_targets
 from tests.bench_app.workshop import FITTED, SECRET, code_of, open_job, png, pump
 
 
@@ -54,6 +54,7 @@ class Seen:
     barriers: list[str]
     overflowing: list[int]
     small: list[Any]
+    covered: list[str]
 
 
 @pytest.fixture(scope="module")
@@ -69,7 +70,7 @@ def seen(shop: Shop) -> dict[str, Seen]:
         if answer.mimetype == "text/html" and "<main" in answer.text:
             shop.phone.open(address)
             page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
-            found[address] = Seen(endpoint, barriers(page), overflowing(page), small_targets(page))
+            found[address] = Seen(endpoint, barriers(page), overflowing(page), small_targets(page), covered(page))
     return found
 
 
@@ -91,6 +92,11 @@ def test_targets_are_large_enough_for_gloves(seen: dict[str, Seen]) -> None:
     assert {} == {address: each.small for address, each in seen.items() if each.small}
 
 
+def test_nothing_lies_over_what_is_tapped(seen: dict[str, Seen]) -> None:
+    """Every field can be typed into, every button and way be reached."""
+    assert {} == {address: each.covered for address, each in seen.items() if each.covered}
+
+
 def test_the_judge_is_awake(shop: Shop) -> None:
     """Words that are too pale are found in both themes, a field without a name, a wide page and a low button."""
     shop.phone.open("/sign-in")
@@ -104,6 +110,8 @@ def test_the_judge_is_awake(shop: Shop) -> None:
     shop.phone.page.add_style_tag(content=low)
     assert [390, 320] == overflowing(shop.phone.page)
     assert small_targets(shop.phone.page)
+    shop.phone.page.add_style_tag(content="label { position: relative; top: 60px; z-index: 1; background: red }")
+    assert covered(shop.phone.page)
 
 
 class Keys:
