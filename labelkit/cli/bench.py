@@ -43,6 +43,7 @@ _PRINTER_DPI: Final = 600
 @click.option(
     "--new-pin", is_flag=True, help="Give the bench another PIN; all must sign in again, sign-in labels are void."
 )
+@click.option("--new-store", is_flag=True, help="Where there is no store, begin one: for the capture of a first unit.")
 @click.option("--read-only", is_flag=True, help="Show everything and take nothing: a screen on the wall.")
 @click.option("--behind-proxy", is_flag=True, help="A proxy in front speaks https and says whom it speaks for.")
 @click.option(
@@ -57,6 +58,7 @@ def bench(
     host: str | None,
     port: int,
     new_pin: bool,
+    new_store: bool,
     read_only: bool,
     behind_proxy: bool,
     catalogue: Path | None,
@@ -67,7 +69,7 @@ def bench(
     """Serve the cards and the record of all jobs on the shop's network, until Ctrl-C.
 
     It serves the store of the working folder, or the one that LABELKIT_STORE names; where there is none it does not
-    start, since it would answer every label as unknown.
+    start, since it would answer every label as unknown, but for --new-store.
 
     Who writes or lists signs in with a name and the bench's PIN. At the first start it asks for one; where nobody can
     be asked it makes one and prints it once. Pages are in the language that each browser asks for; --language is that
@@ -84,7 +86,7 @@ def bench(
 
     if (sign_in_label is None) != (out is None):
         raise UsageError("--sign-in-label NAME and --out FILE.pdf belong together; one of them is missing")
-    with open_store(create=False) as store:
+    with open_store(create=new_store) as store:
         if sign_in_label is not None and out is not None:
             with speaking(language):
                 _print_label(store, sign_in_label, out)
@@ -105,7 +107,9 @@ def bench(
         for line in _greeting(store, host, port, made):
             click.echo(line)
         jobs = store.jobs()
-        for warning in (*_empty(store, jobs), *([] if behind_proxy else _unreachable(jobs, host, port))):
+        warnings = [] if new_store else _empty(store, jobs)
+        warnings += [] if behind_proxy else _unreachable(jobs, host, port)
+        for warning in warnings:
             click.echo(f"labelkit: {warning}", err=True)
         try:
             server.run()

@@ -160,7 +160,8 @@ class Store:
             folder = f" in {os.getcwd()}"
         return NotFoundError(
             f"there is no store {where}{folder}; the store lies where the kit was made: change to that folder, or name "
-            f"the file with {_VARIABLE}. Where no kit was made yet, `labelkit kit PROFILE` makes both"
+            f"the file with {_VARIABLE}. Where no kit was made yet, `labelkit kit PROFILE` makes both, and "
+            "`labelkit bench --new-store` an empty one, for a unit to capture"
         )
 
     def jobs(self) -> tuple[Job, ...]:

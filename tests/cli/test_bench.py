@@ -193,6 +193,16 @@ def test_without_a_store_there_is_nothing_to_serve(labelkit: Shell, tmp_path: Pa
     assert [] == list(tmp_path.iterdir())
 
 
+def test_a_first_unit_is_captured_in_a_new_store(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
+    """Who has a unit that nobody described has no profile to make a kit of; the answer without a store says how."""
+    assert "`labelkit bench --new-store` an empty one, for a unit to capture" in labelkit("bench").err
+
+    said = started(labelkit, "--new-store")
+
+    assert "0 jobs in labelkit.sqlite" in said.out
+    assert "" == said.err
+
+
 def test_a_store_without_a_job_is_told(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
     """A shop may start its bench before the first kit, or in the wrong folder: it runs, and says what that means."""
     shop(tmp_path)
