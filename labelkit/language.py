@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import gettext as _library
 import io
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache, lru_cache
@@ -65,6 +66,20 @@ def pgettext(context: str, text: str) -> str:
     return _catalogue(_spoken.get()).pgettext(context, text)
 
 
+def said(text: str, templates: Iterable[str]) -> str:
+    """Return a text that is kept, and so English, in the language that is spoken.
+
+    Args:
+        text: one of the templates with its fields filled in, or a message that has none.
+        templates: the messages that it may have been made of; the first that fits counts.
+    """
+    for template in templates:
+        pattern = re.sub(r"\\{(\w+)\\}", r"(?P<\1>.+)", re.escape(template))
+        if found := re.fullmatch(pattern, text, re.DOTALL):
+            return gettext(template).format(**found.groupdict())
+    return gettext(text) if text else ""
+
+
 @lru_cache(256)
 def best_language(wanted: str) -> str:
     """Return the language that suits a browser's wish best.
@@ -72,7 +87,7 @@ def best_language(wanted: str) -> str:
     Args:
         wanted: as in the header Accept-Language.
 
-    >>> best_language("fr, es-MX;q=0.8, en;q=0.5"), best_language("")
+    >>> best_language("xx, es-MX;q=0.8, en;q=0.5"), best_language("")
     ('es', 'en')
     """
     found: list[tuple[float, int, str]] = []

@@ -19,7 +19,7 @@ from labelkit.errors import nearest
 from labelkit.language import gettext as _
 from labelkit.language import noop
 
-Kind = Literal["length", "mass", "torque", "angle", "force", "volume", "pressure"]
+Kind = Literal["length", "mass", "torque", "angle", "force", "volume", "pressure", "turns"]
 _KINDS: Final[dict[Kind, str]] = {
     "length": noop("length"),
     "mass": noop("mass"),
@@ -28,6 +28,7 @@ _KINDS: Final[dict[Kind, str]] = {
     "force": noop("force"),
     "volume": noop("volume"),
     "pressure": noop("pressure"),
+    "turns": noop("number of turns"),
 }
 
 MM_PER_INCH: Final = 25.4
@@ -41,7 +42,7 @@ _POUND_FORCE: Final = _POUND * GRAVITY  # N
 _LBF_IN: Final = _POUND_FORCE * _INCH / 1000  # N·m
 _QUART: Final = Decimal("0.946352946")  # L, US liquid
 
-# unit -> (kind, factor to the base unit of that kind: mm, kg, N·m, degree, N, litre, bar)
+# unit -> (kind, factor to the base unit of that kind: mm, kg, N·m, degree, N, litre, bar, turn)
 FACTORS: Final[dict[str, tuple[Kind, Decimal]]] = {
     "mm": ("length", Decimal(1)),
     "cm": ("length", Decimal(10)),
@@ -65,6 +66,7 @@ FACTORS: Final[dict[str, tuple[Kind, Decimal]]] = {
     "bar": ("pressure", Decimal(1)),
     "kPa": ("pressure", Decimal("0.01")),
     "psi": ("pressure", _POUND_FORCE / (_INCH / 1000) ** 2 / 100000),
+    "turns": ("turns", Decimal(1)),  # of a screw: what it sets is no angle
 }
 
 # The ways people write a unit, without spaces and dots and in lower case.
@@ -82,6 +84,7 @@ _ALIASES: Final[dict[str, str]] = {
     "°": "deg",
     "litre": "l",
     "liter": "l",
+    "turn": "turns",
 }
 
 # More than any gauge shows. With the 17 digits of the longest factor they fill the 28 of a Decimal product, so that
@@ -122,7 +125,7 @@ class Quantity:
 
     @property
     def base(self) -> Decimal:
-        """The value in mm, kg, N·m, degrees, N, litres or bar, exact."""
+        """The value in mm, kg, N·m, degrees, N, litres, bar or turns, exact."""
         return self.value * FACTORS[self.unit][1]
 
     @property
@@ -294,8 +297,9 @@ def _sum(text: str, kind: Kind | None, default_unit: str) -> Quantity:
         terms.append(Quantity(value, unit(written, kind) if written else default_unit))
         kind = kind or terms[0].kind
     if not terms or place < len(text):
-        told = _('"{typed}" is not a {kind}; write a number and its unit, as in 2.60 mm')
-        raise UnitError(told.format(typed=text, kind=_(_KINDS[kind]) if kind else _("quantity")))
+        told = _('"{typed}" is no {kind}; write a number and its unit, as in 2.60 {unit}')
+        of = _(_KINDS[kind]) if kind else _("quantity")
+        raise UnitError(told.format(typed=text, kind=of, unit=units_of(kind or "length")[0]))
     return terms[0] if len(terms) == 1 else _total(terms, text)
 
 

@@ -46,6 +46,7 @@ def form_of(kind: str, rng: random.Random, size: float) -> Form:
     teeth = rng.randint(12, 60)
     module = f"{od / (teeth + 2):.4f}"
     thin = some(0.005, 0.06)
+    bearings = ("ball_bearing", "roller_bearing", "taper_cone", "taper_cup", "needle_cage", "lip_seal")
     sizes: dict[str, dict[str, Any]] = {
         "ring": {**annular, "t": some(0.004, 0.3)},
         "o_ring": {"id": some(0.3, 0.9), "section": some(0.01, 0.08)},
@@ -78,8 +79,9 @@ def form_of(kind: str, rng: random.Random, size: float) -> Form:
             "holes": [[f"{od * 0.5:.2f}", f"{od * 0.3:.2f}", f"{od * 0.2:.2f}"]],
         },
     }
-    bearing = {**annular, "w": some(0.05, 0.3)}
-    return build(kind, **sizes.get(kind, bearing))
+    width = some(0.05, 0.3)
+    sizes |= {each: {**annular, "w": width} for each in bearings}
+    return build(kind, **sizes[kind])
 
 
 def unit_of(parts: Sequence[dict[str, Any]], options: dict[str, Any] | None = None) -> JobView:

@@ -69,6 +69,12 @@ CASES: Final[dict[str, Case]] = {
         parts("id: pump, form: {drum: {od: 80, h: 40, wall: 8}}, sits: {up: arrow}"),
         ("up: arrow", "up: arrow, opens: down"),
     ),
+    "way-for-a-face": Case(
+        "parts[0].sits.up",
+        'labels print "LIP DOWN"; write up: the face that is up, as in up: ground face, and opens: up for LIP UP',
+        parts("id: seal, form: {lip_seal: {id: 45, od: 62, w: 8}}, sits: {up: lip down}"),
+        ("up: lip down", "up: flat back, opens: down"),
+    ),
     "name-cut": Case(
         "parts[0].name",
         "the name has 27 letters",

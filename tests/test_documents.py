@@ -11,6 +11,7 @@ from typing import Final
 import pytest
 from PIL import Image
 
+from labelkit.load.catalogue import parse_catalogue
 from labelkit.proof.raster import pictures_of
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
@@ -89,6 +90,16 @@ def test_every_command_of_the_readme_does_what_it_says(labelkit: Shell) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     files = {re.sub(r"tray-[A-Z]+", "tray-A", path.stem) for path in (labelkit.folder / "kit").iterdir()}
     assert [] == [stem for stem in files if f"`{stem}." not in text]
+
+
+def test_the_columns_of_a_catalogue_are_read_as_the_readme_names_them() -> None:
+    """Typed as headings, none is left out, the price among them."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    names = re.findall("`(.+?)`", readme.partition("CSV file with the columns")[2].partition(";")[0])
+    read = parse_catalogue(f"{','.join(names)}\nX-1,Seal,Shop,5,2.10,3,A1\n".encode(), "counter.csv")
+
+    assert (7, ()) == (len(names), read.ignored)
+    assert "2.10 EUR" == str(read.catalogue.entries["X-1"].price)
 
 
 def test_developers_are_told_no_other_command() -> None:

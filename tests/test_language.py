@@ -163,7 +163,7 @@ def test_signal_words_are_those_of_the_trade() -> None:
     ("wish", "code"),
     [
         ("de-AT,de;q=0.9,en;q=0.8", "de"),
-        ("fr;q=1, es-419;q=0.3, en;q=0.2", "es"),
+        ("xx;q=1, es-419;q=0.3, en;q=0.2", "es"),
         ("en-GB, de;q=0.9", "en"),
         ("de;q=0, es;q=0.1", "es"),
         ("xx", "en"),

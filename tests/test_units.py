@@ -30,6 +30,7 @@ PINT = {
     "ml": "milliliter",
     "qt": "quart",
     "psi": "psi",
+    "turns": "turn",
 }
 BASE = {
     "length": "millimeter",
@@ -39,6 +40,7 @@ BASE = {
     "force": "newton",
     "volume": "liter",
     "pressure": "bar",
+    "turns": "turn",
 }
 
 decimals = st.decimals(min_value=-10_000, max_value=10_000, places=6).filter(
@@ -209,9 +211,10 @@ def test_units_are_read_as_people_write_them(text: str, expected: str) -> None:
         ("5 mmm", "length", "did you mean mm?"),
         ("5 lbs", "torque", '"lbs" is not a unit of torque; allowed: N·m, lbf·ft, lbf·in'),
         ("5 xyz", None, '"xyz" is not a unit; allowed: mm, cm, m, µm, in, kg'),
-        ("mm", "length", '"mm" is not a length; write a number and its unit, as in 2.60 mm'),
-        ("", "length", '"" is not a length'),
-        ("± 5 mm", "length", "is not a length"),
+        ("mm", "length", '"mm" is no length; write a number and its unit, as in 2.60 mm'),
+        ("", "length", '"" is no length'),
+        ("wide", "angle", "as in 2.60 deg"),
+        ("± 5 mm", "length", "is no length"),
         ("1,5 mm", "length", "write the decimal mark as a point, as in 1.5"),
         ("1" + " " * 100 + "mm", "length", "has 103 characters; allowed: at most 60"),
     ],
@@ -293,7 +296,7 @@ def test_two_units_that_agree_are_the_first(text: str) -> None:
         ("0.0072 in (0.183 kg)", '"kg" is not a unit of length'),
         ("0.0072 in (0.183 mm", "the second value stands in one pair of brackets at the end"),
         ("0.0072 in (0.183 mm) x", "in one pair of brackets at the end"),
-        ("(0.183 mm)", '"" is not a quantity'),
+        ("(0.183 mm)", '"" is no quantity'),
     ],
 )
 def test_two_units_that_disagree_are_refused(text: str, words: str) -> None:

@@ -15,7 +15,7 @@ from labelkit.bench.capturepages import of_all
 from labelkit.bench.captureparts import add_capture_parts
 from labelkit.bench.captureprofile import header_faults
 from labelkit.bench.capturetree import Unit
-from labelkit.bench.capturework import Captures, Draft, form_token, renamed
+from labelkit.bench.capturework import OF_UNIT, Captures, Draft, form_token, renamed
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import MistypedCode, read_code
@@ -99,7 +99,7 @@ def _told_anew(bench: Bench, captures: Captures, draft: Draft) -> AnyResponse:
     form = _typed()
 
     def act(unit: Unit, given: int) -> tuple[Unit, int, str]:
-        return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, _("the unit")
+        return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, OF_UNIT
 
     faults = header_faults(act(draft.unit, 1)[0])
     if not faults:

@@ -9,6 +9,7 @@ from labelkit.bench.captureform import typed_of
 from labelkit.bench.capturepictures import way_words
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.language import gettext as _
+from labelkit.sheets.waywords import face_words
 
 _FACES: Final = 4
 
@@ -74,7 +75,7 @@ def _last_like(unit: Unit, part: Captured, kind: str) -> tuple[str, Captured] | 
 def _as_it_sat(unit: Unit, step: str, part: Captured, near: tuple[str, Captured] | None) -> Quick:
     on = _seat_of(part, unit, near[1] if near else None)["on"]
     on = on if on != "other" else part.on
-    said = [way_words(part.kind, part.way) if part.way else _("{face} UP").format(face=part.face.upper())]
+    said = [way_words(part.kind, part.way) if part.way else face_words(part.face)]
     said.append(_("clock FREE") if part.clock == "free" else part.clock)
     if on == NEXT:
         said.append(_("on the next one out"))

@@ -13,6 +13,7 @@ from labelkit.bench.capturework import Captures, Draft
 from labelkit.bench.web import Bench
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.language import ngettext
 from labelkit.sheets.jobview import JobView
 
 
@@ -35,7 +36,9 @@ def add_capture_end(app: Flask, bench: Bench, captures: Captures) -> None:
             flash(_("Finish the capture first: then the record begins"), "meanwhile")
             return redirect(url_for("capture_end", number=number), 303)
         view = bench.lookup.view(number)
-        answer = send(bench, view, _all_out(bench, view), form="out", then=url_for("job", number=number))
+        wishes = _all_out(bench, view)
+        told = ngettext("{count} part is out", "{count} parts are out", len(wishes)).format(count=len(wishes))
+        answer = send(bench, view, wishes, form="out", then=url_for("job", number=number), told=told)
         return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer
 
     @app.post("/capture/<int:number>/done")

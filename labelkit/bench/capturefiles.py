@@ -70,8 +70,7 @@ def add_capture_files(app: Flask, bench: Bench, captures: Captures) -> None:
     @app.get("/capture/<int:number>/part/<int:part>/label.pdf")
     def capture_label(number: int, part: int) -> AnyResponse:
         captures.draft(number).unit.find(part)
-        ordinal = whole_of(number).indices.index(part - 1)
-        return _pdf(label_pdf(bench.lookup.view(number), ordinal, stock(), _first()), f"job-{number}-label.pdf")
+        return _pdf(label_pdf(bench.lookup.view(number), part, stock(), _first()), f"job-{number}-label.pdf")
 
     @app.get("/capture/<int:number>/profile.<any(yaml, zip):kind>")
     def capture_file(number: int, kind: str) -> AnyResponse:

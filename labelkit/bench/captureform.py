@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args, get_origin
 
-from labelkit.bench.capturemore import others, told_more, typed_more
+from labelkit.bench.capturemore import no_step, others, told_more, typed_more
 from labelkit.bench.capturepictures import way_words
 from labelkit.bench.captureprofile import as_part, step_pairs
 from labelkit.bench.capturetree import NEXT, Captured, Unit
@@ -249,9 +249,7 @@ def _other(text: Mapping[str, str], name: str, steps: Mapping[str, str], faults:
         return chosen if known else ""  # what it lay on was taken out meanwhile
     if step in steps:
         return steps[step]
-    faults[f"{name}_step"] = (
-        _('there is no step "{step}"').format(step=step) if step else _("type the step of that part")
-    )
+    faults[f"{name}_step"] = no_step(step, steps) if step else _("type the step of that part")
     return ""
 
 

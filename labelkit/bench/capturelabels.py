@@ -47,10 +47,11 @@ def labels_pdf(view: JobView, steps: str | None, stock: str, first: int = 1) -> 
     return _pdf(plain, bins, stock, first)
 
 
-def label_pdf(view: JobView, ordinal: int, stock: str, first: int = 1) -> bytes:
-    """Return the label of one place as a PDF file; arguments and errors as for `labels_pdf`."""
+def label_pdf(view: JobView, number: int, stock: str, first: int = 1) -> bytes:
+    """Return the label of the part that was captured under a number as a PDF file; the rest as for `labels_pdf`."""
     plain = Untrayed(view.job, view.profile, view.secret)
-    bins = tuple(each for each in plain.teardown.bins if each.ordinal == ordinal)
+    # As the job has it: a revision may have given the part another place than the capture did.
+    bins = tuple(each for each in plain.teardown.bins if view.job.indices[each.ordinal] == number - 1)
     if not bins:
         raise NotFoundError(_("this part is not in the capture any more: somebody took it out, or undid it"))
     return _pdf(plain, bins, stock, first)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from labelkit.bench.capturetree import RELATED, Captured, Unit
@@ -51,13 +51,21 @@ def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict
     numbers = {step: str(number) for number, step in unit.steps().items()}
     for key in RELATED:
         if told[key] and told[key] not in numbers:
-            faults[key] = _('there is no step "{step}"').format(step=told[key])
+            faults[key] = no_step(told[key], numbers)
         elif told[key] and numbers[told[key]] == str(part.number):
             faults[key] = _("this is the part itself")
         told[key] = numbers.get(told[key], "")
     if told["held"] == _BY_A_RING and not told["held_part"] and "held_part" not in faults:
         faults["held_part"] = _("type the step of that part")
     return {key: value for key, value in told.items() if value}, faults
+
+
+def no_step(step: str, steps: Iterable[str]) -> str:
+    """Return that nothing has a step that was typed; `steps` are those that there are, in their order."""
+    known = [*steps]
+    so_far = " – ".join(dict.fromkeys((known[0], known[-1]))) if known else "–"
+    told = _('there is no step "{step}"; captured so far: {steps}. One that comes later can be told later')
+    return told.format(step=step, steps=so_far)
 
 
 def as_more(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:

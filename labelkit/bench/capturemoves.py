@@ -12,7 +12,7 @@ from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked, shown
 from labelkit.bench.capturepages import part_page
 from labelkit.bench.capturetree import Captured, Unit
-from labelkit.bench.capturework import Captures, Draft, form_token, moved
+from labelkit.bench.capturework import GATHERED, MOVED, TAKEN_OUT, Captures, Draft, form_token, moved
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.errors import InputErrors, LabelkitError, UsageError
@@ -60,12 +60,11 @@ def _gathered(unit: Unit, part: int, fresh: int) -> tuple[Unit, int, str]:
     if not whole.name:
         raise UsageError(_("type the name of the sub-assembly"))
     last = _by_step(unit, request.form.get("last", "") or unit.steps()[part])
-    words = _("sub-assembly {name}").format(name=whole.name)
-    return capturetree.gather(unit, part, last, whole), fresh, words
+    return capturetree.gather(unit, part, last, whole), fresh, GATHERED.format(name=whole.name)
 
 
 def _moved(unit: Unit, part: int, way: str, fresh: int) -> tuple[Unit, int, str]:
-    words = _("{part} taken out of the list") if way == "remove" else _("{part} moved")
+    words = TAKEN_OUT if way == "remove" else MOVED
     return _ordered(unit, part, way), fresh - 1, words.format(part=unit.find(part).name)
 
 

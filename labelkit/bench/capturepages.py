@@ -28,8 +28,9 @@ _NAMES: Final = 200
 
 
 def shared(draft: Draft) -> dict[str, Any]:
-    """Return what every page of a capture shows."""
-    return {
+    """Return what every page of a capture shows; nothing is asked where it would undo a later revision."""
+    return ({"may_write": False} if draft.revised else {}) | {
+        "revised": draft.revised,
         "number": draft.job,
         "unit": draft.unit,
         "steps": draft.unit.steps(),
@@ -61,7 +62,14 @@ def part_asked(unit: Unit, name: str) -> Captured | None:
 
 
 def what_page(
-    bench: Bench, captures: Captures, draft: Draft, name: str, where: dict[str, int | None], action: str
+    bench: Bench,
+    captures: Captures,
+    draft: Draft,
+    name: str,
+    where: dict[str, int | None],
+    action: str,
+    *,
+    unnamed: bool = False,
 ) -> str:
     """Return the page that asks which part it is.
 
@@ -72,12 +80,14 @@ def what_page(
         name: what is typed so far.
         where: inside which part, or before which one, it is to go.
         action: the address that what is chosen goes to.
+        unnamed: nothing was chosen or typed.
     """
     names = captures.names(draft.unit)
     likely = [kind for kind in kinds(name, names) if kind in KINDS] if name else []
     return bench.fill(
         "capture_what.html",
         title=_("What is it?"),
+        faults={"name": _("type what it is called, or tap what kind it is")} if unnamed else {},
         name=name,
         where=where,
         action=action,

@@ -16,14 +16,15 @@ from labelkit.bench.captureform import KINDS, sizes_in, told, typed_of
 from labelkit.bench.capturemoves import fault_words, tell_moved
 from labelkit.bench.capturepages import before_it, how_page, part_asked, part_page, suggested, what_page, where_asked
 from labelkit.bench.capturephotos import photos_sent
-from labelkit.bench.capturetree import Captured, Unit
+from labelkit.bench.capturetree import Captured, SeatRing, Unit
 from labelkit.bench.capturewords import kind_name
-from labelkit.bench.capturework import Captures, Draft, form_token
+from labelkit.bench.capturework import ADDED, TOLD_ANEW, Captures, Draft, form_token
 from labelkit.bench.pictures import room_for_photos
 from labelkit.bench.web import Bench
 from labelkit.calc.suggest import kinds
 from labelkit.errors import InputErrors, UsageError
 from labelkit.language import gettext as _
+from labelkit.render.html import Markup
 
 LARGEST_PHOTOS: Final = 48_000_000
 """Bytes of a request that brings photos of one part."""
@@ -44,7 +45,9 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
             return how_page(bench, draft, fresh, like.kind, where, Asked(0, "part", typed=typed))
         name, kind = _chosen(captures, draft)
         if not name or "what" in request.args or (kind is None):
-            return what_page(bench, captures, draft, name, where, url_for("capture_next", number=number))
+            unnamed = "kind" in request.args and not name and "what" not in request.args
+            here = url_for("capture_next", number=number)
+            return what_page(bench, captures, draft, name, where, here, unnamed=unnamed)
         asked = Asked(0, "part", typed=sizes_in(name, kind))
         return how_page(bench, draft, Captured(draft.version.given + 1, name), kind, where, asked)
 
@@ -64,7 +67,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
             where = where_asked(unit)
             new = capturetree.add(unit, part, **where)
             kept[0] = part
-            return new, fresh, _("part {step} {name}").format(step=new.steps()[fresh], name=part.name)
+            return new, fresh, ADDED.format(step=new.steps()[fresh], name=part.name)
 
         draft = captures.draft(number)
         return _sent(bench, captures, draft, Captured(draft.version.given + 1, ""), kept, act, where_asked(draft.unit))
@@ -87,7 +90,7 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         kept: list[Captured] = []
 
         def act(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
-            words = _("part {step} {name}, told anew").format(step=unit.steps()[part], name=kept[0].name)
+            words = TOLD_ANEW.format(step=unit.steps()[part], name=kept[0].name)
             return capturetree.change(unit, kept[0]), fresh - 1, words
 
         draft = captures.draft(number)
@@ -120,6 +123,12 @@ def _sent(
     where: dict[str, int | None],
 ) -> AnyResponse:
     """Keep what a form tells of a part, or show it again with what is wrong."""
+
+    def without_ring(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
+        found = act(unit, fresh)
+        capturetree.no_ring(found[0], kept[0].number)
+        return found
+
     number, token = draft.job, form_token()
     there = part.number in draft.unit.steps()
     if captures.written(number, token):
@@ -134,7 +143,10 @@ def _sent(
     if not faults:
         kept.append(new)
         try:
-            after = captures.change(number, token, act)
+            after = captures.change(number, token, without_ring)
+        except SeatRing as ring:
+            there_told = url_for("capture_part", number=number, part=ring.part.number)
+            faults["on_step"] = Markup('{} <a href="{}">{}</a>').format(str(ring), there_told, ring.part.name)
         except (UsageError, InputErrors) as error:
             faults[""] = fault_words(error)
         else:

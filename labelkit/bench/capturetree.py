@@ -21,6 +21,18 @@ RELATED: Final = ("held_part", "keep_with", "pair")
 """Fields of `Captured.more` that name another part by its number."""
 
 
+class SeatRing(UsageError):
+    """Report parts of which each lies on the next, in a ring."""
+
+    def __init__(self, step: str, part: Captured) -> None:
+        self.part = part
+        told = _(
+            "step {step} {name} is told to lie on this part, so this one does not lie on it: say here that nobody "
+            "looked, or change what {name} lay on"
+        )
+        super().__init__(told.format(step=step, name=part.name))
+
+
 @dataclass(frozen=True, slots=True)
 class Captured:
     """One part as somebody told it; an empty text is not recorded.
@@ -140,6 +152,23 @@ def remove(unit: Unit, number: int) -> Unit:
     """Return a unit without a part and what is inside it; nothing lies on it any more, or came out with it."""
     gone = {str(part.number) for _, part, _ in _walk((unit.find(number),), "", None)}
     return replace(unit, parts=_forgotten(_without(unit.parts, number), gone))
+
+
+def no_ring(unit: Unit, number: int) -> None:
+    """Refuse a part that lies on another one which lies on it, by itself or over others.
+
+    Raises:
+        SeatRing: there is such a one.
+    """
+    known = {str(part.number): (step, part) for step, part, _ in unit.walk()}
+    seen: set[str] = set()
+    at = str(number)
+    while at in known and at not in seen:
+        seen.add(at)
+        step, part = known[at]
+        if part.on == str(number):
+            raise SeatRing(step, part)
+        at = part.on
 
 
 def nudge(unit: Unit, number: int, *, up: bool) -> Unit:

@@ -19,7 +19,7 @@ from labelkit.calc.codes import BLOCK_SIZE
 from labelkit.calc.suggest import names_before
 from labelkit.errors import LabelkitError, UsageError
 from labelkit.language import gettext as _
-from labelkit.language import spoken
+from labelkit.language import noop, said, spoken
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.drafts import Version
@@ -31,6 +31,15 @@ _CODES: Final = MOST_PARTS * CODES_PER_PLACE // BLOCK_SIZE * BLOCK_SIZE
 
 _TOKEN: Final = re.compile(r"[\w-]{8,60}", re.ASCII)
 
+# What was done, in words: kept with each version in English, said in the language that is spoken.
+ADDED: Final = noop("part {step} {name}")
+TOLD_ANEW: Final = noop("part {step} {name}, told anew")
+GATHERED: Final = noop("sub-assembly {name}")
+TAKEN_OUT: Final = noop("{part} taken out of the list")
+MOVED: Final = noop("{part} moved")
+OF_UNIT: Final = noop("the unit")
+_DONE: Final = (TOLD_ANEW, ADDED, GATHERED, TAKEN_OUT, MOVED, OF_UNIT)
+
 Names = Counter[tuple[str, str | None]]
 
 
@@ -39,12 +48,14 @@ class Draft:
     """A capture as it is now.
 
     Attributes:
-        version: of the store.
+        version: of the store; what was done is said in the language that is spoken.
         unit: what it says.
+        revised: its job has taken up a later revision of the profile since.
     """
 
     version: Version
     unit: Unit
+    revised: bool = False
 
     @property
     def job(self) -> int:
@@ -96,7 +107,9 @@ class Captures:
             NotFoundError: there is none.
         """
         version = self._drafts.current(job)
-        return Draft(version, unit_of(version.body))
+        words, undo, redo = (said(done, _DONE) for done in (version.words, version.undo, version.redo))
+        revised = self._drafts.is_revised(job, self._bench.store.job(job).version)
+        return Draft(replace(version, words=words, undo=undo, redo=redo), unit_of(version.body), revised)
 
     def written(self, job: int, token: str) -> bool:
         """Say whether a form was kept already: gloves tap twice, and networks send again."""
@@ -109,7 +122,7 @@ class Captures:
             job: number of its job.
             token: of the form.
             act: takes the unit and the number for a new part; returns the unit as it is then, the highest number that
-                has been given, and what was done, in words.
+                has been given, and what was done, in words that are kept.
 
         Raises:
             UsageError: it cannot be done, or the job has taken up a later revision since; nothing is changed.
@@ -187,17 +200,16 @@ class Captures:
         """Refuse to move what the record of the job speaks of: it knows parts by their place in the profile."""
         before = [part.number for _, part, _ in now.unit.walk()]
         after = [part.number for _, part, _ in unit.walk()]
-        if after[: len(before)] != before and self._bench.store.journal.last(now.job):
+        if after[: len(before)] != before and self._bench.store.journal.names_places(now.job):
             recorded = _(
-                "job {number} has a record already, so its parts keep their order; "
+                "the record of job {number} speaks of parts already, so they keep their order; "
                 "what is told of a part can still be changed, and a new one added as the last"
             )
             raise UsageError(recorded.format(number=now.job))
 
     def _check_revision(self, now: Draft) -> None:
         """Refuse to put a capture over a later revision that its job has taken up since."""
-        # Each version that has a part is the job's snapshot, and no job takes up a revision before it has one.
-        if now.unit.parts and self._bench.store.job(now.job).version != now.version.number:
+        if now.revised:
             revised = _(
                 "job {number} has taken up a later revision of its profile since it was captured, which this would "
                 "undo. Change the profile's file instead, and let the job take that up with labelkit diff"
@@ -206,7 +218,7 @@ class Captures:
 
     def _published(self, job: int) -> Draft:
         """Make the job's snapshot what its draft says now."""
-        draft = self.draft(job)
+        draft = replace(self.draft(job), revised=False)
         whole = draft.made
         self._drafts.publish(
             job,

@@ -8,18 +8,22 @@ from typing import Any, Final
 
 from labelkit.bench.acting import Wish, kind_of
 from labelkit.bench.points import read_points
-from labelkit.bench.serials import lacks, note_of
+from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.typed import figure, figures
-from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.language import speaking
 from labelkit.model.profile import Profile
 from labelkit.sheets import waywords
+from labelkit.sheets.seen import as_seen
 
 Typed = Mapping[str, str]
+TURNED: Final = "turned"
+"""What the form of a torque calls the pass behind the last torque, in which all are turned on by an angle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +75,7 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
     if kind not in _FORMS:
         raise UsageError(_("a card has no form {name}; open the card again").format(name=name[:40]))
     found = _FORMS[kind](about, form)
+    found.tells += unlike(about.record, about.ordinal, form, new=about.new)
     if not found.wishes and not found.faults:
         found.faults[""] = _("nothing was filled in")
     return found
@@ -78,9 +83,13 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
 
 def as_the_card_says(about: About) -> tuple[str, str]:
     """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
-    part = about.place.item.part
-    way, (clock, known) = waywords.way(part), waywords.clock_words(part)
-    return way.text if way.known == "known" else "", clock if known == "known" else ""
+    return waywords.card_words(as_seen(about.place.item.part, about.place))
+
+
+def _kept_as_card(about: About) -> tuple[str, str]:
+    """Return the same as the record keeps it: in English, whoever ticked it; it is said as the reader speaks."""
+    with speaking("en"):
+        return as_the_card_says(about)
 
 
 def _counted(about: About, form: Typed, found: Wanted) -> str:
@@ -97,7 +106,7 @@ def _counted(about: About, form: Typed, found: Wanted) -> str:
 def _side(about: About, form: Typed, found: Wanted) -> None:
     up, clock = form.get("up", "").strip(), form.get("clock", "").strip()
     if form.get("as_card"):
-        says_up, says_clock = as_the_card_says(about)
+        says_up, says_clock = _kept_as_card(about)
         up, clock = up or says_up, clock or says_clock
     if up or clock:
         found.wishes.append(about.wish("side_seen", up=up[:60], clock=clock[:60]))
@@ -118,7 +127,20 @@ def _removed(about: About, form: Typed) -> Wanted:
     count = _counted(about, form, found)
     found.wishes.append(about.wish("removed", count=count, note=note_of(form)))
     _side(about, form, found)
+    found.tells += _not_seen(about, form)
     return found
+
+
+def _not_seen(about: About, form: Typed) -> list[str]:
+    """Say what of how a part sat neither its profile nor anybody says, while somebody still knows it."""
+    part = as_seen(about.place.item.part, about.place)
+    ways = (
+        ("up", waywords.way(part).known, _("which face was up")),
+        ("clock", waywords.clock_words(part)[1], _("what was at which hour")),
+    )
+    lacks = [words for name, known, words in ways if known == "missing" and not form.get(name, "").strip()]
+    told = _("{part}: nobody wrote down {what}: say it on its card while you know it")
+    return [told.format(part=about.place.name, what=_(" and ").join(lacks))] if lacks else []
 
 
 def _count(about: About, form: Typed) -> Wanted:
@@ -161,6 +183,14 @@ def _joined(about: About, form: Typed) -> Wanted:
     return Wanted([about.wish("joined", new=about.new, note=form.get("note", ""))])
 
 
+def goes_in(about: About) -> int | None:
+    """Return how many go in by this label of a place of which only some pieces are new; None: all of it goes in."""
+    whole, new = about.place.expected or 0, pieces_of(about.record.uses.get(about.ordinal, ()))
+    if not 0 < new < whole:
+        return None
+    return new if about.new else whole - new
+
+
 def _installed(about: About, form: Typed) -> Wanted:
     found = Wanted(faults=lacks(about.record, about.ordinal, form) if about.new else {})
     sizes: tuple[str, ...] = ()
@@ -169,9 +199,9 @@ def _installed(about: About, form: Typed) -> Wanted:
             sizes = tuple(str(each.mm) for each in figures(text, about.profile.unit.lengths))
         except UsageError as error:
             found.faults["sizes"] = str(error)
-    side = ", ".join(filter(None, as_the_card_says(about))) if form.get("as_card") else ""
+    side = ", ".join(filter(None, _kept_as_card(about))) if form.get("as_card") else form.get("side", "").strip()
     data: dict[str, Any] = {
-        "pieces": form.get("pieces", ""),
+        "pieces": form.get("pieces", "").strip() or str(goes_in(about) or ""),
         "sizes": sizes,
         "side": side[:60],
         "note": note_of(form),
@@ -191,7 +221,10 @@ def _torque(about: About, form: Typed) -> Wanted:
         except UsageError as error:
             found.faults["torque"] = str(error)
     fasten = about.place.item.part.fasten
-    if not text and fasten and fasten.torque:
+    if data["share"] == TURNED:
+        # Turned on by the angle: what the wrench showed was signed before.
+        data |= {"share": "", "angle": str(turned_on(about.place.item) or ""), "torque": ""}
+    elif not text and fasten and fasten.torque:
         found.faults["torque"] = _("what did the wrench show? Wanted: {torque}").format(torque=fasten.torque)
     if oiled := form.get("oiled", ""):
         data["oiled"] = oiled == "oiled"

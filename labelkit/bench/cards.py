@@ -9,12 +9,14 @@ from labelkit.bench.acting import Asked, nothing_asked, send, shown
 from labelkit.bench.cardforms import About, wanted
 from labelkit.bench.cardview import card_state, going_together
 from labelkit.bench.fitstate import fit_rows
+from labelkit.bench.openlist import code_to_go_in
 from labelkit.bench.options import setting
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on, wrong_job
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.gate import bare
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
@@ -40,7 +42,7 @@ def add_cards(app: Flask, bench: Bench) -> None:
     @app.get("/<code>.json")
     def data(code: str) -> Response:
         view, found = bench.find(code)
-        return jsonify(card_data(card(view, found, view.new_part(read_scan(code)))))
+        return jsonify(card_data(card(view, found, view.new_part(read_scan(code)), _place(bench, view, found))))
 
     @app.post("/<code>/act")
     def act(code: str) -> AnyResponse:
@@ -90,6 +92,11 @@ def inside_asked(view: JobView, found: Bin) -> Inside | None:
     return inside.get(wanted_place)
 
 
+def _place(bench: Bench, view: JobView, found: Bin) -> PlaceRecord | None:
+    """Return what the record says of a bin to who may read it."""
+    return bench.record(view).at(found.ordinal) if bench.may_read else None
+
+
 def _address(code: str) -> str:
     inside = request.values.get("inside", "")
     return url_for("show", code=code, inside=inside or None)
@@ -102,7 +109,7 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
     return bench.fill(
         "card_page.html",
         title=f"{found.step} {found.name}",
-        entry=bench.entry(view, found, view.new_part(own)),
+        entry=bench.entry(view, found, view.new_part(own), _place(bench, view, found)),
         neighbours=_neighbours(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
@@ -114,12 +121,20 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
         inside=request.values.get("inside", ""),
         code=own,
         sticker=view.new_code(about.place.item),
+        comes=_comes(about),
         action=f"/{own}/act",
         other_job=working_on() if wrong_job(bench, view, found) else None,
         closed=about.record.closed is not None,
         torque_unit=view.profile.unit.torques,
         lengths=view.profile.unit.lengths,
+        revision=view.profile.unit.revision if bench.store.drafts.is_revised(view.job.number, view.job.version) else "",
     )
+
+
+def _comes(about: About) -> bool:
+    """Say whether some of a new part may still come: not all of its pieces are here, or it is not in yet."""
+    uses = about.record.uses.get(about.ordinal, ())
+    return about.place.stage not in ("installed", "verified") or not all(map(about.record.lies_for, uses))
 
 
 def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str) -> Response:
@@ -143,12 +158,13 @@ def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, s
     """
     bins = view.teardown.bins
     if going_together(record):
-        free = {each.place for each in Assembly(record).allowed() if each.what in ("install", "join")} - {found.ordinal}
+        assembly = Assembly(record)
+        free = {each.place for each in assembly.allowed() if each.what in ("install", "join")} - {found.ordinal}
         # In the order of assembly: the first that is free is the next to go in.
-        goes = next((each.bin for each in record.order if each.bin.ordinal in free), None)
-        return ((_("Next to go in"), view.code(goes), f"{goes.step} {goes.name}"),) if goes else ()
+        goes = next((record.at(each) for each in assembly.turn if each in free), None)
+        return ((_("Next to go in"), code_to_go_in(view, record, goes.item), goes.name),) if goes else ()
     place = bins.index(found)
-    around = ((_("Back"), place - 1), (_("Next out"), place + 1))
+    around = ((_("Back"), place - 1), (_("Next card"), place + 1))
     return tuple(
         (label, view.code(bins[k]), _("step {step}").format(step=bins[k].step_words))
         for label, k in around

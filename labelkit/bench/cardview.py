@@ -8,22 +8,24 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import About, as_the_card_says, settles
+from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, settles
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
 from labelkit.bench.serials import unnumbered
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.gate import Ruling, judge
-from labelkit.calc.newsizes import chosen_words
-from labelkit.calc.openpoints import place_points
+from labelkit.calc.newsizes import chosen_words, new_number
+from labelkit.calc.openpoints import place_points, unanswered
+from labelkit.calc.passes import Pass, passes_of, unsigned, wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.refusals import is_used_up
 from labelkit.calc.steps import Bin, choice_words
 from labelkit.drawing.page import Box
 from labelkit.language import gettext as _
 from labelkit.model.act import Act
-from labelkit.model.acts import Installed, Joined, Photo, Removed, TorqueSigned, Washed
+from labelkit.model.acts import Inspected, Installed, Joined, Photo, Removed, TorqueSigned, Washed
 from labelkit.model.events import Event
 from labelkit.model.part import Fasten
 from labelkit.render.html import Markup
@@ -31,6 +33,7 @@ from labelkit.render.svg import svg_fragment
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.actwords import act_words
 from labelkit.sheets.placewords import stage_words, waits_words
+from labelkit.sheets.seen import as_seen
 from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
 from labelkit.units import units_of
 
@@ -105,6 +108,8 @@ class CardState:
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
         chosen: the sizes that were chosen for its fit; empty where none was.
+        number: of what goes there new.
+        goes_in: pieces that go in by this label, where only some are new; None: all of it.
         has_parts: it is a sub-assembly.
         waits: says that its new parts are not here; empty when it waits for none.
         settles: the options that are decided by its being there, in words; empty where none is open.
@@ -137,6 +142,8 @@ class CardState:
     unit_choices: tuple[tuple[str, str], ...]
     graded: bool
     chosen: str
+    number: str
+    goes_in: int | None
     has_parts: bool
     waits: str
     settles: str
@@ -146,6 +153,7 @@ class CardState:
 def card_state(about: About, who: str) -> CardState:
     """Return where a part is and what a person may do with it."""
     record, place, part = about.record, about.place, about.place.item.part
+    seen = as_seen(part, place)
     gate = _gate(about, who)
     forms = list(_NEXT[place.stage])
     washable = part.wash not in _NOT_WASHED and not record.is_thrown_away(about.ordinal)
@@ -153,20 +161,24 @@ def card_state(about: About, who: str) -> CardState:
         forms.remove("washed")
     if place.stage == "installed":
         # What has a torque is verified once that is signed.
-        unsigned = part.fasten is not None and part.fasten.torque is not None and place.torque is None
-        forms.remove("verified" if unsigned else "torque")
+        forms.remove("verified" if wanted_words(place) else "torque")
+    if place.stage == "verified" and any(point.kind == "at_end" for point in place_points(record, place)):
+        forms = ["points"]
     if about.new and "installed" not in forms and place.stage not in ("installed", "verified"):
         forms = ["installed"]
     if not part.check and (place.stage in ("removed", "inside") or (place.stage == "binned" and washable)):
         forms = [name for name in forms if name != "points"]
     if gate is not None and gate.allowed and "joined" in _ways_in(record, place):
         forms = ["joined", *forms]
-    elif gate is not None and gate.allowed and not part.check and (place.stage == "washed" or not washable):
-        # Nothing is to be inspected: once all is out it goes in.
+    elif gate is not None and gate.allowed and not unanswered(place) and (place.stage == "washed" or not washable):
+        # Nothing is left to inspect: once all is out it goes in.
         forms = list(dict.fromkeys(("installed", *forms))) if goes_back(record) else forms
+    if not about.new and is_used_up(record, place):
+        forms = [name for name in forms if name != "installed"]
     if about.new and place.staged is None and place.stage not in ("installed", "verified"):
         forms = ["staged", *forms]
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
+    acts |= {"torque": TorqueSigned(), "points": Inspected(verdict="reuse")}
     pattern, order = _pattern(part.fasten, order_of(part))
     return CardState(
         ordinal=about.ordinal,
@@ -185,16 +197,18 @@ def card_state(about: About, who: str) -> CardState:
         history=_history(record, about.ordinal),
         pictures=_pictures(place),
         says=as_the_card_says(about),
-        unknown=(waywords.way(part).known == "missing", waywords.clock_words(part)[1] == "missing"),
+        unknown=(waywords.way(seen).known == "missing", waywords.clock_words(seen)[1] == "missing"),
         fasten=part.fasten,
         torque_words=wording.torque_words(part.fasten.torque) if part.fasten and part.fasten.torque else "",
         pattern=pattern,
         order=order,
-        share_choices=_shares(part.fasten),
-        share=_next_share(place),
+        share_choices=_shares(place),
+        share=_share(*(unsigned(place) or passes_of(place)[-1:])[:1]),
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
         chosen=chosen_words(record, about.ordinal),
+        number=new_number(record, about.ordinal),
+        goes_in=goes_in(about),
         has_parts=bool(part.parts),
         waits=waits_words(record, place),
         settles=choice_words(record.profile, {group: (choice,) for group, choice in settles(about).items()}),
@@ -257,22 +271,21 @@ def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | No
     return Markup(svg_fragment(drawn.items, Box(0, 0, _PATTERN_WIDTH, drawn.height), title=title)), order
 
 
-def _shares(fasten: Fasten | None) -> tuple[tuple[str, str], ...]:
+def _shares(place: PlaceRecord) -> tuple[tuple[str, str], ...]:
     """Return the passes of a pattern as choices, the last one as the full torque; empty where there is one only."""
-    if fasten is None or len(fasten.passes) < 2:
+    fasten, passes = place.item.part.fasten, passes_of(place)
+    if fasten is None or len(passes) < 2:
         return ()
     found = []
-    for number, share in enumerate(fasten.passes, 1):
-        told = share_words(fasten.torque, share) if fasten.torque else f"{wording.plain(share * 100)} %"
-        found.append((str(share), _("pass {number}: {torque}").format(number=number, torque=told)))
+    for number, each in enumerate(passes, 1):
+        told = share_words(fasten.torque, each.share) if fasten.torque and each.degrees is None else each.words
+        found.append((_share(each), _("pass {number}: {torque}").format(number=number, torque=told)))
     return tuple(found)
 
 
-def _next_share(place: PlaceRecord) -> str:
-    """Return the first pass that is not signed since the part came out; the last when all are."""
-    shares = place.item.part.fasten.passes if place.item.part.fasten else ()
-    signed = {e.act.share for e in place.events if isinstance(e.act, TorqueSigned) and e.number > place.since}
-    return next((str(share) for share in shares if share not in signed), str(shares[-1]) if shares else "")
+def _share(*passes: Pass) -> str:
+    """Return how a form names a pass; empty where there is none."""
+    return next((TURNED if each.degrees is not None else str(each.share) for each in passes), "")
 
 
 def _history(record: Record, ordinal: int) -> tuple[Line, ...]:

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from labelkit.bench.serials import lacks, note_of
+from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.typed import figures_alike, whole
-from labelkit.calc.newsizes import Size, difference, measured_text, sizes_of
+from labelkit.calc.newsizes import Size, difference, measured_text, one_for_each, sizes_of
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -31,11 +31,13 @@ class Delivery:
         acts: kind and fields of each, as `model.events.act_of` takes them.
         differences: in English, as the record keeps it, what is not as it should be, by the name of its size.
         faults: what is wrong, by field.
+        tells: what to say of it though it may be right.
     """
 
     acts: list[dict[str, Any]] = field(default_factory=list)
     differences: dict[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
+    tells: list[str] = field(default_factory=list)
 
 
 def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
@@ -47,12 +49,13 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         form: `do` (both, received, staged, back), `pieces`, `size-t` and so on, `serial`, `note`, and `accept`, which
             is `yes` when it is the right part although it differs.
     """
-    came, what = Delivery(), form.get("do", "both")
+    came, what = Delivery(tells=unlike(record, ordinal, form, new=True)), form.get("do", "both")
     measured: dict[str, tuple[Quantity, ...] | int] = {}
+    pieces = form.get("pieces", "").strip()
     for size in sizes_of(record, ordinal):
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
-            _read(size, typed, came, measured)
-    pieces = form.get("pieces", "").strip()
+            _read(size, typed, came, measured, whole(pieces) or 1)
+    came.faults |= _figures_left_out(measured, whole(pieces) or 0)
     told = note_of(form, before=came.differences.values())
     if what == "back":
         if not told:
@@ -80,6 +83,16 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
     return came
 
 
+def _figures_left_out(measured: Mapping[str, tuple[Quantity, ...] | int], pieces: int) -> dict[str, str]:
+    """Return the fault of each size with several figures, but not one for each of several pieces."""
+    wrong = _("found {count} figures for {pieces} pieces; allowed: one, or one for each")
+    return {
+        f"{SIZE}{name}": wrong.format(count=len(found), pieces=pieces)
+        for name, found in measured.items()
+        if isinstance(found, tuple) and 1 < pieces != len(found) > 1
+    }
+
+
 def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     """Return the act of sending pieces back: those that are still to come first, then those that are here."""
     place, uses = record.at(ordinal), record.uses.get(ordinal, ())
@@ -88,7 +101,7 @@ def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     to_come = max(max((use.pieces or 0 for use in uses), default=0) - here, 0)
     numbers = [use.number for use in uses if use.number]
     first = numbers[0] if numbers else place.item.part.number
-    number = next((each for each in numbers if record.supplied.get(each)), first)
+    number = next((each for each in numbers if record.arrivals_of(each).kept), first)
     return {
         "kind": "returned",
         "number": number,
@@ -97,7 +110,7 @@ def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     }
 
 
-def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quantity, ...] | int]) -> None:
+def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quantity, ...] | int], pieces: int) -> None:
     """Read one size into what was measured; note what is wrong with it, or how it differs."""
     try:
         found = _count(typed, size) if size.counted else _lengths(typed, size)
@@ -106,7 +119,7 @@ def _read(size: Size, typed: str, came: Delivery, measured: dict[str, tuple[Quan
         return
     measured[size.name] = found
     with speaking("en"):
-        words = difference(size, found)
+        words = difference(size, one_for_each(found, pieces) if size.stack and isinstance(found, tuple) else found)
     if words:
         came.differences[size.name] = words
 

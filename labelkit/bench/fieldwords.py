@@ -69,6 +69,7 @@ _WORDS: Final = {
     "same": noop("Sizes as another part"),
     "seated": noop("Seated like this before every reading"),
     "serial": noop("Serial number"),
+    "side": noop("How it was seen to sit"),
     "settles": noop("It is there, so the option is set"),
     "share": noop("Which pass"),
     "signed_by": noop("Signed: your name"),
@@ -184,11 +185,17 @@ def told_fields(fields: list[tuple[str, str]], *, captured: bool) -> list[tuple[
     ]
 
 
-def told_faults(faults: Mapping[str, str], *, captured: bool = False) -> str:
-    """Return what is wrong with a form in one line, each fault once, behind the names of its fields."""
-    told = []
+def told_faults(faults: Mapping[str, str], called: Mapping[str, str] | None = None, *, captured: bool = False) -> str:
+    """Return what is wrong with a form in one line, each fault once, behind the names of its fields.
+
+    Args:
+        faults: by field.
+        called: what fields are called that have a name of their own on the page.
+        captured: they are of a page of the capture.
+    """
+    told, own = [], called or {}
     for fault in dict.fromkeys(faults.values()):
-        names = [field_words(name, captured=captured) for name, text in faults.items() if text == fault]
+        names = [own.get(n) or field_words(n, captured=captured) for n, text in faults.items() if text == fault]
         of = ", ".join(f'"{name}"' for name in names if name)
         told.append(f"{of}: {fault}" if of else fault)
     return "; ".join(told)

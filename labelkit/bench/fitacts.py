@@ -9,7 +9,8 @@ from typing import Any, Final, cast
 
 from labelkit.bench.acting import Wish
 from labelkit.bench.fitdoubts import fit_doubts
-from labelkit.bench.fitform import FitForm, in_one_unit
+from labelkit.bench.fitform import FitForm
+from labelkit.bench.typed import in_one_unit
 from labelkit.calc.answers import Answer
 from labelkit.language import gettext as _
 from labelkit.sheets import keptnotes

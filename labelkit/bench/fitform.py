@@ -5,15 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from typing import Any, Final
 
-from labelkit.bench.typed import figure, figures
+from labelkit.bench.typed import figure, figures, mean
 from labelkit.calc.answers import Answer, places_of, shown
 from labelkit.calc.apart import unopened
 from labelkit.calc.clutchplay import PLACES
+from labelkit.calc.fitsizes import expected, plate_sizes, sizes_in, thicker_by
 from labelkit.calc.fitsums import work_out
-from labelkit.calc.newsizes import plate_sizes
 from labelkit.calc.profilefit import given_of, shims
 from labelkit.calc.record import FitRecord, Record
 from labelkit.errors import UsageError
@@ -22,7 +21,7 @@ from labelkit.language import noop
 from labelkit.model.part import CheckTime
 from labelkit.model.profile import Fit, Series
 from labelkit.model.readings import FitChosen, Reading
-from labelkit.units import FACTORS, Quantity, parse
+from labelkit.units import Quantity, parse
 
 TIMES: Final[tuple[tuple[CheckTime, str], ...]] = (
     ("before", noop("Before the teardown")),
@@ -63,6 +62,7 @@ class FitForm:
         series: the sizes that there are of what sets it; None: the profile does not say.
         together: how many of them may lie together.
         plates: of a stack.
+        measured: what was measured of the parts in this job, by the field that it belongs into.
         typed: the fields as they were typed.
         faults: what is wrong with a field, by its name.
         values: what was read.
@@ -79,6 +79,7 @@ class FitForm:
     series: Series | None = None
     together: int = 1
     plates: tuple[Plate, ...] = ()
+    measured: Mapping[str, str] = field(default_factory=dict)
     typed: Mapping[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
     values: tuple[Quantity, ...] = ()
@@ -162,10 +163,14 @@ class FitForm:
             "gasket": self.kind == "end_play",
             "cold": self.kind != "stack" and not self.torque,
         }
-        found = {name: _("not answered yet") for name, there in asked.items() if there and not self.typed.get(name)}
+        found = {
+            name: _("not answered yet; it is recorded so")
+            for name, there in asked.items()
+            if there and not self.typed.get(name)
+        }
         if self.state and not self.typed.get("as_wanted"):
-            told = _("not answered yet, and without it nothing is recorded: {state}")
-            found["as_wanted"] = told.format(state=self.state)
+            told = _('"Read with: {state}": not answered yet, and without it nothing is recorded')
+            found[""] = told.format(state=self.state)  # the tick is called by the state
         return found
 
     @property
@@ -206,16 +211,22 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     if kind == "preload" and at != "apart" and fit.target[0].kind == "length":
         told = {name: value for name, value in said.items() if name in ("readings", "seat")}
         said = told | {"unit": record.profile.unit.torques}
-    if kind == "stack" and "sum" not in typed:
+    measured: dict[str, str] = {}
+    if kind == "stack":
         # The plates as they go in, new ones as they measured when they came.
-        typed = {f"plate-{part}": str(size) for part, size in plate_sizes(record, fit).items()} | dict(typed)
+        measured = {f"plate-{part}": str(size) for part, size in plate_sizes(record, fit).items()}
+    elif at == "apart" and (was_in := sizes_in(record, name)):
+        measured = {"fitted1": ", ".join(map(str, was_in))}
+    if "sum" not in typed:
+        typed = {field: text for field, text in measured.items() if "," not in text} | dict(typed)
     setters = record.teardown.of(fit.set_by) if fit.set_by else ()
     series = record.profile.series.get(setters[0].part.series or "") if setters else None
     together = shims(setters[0].part, series) if setters else 1
     plates = tuple(_plates(record, said)) if kind == "stack" else ()
-    form = FitForm(name, fit, at, kind, said, series, together, plates, typed)
+    form = FitForm(name, fit, at, kind, said, series, together, plates, measured, typed)
     if form.was_sent:
-        form = _read(form, chosen if isinstance(chosen, FitChosen) else None, seen)
+        form = _read(form, expected(record, name), seen)
+        form.given["renewed"] = f"{thicker_by(record, fit)} mm"
     return form
 
 
@@ -238,7 +249,7 @@ def _plates(record: Record, said: Mapping[str, Any]) -> list[Plate]:
     return found
 
 
-def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
+def _read(form: FitForm, predicted: Quantity | None, seen: FitRecord) -> FitForm:
     """Return a form with its fields read into what the sum takes."""
     faults: dict[str, str] = {}
     reads = _Fields(form.typed, faults)
@@ -249,9 +260,10 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
         by_profile = tuple(parse(text, "length", form.unit) for text in form.said.get("depth", ()))
         values = reads.numbered("depth", form.depths, form.unit) or by_profile
         given["depth"] = [str(each) for each in values]
+        given["depth_by_profile"] = values is by_profile
         if not values:
             faults.setdefault("depth1", _("type the depth; the profile does not give it"))
-        given["plate"] = [f"{p.id}={each}" for p in form.plates for each in reads.one(f"plate-{p.id}", form.unit)]
+        given["plate"] = [f"{p.id}={each}" for p in form.plates for each in reads.mean(f"plate-{p.id}", form.unit)]
     else:
         values = reads.numbered("reading", form.readings, form.unit)
         given["reading"] = [str(each) for each in values]
@@ -275,9 +287,10 @@ def _read(form: FitForm, chosen: FitChosen | None, seen: FitRecord) -> FitForm:
     given |= _circumstances(form, reads)
     if form.at != "apart":
         # Together it is judged as it is; what was in is kept with the reading.
-        given.pop("fitted", None)
-    if form.at == "assembled" and not form.torque and chosen is not None and chosen.predicted is not None:
-        given["predicted"] = f"{chosen.predicted} {chosen.unit}"
+        for name in ("fitted", "series"):
+            given.pop(name, None)
+    if form.at == "assembled" and not form.torque and predicted is not None:
+        given["predicted"] = str(predicted)
     found = seen.before.act if seen.before else None
     if form.at == "apart" and form.kind in ("end_play", "clearance") and isinstance(found, Reading):
         given["before"] = f"{shown(found.value, places_of(*found.values))} {found.unit}"
@@ -332,6 +345,10 @@ class _Fields:
         """Return the figure of a field; none where it is empty or wrong."""
         return self._read(name, lambda text: (figure(text, unit),))
 
+    def mean(self, name: str, unit: str) -> tuple[Quantity, ...]:
+        """Return the mean of the figures of a field; none where it is empty or wrong."""
+        return self._read(name, lambda text: (mean(figures(text, unit)),))
+
     def _read(self, name: str, read: Callable[[str], tuple[Quantity, ...]]) -> tuple[Quantity, ...]:
         text = self.typed.get(name, "").strip()
         if not text:
@@ -349,22 +366,6 @@ class _Fields:
             return figures(text, unit)
 
         return tuple(each for number in range(1, most + 1) for each in self._read(f"{name}{number}", some))
-
-
-def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[Decimal, ...]]:
-    """Return the unit that all values share, or the base unit of their kind, and the values in it, exact.
-
-    Args:
-        values: of one kind.
-        usual: the unit where there is no value.
-    """
-    used = {each.unit for each in values}
-    if len(used) == 1:
-        return values[0].unit, tuple(each.value for each in values)
-    if not used:
-        return usual, ()
-    base = next(unit for unit, (kind, factor) in FACTORS.items() if kind == values[0].kind and factor == 1)
-    return base, tuple(each.base for each in values)
 
 
 # What the options of the command are called on the page.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Final
 from urllib.parse import urlencode
 
@@ -92,8 +93,8 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
     asked = sent or acting.nothing_asked(record)
     own, other = fit_limits(fit)
     setters = view.teardown.of(fit.set_by) if fit.set_by else ()
-    shares = {part for part in view.profile.names if any(each.id == name for each in view.profile.fits_of(part))}
-    chain = [each for each in view.teardown.bins if each.part.id in shares and each not in setters]
+    counted = view.profile.counted(fit)
+    chain = [each for each in view.teardown.bins if each.part.id in counted and each not in setters]
     text = bench.fill(
         "fit.html",
         title=_("{fit}, job {number}").format(fit=fit_words(name), number=view.job.number),
@@ -102,13 +103,14 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         asked=asked,
         form=form,
         called=field_words,
-        faults=told_faults,
+        faults=partial(told_faults, called={f"plate-{p.id}": f"{p.count} × {p.name}" for p in form.plates}),
         doubts=[keptnotes.said(odd) for odd in fit_doubts(form)],
         words=fit_words(name),
         kind=_(wording.FIT_KINDS[fit.kind]),
         target=own + (f" = {other}" if other else ""),
         aim=f"{_(_AIMS[fit.aim])}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
         setters=[(view.code(each), f"{each.step} {each.name}") for each in setters],
+        packs=[(view.code(each), f"{each.step} {each.name}") for each in view.teardown.of(fit.of or "")],
         chain=[(view.code(each), f"{each.step} {each.name}") for each in chain],
         state=fit_state(view, record, name),
         seat=fit.seat,

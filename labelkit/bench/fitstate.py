@@ -7,16 +7,19 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.calc.answers import places_of, shown
+from labelkit.calc.figures import as_read
 from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitsizes import expected
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.model.profile import fit_words
 from labelkit.model.readings import FitChosen, Reading
-from labelkit.sheets import wording
+from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheetlimits import fit_limits
+from labelkit.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ def fit_state(view: JobView, record: Record, name: str) -> State:
         wrong = "; ".join(fit_points(record, name))
         return State(_("read again"), _read_words(seen.after.act), wrong)
     if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
-        return State(_("chosen"), _chosen_words(seen.chosen.act))
+        return State(_("chosen"), _chosen_words(seen.chosen.act, expected(record, name)))
     if seen.before is not None and isinstance(seen.before.act, Reading):
         return State(_("read before"), _read_words(seen.before.act))
     return State(_("not measured"))
@@ -74,11 +77,11 @@ def _read_words(act: Reading) -> str:
 
 def _told_value(act: Reading) -> Decimal:
     """Return the value of a reading with as many decimals as were read."""
-    return act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
+    value = act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
+    return as_read(Quantity(value, act.unit))
 
 
-def _chosen_words(act: FitChosen) -> str:
+def _chosen_words(act: FitChosen, predicted: Quantity | None) -> str:
     sizes = " + ".join(f"{size} {act.unit}" for size in act.sizes)
-    if act.predicted is None:
-        return sizes
-    return _("{pieces}, then {predicted}").format(pieces=sizes, predicted=f"{act.predicted} {act.unit}")
+    then = keptnotes.then_in(act.note) if predicted is None else str(predicted)
+    return _("{pieces}, then {predicted}").format(pieces=sizes, predicted=then) if then else sizes

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, jsonify, redirect, request, url_for
+from flask import Flask, Response, flash, jsonify, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.web import Bench
+from labelkit.calc.codes import is_sign_in
+from labelkit.language import gettext as _
 from labelkit.sheets.joblist import JobEntry, bin_entries, entry_data, job_entry
 from labelkit.sheets.lookup import read_scan
 
@@ -19,6 +21,9 @@ def add_lists(app: Flask, bench: Bench) -> None:
     @app.get("/")
     def home() -> str | AnyResponse:
         text = request.args.get("code", "")
+        if is_sign_in(text):
+            flash(_("This is a sign-in label: scan it into the PIN field."))
+            return redirect(url_for("sign_in_form"), 303)  # and its secret leaves the address
         if text.strip():
             bench.find(text)
             return redirect(url_for("show", code=read_scan(text)))

@@ -8,6 +8,8 @@ from typing import Final
 from flask import url_for
 
 from labelkit.calc.openpoints import Kind, Open
+from labelkit.calc.record import Record
+from labelkit.calc.refusals import is_used_up
 from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -25,6 +27,7 @@ _KINDS: Final[dict[Kind, tuple[str, str]]] = {
     "not_verified": (noop("In, but not verified"), noop("Look, then verify")),
     "not_out": (noop("Not out, nor left in"), noop("Record that it came out, or that it was left in")),
     "check": (noop("Not inspected"), noop("Look or measure, and record it")),
+    "at_end": (noop("To judge when it is together"), noop("Look or measure, and record it")),
     "option": (noop("Options"), noop("Look at the unit, and set the option")),
     "stray": (noop("At a part that is not there"), noop("Correct the event")),
 }
@@ -72,3 +75,10 @@ def place_address(view: JobView, ordinal: int | None) -> str | None:
             inside = each.ordinal if isinstance(each, Inside) else None
             return url_for("show", code=view.code(found), inside=inside) if found else None
     return None
+
+
+def code_to_go_in(view: JobView, record: Record, each: Bin | Inside) -> str:
+    """Return the code of the card on which a part goes in: of its sticker where the old one does not go in again."""
+    if isinstance(each, Bin) and not is_used_up(record, record.at(each.ordinal)):
+        return view.code(each)
+    return view.new_code(each)

@@ -23,12 +23,14 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
     Pick,
+    group_words,
     needs_data,
     number_words,
     pick_data,
     picks,
     reason_words,
     shortage_data,
+    source_words,
     when_words,
 )
 
@@ -54,6 +56,7 @@ class Row:
         code: of its sticker.
         state: where the pieces are.
         words: the same for people, with how many.
+        source: where it lies on the shelf, and who supplies it; empty: nobody says.
         why: why it is renewed.
         when: the choices of open options under which it is; empty: whatever they are.
     """
@@ -62,13 +65,14 @@ class Row:
     code: str
     state: State
     words: str
+    source: str
     why: str
     when: str
 
 
 @dataclass(frozen=True, slots=True)
 class Tray:
-    """The places of one tray, by what is built with them on the bench; `ready` of `wanted` of them have all."""
+    """The places of one tray under what they are built into, in words; `ready` of `wanted` of them have all."""
 
     name: str
     groups: tuple[tuple[str, tuple[Row, ...]], ...]
@@ -122,9 +126,11 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
             faults: dict[str, str] = {}
         except UsageError as error:
             wishes, faults = [], {"": str(error)}
-        told = _("{count} numbers ordered").format(count=len(wishes)) if name == "all" else ""
+        told = ngettext("{count} number ordered", "{count} numbers ordered", len(wishes)).format(count=len(wishes))
         then = url_for("parts", number=number)
-        answer = acting.send(bench, view, wishes, form=name, then=then, told=told, faults=faults)
+        answer = acting.send(
+            bench, view, wishes, form=name, then=then, told=told if name == "all" else "", faults=faults
+        )
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, catalogue, answer), answer)
         return answer
@@ -175,6 +181,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         unjudged_count=len(found.needs.unjudged),
         totals=[(when, each) for when, each in totals if each.cost is not None],
         notes=found.needs.notes,
+        state=found.state,
+        done=DONE,
         **shared,
     )
 
@@ -203,8 +211,12 @@ def _number(view: JobView, progress: Progress) -> Number:
         told = _("order {packs}: {need} needed").format(
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
-        told += _(", {count} on the shelf").format(count=line.shelf) if line.shelf else ""
-        told += _(", {count} sent back").format(count=progress.returned) if progress.returned else ""
+        known = (
+            (progress.shelf, _(", {count} on the shelf")),
+            (progress.taken, _(", {count} from the shelf")),
+            (progress.arrivals.returned, _(", {count} sent back")),
+        )
+        told += "".join(words.format(count=count) for count, words in known if count)
         told += f", {way.cost}" if way.cost else ""
         counts.append(_("if {choice}: {order}").format(choice=when, order=told) if when else told)
     notes = [*line.notes, *_matched(line.uses)]
@@ -223,7 +235,8 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
     trays = []
     for letter, on_it in groupby(rows, key=lambda row: row.pick.tray):
         listed = list(on_it)
-        groups = tuple((name, tuple(some)) for name, some in groupby(listed, key=lambda row: row.pick.group))
+        into = groupby(listed, key=lambda row: row.pick.group)
+        groups = tuple((group_words(group), tuple(some)) for group, some in into)
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
         trays.append(Tray(name, groups, sum(row.state in DONE for row in listed), len(listed)))
     return trays
@@ -237,8 +250,10 @@ def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     if state not in DONE and here and use.pieces is not None:
         some = _("{count} of {total} here").format(count=here, total=use.pieces)
         words = some if here < use.pieces else _(STATES["here"])
+    elif state == "here" and not found.record.lies_for(use):
+        words = _("on the shelf")
     when = when_words(view.profile, found.needs.when(use))
-    return Row(pick, view.new_code(use.item), state, words, reason_words(use), when)
+    return Row(pick, view.new_code(use.item), state, words, source_words(pick), reason_words(use), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

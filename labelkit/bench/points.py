@@ -12,7 +12,7 @@ from labelkit.bench.typed import figures_alike
 from labelkit.calc.answers import Answer
 from labelkit.calc.apart import measure_now
 from labelkit.calc.limits import Limits, judge_each
-from labelkit.calc.openpoints import is_done
+from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.readings import Taking, readings
 from labelkit.calc.record import Record
@@ -95,7 +95,7 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
         limits=f"{own} ({other})" if other else own,
         more="; ".join(more),
         unit=_unit_of(check, lengths),
-        wanted=(check.each or 1) * (check.readings or 1),
+        wanted=readings_wanted(place, check),
         when=_(wording.CHECK_AT[check.at]) if check.at else "",
         last=last,
         done=is_done(place, number, check),
@@ -104,9 +104,9 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
 
 
 def _unit_of(check: Check, lengths: str) -> str:
-    """Return the unit of a bare figure at a point: that of its limits, else the unit's own for lengths."""
+    """Return the unit of a bare figure at a point: its own, or that of its limits, else the unit's own for lengths."""
     given = check.max or check.min or check.spread
-    return given.unit if given else lengths
+    return check.unit or (given.unit if given else lengths)
 
 
 def read_points(
@@ -158,7 +158,9 @@ def reading_of(place: PlaceRecord, number: int, unit: str, text: str) -> tuple[d
     """
     check = place.item.part.check[number]
     read = figures_alike(text, unit)
-    wanted = (check.each or 1) * (check.readings or 1)
+    wanted, whole = readings_wanted(place, check), (check.each or 1) * (check.readings or 1)
+    if wanted < len(read) <= whole:  # those of the pieces that do not stay were read, too
+        wanted = whole
     if check.spread and not check.each and len(read) > 1:
         seat = (noop("set the gauge to zero"), noop("clean both faces"))
         taken = readings([each.mm for each in read], Taking(spread=check.spread.mm, least=wanted, seat=seat))
@@ -169,6 +171,7 @@ def reading_of(place: PlaceRecord, number: int, unit: str, text: str) -> tuple[d
         Limits(check.min, check.max),
         wanted=wanted if wanted > 1 else None,
         places=None if check.each else pgettext("where it is read", "reading"),
+        apiece=(check.readings or 1) if check.each else 1,
     )
     data = {
         "kind": "reading",

@@ -13,7 +13,7 @@ from labelkit.bench.serials import unnumbered
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.codes import grouped
-from labelkit.calc.newsizes import chosen_words, sizes_of
+from labelkit.calc.newsizes import chosen_words, new_number, sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import NotFoundError, UsageError
@@ -55,7 +55,7 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         came = delivery(bench.record(view), new.ordinal, request.form)
         wishes = [Wish(act, new.ordinal) for act in came.acts]
         then = url_for("receive", code=read_scan(code))
-        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults)
+        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults, tells=came.tells)
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, new, catalogue, answer), answer)
         return answer
@@ -104,9 +104,9 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         name=new.name
         if isinstance(new, Bin)
         else _("{name}, which goes inside step {step}").format(name=part.name, step=held.step),
-        number=wording.not_recorded()
-        if part.number is None and part.series is None
-        else part.number or _("by its size"),
+        number=new_number(record, new.ordinal)
+        or part.number
+        or (_("by its size") if part.series else wording.not_recorded()),
         where=view.place_words(held),
         came=came,
         chosen=chosen_words(record, new.ordinal),

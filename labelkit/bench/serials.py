@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.model.acts import Installed
@@ -15,22 +16,45 @@ _OF_NEW: Final = ("received", "staged", "returned")
 
 
 def unnumbered(record: Record, ordinal: int, *, new: bool) -> tuple[str, ...]:
-    """Return the names of what a part is matched with while nobody wrote down its number; empty otherwise.
+    """Return what a part is matched with, and the numbers of these, while nobody wrote down its own; empty otherwise.
 
     Args:
         record: of the job.
         ordinal: of its place.
         new: it is about the new part of the place, not the one that came out.
     """
-    place = record.at(ordinal)
-    pairs = tuple(dict.fromkeys(other.part.name for each in place.item.part.pair for other in record.teardown.of(each)))
-    numbered = False
-    for event in place.events if pairs else ():
+    others = _others(record, ordinal)
+    if not others or _serial(record.at(ordinal), new=new):
+        return ()
+    told = ((other.item.part.name, _serial(other, new=new)) for other in others)
+    return tuple(dict.fromkeys(f"{name} ({serial})" if serial else name for name, serial in told))
+
+
+def unlike(record: Record, ordinal: int, form: Mapping[str, str], *, new: bool) -> list[str]:
+    """Return what to say where the number in a form is another than that of what the part is matched with.
+
+    Both may be right: a pair has one mark, or a serial number for each.
+    """
+    own, told = form.get("serial", "").strip(), _("{part} has {theirs}, this one {own}: is it one pair? Look again")
+    marks = ((other.name, _serial(other, new=new)) for other in _others(record, ordinal)) if own else ()
+    differing = ((name, theirs) for name, theirs in marks if theirs and theirs.casefold() != own.casefold())
+    return [told.format(part=name, theirs=theirs, own=own) for name, theirs in differing]
+
+
+def _others(record: Record, ordinal: int) -> list[PlaceRecord]:
+    """Return the places of what a part is matched with."""
+    pairs = record.at(ordinal).item.part.pair
+    return [record.at(each.ordinal) for part in pairs for each in record.teardown.of(part)]
+
+
+def _serial(place: PlaceRecord, *, new: bool) -> str:
+    """Return the number that was written down of a part; empty where none was, or it went back with the part."""
+    found = ""
+    for event in place.events:
         of_new = event.act.kind in _OF_NEW or (isinstance(event.act, Installed) and event.act.new)
         if of_new == new:
-            # What went back took its number along.
-            numbered = event.act.kind != "returned" and (numbered or bool(keptnotes.serial_in(event.act.note)))
-    return () if numbered else pairs
+            found = "" if event.act.kind == "returned" else keptnotes.serial_in(event.act.note) or found
+    return found
 
 
 def note_of(form: Mapping[str, str], *, before: Iterable[str] = ()) -> str:
@@ -44,5 +68,5 @@ def lacks(record: Record, ordinal: int, form: Mapping[str, str]) -> dict[str, st
     pairs = unnumbered(record, ordinal, new=True)
     if not pairs or form.get("serial", "").strip():
         return {}
-    told = _("matched with {parts}: write down its serial number or pair mark; where it has none, write that")
+    told = _("matched with {parts}: write down its serial number or pair mark; where it has none, write: none")
     return {"serial": told.format(parts=", ".join(pairs))}

@@ -114,6 +114,9 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
         return [], {"": _("this page has no form {name}; open it again").format(name=name[:40])}
     who = bench.people.name or ""
     faults = {field: _("look, then tick it") for field, _words in _ticks(view) if form.get(field) != "yes"}
+    oil = view.profile.unit.oil
+    if (oil is None or not oil.volume_l) and not form.get("note", "").strip():
+        faults["note"] = _("write the kind and quantity of the oil")
     typed = " ".join(form.get("signed_by", "").split())
     if not typed:
         faults["signed_by"] = _("type your name: it is the signature")

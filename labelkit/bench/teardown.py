@@ -10,11 +10,12 @@ from flask import Flask, request
 from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import About
 from labelkit.bench.cardview import card_state, going_together
+from labelkit.bench.openlist import place_address
 from labelkit.bench.web import Bench
-from labelkit.bench.whereabouts import allowed_row
+from labelkit.bench.whereabouts import Row, allowed_row
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import measure_now, next_out, readable_now
-from labelkit.calc.openpoints import unanswered
+from labelkit.calc.apart import before_wash, measure_now, next_out, readable_now
+from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.calc.washing import is_washed
@@ -53,6 +54,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
             entry=shown,
             sections=[section for section in shown.card.sections if section.kind in _SHOWN],
             state=state,
+            holds=(*record.holds, *state.holds),
             place=view.place_words(each),
             code=view.code(each),
             action=f"/{view.code(each)}/act",
@@ -70,14 +72,16 @@ def add_teardown(app: Flask, bench: Bench) -> None:
 
 def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
-    together, assembly = going_together(record), Assembly(record)
+    together, assembly, points = going_together(record), Assembly(record), open_points(record)
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {
         "title": title.format(number=view.job.number),
         "together": together,
         "washed": together or is_washed(record),
-        "rows": [allowed_row(view, each) for each in (*assembly.allowed(), *assembly.waiting())],
-        "uninspected": sum(place.is_out and bool(unanswered(place)) for place in record.places.values()),
+        "small": bool(before_wash(record)),
+        "rows": [allowed_row(view, record, each) for each in (*assembly.allowed(), *assembly.waiting())]
+        or [Row(point.text, place_address(view, point.place)) for point in points if point.kind == "at_end"],
+        "uninspected": sum(point.kind == "check" for point in points),
     }
 
 

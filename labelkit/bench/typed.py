@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from typing import Final
 
 from labelkit import units
+from labelkit.calc.answers import as_read
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.units import Kind, Quantity, UnitError
@@ -72,6 +74,28 @@ def figures_alike(text: str, unit: str) -> tuple[Quantity, ...]:
     return found
 
 
+def mean(values: tuple[Quantity, ...]) -> Quantity:
+    """Return the mean of some values, with as many decimals as they have, one more where that would change it."""
+    unit, read = in_one_unit(values, values[0].unit)
+    return Quantity(as_read(sum(read, Decimal(0)) / len(read), *read), unit)
+
+
+def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[Decimal, ...]]:
+    """Return the unit that all values share, or the base unit of their kind, and the values in it, exact.
+
+    Args:
+        values: of one kind.
+        usual: the unit where there is no value.
+    """
+    used = {each.unit for each in values}
+    if len(used) == 1:
+        return values[0].unit, tuple(each.value for each in values)
+    if not used:
+        return usual, ()
+    base = next(unit for unit, (kind, factor) in units.FACTORS.items() if kind == values[0].kind and factor == 1)
+    return base, tuple(each.base for each in values)
+
+
 def _figure(piece: str, kind: Kind, unit: str) -> Quantity:
     try:
         return units.parse(units.pointed(piece), kind, unit)
@@ -86,7 +110,10 @@ def _figure(piece: str, kind: Kind, unit: str) -> Quantity:
 
 
 def _meant(piece: str, kind: Kind, unit: str) -> str:
-    """Return what was probably meant where letters stand for the digits they look like; empty where that is nothing."""
+    """Return what was probably meant: blanks between figures, digits that letters look like; empty where nothing is."""
+    several = piece.split(",")
+    if len(several) > 1 and all("." in each for each in several):
+        return _('; did you mean "{figure}"?').format(figure=" ".join(several))
     likely = piece.translate(_LIKE_DIGITS)
     try:
         units.parse(units.pointed(likely), kind, unit)

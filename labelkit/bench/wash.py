@@ -91,6 +91,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
         running=running,
         baskets=baskets,
         by_hand=by_hand,
+        held=[place for place in record.places.values() if place.holds and is_dirty(place)],
         chosen={
             "started": {each.ordinal for each in baskets} if chosen is None else set(chosen),
             "washed": inside if chosen is None else set(chosen),

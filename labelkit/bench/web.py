@@ -15,6 +15,7 @@ from labelkit.bench.guard import Guard
 from labelkit.bench.kept import Kept
 from labelkit.bench.keptpages import MadeOf, note
 from labelkit.bench.people import People
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
@@ -24,6 +25,7 @@ from labelkit.render.html import page
 from labelkit.sheets.cardpages import TEMPLATES, Entry, entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
+from labelkit.sheets.seen import as_seen
 from labelkit.store.jobs import Store
 
 # Cards that are kept drawn, one for all jobs of the same unit, and records: those of the jobs that a shop works on.
@@ -92,15 +94,22 @@ class Bench:
         known: tuple[int, int] = g.pop("last", (0, 0))
         return known[1] if known[0] == number else self.store.journal.last(number)
 
-    def entry(self, view: JobView, each: Bin, new: Bin | Inside | None = None) -> Entry:
-        """Return the card of a bin with its drawings, or that of a new part of it; drawn once for each language."""
+    def entry(
+        self, view: JobView, each: Bin, new: Bin | Inside | None = None, place: PlaceRecord | None = None
+    ) -> Entry:
+        """Return the card of a bin with its drawings, or that of a new part of it; drawn once for each language.
+
+        What the record of its place knows and the profile does not say is drawn each time.
+        """
         photo = url_for("photo", code=view.code(each)) if each.part.photo else None
+        if as_seen(each.part, place) is not each.part:
+            return entry(view, each, photo, new, place=place)
         alike = view.alike or view
         key = (alike.job.sha256, alike.state, each.ordinal, None if new is None else new.ordinal, spoken())
         drawn = self._drawings.get(key)
         if drawn is None:
             drawn = self._drawings[key] = entry(alike, each, photo, new)
-        return entry(view, each, photo, new, drawn)
+        return entry(view, each, photo, new, alike=drawn)
 
     def may_be_given_again(self, code: str) -> None:
         """Let the page that answers this request be given again, as long as nothing has changed of which it speaks.

@@ -10,7 +10,7 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
-from labelkit.bench.openlist import listed_points, place_address
+from labelkit.bench.openlist import code_to_go_in, listed_points, place_address
 from labelkit.bench.options import setting
 from labelkit.bench.web import Bench
 from labelkit.bench.working import working_on
@@ -18,7 +18,7 @@ from labelkit.calc.allowed import Allowed, Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -114,7 +114,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
     assembly = Assembly(record)
-    rows = [allowed_row(view, each) for each in (*assembly.allowed(), *assembly.waiting())]
+    rows = [allowed_row(view, record, each) for each in (*assembly.allowed(), *assembly.waiting())]
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -152,11 +152,14 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def allowed_row(view: JobView, each: Allowed) -> Row:
+def allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
     """Return what may be done now with the page on which it is done."""
     if each.fit is not None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
-    return Row(each.text, place_address(view, each.place), _("put in") if each.what == "install" else "")
+    items: tuple[Bin | Inside, ...] = (*view.teardown.bins, *view.teardown.inside)
+    item = next(item for item in items if item.ordinal == each.place)
+    address = url_for("show", code=code_to_go_in(view, record, item))
+    return Row(each.text, address, _("put in") if each.what == "install" else "")
 
 
 def _shortages(view: JobView, record: Record, catalogue: Catalogue) -> list[Row]:

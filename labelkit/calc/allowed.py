@@ -7,17 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from labelkit.calc.assembly import Placed
+from labelkit.calc.assembly import Placed, captured_first
+from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.profile import fit_words
 from labelkit.model.relations import why_words
 
-# Fits that are read as soon as their last part is in, before anything hides it. An end play is read with what closes
-# it in place, and a stack is worked out before: neither stops the next part. Common practice, no source.
-_READ_AT_ONCE: Final = ("preload", "clearance")
 _SHOWN: Final = 3
 
 
@@ -70,7 +69,13 @@ class Assembly:
     def __init__(self, record: Record) -> None:
         self.record = record
         self.placed: Mapping[str, Placed] = {each.bin.step: each for each in record.order}
-        self.position = {each.bin.step: place for place, each in enumerate(record.order)}
+        self.captured = captured_first(record.order)
+        turns = (
+            ordinal
+            for each in record.order
+            for ordinal in (*(w.item.ordinal for w in self.captured.get(each.bin.step, ())), each.bin.ordinal)
+        )
+        self.turn = {ordinal: turn for turn, ordinal in enumerate(turns)}
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[Placed, ...]]:
@@ -87,8 +92,8 @@ class Assembly:
         found: dict[str, tuple[str, ...]] = {}
         for name, fit in self.record.profile.fits.items():
             steps = self._steps_of(name)
-            if fit.kind in _READ_AT_ONCE and steps and self.record.fits[name].after is None:
-                last = max(steps, key=self.position.__getitem__)
+            if fit.read.again == "at_once" and steps and self.record.fits[name].after is None:
+                last = max(steps, key=lambda step: self.turn[self.place(step).item.ordinal])
                 found[last] = (*found.get(last, ()), name)
         return found
 
@@ -113,7 +118,7 @@ class Assembly:
         found: dict[str, Missing] = {}
         for each in self._waits_for(step, joining=joining):
             found.setdefault(each.key, each)
-        return sorted(found.values(), key=lambda each: self.position[each.place.item.step] if each.place else 0)  # type: ignore[union-attr]
+        return sorted(found.values(), key=lambda each: self.turn[each.place.item.ordinal] if each.place else 0)
 
     def is_free(self, step: str, *, joining: bool = False) -> bool:
         """Say whether nothing must be done before a step; arguments as for `missing`."""
@@ -134,6 +139,10 @@ class Assembly:
                     or (inner and (member is not placed or place.stage in ("joined", "installed")))
                 ):
                     yield Missing(place, None, why_words(need.why))
+            for each in member.within:
+                own = f"{each.item.parent}.".startswith(f"{step}.")
+                if (own or not joining) and self.record.waits_inside(each.item.ordinal):
+                    yield Missing(self.record.at(each.item.ordinal), None, why_words(each.why))
         if not joining:
             yield from self._unread(members, steps)
 
@@ -156,10 +165,10 @@ class Assembly:
             for each in self.missing(name, joining=bench):
                 if each.key not in found:
                     found[each.key] = each
-                    if each.place and each.place.stage != "installed":
-                        waiting.append((each.place.item.step, False))  # type: ignore[union-attr]
+                    if each.place and isinstance(each.place.item, Bin) and each.place.stage != "installed":
+                        waiting.append((each.place.item.step, False))
         places = [each for each in found.values() if each.place]
-        places.sort(key=lambda each: self.position[each.place.item.step])  # type: ignore[union-attr]
+        places.sort(key=lambda each: self.turn[each.place.item.ordinal])  # type: ignore[union-attr]
         return places + [each for each in found.values() if each.place is None]
 
     def allowed(self) -> list[Allowed]:
@@ -172,6 +181,7 @@ class Assembly:
         ]
         joining: dict[str, Allowed] = {}
         for placed in self.record.order:
+            found += self._inner(placed, short=False)
             place = self.place(placed.bin.step)
             if place.holds or placed.bin.doubtful:
                 continue
@@ -184,19 +194,49 @@ class Assembly:
             elif placed.group and self._joins(placed):
                 text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
                 joining.setdefault(placed.group, Allowed("join", text, place.item.ordinal))
-        return found + list(joining.values())
+        return found + list(joining.values()) + [*self._end_plays()]
+
+    def _end_plays(self) -> Iterator[Allowed]:
+        """Yield the end plays whose parts are in: they are read as soon as what closes them in place is."""
+        for name, fit in self.record.profile.fits.items():
+            unread = fit.read.again == "closed" and self.record.fits[name].after is None
+            steps = self._steps_of(name) if unread else set()
+            if steps and all(self.place(step).is_done for step in steps) and not self._left_in(steps):
+                yield Allowed("measure", _measure(name), fit=name)
 
     def waiting(self) -> list[Allowed]:
         """Return what may be done as soon as its new parts are here."""
-        found = []
+        found: list[Allowed] = []
         for placed in self.record.order:
+            found += self._inner(placed, short=True)
             step, place = placed.bin.step, self.place(placed.bin.step)
             if not self._is_short(step) or place.holds or placed.bin.doubtful or place.stage not in OUT:
                 continue
             if self.is_free(step) or (placed.group and self._joins(placed)):
-                text = _("{part}, as soon as its new parts are here").format(part=place.name)
-                found.append(Allowed("wait", text, place.item.ordinal))
+                found.append(_wait(place))
         return found
+
+    def _inner(self, placed: Placed, *, short: bool) -> Iterator[Allowed]:
+        """Yield the captured parts before a bin that are renewed and free to go in; `short`: those not here yet."""
+        for each in self.captured.get(placed.bin.step, ()):
+            place = self.record.at(each.item.ordinal)
+            if place.holds or self.before_captured(place) or not self.record.waits_inside(each.item.ordinal):
+                continue
+            missing = not all(map(self.record.lies_for, self.record.uses.get(each.item.ordinal, ())))
+            if place.stage == "installed" and not short:
+                yield Allowed("verify", _verify(place), each.item.ordinal)
+            elif place.stage != "installed" and missing == short:
+                yield _wait(place) if short else Allowed("install", place.name, each.item.ordinal)
+
+    def before_captured(self, place: PlaceRecord) -> list[Missing]:
+        """Return the captured parts that are renewed and must be in before another captured part."""
+        order = [each for inner in self.captured.values() for each in inner]
+        after: Mapping[int, str] = next((each.after for each in order if each.item == place.item), {})
+        return [
+            Missing(self.record.at(ordinal), None, why_words(why))
+            for ordinal, why in sorted(after.items(), key=lambda each: self.turn[each[0]])
+            if self.record.waits_inside(ordinal)
+        ]
 
     def _is_short(self, step: str) -> bool:
         """Say whether a step waits for new parts that are not here; what is built into its group has them."""
@@ -217,13 +257,15 @@ class Assembly:
         steps = _(", then ").join(each.text for each in before[:_SHOWN])
         more = len(before) - _SHOWN
         why, now = before[:_SHOWN][-1].why, self.now_words(before)
-        if more <= 0:
-            return _("first {steps} ({why}). Allowed now: {now}").format(steps=steps, why=why, now=now)
-        told = ngettext(
-            "first {steps} ({why}), and {more} more. Allowed now: {now}",
-            "first {steps} ({why}), and {more} more. Allowed now: {now}",
-            more,
-        )
+        told = _("first {steps} ({why}). Allowed now: {now}")
+        if more > 0:
+            told = ngettext(
+                "first {steps} ({why}), and {more} more. Allowed now: {now}",
+                "first {steps} ({why}), and {more} more. Allowed now: {now}",
+                more,
+            )
+        if any(each.place and each.place.stage == "in_unit" for each in before):
+            told += _(". By the record some of it never came out: record that it did, or that it stays in")
         return told.format(steps=steps, more=more, why=why, now=now)
 
     def now_words(self, before: Iterable[Missing] = (), *, without: int | None = None) -> str:
@@ -247,5 +289,10 @@ def _measure(fit: str) -> str:
     return _("measure {fit}").format(fit=fit_words(fit))
 
 
+def _wait(place: PlaceRecord) -> Allowed:
+    text = _("{part}, as soon as its new parts are here").format(part=place.name)
+    return Allowed("wait", text, place.item.ordinal)
+
+
 def _verify(place: PlaceRecord) -> str:
-    return _("verify {part}").format(part=place.name)
+    return (_("tighten {part}") if wanted_words(place) else _("verify {part}")).format(part=place.name)

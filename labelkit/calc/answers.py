@@ -88,6 +88,17 @@ def places_of(*values: Decimal) -> int:
     return max((max(0, -int(value.as_tuple().exponent)) for value in values), default=0)
 
 
+def as_read(value: Decimal, *read: Decimal) -> Decimal:
+    """Return what comes of readings with as many decimals as they have, and one more where that would change it.
+
+    >>> two, three = Decimal("2.30"), Decimal("2.31")
+    >>> as_read((two + three) / 2, two, three), as_read(two, two)
+    (Decimal('2.305'), Decimal('2.30'))
+    """
+    places = places_of(*read)
+    return shown(value, places + (shown(value, places) != value))
+
+
 def _plain(value: Value) -> Any:
     if isinstance(value, Decimal):
         return str(value)

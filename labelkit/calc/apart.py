@@ -5,7 +5,7 @@ from __future__ import annotations
 from labelkit.calc.assembly import partners
 from labelkit.calc.openpoints import is_done
 from labelkit.calc.placerecord import PlaceRecord
-from labelkit.calc.record import READ_TOGETHER, Record
+from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.model.part import Check
 from labelkit.model.profile import Fit
@@ -27,7 +27,7 @@ def still_readable(record: Record) -> dict[str, Bin]:
     ends = {
         name: unopened(record, name)
         for name, fit in record.fits.items()
-        if fit.before is None and record.profile.fits[name].kind != "stack"
+        if fit.before is None and record.profile.fits[name].read.found
     }
     return {name: end for name, end in ends.items() if end}
 
@@ -37,7 +37,7 @@ def readable_now(record: Record) -> dict[str, Bin]:
     return {
         name: end
         for name, end in still_readable(record).items()
-        if record.profile.fits[name].kind in READ_TOGETHER or not ahead(record, end)
+        if record.profile.fits[name].read.together or not ahead(record, end)
     }
 
 
@@ -54,7 +54,7 @@ def opened_by(teardown: Teardown, fit: Fit) -> Bin | None:
     """
     parts = [each for part in fit.parts for each in teardown.of(part)]
     first = min(parts, key=lambda each: teardown.places[each.step], default=None)
-    while first and first.parent and fit.kind in READ_TOGETHER:
+    while first and first.parent and fit.read.together:
         first = teardown.at(first.parent)
     return first
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import heapq
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from labelkit.calc.steps import Bin, Inside, Teardown
@@ -34,6 +34,21 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
+class Within:
+    """A part that stays inside another; where it is renewed it must be in before a bin.
+
+    Attributes:
+        item: the captured part.
+        why: as of a need.
+        after: why captured parts must be in before it, by their ordinals.
+    """
+
+    item: Inside
+    why: str
+    after: Mapping[int, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Placed:
     """One bin in the order of assembly.
 
@@ -41,11 +56,13 @@ class Placed:
         bin: the bin.
         group: name of the joined group it goes in with, None when it goes in alone.
         needs: what must be in before it, directly.
+        within: captured parts that must be in before it where they are renewed, in the order in which they go in.
     """
 
     bin: Bin
     group: str | None
     needs: tuple[Need, ...]
+    within: tuple[Within, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,29 +186,33 @@ class _Graph:
         still = ", ".join(group for group, choice in self.chosen.items() if choice is None)
         return told + (f"; the option {still} is open: choose it" if still else "")
 
-    def needs(self, node: int) -> tuple[Need, ...]:
-        """Return what must be in before a node, directly; captured parts stand for what they need themselves.
+    def needs(self, node: int) -> dict[int, str]:
+        """Return the nodes that must be in before a node, directly, and why; a captured part brings what it needs.
 
         Parts of a group that need each other go in at once: none of them waits for one that is listed after it.
         """
-        found: dict[str, str] = {}
-        self._collect(node, found, set())
-        return tuple(Need(step, why) for step, why in found.items())
+        found: dict[int, str] = {}
+        self._collect(node, found)
+        return found
 
     def _later_in_group(self, node: int) -> list[int]:
         members = self.members(self.super_node(node))
         return members[members.index(node) + 1 :]
 
-    def _collect(self, node: int, found: dict[str, str], seen: set[int]) -> None:
-        for first in self.before.get(node, ()):
-            if first in seen or first in self._later_in_group(node):
-                continue
-            seen.add(first)
-            item = self.items[first]
-            if isinstance(item, Bin):
-                found.setdefault(item.step, self.edges[first, node])
-            else:
-                self._collect(first, found, seen)
+    def _collect(self, node: int, found: dict[int, str]) -> None:
+        later = self._later_in_group(node)
+        new = [first for first in self.before.get(node, ()) if first not in found and first not in later]
+        found |= {first: self.edges[first, node] for first in new}
+        for first in new:
+            if isinstance(self.items[first], Inside):
+                self._collect(first, found)
+
+    def within(self, needed: Mapping[int, str]) -> Iterator[Within]:
+        """Yield the captured parts among what must be in before a node."""
+        for node, why in needed.items():
+            if isinstance(item := self.items[node], Inside):
+                inner = ((self.items[first], because) for first, because in self.needs(node).items())
+                yield Within(item, why, {each.ordinal: told for each, told in inner if isinstance(each, Inside)})
 
 
 def _lineage(item: Bin | Inside, teardown: Teardown) -> dict[str, str]:
@@ -210,8 +231,8 @@ def _of_one_copy(mine: Mapping[str, str], its: Mapping[str, str]) -> bool:
     return all(mine[part] == its[part] for part in mine.keys() & its.keys())
 
 
-def partners(teardown: Teardown, each: Bin, part: str) -> tuple[Bin, ...]:
-    """Return the bins of a part id that one bin has to do with: where both are copied, those of its own copy.
+def partners(teardown: Teardown, each: Bin | Inside, part: str) -> tuple[Bin, ...]:
+    """Return the bins of a part id that one part has to do with: where both are copied, those of its own copy.
 
     Empty when the part is not there under these options, or stays inside another.
     """
@@ -230,13 +251,31 @@ def assembly_order(profile: Profile, teardown: Teardown) -> tuple[Placed, ...]:
         RuleRing: the rules contradict each other.
     """
     graph = _Graph(profile, teardown)
+    order = graph.order()
+    turn = {graph.items[node].ordinal: place for place, node in enumerate(order)}
     placed = []
-    for node in graph.order():
+    for node in order:
         item = graph.items[node]
-        if isinstance(item, Bin):
-            group = graph.groups[graph.group_of[node]][0] if node in graph.group_of else None
-            placed.append(Placed(item, group, graph.needs(node)))
+        if not isinstance(item, Bin):
+            continue
+        group = graph.groups[graph.group_of[node]][0] if node in graph.group_of else None
+        needed = graph.needs(node)
+        bins = ((graph.items[first], why) for first, why in needed.items())
+        needs = {first.step: Need(first.step, why) for first, why in bins if isinstance(first, Bin)}
+        within = sorted(graph.within(needed), key=lambda each: turn[each.item.ordinal])
+        placed.append(Placed(item, group, tuple(needs.values()), tuple(within)))
     return tuple(placed)
+
+
+def captured_first(order: Iterable[Placed]) -> dict[str, tuple[Within, ...]]:
+    """Return the captured parts by the step before which they go in, the first that cannot do without them."""
+    found: dict[str, tuple[Within, ...]] = {}
+    told: set[int] = set()
+    for placed in order:
+        if new := tuple(each for each in placed.within if each.item.ordinal not in told):
+            found[placed.bin.step] = new
+            told.update(each.item.ordinal for each in new)
+    return found
 
 
 def failing_pairs(profile: Profile, teardown: Teardown) -> tuple[FailingPair, ...]:

@@ -5,17 +5,18 @@ A `notice` is not about injury and is not ticked. Signal words by the meaning of
 
 from __future__ import annotations
 
-import re
 from typing import Final
 
+from labelkit import language
 from labelkit.calc.apart import ahead
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
-from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import Act
-from labelkit.model.acts import Installed, Joined, Removed, Washed, WashStarted
+from labelkit.model.acts import Inspected, Installed, Joined, Removed, TorqueSigned, Washed, WashStarted
+from labelkit.model.facewords import tells_itself
 from labelkit.model.part import Hazard
+from labelkit.model.readings import Reading
 
 # At which moment of its own cautions an act is; those of the unit count from the one named first.
 _MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
@@ -24,15 +25,24 @@ _MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
     Washed: ("wash",),
     Joined: ("assembly",),
     Installed: ("assembly",),
+    Inspected: ("inspection",),
+    Reading: ("inspection",),
 }
+# Nothing is moved at these: what is true of a part at every moment was ticked when it came out.
+_LOOKS: Final = (Inspected, Reading)
 # The same of every profile; the record has one wording for all, which is translated when it is shown.
-_LEFT_HAND: Final = {
-    "removal": noop("LEFT-HAND thread: turn clockwise to loosen"),
-    "assembly": noop("LEFT-HAND thread: turn counter-clockwise to tighten"),
+_LOOSEN: Final = noop("LEFT-HAND thread: turn clockwise to loosen")
+_TIGHTEN: Final = noop("LEFT-HAND thread: turn counter-clockwise to tighten")
+_LEFT_HAND: Final[dict[type[Act], str]] = {
+    Removed: _LOOSEN,
+    Joined: _TIGHTEN,
+    Installed: _TIGHTEN,
+    TorqueSigned: _TIGHTEN,
 }
 # Asked again only when other steps are meant, so that nobody learns to tick without reading.
 _AHEAD: Final = noop("Out of order; before it, not out yet: {steps}")
 _WRONG_WAY: Final = noop("Up: {up}. If it is wrong: {what}")
+_WRONG_FACE: Final = noop("{up}. If it is wrong: {what}")
 _SHOWN: Final = 3
 
 
@@ -44,17 +54,18 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
         act: that is about to be recorded.
         place: the ordinal of its place; None: the job.
     """
-    moments = _MOMENTS.get(type(act), ())
-    if not moments:
-        return (), ()
+    of_a_fit = isinstance(act, Reading) and act.fit is not None
+    moments = () if of_a_fit else _MOMENTS.get(type(act), ())
+    everywhere = bool(moments) and not isinstance(act, _LOOKS)
     own: list[str] = []
     if place is not None:
         part = record.at(place).item.part
-        if part.thread == "left" and moments[0] in _LEFT_HAND:
-            own.append(_LEFT_HAND[moments[0]])
-        own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=True)]
+        if part.thread == "left" and type(act) in _LEFT_HAND:
+            own.append(_LEFT_HAND[type(act)])
+        own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=everywhere)]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
-            own.append(_WRONG_WAY.format(up=part.sits.up, what=part.sits.if_wrong))
+            wrong = _WRONG_FACE if tells_itself(part.sits.up) else _WRONG_WAY
+            own.append(wrong.format(up=part.sits.up, what=part.sits.if_wrong))
     general = [caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
@@ -73,11 +84,7 @@ def _out_of_order(record: Record, ordinal: int) -> list[str]:
 
 def said(text: str) -> str:
     """Return a caution of the record, which is English, in the language that is spoken."""
-    for template in (_AHEAD, _WRONG_WAY):
-        pattern = re.sub(r"\\{(\w+)\\}", r"(?P<\1>.+)", re.escape(template))
-        if found := re.fullmatch(pattern, text, re.DOTALL):
-            return _(template).format(**found.groupdict())
-    return _(text)
+    return language.said(text, (_AHEAD, _WRONG_WAY, _WRONG_FACE))
 
 
 def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:

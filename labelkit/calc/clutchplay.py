@@ -48,12 +48,14 @@ class Plates:
         count: how many.
         thickness: of one, mm.
         nominal: of one as the profile has it, mm; None: it is the same, or nobody says.
+        by_profile: whether the thickness is the profile's, and nobody measured it.
     """
 
     name: str
     count: int
     thickness: Decimal
     nominal: Decimal | None = None
+    by_profile: bool = False
 
 
 def wave_question(measured: Wave | None, meant: Wave | None, apart: Decimal | None, show: Show) -> str | None:

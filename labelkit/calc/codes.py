@@ -27,6 +27,8 @@ TAG_BITS: Final = 24
 BLOCKS: Final = 1 << _BLOCK_BITS
 BLOCK_SIZE: Final = 1 << _INDEX_BITS
 
+# What a sign-in label says: a name, a slash that some keyboards garble, and 24 characters of base 32.
+_SIGN_IN: Final = re.compile(r".*[^0-9A-Za-z][A-Za-z2-7]{24}\s*", re.DOTALL)
 _LOOKS_LIKE: Final = str.maketrans("OIL", "011")
 
 
@@ -66,6 +68,11 @@ def is_genuine(secret: bytes, code: str) -> bool:
     return hmac.compare_digest(make_code(secret, serial_of(code)), code)
 
 
+def is_sign_in(text: str) -> bool:
+    """Say whether a text is that of a sign-in label, which counts like a PIN: it is never shown or repeated."""
+    return _SIGN_IN.fullmatch(text) is not None
+
+
 def read_code(typed: str) -> str:
     """Return the eleven characters of a code that was typed, scanned or is the end of a printed URL.
 
@@ -77,6 +84,8 @@ def read_code(typed: str) -> str:
     >>> read_code("7k3m-9q2x-f4h"), read_code("http://10.0.0.5:8080/7K3M9Q2XF4H")
     ('7K3M9Q2XF4H', '7K3M9Q2XF4H')
     """
+    if is_sign_in(typed):
+        raise MistypedCode("this is a sign-in label and no code of a card: scan it into the PIN field of the bench")
     last = re.split(r"[/#]", typed.strip().rstrip("/"))[-1]
     code = re.sub(r"[\s\-\u2010-\u2015]", "", last).upper().translate(_LOOKS_LIKE)
     if bad := next((letter for letter in code if letter not in ALPHABET), None):

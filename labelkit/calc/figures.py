@@ -27,7 +27,6 @@ PLACES: Final[dict[str, tuple[int, int]]] = {
 }
 _OTHER: Final = (1, 4)
 _MOST_DIGITS: Final = 26  # two fewer than a Decimal has
-_MOST_TYPED: Final = 5  # decimals; a longer figure was not read from a gauge
 
 
 def in_unit(quantity: Quantity, unit: str) -> Decimal:
@@ -178,4 +177,6 @@ def as_read(reading: Quantity, unit: str | None = None) -> Decimal:
     """
     if unit not in (None, reading.unit):
         return figure(in_unit(reading, unit or ""), unit or "")
-    return reading.value if places_of(reading.value) <= _MOST_TYPED else figure(reading.value, reading.unit)
+    # A longer one was not read from a gauge in its unit, but is converted or divided.
+    most = max(PLACES.get(reading.unit, _OTHER)[1], _OTHER[1])
+    return reading.value if places_of(reading.value) <= most else figure(reading.value, reading.unit)

@@ -7,9 +7,10 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.fingerprint import ThinPart, suspects
+from labelkit.calc.fitsizes import expected
 from labelkit.calc.limits import Limits
 from labelkit.calc.placerecord import PlaceRecord
-from labelkit.calc.record import FitRecord, Record
+from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
 from labelkit.language import gettext as _
@@ -38,7 +39,7 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
         told = _("{fit} is {value}, the target is {low} to {high}")
         low, high = fit.target
         yield told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high)
-    if hint := _not_as_predicted(record, fit, seen):
+    if hint := _not_as_predicted(record, name):
         yield f"{words}: {hint}"
 
 
@@ -46,19 +47,20 @@ def _members(record: Record, fit: Fit) -> list[PlaceRecord]:
     return [record.at(each.ordinal) for part in fit.parts for each in record.teardown.of(part)]
 
 
-def _not_as_predicted(record: Record, fit: Fit, seen: FitRecord) -> str:
+def _not_as_predicted(record: Record, name: str) -> str:
     """Return what a play that is not as predicted looks like: a part of the chain that is missing, or there twice.
 
     Only a hint. Tolerance: the fit's spread, else 0.05 mm. Empty when it is as predicted, or nothing was.
     """
-    if seen.chosen is None or seen.after is None:
+    fit, seen, predicted = record.profile.fits[name], record.fits[name], expected(record, name)
+    if seen.chosen is None or seen.after is None or predicted is None:
         return ""
     chosen, after = seen.chosen.act, seen.after.act
-    if not isinstance(chosen, FitChosen) or not isinstance(after, Reading) or chosen.predicted is None:
+    if not isinstance(chosen, FitChosen) or not isinstance(after, Reading):
         return ""
     if fit.kind == "preload" or "length" not in (kinds := _kinds(chosen.unit, after.unit)) or len(kinds) > 1:
         return ""
-    measured, predicted = Quantity(after.value, after.unit), Quantity(chosen.predicted, chosen.unit)
+    measured = Quantity(after.value, after.unit)
     off = measured.mm - predicted.mm
     near = fit.spread.mm if fit.spread is not None else _NEAR
     if abs(off) <= near:

@@ -33,7 +33,7 @@ def end_play(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     predicted, chain = typed.length("predicted"), typed.chain()
     play = Play.of(typed, "end_play", "play")
     answer = selective(play.taken, play.target, play.gap, play.pieces, play.asked, play.resolution)
-    return answer if predicted is None else checked(typed, play, answer, predicted, chain)
+    return _without_size(play, answer) if predicted is None else checked(typed, play, answer, predicted, chain)
 
 
 def clearance(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
@@ -56,7 +56,16 @@ def clearance(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
         question=question,
         frictions=typed.given["frictions"],
     )
-    return answer if predicted is None else checked(typed, play, answer, predicted, chain)
+    return _without_size(play, answer) if predicted is None else checked(typed, play, answer, predicted, chain)
+
+
+def _without_size(play: Play, answer: Answer) -> Answer:
+    """Return an answer that asks for the piece that was in where only that is missing to choose another."""
+    if play.pieces is None or play.gap is not None or answer.verdict in ("refused", "ask"):
+        return answer
+    return replace(
+        answer, notes=(_("how thick is the piece that was in? Without it no size can be chosen"), *answer.notes)
+    )
 
 
 def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
@@ -73,7 +82,12 @@ def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     target, pieces, question = typed.target(), typed.pieces(), _asked_of_wave(typed)
     taken = take(read, Taking(spread=USUAL_SPREAD, least=1), typed.show)
     if taken.refused:
-        raise UsageError(f"--depth: {taken.notes[-1]}")
+        wide = _(
+            "--depth: the readings lie {apart} apart, over {most}: not averaged; "
+            "clean both faces, hold the gauge square to them and read all places again"
+        )
+        apart = typed.show.apart(taken.spread, USUAL_SPREAD)
+        raise UsageError(wide.format(apart=apart, most=typed.show.text(USUAL_SPREAD)))
     series = typed.given["series"]
     answer = clutchplay.stack(
         taken.mean,
@@ -85,7 +99,12 @@ def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
         frictions=typed.given["frictions"],
         uncertainty=taken.uncertainty or Decimal(0),
     )
-    return replace(answer, sums=(*taken.sums, *answer.sums))
+    show = typed.show
+    unread = [f"{each.name} {show.size(each.thickness)} {show.unit}" for each in plates if each.by_profile]
+    if typed.given["depth_by_profile"]:
+        unread.insert(0, _("depth {size}").format(size=f"{show.size(taken.mean)} {show.unit}"))
+    told = _("by the profile, not measured: {sizes}").format(sizes=", ".join(unread))
+    return replace(answer, sums=(*taken.sums, *answer.sums), notes=(*((told,) if unread else ()), *answer.notes))
 
 
 def _asked_of_wave(typed: Typed) -> str | None:
@@ -104,7 +123,8 @@ def _plates_of(typed: Typed, measured: Sequence[str], nominal: Sequence[str]) ->
     Raises:
         UsageError: not written so, a plate that the profile does not have, or another count.
     """
-    known = {each.name: each for each in (_plates(typed, "--nominal", text) for text in nominal)}
+    by_profile = [replace(_plates(typed, "--nominal", text), by_profile=True) for text in nominal]
+    known = {each.name: each for each in by_profile}
     found = dict(known)
     for text in measured:
         each = _plates(typed, "--plate", text)

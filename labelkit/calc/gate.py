@@ -128,7 +128,7 @@ def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) 
         revision = _("it has profile revision {its}, this job has {own}: limits of this part have changed")
     told = _(
         "NO: this label is of job {scanned}, this is job {wanted}; {revision}. "
-        "Allowed now: print a new label from this job"
+        "Allowed now: take the bin of this job; where this is its bin, print a new label"
     )
     revision = revision.format(its=its.unit.revision, own=own.unit.revision)
     return _hard(told.format(scanned=scanned.number, wanted=wanted.number, revision=revision))
@@ -176,14 +176,15 @@ def _unread(record: Record, act: Reading, place: int | None) -> str:
     if fit.state is not None and (act.state or "").casefold() != fit.state.casefold():
         given = _("read with {state}").format(state=act.state) if act.state else _("it is not said how it was read")
         told = _("{fit}: {given}; the profile wants it with {state}. Read it so; nothing is chosen before")
-        return told.format(fit=act.fit, given=given, state=fit.state)
+        return told.format(fit=fit_words(act.fit), given=given, state=fit.state)
     wrong = ""
     spread = max(act.values) - min(act.values)
     if fit.spread is not None and act.unit == fit.spread.unit and spread > fit.spread.value:
         told = _("{fit}: the readings differ by {spread}, allowed {allowed}: they are not averaged")
-        wrong = told.format(fit=act.fit, spread=spread, allowed=fit.spread)
+        wrong = told.format(fit=fit_words(act.fit), spread=spread, allowed=fit.spread)
     elif fit.readings is not None and len(act.values) < fit.readings:
-        wrong = _("{fit}: {count} of {wanted} readings").format(fit=act.fit, count=len(act.values), wanted=fit.readings)
+        told = _("{fit}: {count} of {wanted} readings")
+        wrong = told.format(fit=fit_words(act.fit), count=len(act.values), wanted=fit.readings)
     if wrong and fit.seat:
         return _("{wrong}; seat it again: {steps}").format(wrong=wrong, steps=", ".join(fit.seat))
     return wrong

@@ -213,6 +213,7 @@ def judge_each(
     *,
     wanted: int | None = None,
     places: str | None = None,
+    apiece: int = 1,
     resolution: Quantity | None = None,
     unit: str | None = None,
 ) -> Answer:
@@ -223,6 +224,7 @@ def judge_each(
         limits: of each.
         wanted: how many places there are; fewer readings are not judged.
         places: what a place is called; None: a place.
+        apiece: how many of them each of several pieces has; their readings follow one another.
         resolution: the step of the gauge, where the last digits do not say it.
         unit: of the values of the answer; by default that of the readings.
 
@@ -246,7 +248,8 @@ def judge_each(
         "borderline": tuple(k for k, each in enumerate(answers, 1) if each.verdict == "borderline"),
     }
     sums = [_("limit: {limits}").format(limits=limits.words())]
-    sums += [f"{places} {k}: {each}{_word(answers[k - 1].verdict)}" for k, each in enumerate(readings, 1)]
+    names = [_place(places, k, apiece) for k in range(len(readings))]
+    sums += [f"{names[k]}: {each}{_word(answers[k].verdict)}" for k, each in enumerate(readings)]
     verdict = worst(*(answer.verdict for answer in answers))
     notes: list[str] = []
     if wanted is not None and len(readings) < wanted and verdict != "out":
@@ -256,10 +259,15 @@ def judge_each(
     if verdict == "out":
         out = _("one {place} out condemns the whole, unless its parts may be renewed singly")
         notes.append(out.format(place=places))
-    notes += [
-        f"{places} {k}: {answer.notes[0]}" for k, answer in enumerate(answers, 1) if answer.verdict == "borderline"
-    ]
+    notes += [f"{names[k]}: {answer.notes[0]}" for k, answer in enumerate(answers) if answer.verdict == "borderline"]
     return Answer("limit_each", verdict, values, tuple(sums), tuple(notes))
+
+
+def _place(places: str, index: int, apiece: int) -> str:
+    if apiece == 1:
+        return f"{places} {index + 1}"
+    piece, place = divmod(index, apiece)
+    return _("piece {number}").format(number=piece + 1) + f", {places} {place + 1}"
 
 
 def _word(verdict: Verdict) -> str:

@@ -44,10 +44,13 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
     wanted = pieces_of(record.uses.get(place.item.ordinal, ()))
     there = max(place.expected or wanted, place.count or 0)
     if isinstance(act, Returned):
-        number = act.number or ""
-        return 0, max(there, record.supplied.get(number, 0), record.arrived.get(number, 0)) if there else 0
+        known = record.arrivals_of(act.number)
+        return 0, max(there, known.kept, known.loose) if there else 0
     if isinstance(act, Installed):
-        return 0 if place.stage in ("installed", "verified") else place.placed or 0, there
+        placed = 0 if place.stage in ("installed", "verified") else place.placed or 0
+        if 0 < wanted < (place.expected or 0):  # some are new: no more than these, and no more old ones than the rest
+            return (place.new, wanted) if act.new else (max(placed - place.new, 0), there - wanted)
+        return placed, there
     if isinstance(act, Condemned):
         before = place.finding.pieces if place.finding and place.finding.verdict != "ok" else None
         return 0 if place.staged is not None or place.new else before or 0, there

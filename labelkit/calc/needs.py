@@ -123,10 +123,11 @@ class Needs:
         return () if all(there) else tuple(choices for choices, flag in reduced(self.ways, there) if flag)
 
 
-def findings(teardown: Teardown, verdicts: Mapping[str, Verdict | Finding]) -> dict[int, Finding]:
+def findings(profile: Profile, teardown: Teardown, verdicts: Mapping[str, Verdict | Finding]) -> dict[int, Finding]:
     """Return verdicts by the ordinal of their place.
 
     Args:
+        profile: of the unit.
         teardown: of the job.
         verdicts: by step (`7.2`), by part id, or by part id and copy (`seal/2`) where it is there several times.
 
@@ -135,7 +136,7 @@ def findings(teardown: Teardown, verdicts: Mapping[str, Verdict | Finding]) -> d
     """
     found: dict[int, Finding] = {}
     for name, verdict in verdicts.items():
-        item = _item(teardown, name)
+        item = _item(profile, teardown, name)
         finding = verdict if isinstance(verdict, Finding) else Finding(verdict)
         if finding.verdict not in _VERDICTS:
             raise UsageError(f'{name}: found "{finding.verdict}"; {allowed_text(finding.verdict, _VERDICTS)}')
@@ -144,7 +145,7 @@ def findings(teardown: Teardown, verdicts: Mapping[str, Verdict | Finding]) -> d
     return found
 
 
-def _item(teardown: Teardown, name: str) -> Bin | Inside:
+def _item(profile: Profile, teardown: Teardown, name: str) -> Bin | Inside:
     """Return what a step, a part id or an id with its copy names."""
     everything: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
     part, slash, copy = name.partition("/")
@@ -153,6 +154,8 @@ def _item(teardown: Teardown, name: str) -> Bin | Inside:
     named += [teardown.at(name)] if name in teardown.places else []
     if len(named) == 1:
         return named[0]
+    if not copies and any(each.id == part for _, each in profile.walk()):
+        raise UsageError(f'"{name}": the unit has none of it under the options of this job')
     known = [f"{part}/{turn}" for turn in range(1, len(copies) + 1)]
     known = known or [*teardown.places, *dict.fromkeys(each.part.id for each in everything)]
     problem = f"names {len(named)} places" if named else "there is no such step or part"

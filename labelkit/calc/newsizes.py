@@ -20,10 +20,9 @@ from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import LONGEST_TEXT
-from labelkit.model.acts import Received
+from labelkit.model.acts import Received, Returned
 from labelkit.model.form import Shaft
 from labelkit.model.part import Part
-from labelkit.model.profile import Fit
 from labelkit.units import FACTORS, Quantity
 
 SIZE_WORDS: Final[Mapping[str, str]] = {
@@ -80,6 +79,7 @@ class Size:
         wanted: by the profile, or the size that was chosen of a graded part; None: nobody says.
         old: of the old part, as it was read before it was renewed; None: nobody did.
         listed: sizes that the series of a graded part has.
+        stack: the sizes of several pieces that were chosen together and are not here yet.
     """
 
     name: str
@@ -87,6 +87,7 @@ class Size:
     wanted: Quantity | int | None
     old: Quantity | None = None
     listed: tuple[Quantity, ...] = ()
+    stack: tuple[Quantity, ...] = ()
 
     @property
     def counted(self) -> bool:
@@ -102,7 +103,8 @@ class Size:
         """Return what a new one is held against: `profile 2.50 mm, old one 2.41 mm`."""
         told = []
         if self.listed:
-            told.append(_("chosen {size}").format(size=self.wanted) if self.wanted is not None else _("not chosen yet"))
+            size = " + ".join(map(str, self.stack)) or self.wanted
+            told.append(_("chosen {size}").format(size=size) if size is not None else _("not chosen yet"))
         elif self.wanted is not None:
             told.append(_("profile {size}").format(size=self.wanted))
         return ", ".join([*told, *([_("old one {size}").format(size=self.old)] if self.old else [])])
@@ -124,11 +126,33 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
             continue
         old = _as_read(place, told)
         if series is not None and graded:
-            size = next((each for each in series.listed() if chosen and each.mm == chosen[0]), None)
-            found.append(Size(name, told, size, old, series.listed()))
+            listed = {each.mm: each for each in series.listed()}
+            sizes = tuple(listed[mm] for mm in chosen if mm in listed)
+            stack = _not_here(place, sizes) if len(sizes) > 1 else ()
+            found.append(Size(name, told, next(iter(stack or sizes), None), old, series.listed(), stack))
         else:
             found.append(Size(name, told, value, old))
     return tuple(found)
+
+
+def _not_here(place: PlaceRecord, chosen: Sequence[Quantity]) -> tuple[Quantity, ...]:
+    """Return which of the sizes that were chosen together have not come yet; all of them after some went back."""
+    left = list(chosen)
+    for event in place.events:
+        read = measured_sizes(event.act.measured).get("t") if isinstance(event.act, Received) else None
+        if isinstance(event.act, Returned):
+            left = list(chosen)
+        elif isinstance(event.act, Received) and isinstance(read, tuple):
+            for each in one_for_each(read, event.act.pieces):
+                nearest = min(left, key=lambda size: abs(size.mm - each.mm), default=None)
+                if nearest is not None:
+                    left.remove(nearest)
+    return tuple(left) or tuple(chosen)
+
+
+def one_for_each(read: tuple[Quantity, ...], pieces: int) -> tuple[Quantity, ...]:
+    """Return a figure for each piece, where one was written for all of them, too."""
+    return read if len(read) == pieces else read[:1] * pieces
 
 
 def chosen_words(record: Record, ordinal: int) -> str:
@@ -139,10 +163,16 @@ def chosen_words(record: Record, ordinal: int) -> str:
     return " + ".join(listed[size] for size in record.chosen.get(ordinal, ()))
 
 
+def new_number(record: Record, ordinal: int) -> str:
+    """Return the order number of what goes to a place new, by the size where one was chosen; empty while none is."""
+    return ", ".join(dict.fromkeys(use.number for use in record.uses.get(ordinal, ()) if use.number))
+
+
 def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Decimal | None:
     """Return a measured size that is another grade than those that were chosen for a fit; None: all are right.
 
-    A piece is of the grade that it is nearest to. Where nothing was chosen every size is right.
+    A piece is of the grade that it is nearest to, and each of several that were chosen together is there once. Where
+    nothing was chosen every size is right.
 
     Args:
         record: of the job.
@@ -153,10 +183,13 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
     series = record.profile.series.get(record.at(ordinal).item.part.series or "")
     if not chosen or series is None:
         return None
+    left = list(chosen)
     for size in sizes:
-        nearest = min(series.thicknesses(), key=lambda grade: (abs(grade - size), grade not in chosen))
-        if nearest not in chosen:
+        nearest = min(series.thicknesses(), key=lambda grade: (abs(grade - size), grade not in left))
+        if nearest not in left:
             return size
+        if len(chosen) > 1:  # else it may be one piece that was measured several times
+            left.remove(nearest)
     return None
 
 
@@ -167,7 +200,7 @@ def _value(part: Part, name: str) -> Quantity | int | None:
     if isinstance(form, Shaft) and name == "l":
         lengths = [length for _, length in form.steps]
         total = sum((length.mm for length in lengths), Decimal(0))
-        return Quantity(_plain(total / FACTORS[lengths[0].unit][1]), lengths[0].unit)
+        return Quantity(plain(total / FACTORS[lengths[0].unit][1]), lengths[0].unit)
     value = getattr(form, name, None)
     return value if isinstance(value, Quantity | int) and not isinstance(value, bool) else None
 
@@ -181,7 +214,7 @@ def _as_read(place: PlaceRecord, words: str) -> Quantity | None:
 def old_size(place: PlaceRecord, words: str) -> Quantity | None:
     """Return a size of the old part: the mean of what was last read at a point of that name before a new one came."""
     act = place.old_reading(words)
-    return Quantity(_plain(act.value), act.unit) if act is not None and act.unit in FACTORS else None
+    return Quantity(plain(act.value), act.unit) if act is not None and act.unit in FACTORS else None
 
 
 def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
@@ -201,17 +234,37 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
         return "" if found == size.wanted else said
     if size.wanted is None:
         return _unlisted(size, found)
-    if not isinstance(size.wanted, Quantity):
+    wanted = size.wanted
+    if not isinstance(wanted, Quantity):
         return ""
-    wanted, thin = size.wanted, size.name in _THIN
-    worst = max(found, key=lambda each: abs(each.mm - wanted.mm))
-    off = worst.mm - wanted.mm
+    if size.stack:
+        return next(filter(None, (_off(size, *pair) for pair in _paired(size, found))), "")
+    return _off(size, max(found, key=lambda each: abs(each.mm - wanted.mm)), wanted)
+
+
+def _paired(size: Size, found: Sequence[Quantity]) -> Iterator[tuple[Quantity, Quantity]]:
+    """Yield each piece with the size of the stack that it is taken for: its own, else one that nothing else is."""
+    left, strange = list(size.stack), []
+    for each in found:
+        grade = min(size.listed, key=lambda listed: (abs(listed.mm - each.mm), listed not in left))
+        if grade in left:
+            left.remove(grade)
+            yield each, grade
+        else:
+            strange.append(each)
+    for each in strange:
+        yield each, min(left or size.stack, key=lambda wanted: abs(wanted.mm - each.mm))
+
+
+def _off(size: Size, worst: Quantity, wanted: Quantity) -> str:
+    """Return in words how far a piece is off; empty where it is as near as it must be."""
+    thin, off = size.name in _THIN, worst.mm - wanted.mm
     # Grades lie closer together than such a share: it is that which was chosen where no other is nearer.
     other = any(abs(each.mm - worst.mm) < abs(off) for each in size.listed)
     if not other and abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
         return ""
     word = (_("thicker") if off > 0 else _("thinner")) if thin else (_("larger") if off > 0 else _("smaller"))
-    shown = Quantity(_plain(abs(off) / FACTORS[wanted.unit][1]), wanted.unit)
+    shown = Quantity(plain(abs(off) / FACTORS[wanted.unit][1]), wanted.unit)
     told = _(_CHOSEN if size.listed else _PROFILE)
     return told.format(name=_(size.words), size=worst, wanted=wanted, off=shown, word=word)
 
@@ -309,55 +362,7 @@ def size_named(sizes: Sequence[Size], name: str) -> Size:
     raise UsageError(f'"{name}" is no size of this part; {allowed_text(name, (each.words for each in sizes))}')
 
 
-def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
-    """Return the thickness of each plate of a stack as it goes in, by part; those that nobody measured are left out.
-
-    It is the mean of what was read: of the new plates where all of them are new, of the old ones where they stay. Where
-    only some are new nobody can say which old ones stay.
-
-    Args:
-        record: of the job.
-        fit: a stack or a clearance.
-    """
-    pack = next((part for _, part in record.profile.walk() if part.id == fit.of), None)
-    found: dict[str, Quantity] = {}
-    for part in dict.fromkeys(pack.stack if pack else fit.chain):
-        places = [record.at(each.ordinal) for each in record.teardown.of(part)]
-        sizes = [size for size in map(_thickness, places) if size is not None]
-        if sizes and len(sizes) == len(places) and part != fit.set_by:
-            unit = sizes[0].unit
-            mean = sum((size.mm for size in sizes), Decimal(0)) / len(sizes) / FACTORS[unit][1]
-            found[part] = Quantity(_plain(mean), unit)
-    return found
-
-
-def _thickness(place: PlaceRecord) -> Quantity | None:
-    came = [e.act for e in place.events if isinstance(e.act, Received)]
-    pieces = sum(act.pieces for act in came)
-    if not pieces:
-        stays = place.finding is None or place.finding.verdict == "ok"
-        return old_size(place, SIZE_WORDS["t"]) if stays else None
-    if place.expected is None or pieces < place.expected:
-        return None
-    means = list(_means(came))
-    if not means:
-        return None
-    unit = means[0][1].unit
-    weight = sum(count for count, _ in means)
-    total = sum((size.mm * count for count, size in means), Decimal(0))
-    return Quantity(_plain(total / weight / FACTORS[unit][1]), unit) if weight == pieces else None
-
-
-def _means(came: Sequence[Received]) -> Iterator[tuple[int, Quantity]]:
-    """Yield pieces and their mean thickness, of each delivery that was measured."""
-    for act in came:
-        read = measured_sizes(act.measured).get("t")
-        if isinstance(read, tuple) and read:
-            mean = sum((each.mm for each in read), Decimal(0)) / len(read)
-            yield act.pieces, Quantity(mean / FACTORS[read[0].unit][1], read[0].unit)
-
-
-def _plain(value: Decimal) -> Decimal:
+def plain(value: Decimal) -> Decimal:
     """Return a figure with no more decimals than tell anything, its own zeros kept."""
     exponent = value.as_tuple().exponent
     return value if isinstance(exponent, int) and exponent >= -_MOST_PLACES else round(value, _MOST_PLACES).normalize()

@@ -9,6 +9,7 @@ from typing import Literal
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
+from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
@@ -19,7 +20,19 @@ from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 
 Kind = Literal[
-    "option", "stray", "hold", "not_out", "count", "not_empty", "not_verified", "torque", "check", "ask", "limit", "fit"
+    "option",
+    "stray",
+    "hold",
+    "not_out",
+    "count",
+    "not_empty",
+    "not_verified",
+    "torque",
+    "check",
+    "at_end",
+    "ask",
+    "limit",
+    "fit",
 ]
 
 
@@ -90,12 +103,13 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         yield Open("count", counted, ordinal)
     if place.is_out:
         yield Open("not_empty", _left_text(place), ordinal)
+    elif place.stage == "inside" and record.waits_inside(ordinal):
+        yield Open("not_empty", _("{part}: the new one is not in").format(part=name), ordinal)
     elif place.stage == "installed":
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
-    fasten = place.item.part.fasten
-    if fasten and fasten.torque and place.stage in ("installed", "verified") and place.torque is None:
+    if place.stage in ("installed", "verified") and (torque := wanted_words(place)):
         told = _("{part}: the torque, {torque}, is not signed")
-        yield Open("torque", told.format(part=name, torque=fasten.torque), ordinal)
+        yield Open("torque", told.format(part=name, torque=torque), ordinal)
     yield from _checks(place)
 
 
@@ -147,8 +161,10 @@ def _left_text(place: PlaceRecord) -> str:
 
 def _checks(place: PlaceRecord) -> Iterator[Open]:
     """Yield the points of a part that nobody has judged, and those outside their limits that nobody has decided on."""
-    part, renewed = place.item.part, place.finding is not None and place.finding.verdict != "ok" and place.new
-    gone = place.finding is not None and place.finding.verdict != "ok" and place.finding.pieces is None
+    part, bad = place.item.part, place.finding is not None and place.finding.verdict != "ok"
+    gone = bad and place.finding is not None and place.finding.pieces is None
+    # What of it is old is to be judged, though some is new.
+    renewed = bad and place.new and (place.placed is None or place.new >= place.placed)
     asked = {number for number, *_rest in asked_of(place)}
     for _number, event, what in asked_of(place):
         told = _("{part}: {who} wants somebody to be asked first: {what}")
@@ -161,7 +177,7 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
         if number in asked:
             continue
         if not is_done(place, number, check):
-            yield Open("check", f"{place.name}: {what}", place.item.ordinal)
+            yield Open("at_end" if at_end else "check", f"{place.name}: {what}", place.item.ordinal)
         elif outside := _outside(place, number, check):
             told = _("{part}: {what}: {outside}; replace, repair or agree on it")
             yield Open("limit", told.format(part=place.name, what=what, outside=outside), place.item.ordinal)
@@ -178,8 +194,16 @@ def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
         return inspected
     acts = [e.act for e in place.readings(number) if e.number >= since]
     values = sum(len(act.values) for act in acts if isinstance(act, Reading))
-    wanted = (check.each or 1) * (check.readings or 1)
+    wanted = readings_wanted(place, check)
     return inspected or values >= wanted or (values > 0 and wanted == 1)
+
+
+def readings_wanted(place: PlaceRecord, check: Check) -> int:
+    """Return how many readings a point wants: of pieces that are lost or condemned nobody takes any."""
+    pieces, found = check.each or 1, place.finding
+    if place.expected and found and found.verdict != "ok" and found.pieces:
+        pieces = min(pieces, place.expected - found.pieces)
+    return pieces * (check.readings or 1)
 
 
 def _outside(place: PlaceRecord, number: int, check: Check) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, Final, Literal, get_args
 
 from labelkit.calc.pulling import Finding
@@ -27,6 +28,7 @@ from labelkit.model.acts import (
     Washed,
 )
 from labelkit.model.events import Event
+from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 
 Stage = Literal[
@@ -67,7 +69,7 @@ class PlaceRecord:
         finding: what the inspection found; None: not judged as a whole.
         judged_by: the event that says so.
         holds: open ones.
-        torque: its last signature at the full torque, since it came out.
+        torque: its last signature as fully tightened, since it came out.
         closed: a sub-assembly that was not opened.
         events: all that count, in their order.
         since: number of the event with which it last came out; 0: never.
@@ -123,15 +125,28 @@ class PlaceRecord:
 
     def old_reading(self, words: str) -> Reading | None:
         """Return the last reading of the old part at a point whose measure begins with some words; None without one."""
+        return self._old(lambda check: (check.measure or "").casefold().startswith(words))
+
+    def kept_reading(self) -> Reading | None:
+        """Return the last reading of the old part that is kept for a fit; None without one."""
+        return self._old(lambda check: check.keep)
+
+    def _old(self, wanted: Callable[[Check], bool]) -> Reading | None:
         first = next((e.number for e in self.events if isinstance(e.act, Received)), None)
         points = self.item.part.check
         for event in reversed(self.events):
             act = event.act
             if not isinstance(act, Reading) or act.check is None or (first is not None and event.number > first):
                 continue
-            if act.check < len(points) and (points[act.check].measure or "").casefold().startswith(words):
+            if act.check < len(points) and wanted(points[act.check]):
                 return act
         return None
+
+
+def turned_on(item: Bin | Inside) -> Decimal | None:
+    """Return by how many degrees its fasteners are turned on behind the torque; None where they are not."""
+    fasten = item.part.fasten
+    return fasten.angle.value if fasten and fasten.angle and fasten.angle.value else None
 
 
 def _expected(item: Bin | Inside) -> int | None:
@@ -187,8 +202,10 @@ def _tell(told: _Told, item: Bin | Inside, event: Event) -> None:
             _install(told, item, event.act)
         case Verified() if told["stage"] == "installed":
             told["stage"] = "verified"
-        case TorqueSigned(share=share) if share == 1:
-            told["torque"] = event
+        case TorqueSigned(share=share, torque=torque, angle=angle) if share == 1:
+            # A torque from which they are turned on is the beginning only; without a figure all is as wanted.
+            if torque is None or angle is not None or turned_on(item) is None:
+                told["torque"] = event
         case Hold():
             told["holds"] = (*told.get("holds", ()), event)
         case Released(of=number):
@@ -234,6 +251,8 @@ def _install(told: _Told, item: Bin | Inside, act: Installed) -> None:
     pieces = whole if act.pieces is None else act.pieces
     if whole is None or pieces is None:
         told |= {"placed": None, "stage": "installed"}
+        if act.new:  # so many as were laid ready, or measured; one where nobody counted
+            told["new"] = max(act.pieces or 0, told.get("staged") or 0, len(act.sizes), 1)
         return
     before = told.get("placed") or 0
     told["placed"] = placed = min(whole, before + pieces)

@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
-from typing import Final
 
+from labelkit.calc.arrivals import Arrivals, arrivals
 from labelkit.calc.assembly import Placed
 from labelkit.calc.figures import digit
 from labelkit.calc.placerecord import PlaceRecord, place_record
@@ -39,9 +39,6 @@ from labelkit.model.events import Event
 from labelkit.model.profile import Profile
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import Quantity, UnitError
-
-READ_TOGETHER: Final = ("end_play", "preload")
-"""Kinds of fits that are read while the unit is together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +155,7 @@ class Record:
         found = {}
         for name, fit in self.profile.fits.items():
             bins = [each for part in fit.parts for each in self.teardown.of(part)]
-            if fit.kind in READ_TOGETHER:
+            if fit.read.together:
                 bins += [self.teardown.at(each.parent.partition(".")[0]) for each in bins if each.parent]
             out = max((self.places[each.ordinal].since for each in bins), default=0)
             mine = [e for e in self.standing if isinstance(e.act, Reading | FitChosen) and e.act.fit == name]
@@ -178,6 +175,14 @@ class Record:
             if each.item.part.one_time and each.came_out and not gone:
                 found[ordinal] = Finding("one_time")
         return found
+
+    def waits_inside(self, ordinal: int) -> bool:
+        """Say whether a captured part is to be new, and the new one is not in and verified."""
+        place = self.places[ordinal]
+        above = self.at_step(place.item.parent) if place.item.parent else None
+        if above is not None and (above.stage == "left_in" or above.closed):
+            return False
+        return place.stage == "installed" or (place.stage == "inside" and ordinal in self.uses)
 
     def is_thrown_away(self, ordinal: int) -> bool:
         """Say whether nothing of a place goes in again: all its pieces must be new."""
@@ -257,57 +262,27 @@ class Record:
         return found
 
     @cached_property
-    def arrived(self) -> Mapping[str, int]:
-        """New pieces that came for no place in particular, by their number, less those that went back."""
-        found: dict[str, int] = {}
+    def arrivals(self) -> Mapping[str, Arrivals]:
+        """New pieces of each number that was ordered or came, or that a place needs."""
+        places: dict[str, dict[int, int | None]] = {}
         for event in self.standing:
-            act = event.act
-            if isinstance(act, Received) and act.number and event.place is None:
-                found[act.number] = found.get(act.number, 0) + act.pieces
-            elif isinstance(act, Returned) and act.number:
-                found[act.number] = max(found.get(act.number, 0) - act.pieces, 0)
-        return found
+            if isinstance(event.act, Ordered | Received | Returned) and event.act.number:
+                places.setdefault(event.act.number, {})
+        for ordinal, uses in self.uses.items():
+            for number in (use.number for use in uses if use.number):
+                places.setdefault(number, {})[ordinal] = self.places[ordinal].expected
+        return {number: arrivals(self.standing, number, there) for number, there in places.items()}
 
-    @property
-    def supplied(self) -> Mapping[str, int]:
-        """Pieces that were ordered, by their number, less those that went back."""
-        return self._ordered[0]
-
-    @property
-    def returned(self) -> Mapping[str, tuple[int, int]]:
-        """Pieces that went back, by their number: all of them, and those beyond what was ordered before."""
-        return self._ordered[1]
-
-    @cached_property
-    def _ordered(self) -> tuple[Mapping[str, int], Mapping[str, tuple[int, int]]]:
-        ordered: dict[str, int] = {}
-        found: dict[str, tuple[int, int]] = {}
-        for act in (e.act for e in self.standing):
-            if isinstance(act, Ordered):
-                ordered[act.number] = ordered.get(act.number, 0) + act.pieces
-            elif isinstance(act, Returned) and act.number:
-                left, (every, beyond) = ordered.get(act.number, 0), found.get(act.number, (0, 0))
-                ordered[act.number] = max(left - act.pieces, 0)
-                found[act.number] = every + act.pieces, beyond + max(act.pieces - left, 0)
-        return ordered, found
+    def arrivals_of(self, number: str | None) -> Arrivals:
+        """Return the new pieces of a number; none of a number that nobody knows."""
+        return self.arrivals.get(number or "", Arrivals())
 
     def lies_for(self, use: Use) -> bool:
         """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
         if use.pieces is None or use.unsized:
             return True
-        own, number = self.received.get(use.item.ordinal, 0), use.number
-        # What lies at places is taken to be of what was counted at the door.
-        loose = max(self.arrived.get(number, 0) - self._placed.get(number, 0), 0) if number else 0
-        return own + loose >= use.pieces
-
-    @cached_property
-    def _placed(self) -> Mapping[str, int]:
-        """New pieces at places, by their number."""
-        found: dict[str, int] = {}
-        for ordinal, uses in self.uses.items():
-            for number in {use.number for use in uses if use.number}:
-                found[number] = found.get(number, 0) + self.received.get(ordinal, 0)
-        return found
+        own = self.received.get(use.item.ordinal, 0)
+        return own + self.arrivals_of(use.number).loose >= use.pieces
 
 
 def _corrections(events: Iterable[Event]) -> dict[int, Event]:

@@ -11,6 +11,7 @@ from labelkit.calc.apart import lies_on
 from labelkit.calc.miscounts import count_question
 from labelkit.calc.newsizes import another_size, chosen_words
 from labelkit.calc.openpoints import Open, asked_of
+from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use
@@ -53,11 +54,7 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         # What is on hold may be looked at: that is how a hold ends.
         yield from _too_early(record, act, place)
         return
-    for hold in (*record.holds, *(record.at(place).holds if place is not None else ())):
-        what = record.at(hold.place).name if hold.place is not None else _("the job")
-        told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
-        why = getattr(hold.act, "why", "")
-        yield told.format(what=what, who=hold.who, why=why, now=Assembly(record).now_words(without=place))
+    yield from _on_hold(record, act, place)
     if isinstance(act, WashStarted):
         yield from wash_refusals(record, act.places or tuple(washable(record)), all_of_it=True)
     elif isinstance(act, Signature | Closed):
@@ -77,6 +74,19 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         yield from _verified(record, at)
     elif isinstance(act, TorqueSigned):
         yield from _torque(at, act)
+        yield from _skipped(at, act)
+
+
+def _on_hold(record: Record, act: Gated, place: int | None) -> Iterator[str]:
+    """Yield which holds of the job and of the places that an act is about are not over."""
+    meant = act.places if isinstance(act, WashStarted) else () if place is None else (place,)
+    for hold in (*record.holds, *(hold for each in meant if each in record.places for hold in record.at(each).holds)):
+        what = record.at(hold.place).name if hold.place is not None else _("the job")
+        told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
+        if hold.place is not None and isinstance(act, Washed | WashStarted):
+            told = _("NO: {what} is on hold by {who}: {why}. Allowed now: the rest, without it")
+        why = getattr(hold.act, "why", "")
+        yield told.format(what=what, who=hold.who, why=why, now=Assembly(record).now_words(without=place))
 
 
 def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> Iterator[str]:
@@ -122,6 +132,9 @@ def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
 def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     item, part = at.item, at.item.part
     if not isinstance(item, Bin):
+        assembly = Assembly(record)
+        if before := assembly.before_captured(at):
+            yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
         return
     if not act.new:
         yield from _used_up(record, at)
@@ -141,22 +154,38 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
         yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
     if isinstance(act, Installed) and part.series and not act.sizes:
         told = _("NO: {part} is graded: say the size that goes in, not by its mark. Allowed now: measure it")
-        yield told.format(part=at.name)
+        sets = [fit_words(name) for name, fit in record.profile.fits.items() if fit.set_by == part.id]
+        if sets and not record.chosen.get(item.ordinal):
+            told = _(
+                "NO: {part} is graded: say the size that goes in, not by its mark. "
+                "Allowed now: choose it by measuring {fits}, or say what it measures"
+            )
+        yield told.format(part=at.name, fits=", ".join(sets))
     elif isinstance(act, Installed) and (size := another_size(record, item.ordinal, act.sizes)) is not None:
         told = _("NO: {part} of {size} mm: {chosen} was chosen for its fit. Allowed now: that size, or choose again")
         yield told.format(part=at.name, size=size, chosen=chosen_words(record, item.ordinal))
 
 
+def is_used_up(record: Record, at: PlaceRecord) -> bool:
+    """Say whether the old part of a place does not go in again: a new one does, or what is new of it is not ready."""
+    wanted = _wanted_new(record, at)
+    if not wanted or at.stage in ("installed", "verified"):
+        return False
+    return at.expected is None or wanted >= at.expected or max(at.staged or 0, at.new) < wanted
+
+
+def _wanted_new(record: Record, at: PlaceRecord) -> int:
+    """Return how many new pieces a place gets."""
+    uses = record.uses.get(at.item.ordinal, ())
+    return max((use.pieces if use.pieces is not None else at.expected or 1 for use in uses), default=0)
+
+
 def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
     """Yield why the old part of a bin does not go in again."""
-    uses = record.uses.get(at.item.ordinal, ())
-    wanted = max((use.pieces if use.pieces is not None else at.expected or 1 for use in uses), default=0)
-    if not wanted or at.stage in ("installed", "verified"):
+    if not is_used_up(record, at):
         return
+    uses, wanted = record.uses[at.item.ordinal], _wanted_new(record, at)
     whole = at.expected is None or wanted >= at.expected
-    ready = max(at.staged or 0, at.new)
-    if not whole and ready >= wanted:
-        return
     told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's sticker")
     new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
     yield told.format(
@@ -198,22 +227,21 @@ def _old_words(at: PlaceRecord, use: Use) -> str:
 
 
 def _supply(record: Record, at: PlaceRecord, number: str | None, wanted: int) -> str:
-    here = record.received.get(at.item.ordinal, 0) + (record.arrived.get(number, 0) if number else 0)
+    known = record.arrivals_of(number)
+    here = record.received.get(at.item.ordinal, 0) + known.loose
     if here:
         return _("{count} here").format(count=here) if here < wanted else _("they are here")
-    ordered = record.supplied.get(number, 0) if number else 0
-    told = ngettext("{count} ordered, not here yet", "{count} ordered, not here yet", ordered)
-    return told.format(count=ordered) if ordered else _("not ordered yet")
+    told = ngettext("{count} ordered, not here yet", "{count} ordered, not here yet", known.kept)
+    return told.format(count=known.kept) if known.kept else _("not ordered yet")
 
 
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
         yield told.format(part=at.name, now=Assembly(record).now_words())
-    fasten = at.item.part.fasten
-    if fasten and fasten.torque and at.torque is None and at.stage == "installed":
+    if at.stage == "installed" and (torque := wanted_words(at)):
         told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
-        yield told.format(part=at.name, torque=fasten.torque)
+        yield told.format(part=at.name, torque=torque)
 
 
 def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
@@ -244,6 +272,12 @@ def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
         )
         told = f"{wanted:.1f}".removesuffix(".0")
         yield (over if off > 0 else under).format(torque=given, share=f"{abs(off):.0f}", wanted=told)
+
+
+def _skipped(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
+    if before := skipped(at, act):
+        told = _("NO: {part}: {passes} not signed yet. Allowed now: sign that first")
+        yield told.format(part=at.name, passes=", ".join(each.words for each in before))
 
 
 def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:

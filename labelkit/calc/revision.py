@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from typing import Any, Final
 
@@ -58,6 +58,8 @@ TOPICS: Final = (
     *("parts", "order", "removal", "seat", "cautions", "limits", "tightening", "assembly"),
     *("wash", "ordering", "drawing", "names"),
 )
+# Fields that name other parts by their ids.
+_OF_OTHERS: Final = ("carried_by", "keep_with", "on", "pair", "part", "stack", "with")
 # What tells the items of a list apart, so that one that is changed is not taken for another that is gone.
 _KEYS: Final = ("look", "measure", "text", "part")
 
@@ -126,7 +128,17 @@ def _fields(old: Profile, new: Profile) -> Iterator[Change]:
     there = {part.id: part for _, part in old.walk()}
     for _, part in new.walk():
         if part.id in there:
-            yield from _differing(_flat_part(there[part.id]), _flat_part(part), PART_FIELDS, part.id)
+            for path, change in _differing(_flat_part(there[part.id]), _flat_part(part), PART_FIELDS, part.id):
+                yield _by_name(change, old, new) if path[-1] in _OF_OTHERS else change
+
+
+def _by_name(change: Change, old: Profile, new: Profile) -> Change:
+    """Return a change in which other parts are called by their names, where these tell what is changed."""
+    was, now = (
+        ids and ", ".join(profile.names.get(each, each) for each in ids.split(", "))
+        for ids, profile in ((change.was, old), (change.now, new))
+    )
+    return change if was == now else replace(change, was=was, now=now)
 
 
 def _before(old: Profile, new: Profile) -> Iterator[Change]:
@@ -141,7 +153,7 @@ def _before(old: Profile, new: Profile) -> Iterator[Change]:
 
 
 def _of_unit(old: Profile, new: Profile) -> Iterator[Change]:
-    yield from _differing(_flat_unit(old), _flat_unit(new), _OF_PROFILE, "")
+    yield from (change for _, change in _differing(_flat_unit(old), _flat_unit(new), _OF_PROFILE, ""))
 
 
 def _flat_unit(profile: Profile) -> _Flat:
@@ -157,12 +169,14 @@ def _rules(profile: Profile) -> dict[str, str]:
     }
 
 
-def _differing(was: _Flat, now: _Flat, fields: Mapping[str, tuple[str, str]], part: str) -> Iterator[Change]:
+def _differing(
+    was: _Flat, now: _Flat, fields: Mapping[str, tuple[str, str]], part: str
+) -> Iterator[tuple[tuple[str, ...], Change]]:
     for path in dict.fromkeys((*now, *was)):
         if was.get(path) != now.get(path):
             topic, name = fields[path[0]]
             told = " ".join((name, *(step.replace("_", " ") for step in path[1:])))
-            yield Change(topic, part, told, was.get(path), now.get(path))
+            yield path, Change(topic, part, told, was.get(path), now.get(path))
 
 
 def _flat_part(part: Part) -> _Flat:
@@ -178,7 +192,7 @@ def _flat(data: Any, path: tuple[str, ...] = ()) -> _Flat:
     elif isinstance(data, list) and isinstance(data[0], Mapping):
         pairs = [(_key_of(item), item) for item in data]
     else:
-        return {path: ", ".join(map(str, data)) if isinstance(data, list) else _plain(data)}
+        return {path: _plain(data)}
     found: _Flat = {}
     for key, item in pairs:
         found |= _flat(item, (*path, key))
@@ -190,6 +204,10 @@ def _key_of(item: Mapping[str, Any]) -> str:
 
 
 def _plain(value: Any) -> str:
+    """Return a value in words: steps and points as `16 mm x 30 mm; 30 mm x 22 mm`."""
+    if isinstance(value, list):
+        nested = isinstance(value[0], list)
+        return "; ".join(" x ".join(map(_plain, each)) for each in value) if nested else ", ".join(map(_plain, value))
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
 
 

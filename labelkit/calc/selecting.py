@@ -45,6 +45,7 @@ class Asked:
         what: is set.
         show: how lengths are told.
         before: play that was read before the teardown, mm; None: nobody did.
+        renewed: by how much the new parts in it are together thicker than the old ones, mm.
         stepped: the series was made of steps and not of a list.
     """
 
@@ -52,6 +53,7 @@ class Asked:
     what: What = "play"
     show: Show = USUAL_SHOW
     before: Decimal | None = None
+    renewed: Decimal = Decimal(0)
     stepped: bool = False
 
 
@@ -279,8 +281,9 @@ def _questions(gap: Gap, pieces: Pieces, selection: Selection, asked: Asked) -> 
 def _far_away(gap: Gap, pieces: Pieces, chosen: Stack, asked: Asked) -> Iterator[str]:
     show, step = asked.show, pieces.largest_size_step
     change = abs(chosen.total - gap.fitted)
-    if step and gap.fitted and change > _FEW_STEPS * step:
-        steps = -(-change // step)
+    # New plates that are thicker leave less for the piece that sets it: that is no suspicion.
+    if step and gap.fitted and min(change, abs(chosen.total - gap.fitted + asked.renewed)) > _FEW_STEPS * step:
+        steps = (change / step).to_integral_value()
         told = _(
             "{change} away from what was in, {steps} steps: compare with the reading before the teardown; "
             "a part may be missing, in twice or upside down"
@@ -292,7 +295,10 @@ def _far_away(gap: Gap, pieces: Pieces, chosen: Stack, asked: Asked) -> Iterator
             )
         before = "" if asked.before is None else show.text(asked.before)
         yield told.format(change=show.text(change), steps=steps, before=before)
-    if asked.before is not None and step and abs(gap.play - asked.before) > _FEW_STEPS * step:
+    if asked.before is None or not step:
+        return
+    expected = asked.before - asked.renewed
+    if abs(gap.play - expected) > _FEW_STEPS * step:
         told = _(
             "the play was {before} before the teardown and is {now} now: "
             "look for a missing, doubled or inverted part before choosing"
@@ -303,3 +309,8 @@ def _far_away(gap: Gap, pieces: Pieces, chosen: Stack, asked: Asked) -> Iterator
                 "look for a missing, doubled or inverted part before choosing"
             )
         yield told.format(before=show.text(asked.before), now=show.text(gap.play))
+        if asked.renewed:
+            told = _("new parts in it are {size} thicker together than the old ones: {expected} was to be expected")
+            if asked.renewed < 0:
+                told = _("new parts in it are {size} thinner together than the old ones: {expected} was to be expected")
+            yield told.format(size=show.text(abs(asked.renewed)), expected=show.text(expected))

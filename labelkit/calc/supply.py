@@ -1,8 +1,6 @@
 """Where the new parts of a job are: to be ordered, on their way, here, ready at their place, in.
 
-Pieces of one number go to the step that needs them first, as in `calc.needs`. What came is counted at the door, by
-number, or at its place: pieces at a place are taken to be of those that were counted at the door, and pieces beyond
-what was ordered to be from the shelf. Common practice, no source.
+Pieces of one number go to the step that needs them first, as in `calc.needs`; `calc.arrivals` says which came.
 """
 
 from __future__ import annotations
@@ -12,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
+from labelkit.calc.arrivals import Arrivals, arrivals
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.pulling import Finding, Found
 from labelkit.calc.record import Record
@@ -36,26 +35,48 @@ class Progress:
 
     Attributes:
         line: of the order, less what is ordered or here.
-        need: pieces, the most under any choice of the open options.
-        ordered: pieces that were ordered, less those that were sent back.
-        came: pieces that came, less those that were sent back.
+        arrivals: which of its pieces were ordered, came and went back.
         ready: pieces that lie ready at their places, or are in.
-        returned: pieces that were sent back.
-        to_order: ways with pieces that are still to be ordered.
     """
 
     line: Line
-    need: int
-    ordered: int
-    came: int
+    arrivals: Arrivals
     ready: int
-    returned: int
-    to_order: tuple[Way, ...]
+
+    @property
+    def need(self) -> int:
+        """Pieces, the most under any choice of the open options."""
+        return max((way.need for way in self.line.ways), default=0)
+
+    @property
+    def to_order(self) -> tuple[Way, ...]:
+        """Ways with pieces that are still to be ordered."""
+        return tuple(way for way in self.line.ways if way.short and way.packs)
+
+    @property
+    def taken(self) -> int:
+        """Pieces that came from the shelf, whether they went back or not."""
+        return min(self.arrivals.straight, self.line.shelf)
+
+    @property
+    def came(self) -> int:
+        """Pieces that came from elsewhere, whether they went back or not."""
+        return self.arrivals.door + self.arrivals.straight - self.taken
+
+    @property
+    def shelf(self) -> int:
+        """Pieces that are still on the shelf."""
+        return self.line.shelf - self.taken
 
     @property
     def coming(self) -> int:
         """Pieces that were ordered and have not come."""
-        return max(self.ordered - self.came, 0)
+        return max(self.arrivals.ordered - self.came, 0)
+
+    @property
+    def supplied(self) -> int:
+        """Pieces more than the shelf had, here or coming; below 0 where some of the shelf went back."""
+        return self.came + self.coming - self.arrivals.returned
 
     @property
     def buy(self) -> int:
@@ -86,15 +107,8 @@ class Supply:
 
     def _progress_of(self, line: Line) -> Progress:
         ordinals = {use.item.ordinal for use in line.uses}
-        return Progress(
-            line=line,
-            need=max((way.need for way in line.ways), default=0),
-            ordered=self.record.supplied.get(line.number or "", 0),
-            came=_came(self.record, line),
-            ready=sum(min(self.pieces_ready(each), self.pieces_wanted(each)) for each in ordinals),
-            returned=self.record.returned.get(line.number or "", (0, 0))[0],
-            to_order=tuple(way for way in line.ways if way.short and way.packs),
-        )
+        ready = sum(min(self.pieces_ready(each), self.pieces_wanted(each)) for each in ordinals)
+        return Progress(line, _arrivals(self.record, line), ready)
 
     @cached_property
     def _wanted(self) -> Mapping[int, int]:
@@ -154,23 +168,12 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
             supplied=supplied,
         )
 
-    plain = rolled({})
-    supplied, here, coming = {}, {}, {}
-    for line in plain.lines:
-        number = line.number
-        if number is None:
-            continue
-        ordered, came, door = record.supplied.get(number, 0), _came(record, line), record.arrived.get(number, 0)
-        placed = sum(record.received.get(each, 0) for each in {use.item.ordinal for use in line.uses})
-        from_shelf = max(placed - max(ordered, door), 0)
-        # What went back and was never ordered was from the shelf, which has it no more.
-        gone = min(record.returned.get(number, (0, 0))[1], line.shelf)
-        shelf = line.shelf - gone
-        supplied[number] = max(ordered, came - shelf) - gone
-        here[number] = max(door - placed, 0) + max(shelf - from_shelf, 0)
-        coming[number] = max(ordered - came, 0)
-    needs = rolled(supplied)
-    later = {number: pieces + coming[number] for number, pieces in here.items()}
+    known = {
+        line.number: Progress(line, _arrivals(record, line), 0) for line in rolled({}).lines if line.number is not None
+    }
+    needs = rolled({number: each.supplied for number, each in known.items()})
+    here = {number: each.arrivals.loose + each.shelf for number, each in known.items()}
+    later = {number: pieces + known[number].coming for number, pieces in here.items()}
     return Supply(
         record,
         needs,
@@ -204,11 +207,6 @@ def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
         yield _("With it are renewed: {parts}").format(parts=", ".join(more))
 
 
-def _came(record: Record, line: Line) -> int:
-    """Return how many pieces of a line came: those counted at the door, or more where more are at their places."""
-    door = record.arrived.get(line.number or "", 0)
-    places = 0
-    for ordinal in {use.item.ordinal for use in line.uses}:
-        place = record.at(ordinal)
-        places += max(place.came, place.staged or 0)
-    return max(door, places)
+def _arrivals(record: Record, line: Line) -> Arrivals:
+    places = {use.item.ordinal: record.at(use.item.ordinal).expected for use in line.uses}
+    return arrivals(record.standing, line.number, places)

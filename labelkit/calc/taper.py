@@ -32,6 +32,15 @@ from labelkit.units import Quantity
 _SETTLE = noop(
     "turn it some ten times first so that the rollers sit; read while it turns, never the pull that starts it"
 )
+_WHOLE = noop("the drag of the seal is not taken away: measure it alone first")
+_MUST: Mapping[Thicker, str] = {
+    "reduces": noop(
+        "The thicker spacer must have given less preload; otherwise a trial is wrong: seat it and read again."
+    ),
+    "increases": noop(
+        "The thicker spacer must have given more preload; otherwise a trial is wrong: seat it and read again."
+    ),
+}
 
 
 def by_pull(pull: Quantity, radius: Quantity) -> tuple[Quantity, str]:
@@ -129,7 +138,7 @@ def _without_drag(whole: Quantity, drag: Quantity | None) -> tuple[Quantity, lis
     if whole.base < 0:
         raise UsageError(f"rolling torque: found {told(whole.value, whole.unit)}; allowed: from 0")
     if drag is None:
-        return whole, [], [_("the drag of the seal is not taken away: measure it alone first")]
+        return whole, [], [_(_WHOLE)]
     net = Quantity(whole.value - in_unit(drag, whole.unit), whole.unit)
     if net.base < 0:
         high = _("the seal's drag {drag} is above the whole {whole}; measure both again")
@@ -265,11 +274,17 @@ def _line(trials: Sequence[tuple[Quantity, Quantity]], size: str, unit: str, dra
     return _Line(size, unit, (one[0], two[0]), (one[1], two[1]))
 
 
+def must_show(thicker: Thicker) -> str:
+    """Return what two trials must show where it is known which way a thicker spacer works."""
+    return _(_MUST[thicker])
+
+
 def two_trials(
     trials: Sequence[tuple[Quantity, Quantity]],
     wanted: Quantity,
     *,
     limits: Limits | None = None,
+    thicker: Thicker | None = None,
     drag: Quantity | None = None,
     series: Sequence[Quantity] = (),
     unit: str | None = None,
@@ -280,6 +295,7 @@ def two_trials(
         trials: two of (thickness, rolling torque).
         wanted: the rolling torque that is aimed at, without the seal.
         limits: of the rolling torque; a spacer is only chosen inside them.
+        thicker: what a thicker one does to the preload; None: the trials tell.
         drag: of the seal alone; taken away from both trials.
         series: the spacers there are.
         unit: of the thickness that is answered; by default that of the trials.
@@ -288,7 +304,7 @@ def two_trials(
         verdict `ok`; `none` where no spacer of the series comes out inside the limits.
 
     Raises:
-        UsageError: not two trials, or two that tell no line.
+        UsageError: not two trials, two that tell no line, or one that rises where it should fall.
 
     >>> mm, nm = (lambda text, unit=unit: Quantity(Decimal(text), unit) for unit in ("mm", "N·m"))
     >>> trials = [(mm("5.30"), nm("1.1")), (mm("5.25"), nm("3.4"))]
@@ -310,6 +326,8 @@ def two_trials(
     less = _("less the seal's drag of {drag}: {first} and {second}")
     sums = [less.format(drag=drag, first=told(q1, unit), second=told(q2, unit))] if drag else []
     both = f"{told(t1, size)} -> {told(q1, unit)}, {told(t2, size)} -> {told(q2, unit)}"
+    if thicker and (line.slope < 0) != (thicker == "reduces"):
+        raise UsageError(f"{both}. {must_show(thicker)}")
     step = f"{told(t1, size)} {'+' if new >= t1 else '-'} {told(abs(new - t1), size, places=3)}"
     sums += [
         _("{trials}: {change} for each {size}").format(
@@ -318,7 +336,7 @@ def two_trials(
         _("wanted {torque}: {sum}").format(torque=told(aim, unit), sum=f"{step} = {told(new, size, places=3)}"),
     ]
     values: dict[str, Value] = {"wanted": rounded(new, 3 if size == "mm" else 4), "unit": size, "torque_unit": unit}
-    notes = [_("measure the rolling torque again with the spacer that is fitted")]
+    notes = [_("measure the rolling torque again with the spacer that is fitted"), *([] if drag else [_(_WHOLE)])]
     if not min(t1, t2) <= new <= max(t1, t2):
         further = _("the answer lies outside the two trials: a line drawn further is a guess, make another trial")
         notes.insert(0, further)

@@ -26,12 +26,13 @@ from labelkit.units import Quantity
 USUAL: Final[Mapping[str, Any]] = {
     **dict.fromkeys(("reading", "seat", "fitted", "chain", "depth", "plate", "nominal"), ()),
     **dict.fromkeys(("spread", "angle", "added", "dial_turn", "expected", "gasket", "warm", "target", "series", "tol")),
-    **dict.fromkeys(("thicker", "before", "predicted", "wave", "state", "limit_state", "frictions")),
+    **dict.fromkeys(("thicker", "before", "renewed", "predicted", "wave", "state", "limit_state", "frictions")),
     "readings": 3,
     "gauge": "straight",
     "aim": "middle",
     "tie": "tight",
     "measured": False,
+    "depth_by_profile": False,
     "pieces": 1,
 }
 
@@ -237,7 +238,7 @@ class Play:
                 raise UsageError(told.format(size=typed.given["fitted"][0]))
             gap = Gap(taken.mean, sum(fitted, Decimal(0)), typed.given["thicker"], taken.uncertainty or Decimal(0))
         stepped = typed.given["series"] is not None and ":" in typed.given["series"]
-        asked = Asked(fit, what, typed.show, before, stepped)
+        asked = Asked(fit, what, typed.show, before, typed.slack("renewed") or Decimal(0), stepped)
         return cls(taken, target, gap, pieces, asked, typed.resolution("reading"))
 
 

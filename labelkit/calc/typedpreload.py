@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from labelkit import units
 from labelkit.calc import taper
@@ -26,7 +26,7 @@ USUAL: Final[Mapping[str, Any]] = {
     **dict.fromkeys(("radius", "drag", "spread", "target", "new", "used", "bearings", "series", "fitted", "play")),
     "squeeze": None,
     "aim": "middle",
-    "thicker": "reduces",
+    "thicker": None,
     "unit": "N·m",
     "lengths": "mm",
 }
@@ -117,6 +117,7 @@ def _trials(typed: _Typed) -> Answer:
         trials,
         typed.aim(),
         limits=typed.limits("target"),
+        thicker=typed.given["thicker"],
         drag=typed.one("drag", "torque"),
         series=typed.series(),
         unit=typed.length,
@@ -154,11 +155,9 @@ def _spacer(typed: _Typed) -> Answer:
         finer = round(mean, show.places) != mean
         play = Quantity(round(mean, show.places + finer), show.unit)
     limits = typed.limits("target") if typed.kind == "length" else Limits()
-    series = typed.series()
-    inside = [each for each in series if not limits.beyond(_squeezed(fitted, each, play, given["thicker"]))]
-    answer = taper.spacer_by_play(
-        fitted, play, squeeze, thicker=given["thicker"], series=inside or series, unit=typed.length
-    )
+    series, thicker = typed.series(), cast(Thicker, given["thicker"] or "reduces")
+    inside = [each for each in series if not limits.beyond(_squeezed(fitted, each, play, thicker))]
+    answer = taper.spacer_by_play(fitted, play, squeeze, thicker=thicker, series=inside or series, unit=typed.length)
     if series and not inside:
         nothing = _("no spacer of the series comes out at {limits}; the nearest is {size}")
         size = Quantity(answer.values["choice"][0], typed.length)  # type: ignore[index, arg-type]

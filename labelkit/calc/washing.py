@@ -35,9 +35,12 @@ def ever_washed(record: Record, place: PlaceRecord) -> bool:
 
 
 def washable(record: Record) -> Iterator[int]:
-    """Yield what goes into the washer where nobody says what does: no sub-assembly of which nothing is left."""
+    """Yield what goes into the washer where nobody says what does.
+
+    No sub-assembly of which nothing is left; nothing on hold, since the dirt may be what somebody is to look at.
+    """
     for ordinal, place in record.places.items():
-        left = place.is_out and not _is_emptied(record, place)
+        left = place.is_out and not place.holds and not _is_emptied(record, place)
         if left and place.item.part.wash not in _WORDS and ever_washed(record, place):
             yield ordinal
 

@@ -18,6 +18,7 @@ from labelkit.calc.needs import Needs
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.renewal import Use
 from labelkit.calc.supply import Progress
+from labelkit.cli.options import counted
 from labelkit.errors import UsageError
 from labelkit.load.catalogue import LoadedCatalogue, load_catalogue
 from labelkit.model.catalogue import NO_CATALOGUE, DecimalSign
@@ -164,7 +165,8 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
         yield from (f"    {note}" for note in each.notes)
     yield from _totals(view, needs)
     if needs.unjudged:
-        yield f"Not judged yet, so the order is not final: {len(needs.unjudged)} parts that are renewed if worn"
+        parts = counted(len(needs.unjudged), "part that is", "parts that are")
+        yield f"Not final: {parts} renewed if worn {'is' if len(needs.unjudged) == 1 else 'are'} not judged yet"
     if short.missing:
         first = short.missing[0].use
         yield f"Short: the first step that waits is {first.step or 'none'}, for {first.name}"
@@ -176,7 +178,7 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
 def _waits(new: NewParts, use: Use) -> bool:
     """Say whether something of a use is not here; what has no fixed count is here when any of it came."""
     if use.pieces is None or use.unsized:
-        return not any(each.came for each in new.progress if use in each.line.uses)
+        return not any(each.arrivals.here for each in new.progress if use in each.line.uses)
     return any(each.use == use for each in new.short.missing)
 
 
@@ -190,9 +192,10 @@ def _totals(view: JobView, needs: Needs) -> Iterator[str]:
 def _progress_data(at: Progress) -> dict[str, Any]:
     return {
         "number": at.line.number,
-        "ordered": at.ordered,
+        "ordered": at.arrivals.ordered,
         "came": at.came,
-        "returned": at.returned,
+        "from_shelf": at.taken,
+        "returned": at.arrivals.returned,
         "ready": at.ready,
         "coming": at.coming,
     }
@@ -201,14 +204,19 @@ def _progress_data(at: Progress) -> dict[str, Any]:
 def _counts(view: JobView, at: Progress) -> Iterator[str]:
     """Yield how many to order, for each way in which open options may be chosen."""
     each = at.line
-    counts = ((at.coming, "on the way"), (at.came, "came"), (at.returned, "sent back"))
+    counts = (
+        (at.shelf, "on the shelf"),
+        (at.coming, "on the way"),
+        (at.came, "came"),
+        (at.taken, "from the shelf"),
+        (at.arrivals.returned, "sent back"),
+    )
     known = "".join(f", {count} {words}" for count, words in counts if count)
     for way in each.ways:
         when = when_words(view.profile, [way.when])
         packs = "size to be chosen" if way.packs is None else f"order {way.packs}"
         packed = each.pack > 1 and way.packs is not None
         pack = f" {'pack' if way.packs == 1 else 'packs'} of {each.pack}" if packed else ""
-        shelf = f", {each.shelf} on the shelf" if each.shelf else ""
         spare = f", {way.spare} left over" if way.spare else ""
         cost = f", {way.cost}" if way.cost else ""
-        yield f"{f'if {when}: ' if when else ''}{packs}{pack} (need {way.need}{shelf}{known}{spare}){cost}"
+        yield f"{f'if {when}: ' if when else ''}{packs}{pack} (need {way.need}{known}{spare}){cost}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,16 +15,15 @@ import click
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import choose, teardown
-from labelkit.cli.kit import DEFAULT_LABELS
-from labelkit.cli.openjob import photos_of
-from labelkit.cli.options import DEFAULT_PAPER, a_name, language_option
+from labelkit.cli.openjob import photos_of, stock_named, stock_of
+from labelkit.cli.options import DEFAULT_PAPER, LABEL_STOCK, a_name, language_option
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import LoadedProfile, load_profile
-from labelkit.load.stock import PRINTABLE, find_stock
+from labelkit.load.stock import find_stock
 from labelkit.model.acts import Noted
 from labelkit.model.events import Entry
-from labelkit.model.media import Printable
+from labelkit.model.job import Job
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
@@ -40,7 +39,7 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.argument("new")
 @click.option("--job", "number", type=int, metavar="N", help="Let this job take the new revision up.")
 @click.option("--by", "who", metavar="NAME", callback=a_name, help="Who lets it; kept in the job's record.")
-@click.option("--label-stock", default=DEFAULT_LABELS, show_default=True, help="Label sheets or roll, by name or file.")
+@click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: that of the job]")
 @click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the labels that are out of date.")
@@ -51,7 +50,7 @@ def diff(
     new: str,
     number: int | None,
     who: str | None,
-    label_stock: str,
+    label_stock: str | None,
     first_label: int,
     offline_cards: bool,
     out: Path | None,
@@ -62,24 +61,24 @@ def diff(
 
     OLD and NEW are names of profiles or paths to YAML files. A job keeps the profile that it was opened with until
     --job lets it take the new one up: every part keeps its code, and only the labels that say something else are
-    printed, into the folder --out. In a job with a record parts keep their order; new ones come last.
+    printed, into the folder --out. Once its record speaks of a part, all keep their order; new ones come last.
 
     \b
     Example: labelkit diff archive/kr2-5.yaml unit_profiles/kr2.yaml
              labelkit diff archive/kr2-5.yaml unit_profiles/kr2.yaml --job 3 --by "A. Fitter" --out again
     """
     one, other = load_profile(old), load_profile(new)
-    stock = find_stock(label_stock, PRINTABLE)
+    stocks = {} if label_stock is None else {"labels": stock_named(label_stock)}
     found = changes(one.profile, other.profile)
     if number is None:
         if out is not None or who is not None:
             raise UsageError("--by and --out are of the job that takes the revision up; add --job N")
-        told = list(_open_jobs(other, stock, offline=offline_cards))
+        told = list(_open_jobs(other, stocks, offline=offline_cards))
         click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
         return
     if out is None or who is None:
         raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
-    wanted = _Wanted(number, one, other, who, stock, first_label, offline_cards, out)
+    wanted = _Wanted(number, one, other, who, stocks, first_label, offline_cards, out)
     with speaking(language):
         told = _taken_up(wanted)
     click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
@@ -93,7 +92,7 @@ class _Wanted:
     old: LoadedProfile
     new: LoadedProfile
     who: str
-    stock: Printable
+    stocks: Mapping[str, str]
     first: int
     offline: bool
     out: Path
@@ -130,7 +129,7 @@ def _data(found: tuple[Change, ...], told: list[str]) -> str:
     return json.dumps({"changes": plain, "jobs": told}, indent=1, ensure_ascii=False)
 
 
-def _open_jobs(new: LoadedProfile, stock: Printable, *, offline: bool) -> Iterator[str]:
+def _open_jobs(new: LoadedProfile, stocks: Mapping[str, str], *, offline: bool) -> Iterator[str]:
     """Yield a line for each open job of the unit that has another revision."""
     try:
         store = open_store(create=False)
@@ -151,11 +150,11 @@ def _open_jobs(new: LoadedProfile, stock: Printable, *, offline: bool) -> Iterat
             if view.profile.unit.mark != new.profile.unit.mark:
                 continue
             try:
-                later = revised(job, view.profile, new, recorded=glance is not None)
+                later = _revised(view, new, stocks, recorded=store.journal.names_places(job.number))
                 kind = replace(view, job=replace(job, number=0, serial=None, block=0)).state
                 if kind not in alike:
                     now = JobView(later, new.profile, store.secret)
-                    alike[kind] = stale(view, now, stock, offline=offline)
+                    alike[kind] = stale(view, now, stock_of(later, "labels"), offline=offline)
                 yield from _out_of_date(alike[kind], job.number)
             except UsageError as error:
                 yield f"job {job.number} keeps its revision: {error}"
@@ -168,16 +167,18 @@ def _taken_up(wanted: _Wanted) -> list[str]:
         view = Lookup(store).view(number)
         record = view.record(store.journal.events(number))
         _refuse(store, view, new, record)
-        job = revised(view.job, view.profile, new, recorded=bool(record.events))
-        later = JobView(job, new.profile, store.secret)
-        found = stale(view, later, wanted.stock, offline=wanted.offline)
+        if not changes(view.profile, new.profile) and not wanted.stocks:
+            return [f"job {number}: nothing is taken up, its profile says the same"]
+        job = _revised(view, new, wanted.stocks, recorded=store.journal.names_places(number))
+        later, stock = JobView(job, new.profile, store.secret), stock_of(job, "labels")
+        found = stale(view, later, stock, offline=wanted.offline)
         photos = photos_of(new)
         store.revise_job(job, photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
         note = Noted(note=f"profile revision {now} taken up instead of {was}")
         store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])
         told = [*_out_of_date(found, number), f"job {number}: cards and worksheets on paper are of revision {was}"]
-        if view.job.sha256 != wanted.old.sha256:
+        if changes(view.profile, wanted.old.profile):
             told.insert(
                 0, f"job {number} had another profile than {wanted.old.file}; its labels are compared with its own"
             )
@@ -186,7 +187,7 @@ def _taken_up(wanted: _Wanted) -> list[str]:
         order = KitOrder(
             view=later,
             bins=found.labels,
-            label_stock=wanted.stock,
+            label_stock=stock,
             first_label=wanted.first,
             offline_cards=wanted.offline,
             documents=frozenset(("labels",)),
@@ -196,6 +197,12 @@ def _taken_up(wanted: _Wanted) -> list[str]:
         files, warnings = make_kit(order)
         put(files)
     return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"]
+
+
+def _revised(view: JobView, new: LoadedProfile, stocks: Mapping[str, str], *, recorded: bool) -> Job:
+    """Return a job as it takes a revision up, printed on the stock that is named."""
+    job = revised(view.job, view.profile, new, recorded=recorded)
+    return replace(job, stocks=replace(job.stocks, **stocks))
 
 
 def _refuse(store: Store, view: JobView, new: LoadedProfile, record: Record) -> None:

@@ -19,16 +19,17 @@ from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
-from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason
-from labelkit.errors import InputError, UsageError
+from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted
+from labelkit.errors import InputError, OutputError, UsageError
 from labelkit.model.act import LONGEST_TEXT
 from labelkit.model.events import Entry, Event, act_of
+from labelkit.sheets.actwords import event_words
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.placewords import STAGES as STAGE_WORDS
 from labelkit.store.events import Glance
-from labelkit.store.exchange import export_job, import_job, read_job_file
+from labelkit.store.exchange import export_job, goes_on, import_job, read_job_file
 from labelkit.store.files import replace_file
 from labelkit.store.jobs import Store, open_store
 
@@ -65,7 +66,11 @@ def list_jobs(only_open: bool, as_json: bool) -> None:
         click.echo(json.dumps({"jobs": rows}, indent=1, ensure_ascii=False))
         return
     for entry, glance in entries:
-        last = f"{glance.events} events, last {_when(glance.when)} by {glance.who}" if glance else "nothing recorded"
+        last = (
+            f"{counted(glance.events, 'event')}, last {_when(glance.when)} by {glance.who}"
+            if glance
+            else "nothing recorded"
+        )
         state = ", closed" if glance and glance.closed else ""
         serial = f", serial number {entry.serial}" if entry.serial else ""
         click.echo(f"{entry.number}  {entry.unit}{serial}: {last}{state}{f'; {entry.fault}' if entry.fault else ''}")
@@ -111,8 +116,11 @@ def export(number: int, out: Path | None) -> None:
         click.echo(text, nl=False)
         return
     file = out or Path(f"job-{number}.json")
+    if file.is_file() and not goes_on(text, file.read_bytes()):
+        raise OutputError(f"{file}: holds something else than an earlier export of job {number}; name another file")
     replace_file(file, text.encode())
-    click.echo(f"{file}: job {number}, {len(data['events'])} events, {len(data['pictures'])} pictures")
+    events, pictures = counted(len(data["events"]), "event"), counted(len(data["pictures"]), "picture")
+    click.echo(f"{file}: job {number}, {events}, {pictures}")
 
 
 @job.command()
@@ -128,6 +136,8 @@ def report(number: int, out: Path | None, paper: str) -> None:
     from labelkit.load.stock import find_stock  # these load for the report only
     from labelkit.sheets.reportsheet import report_pdf
 
+    if out is not None and out.suffix.lower() != ".pdf":
+        raise UsageError(f"--out {out}: a report is a .pdf; did you mean {out.with_suffix('.pdf')}?")
     with open_store(create=False) as store:
         view, record = _record(store, number)
     data = report_pdf(view, record, find_stock(paper, ("paper",)))
@@ -156,9 +166,14 @@ def import_(file: Path, number: int | None) -> None:
         raise InputError(f"{file}: is no text: byte {error.start}; make it with `labelkit job export`") from error
     data = read_job_file(text, str(file))
     with open_store() as store:
-        done = import_job(store, data, number=number)
+        try:
+            done = import_job(store, data, number=number)
+        except InputError as error:
+            raise InputError(f"{file}: {error}") from error
         events = store.journal.last(done.number)
-    click.echo(f"job {done.number}, {events} events; print its labels again: labelkit kit --job {done.number}")
+    click.echo(
+        f"job {done.number}, {counted(events, 'event')}; print its labels again: labelkit kit --job {done.number}"
+    )
 
 
 @job.command()
@@ -245,15 +260,9 @@ def _lines(view: JobView, record: Record) -> Iterator[str]:
 
 
 def _event_line(record: Record, event: Event) -> str:
-    fields = event.act.model_dump(mode="json", exclude_defaults=True)
-    where = ""
-    if event.place is not None:
-        where = f" {record.places[event.place].name}" if event.place in record.places else f" place {event.place}"
-    told = ", ".join(f"{name} {value}" for name, value in fields.items() if name != "ticked")
+    told = event_words(event, record.profile, record.teardown)
     void = f" (corrected by event {record.corrected[event.number].number})" if event.number in record.corrected else ""
-    return (
-        f"{event.number}  {_when(event.when)}  {event.who}: {event.act.kind}{where}{f': {told}' if told else ''}{void}"
-    )
+    return f"{event.number}  {_when(event.when)}  {event.who}: {told}{void}"
 
 
 def _data(view: JobView, record: Record) -> dict[str, Any]:

@@ -12,9 +12,10 @@ import click
 from labelkit.calc.record import Record
 from labelkit.calc.steps import select_steps
 from labelkit.cli.buying import Buying, buying_options
-from labelkit.cli.openjob import Wanted, open_job, serial_of
+from labelkit.cli.openjob import Wanted, open_job, serial_of, stock_named, stock_of
 from labelkit.cli.options import (
     DEFAULT_PAPER,
+    LABEL_STOCK,
     counted,
     factors_of,
     language_option,
@@ -26,9 +27,10 @@ from labelkit.errors import UsageError
 from labelkit.language import speaking
 from labelkit.load.catalogue import LoadedCatalogue
 from labelkit.load.profile import load_profile, parse_profile
-from labelkit.load.stock import PRINTABLE, find_stock
-from labelkit.model.address import base_address
+from labelkit.load.stock import find_stock
+from labelkit.model.address import base_address, is_own
 from labelkit.model.catalogue import Catalogue
+from labelkit.model.job import DEFAULT_STOCKS, Job
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit, placing_kit, tiles_of
 from labelkit.sheets.letters import letter_problems
@@ -36,8 +38,7 @@ from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.traytiles import sheet_words
 from labelkit.store.jobs import Store, open_store
 
-DEFAULT_LABELS: Final = "a4-2x5-99x56"
-_DEFAULT_STICKERS: Final = "a4-4x12-46x21"
+_STOCKS: Final = {"labels": "label_stock", "stickers": "sticker_stock"}
 
 
 @click.command()
@@ -45,9 +46,9 @@ _DEFAULT_STICKERS: Final = "a4-4x12-46x21"
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
 @click.option("--job", "number", type=int, metavar="N", help="Job number: an earlier job is printed again as it was.")
 @click.option("--serial", help="Serial number of the unit.")
-@click.option("--label-stock", default=DEFAULT_LABELS, show_default=True, help="Label sheets or roll, by name or file.")
+@click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: {DEFAULT_STOCKS.labels}]")
 @click.option(
-    "--sticker-stock", default=_DEFAULT_STICKERS, show_default=True, help="Stickers for new parts, by name or file."
+    "--sticker-stock", metavar="NAME", help=f"The same for stickers of new parts.  [default: {DEFAULT_STOCKS.stickers}]"
 )
 @click.option("--tray", "trays", multiple=True, metavar="N", help="Tray stock; repeat for several sizes.")
 @click.option("--gap", metavar="MM", help="Clear distance between things on a tray.  [default: 8]")
@@ -103,6 +104,7 @@ def kit(
         chosen=option_pairs(options),
         address=None if address is None else base_address(address, "--address"),
         laying=laying_of(trays, gap, flag, grade),
+        stocks={what: stock_named(given[name]) for what, name in _STOCKS.items() if given[name] is not None},
     )
     # A job is kept, or changed, only with its kit: whatever fails inside leaves store and folder as they were. The
     # order of the two ends is meant: first the new folder is complete on the disk beside the old one, then the store
@@ -140,8 +142,6 @@ class _Asked:
         paper = find_stock(given["paper"], ("paper",))
         prints = {
             "documents": documents,
-            "label_stock": find_stock(given["label_stock"], PRINTABLE),
-            "sticker_stock": find_stock(given["sticker_stock"], PRINTABLE),
             "paper": paper,
             "factors": factors_of(given["printer"], paper),
             **{name: given[name] for name in ("first_label", "first_sticker", "offline_cards", "map_only")},
@@ -162,11 +162,21 @@ def _order(store: Store, wanted: Wanted, asked: _Asked, buying: Buying, counter:
         view=view,
         bins=view.teardown.bins if asked.steps is None else select_steps(view.teardown.bins, asked.steps),
         photo=lambda path: store.photo(job.number, path),
-        warnings=(*notes, *(str(problem) for problem in letter_problems(loaded)), *told),
+        warnings=(*notes, *_unreachable(job), *(str(problem) for problem in letter_problems(loaded)), *told),
+        label_stock=stock_of(job, "labels"),
+        sticker_stock=stock_of(job, "stickers"),
         new=new,
         delimiter=counter.delimiter,
         **asked.prints,
     )
+
+
+def _unreachable(job: Job) -> list[str]:
+    """Return a warning where no phone can open what the symbols hold."""
+    if not is_own(job.address):
+        return []
+    told = "{address} leads each phone to itself, and the symbols hold it; --address names the bench, as {this}"
+    return [told.format(address=job.address, this="http://192.168.1.20:8080")]
 
 
 def _new_parts(

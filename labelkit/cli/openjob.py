@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import os
 import socket
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Literal
 
 from labelkit.calc.steps import choose, places
+from labelkit.datafiles import is_path
 from labelkit.drawing.fonts import missing_letters
-from labelkit.errors import InputError, UsageError
+from labelkit.errors import InputError, LabelkitError, UsageError
 from labelkit.load.archive import LARGEST_PHOTO
 from labelkit.load.profile import LoadedProfile, parse_profile
+from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.load.textfile import read_bytes
-from labelkit.model.job import Job
+from labelkit.model.job import Job, Stocks
 from labelkit.model.laying import DEFAULT_LAYING, Laying
+from labelkit.model.media import Printable
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.jobs import Store
 
@@ -32,6 +36,7 @@ class Wanted:
         chosen: choices by option group.
         address: where the labels point; None: as before, or this computer.
         laying: how the trays are laid out; None: as before, or as usual.
+        stocks: what labels and stickers are printed on, of `Stocks`; what is left out is as before, or as usual.
     """
 
     profile: LoadedProfile | None
@@ -40,6 +45,7 @@ class Wanted:
     chosen: Mapping[str, str]
     address: str | None
     laying: Laying | None
+    stocks: Mapping[str, str]
 
 
 def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
@@ -73,6 +79,7 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
         codes=places(loaded.profile) * CODES_PER_PLACE,
         photos=photos_of(loaded),
         laying=wanted.laying or DEFAULT_LAYING,
+        stocks=Stocks(**wanted.stocks),
     )
     taken = [f"{group} {choice}" for group, choice in options.items() if choice and group not in wanted.chosen]
     if not taken:
@@ -118,8 +125,33 @@ def _changed(
         numbering=dict(options) if renumber else job.numbering,
         address=wanted.address or job.address,
         laying=wanted.laying or job.laying,
+        stocks=replace(job.stocks, **wanted.stocks),
     )
     return job if changed == job else store.update_job(changed)
+
+
+def stock_named(name: str) -> str:
+    """Return a stock that is named now as a job keeps it: a path is the same from every folder.
+
+    Raises:
+        LabelkitError: as for `find_stock`.
+    """
+    find_stock(name, PRINTABLE)
+    return os.path.abspath(name) if is_path(name) else name
+
+
+def stock_of(job: Job, what: Literal["labels", "stickers"]) -> Printable:
+    """Return what a job's labels or stickers are printed on.
+
+    Raises:
+        UsageError: it is not there any more, or cannot be read.
+    """
+    name = getattr(job.stocks, what)
+    try:
+        return find_stock(name, PRINTABLE)
+    except LabelkitError as error:
+        told = f"the {what} of job {job.number} were last printed on {name}: {error}"
+        raise UsageError(f"{told}. Name another with --{what[:-1]}-stock") from error
 
 
 def serial_of(text: str) -> str:

@@ -22,6 +22,7 @@ from labelkit.units import UnitError, parse
 F = TypeVar("F", bound=Callable[..., object])
 
 DEFAULT_PAPER: Final = "a4"
+LABEL_STOCK: Final = "Label sheets or roll, by name or file; kept with the job."
 _LANGUAGE_VARIABLE: Final = "LABELKIT_LANGUAGE"
 # Wider is no flag and no gap: a figure beyond is a slip.
 _WIDEST: Final = 200.0

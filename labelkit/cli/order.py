@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
+from labelkit.calc.assembly import FailingPair, Placed, assembly_order, captured_first, failing_pairs
 from labelkit.calc.steps import Teardown, choose, condition, teardown
 from labelkit.cli.buying import Buying, buying_options, buying_text
 from labelkit.cli.options import option_pairs
@@ -111,7 +111,11 @@ def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, 
     yield from _option_lines(unit)
     yield ""
     marked = {entry.bin.step: entry.bin.step_words for entry in placed}
+    inner = captured_first(placed)
     for number, entry in enumerate(placed, start=1):
+        for each in inner.get(entry.bin.step, ()):
+            held = f"in {each.item.parent}" if each.item.parent else "inside"
+            yield f"      {held:11} {each.item.part.name}  only where it is renewed"
         group = f"  [{entry.group}]" if entry.group else ""
         after = f"  after {', '.join(marked[need.step] for need in entry.needs)}" if entry.needs else ""
         only = f"  only if {condition(unit.profile, unit.removal, entry.bin)}" if entry.bin.doubtful else ""

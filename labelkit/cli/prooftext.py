@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from labelkit.calc.codes import read_code
+from labelkit.calc.codes import is_sign_in, read_code
 from labelkit.calc.printscale import SECOND_MM
 from labelkit.errors import LabelkitError, shortened
 from labelkit.model.printer import CHECK_MM, LEAST_SCALE, MOST_SCALE
@@ -240,7 +240,7 @@ def _symbol(judged: Judged, text: str) -> str:
 
 def _quoted(text: str) -> str:
     first = text.partition("\n")[0]
-    return f'"{shortened(first)}"'
+    return "a sign-in label" if is_sign_in(text) else f'"{shortened(first)}"'
 
 
 def _code(text: str) -> str:

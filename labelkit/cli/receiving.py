@@ -22,6 +22,7 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.cli.options import a_name
 from labelkit.errors import UsageError
+from labelkit.language import gettext as _
 from labelkit.model.events import ActFaults, Entry, act_of
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
@@ -108,9 +109,14 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
         kept = [each.event for each in store.journal.append(number, entries)]
         if as_json:
             return "\n".join(json.dumps({"job": number, **event.data()}, ensure_ascii=False) for event in kept)
-        words = [f"event {event.number}: {event_words(event, view.profile, view.teardown)}" for event in kept]
+        told = _("event {number}: {words}")
+        words = [
+            told.format(number=event.number, words=event_words(event, view.profile, view.teardown)) for event in kept
+        ]
         after = view.record(store.journal.events(number))
-    return "\n".join((f"Job {number}", *words, *_standing(view, supply(after), new)))
+    return "\n".join(
+        (_("Job {number}").format(number=number), *words, *came.tells, *_standing(view, supply(after), new))
+    )
 
 
 def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]:
@@ -141,9 +147,10 @@ def _standing(view: JobView, found: Supply, new: Bin | Inside) -> Iterator[str]:
     """Yield how far the place and its tray are."""
     wanted = found.pieces_wanted(new.ordinal)
     if wanted:
-        yield f"{found.pieces_ready(new.ordinal)} of {wanted} ready"
+        yield _("{count} of {total} ready").format(count=found.pieces_ready(new.ordinal), total=wanted)
     if tray := tray_of(view, found, new.ordinal):
-        yield f"{tray.name}: {'COMPLETE' if tray.complete else f'{tray.ready} of {tray.wanted} ready'}"
+        ready = _("{count} of {total} ready").format(count=tray.ready, total=tray.wanted)
+        yield f"{tray.name}: " + (_("COMPLETE") if tray.complete else ready)
 
 
 _CLICKS: Final = (

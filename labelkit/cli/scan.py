@@ -12,7 +12,7 @@ from typing import Final
 
 import click
 
-from labelkit.calc.codes import MistypedCode, grouped
+from labelkit.calc.codes import MistypedCode, grouped, is_sign_in
 from labelkit.calc.record import Record
 from labelkit.cli.options import language_option
 from labelkit.cli.progress import page_count, watched
@@ -53,7 +53,8 @@ def scan(words: tuple[str, ...], as_json: bool, arrival: Arrival, language: str)
     """
     what = _one(words)
     if arrival.wanted:
-        click.echo(receive(what, arrival, as_json=as_json))
+        with speaking("en" if as_json else language):
+            click.echo(receive(what, arrival, as_json=as_json))
         return
     with open_store(create=False) as store:
         lookup = Lookup(store)
@@ -110,9 +111,10 @@ class _Shower:
             view, found = self._lookup.find(text)
             with speaking(self._language):
                 new = view.new_part(read_scan(text))
-                shown = card(view, found, new)
+                record = self._record(view)
+                shown = card(view, found, new, record.at(found.ordinal) if record else None)
                 lines = card_lines(shown)
-                if record := self._record(view):
+                if record:
                     lines += ["", *record_lines(record, record.at((new or found).ordinal))]
         except LabelkitError as error:
             click.echo(f"labelkit: {about}{error}", err=True)
@@ -211,7 +213,7 @@ def _sorted_out(text: str, is_ours: Callable[[str], bool]) -> tuple[str, str]:
     try:
         code = read_scan(text)
     except MistypedCode:
-        return "foreign", text
+        return "foreign", "a sign-in label, for the PIN field of the bench" if is_sign_in(text) else text
     return ("ours" if is_ours(code) else "others"), grouped(code)
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Container, Iterator, Mapping
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any, Final
 
 from labelkit.errors import Problem, allowed_text, printable
@@ -22,8 +23,10 @@ from labelkit.load.table import Row, Table, checked_sign
 from labelkit.load.textfile import Place
 from labelkit.load.yamltree import FieldPath, Tree, parse
 from labelkit.model.catalogue import DecimalSign
+from labelkit.model.facewords import points
 from labelkit.model.formwords import folded
 from labelkit.model.profile import Profile
+from labelkit.model.scalars import IDENT
 
 _DEEPEST: Final = 8
 _LONGEST_ID: Final = 40
@@ -187,6 +190,14 @@ class _Importer:
         if not line.data and not sizes:
             return None
         named = str(line.data.get("name", ""))
+        up = str(line.data.get("sits", {}).get("up", ""))
+        if points(up):
+            words = (
+                f'"{up[:40]}" says a way and names no face: labels print it as it stands; write the face that is up, '
+            )
+            self.doubts.append(
+                (row, line.cells["sits", "up"], f"{words}and up or down, for its end, in a column opens")
+            )
         for fault_at, words, doubt in form_of(line.data, line.cells, sizes, named, "form" in self.columns):
             if doubt:
                 self.doubts.append((row, fault_at, words))
@@ -224,9 +235,27 @@ class _Importer:
             for key in ("short", "name"):
                 meant.setdefault(folded(str(line.data.get(key, ""))), line.data["id"])
             line.data.setdefault("name", line.data["id"])
+        names = {line.data["id"]: line.data["name"] for line in lines}
         for line in lines:
             for path in _REFERENCES:
-                _replace(line.data, path, lambda text: text if text in ids else meant.get(folded(text), text))
+                at = line.cells.get(path, line.cells.get(path[:1], 0))
+                _replace(line.data, path, partial(self._called, line.row, at, names, meant))
+
+    def _called(self, row: Row, at: int, names: Mapping[str, str], meant: Mapping[str, str], text: str) -> str | None:
+        """Return the id of the part that a cell means; what cannot be an id and is no name is a fault, and None.
+
+        Args:
+            row, at: the cell.
+            names: of the parts, by id.
+            meant: ids by what their parts are called, folded.
+            text: what the cell says.
+        """
+        found = text if text in names else meant.get(folded(text))
+        if found is None and not re.fullmatch(IDENT, text):
+            words = f'found "{text[:40]}"; no part of the table is called so; write its id or its whole name'
+            self._fault(row, at, f"{words}; {allowed_text(text, names.values(), most=6)}")
+            return None
+        return found or text
 
     def _nested(self, lines: list[Line]) -> list[Line]:
         """Put every line inside the one it names; return those that stand outside."""
@@ -321,13 +350,17 @@ def _fresh(text: str, taken: Container[str], otherwise: str) -> str:
     return name
 
 
-def _replace(node: Any, path: tuple[str, ...], change: Callable[[str], str]) -> None:
-    """Change the text, or each text of the list, at a path, where there is one."""
+def _replace(node: Any, path: tuple[str, ...], change: Callable[[str], str | None]) -> None:
+    """Change the text, or each text of the list, at a path, where there is one; what becomes None is left out."""
     for key in path[:-1]:
         node = node.get(key) if isinstance(node, dict) else None
     if isinstance(node, dict) and path[-1] in node:
         value = node[path[-1]]
-        node[path[-1]] = [change(item) for item in value] if isinstance(value, list) else change(value)
+        new = [kept for item in value if (kept := change(item))] if isinstance(value, list) else change(value)
+        if new:
+            node[path[-1]] = new
+        else:
+            del node[path[-1]]
 
 
 def _joined(base: dict[str, Any], own: dict[str, Any], paths: list[tuple[str, ...]]) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from labelkit.errors import allowed_text
 from labelkit.load.partcolumns import COLUMNS
-from labelkit.load.sizetext import read_sizes
+from labelkit.load.sizetext import read_sizes, written
 from labelkit.model.form import FORMS
 from labelkit.model.formwords import folded, kinds_of, sizes_of
 from labelkit.units import UnitError
@@ -70,7 +70,8 @@ def form_of(
             found[own] = value
             places[own] = index
         yield from ((index, doubt, True) for doubt in doubts)
-    missing = [own for own, info in FORMS[kind].model_fields.items() if info.is_required() and own not in found]
+    fields = FORMS[kind].model_fields.items()
+    missing = [written(kind, own) for own, info in fields if info.is_required() and own not in found]
     if missing:
         yield at, f"the form {kind} needs {', '.join(missing)} too: it is left without a form", True
         return

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from labelkit.errors import InputErrors, allowed_text, printable
+from labelkit.errors import InputErrors, allowed_text, printable, shortened
 from labelkit.load.partcolumns import COLUMNS, NAMES, TWO_WAYS, Column, column_of
 from labelkit.load.table import Row, Table, slip_of
 from labelkit.load.yamltree import parse
@@ -14,6 +14,7 @@ from labelkit.model.formwords import folded
 
 _ID: Final = "id"  # a part's id, or an inside diameter
 _SHORTEST_SLIP: Final = 4  # letters; of shorter names everything is near
+_SHOWN: Final = 8  # headings that a message quotes
 
 
 def read_mapping(data: bytes, file: str) -> dict[str, str]:
@@ -90,7 +91,8 @@ class Headings:
             else:
                 self.columns[column.name] = index, column, unit
         if "name" not in self.columns:
-            found = " | ".join(header.cells[:8])[:120]
+            named = header.cells
+            found = shortened(" | ".join(named[:_SHOWN]), 200) + f" | ... ({len(named)} in all)" * (len(named) > _SHOWN)
             help_ = "labelkit import --template shows the names of columns, and a mapping file adds others"
             table.fault(header, 0, "", f"no column is named name; found: {found}; {help_}")
             raise InputErrors(table.told())

@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from labelkit import units
 from labelkit.errors import allowed_text
@@ -40,6 +40,7 @@ _NUMBERED: Final = {
     "id": "di innen",
 }
 _LISTS: Final = ("steps", "splines", "points", "holes")
+_EXAMPLES: Final = {"steps": "45x76+50x86", "points": "0x0+40x0+40x30"}
 _FIGURE = r"[+-]?(?:\d+[ -]\d+/\d+|\d+/\d+|\d*\.?\d+)"
 _PIECE: Final = re.compile(rf"\s*([MØø⌀]?)\s*({_FIGURE})\s*([a-zµ\"″]{{0,6}})\s*", re.ASCII | re.IGNORECASE)
 _COUNTED: Final = re.compile(r"(?:^|[\s,;])(\d+)\s*([^\W\d_]+)\s*(?=$|[,;])")
@@ -141,7 +142,7 @@ def _figures(text: str, kind: str) -> list[tuple[str, str]]:
     for piece in re.split(r"\s*[x×*]\s*", text, flags=re.IGNORECASE):
         match = _PIECE.fullmatch(piece)
         if match is None:
-            example = " x ".join(_plain_sizes(kind)) or "40x20 + 35x60"
+            example = written(kind, "steps") if kind == "shaft" else " x ".join(_plain_sizes(kind))
             raise UnitError(f'"{piece[:40]}" is no figure; write the sizes of a {kind} as {example}')
         found.append((match[1].upper(), match[2], match[3]))
     last = found[-1][2]
@@ -179,6 +180,18 @@ def _turned(sizes: Sizes, kind: str) -> None:
     if outside and inside and units.parse(inside, "length", "mm").mm > units.parse(outside, "length", "mm").mm:
         sizes.found |= {"od": inside, "id": outside}
         sizes.doubts.append(f"a {kind} is written od x id or id x od: read as inside {outside}, outside {inside}")
+
+
+def written(kind: str, size: str) -> str:
+    """Return how a size of a form is named in a text: a list as an example, a word with all that it may be.
+
+    >>> written("shaft", "steps"), written("snap_ring", "fits"), written("snap_ring", "d")
+    ('steps=45x76+50x86', 'fits=shaft or fits=bore', 'd')
+    """
+    if size in _EXAMPLES:
+        return f"{size}={_EXAMPLES[size]}"
+    kinds = get_args(FORMS[kind].model_fields[size].annotation)
+    return " or ".join(f"{size}={each}" for each in kinds) or size
 
 
 def sizes_text(form: Form, unit: str) -> str:

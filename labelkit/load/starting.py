@@ -42,6 +42,14 @@ unit:
 #     name: Output end
 #     tell: look at the output end
 #     choices: {flange: Flange shaft, splined: Splined shaft}
+#     default: flange          # without it the option stays open until somebody has looked
+
+# tools:
+#   puller: Seal puller with padded arm
+
+# series:                      # graded sizes of what sets a play: a list, or from, to and step
+#   shims: {sizes: ["0.10", "0.20"], tol: "0.01", numbers: {"0.10": XX-1331}, pieces: 3, marks: {"0.10": one dot}}
+#   spacers: {from: "5.00", to: "5.50", step: "0.05"}
 
 # hazards:                     # danger, warning, caution or notice; at teardown, removal, wash, inspection or assembly
 #   - {signal: warning, at: teardown, text: "136 kg: hoist and checked slings only"}
@@ -49,24 +57,49 @@ unit:
 parts:                         # in the order in which they come out
   - id: first-part             # a-z, 0-9 and -, each once
     name: First part
+    # short: First             # for labels, at most 24 letters
     # qty: 1                   # or set, where there is no fixed count
+    # used: 1                  # how many of them the unit has, each with its own parts
+    # only: {output: flange}   # there in this version alone
     # form: {ring: {od: 72, id: 50, t: "2.60"}}     # kind and sizes, for outline and drawings
     # mass: "0.04"             # of one
+    # series: shims            # whose sizes it has
     # number: XX-1107          # to order it by
+    # pack: 10                 # how many are sold in one pack
     # renew: if_worn           # always, if_worn, never or {with: id}
-    # out: {by: lift, look_under: "a thin washer may cling to it"}
-    # sits: {up: ground face, on: other-id, clock: "6:00", if_wrong: "play reads false"}
-    # check: [{measure: thickness, at: apart, min: "2.55"}]
+    # one_time: true           # never used again once it is out
+    # out: {by: lift, look_under: "a thin washer may cling to it", tool: puller, with: other-part, note: keep it level}
+    # sits: {up: ground face, opens: up, on: other-part, clock: "6:00", feature: notch, tell: "seen from above",
+    #        if_wrong: "play reads false"}          # opens: where the end of its form points
     # held: {by: slip}         # loose, slip, pressed, staked, screwed; ring or behind name a part
+    # carried_by: other-part   # goes in and comes out with it
+    # keep_with: [other-part]  # lies beside it
+    # pair: [other-part]       # runs with it only, ordered as a pair
+    # look_alike: [{part: other-part, tell: "35 mm, the other 40 mm"}]
+    # check: [{measure: thickness, at: apart, each: 3, min: "2.55", max: "2.65", readings: 3, spread: "0.04",
+    #          tool: micrometer, else: replace}, {measure: drag, unit: N·m, keep: true}, {look: no groove}]
     # wash: basket             # basket, small_basket, wipe, no_solvent, not_washed or before
+    # lay: each                # each, stack or cup; on the tray
+    # hazards: [{signal: caution, at: removal, text: "sharp edges: gloves"}]
+    # photo: photos/first-part.jpg
+    # thread: left             # where it is not right
+    # fasten: {torque: 125, angle: 30, pattern: circle, passes: ["0.3", "1.0"], oiled: false}   # circle, row, two_rows
+    # stack: [inner-part]      # of a pack: its plates, one by one
+    # stack_from: piston       # where the list begins
     # parts:                   # of a sub-assembly, opened later on the bench
     #   - {id: inner-part, name: Inner part}
+  # - id: other-part
+  #   name: Other part
 
-# fits:                        # plays that are measured and set
-#   end-play: {kind: end_play, target: ["0.40", "0.60"], set_by: first-part, thicker: reduces}
+# fits:                        # plays that are measured and set: end_play, clearance, stack, preload
+#   end-play: {kind: end_play, target: ["0.40", "0.60"], aim: middle, tie: tight, set_by: first-part, thicker: reduces,
+#              readings: 3, spread: "0.04", seat: [push it down], chain: [first-part]}
+#   stroke: {kind: stack, target: ["1.40", "1.80"], depth: "34.22", of: first-part, state: plates flat}
+#   drag: {kind: preload, unit: N·m, target: ["2.5", "4.0"]}
 
 # assembly:                    # where the rebuild is not the plain reverse
-#   - {first: one-id, then: other-id, because: it cannot be reached afterwards}
+#   - {first: inner-part, then: other-part, because: it cannot be reached afterwards}
+#   - {join: [first-part, other-part], as: pair on the bench, tool: puller}
 """
 
 

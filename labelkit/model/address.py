@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from ipaddress import IPv6Address
+from ipaddress import IPv6Address, ip_address
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -41,6 +41,19 @@ def base_address(text: str, name: str) -> str:
         raise UsageError(f"{name} {text}: leave out what follows the port; the code follows it on the label")
     shown = f"[{host}]" if ":" in host else host
     return f"{parts.scheme}://{shown.upper()}" + (f":{port}" if port else "")
+
+
+def is_own(address: str) -> bool:
+    """Say whether a base address leads every device to itself, and no phone to the bench.
+
+    >>> is_own("http://LOCALHOST:8080"), is_own("http://127.0.0.2"), is_own("http://192.168.1.20:8080")
+    (True, True, False)
+    """
+    host = urlsplit(address).hostname or ""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost" or host.endswith(".localhost")  # RFC 6761
 
 
 def _is_ipv6(host: str) -> bool:

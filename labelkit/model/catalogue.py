@@ -25,7 +25,9 @@ _CURRENCY_BEHIND: Final = re.compile(r"(.+?)\s*(?:[(\[]\s*([A-Z]{3})\s*[)\]]|(?:
 _NO_CURRENCY: Final = ("NET", "PCS", "PCE", "SET", "EXC", "INC", "VAT", "TAX", "PER")  # what else stands there
 # More than any part costs, and finer than any coin; with a pack of 9999 it stays within the 28 digits of a Decimal.
 _FIGURE: Final = re.compile(r"([0-9]{0,9})(?:([.,])([0-9]{1,6}))?", re.ASCII)
-_GROUPED: Final = re.compile(r"[0-9]{1,3}(?:([.,' ’\u00a0\u202f_])[0-9]{3})(?:\1[0-9]{3})*(?:[.,][0-9]*)?", re.ASCII)
+_GROUPED: Final = re.compile(
+    r"([0-9]{1,3}(?:([.,' ’\u00a0\u202f_])[0-9]{3})(?:\2[0-9]{3})*)(?:[.,]([0-9]*))?", re.ASCII
+)
 
 # The trade's names of a column, in lower case and without signs. `each` is the price of one piece.
 COLUMNS: Final[Mapping[str, tuple[str, ...]]] = {
@@ -243,8 +245,9 @@ def price_fault(text: str, sign: DecimalSign) -> str | None:
     if match and (match[1] or match[3]) and match[2] in (None, sign):
         return None
     name = "point" if sign == "." else "comma"
-    if grouped(text):
-        return f"thousands are not set apart; write 1250{sign}00, with a decimal {name}"
+    if set_apart := _GROUPED.fullmatch(text):
+        whole, rest = set_apart[1].replace(set_apart[2], ""), set_apart[3]
+        return f"thousands are not set apart; write {whole}{f'{sign}{rest}' if rest else ''}"
     if match and match[2]:
         return f"the decimal sign of this file is the {name}; did you mean {text.replace(match[2], sign)}?"
     if text.startswith("-"):

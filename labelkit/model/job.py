@@ -5,8 +5,32 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any, Final, Self
 
 from labelkit.model.laying import DEFAULT_LAYING, Laying
+
+
+@dataclass(frozen=True, slots=True)
+class Stocks:
+    """What a job is printed on, by the names of stock or the paths of its files: labels, and stickers for new parts."""
+
+    labels: str = "a4-2x5-99x56"
+    stickers: str = "a4-4x12-46x21"
+
+    @classmethod
+    def of_plain(cls, data: Mapping[str, Any]) -> Self:
+        """Return what `dataclasses.asdict` made data of.
+
+        Raises:
+            KeyError, TypeError, ValueError: it did not.
+        """
+        names = {name: data[name] for name in ("labels", "stickers")}
+        if not all(isinstance(name, str) and "\0" not in name for name in names.values()):
+            raise ValueError(f"found {names!r}; needed: names of stock")
+        return cls(**names)
+
+
+DEFAULT_STOCKS: Final = Stocks()
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +46,7 @@ class Job:
         numbering: the options by which steps are numbered: those of the first print, so that a choice made later
             leaves a number out and changes none.
         laying: how its trays are laid out.
+        stocks: what its labels and stickers were last printed on.
         address: where the labels' URL points, without the code.
         block: number of the first block of codes that belongs to the job.
         blocks: how many blocks follow each other.
@@ -41,6 +66,7 @@ class Job:
     blocks: int
     numbering: Mapping[str, str | None]
     laying: Laying = DEFAULT_LAYING
+    stocks: Stocks = DEFAULT_STOCKS
     version: int = 0
     indices: tuple[int, ...] = ()
 

@@ -23,6 +23,7 @@ from labelkit.model.scalars import (
     Share,
     Short,
     Torque,
+    UnitName,
     Words,
     YesNo,
     fault,
@@ -100,7 +101,7 @@ class Held(Model):
 
 
 class Check(Model):
-    """One inspection point: something to look at, or something to measure."""
+    """One inspection point: something to look at, or something to measure. `unit`: of figures that have no limits."""
 
     look: Words | None = None
     measure: Words | None = None
@@ -111,22 +112,26 @@ class Check(Model):
     readings: Count | None = None
     spread: Length | None = None
     keep: YesNo = False
+    unit: UnitName | None = None
     tool: Words | None = None
     otherwise: Annotated[Words | None, Field(alias="else")] = None
 
     model_config = schema_of(
         oneOf=[
             {"required": ["measure"]},
-            {"required": ["look"], "properties": dict.fromkeys(("min", "max", "readings", "spread"), False)},
+            {"required": ["look"], "properties": dict.fromkeys(("min", "max", "readings", "spread", "unit"), False)},
         ],
+        dependentSchemas={"unit": {"properties": dict.fromkeys(("min", "max", "spread"), False)}},
     )
 
     @model_validator(mode="after")
     def _one_kind(self) -> Self:
         if (self.look is None) == (self.measure is None):
             raise fault("a check is either {look: ...} or {measure: ...}")
-        if self.look is not None and (self.min or self.max or self.readings or self.spread):
-            raise fault("min, max, readings and spread belong to a {measure: ...} check")
+        if self.look is not None and (self.min or self.max or self.readings or self.spread or self.unit):
+            raise fault("min, max, readings, spread and unit belong to a {measure: ...} check")
+        if self.unit and (self.min or self.max or self.spread):
+            raise fault("the limits say the unit; unit is for a {measure: ...} check without any")
         if self.min and self.max:
             if self.min.kind != self.max.kind:
                 raise fault(f"min {self.min} and max {self.max} measure different things")

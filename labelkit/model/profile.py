@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -29,6 +29,7 @@ from labelkit.model.scalars import (
     PartNumber,
     Short,
     TorqueUnit,
+    UnitName,
     Words,
     fault,
     schema_of,
@@ -135,6 +136,31 @@ class Series(Model):
         return tuple(size.mm for size in self.listed())
 
 
+@dataclass(frozen=True, slots=True)
+class Read:
+    """When fits of a kind are read. Common practice, no source.
+
+    Attributes:
+        found: as it was found, with everything still in place; a stack is worked out from its plates, which are out.
+        together: while the unit is together, so that whatever carries a part of it away ends it.
+        again: `at_once` is as soon as its last part is in, before anything hides it; `closed` with what closes it in
+            place; None: it is worked out before, and stops nothing.
+    """
+
+    found: bool
+    together: bool
+    again: Literal["at_once", "closed"] | None
+
+
+READ: Final[Mapping[str, Read]] = {
+    "end_play": Read(found=True, together=True, again="closed"),
+    "clearance": Read(found=True, together=False, again="at_once"),
+    "stack": Read(found=False, together=False, again=None),
+    "preload": Read(found=True, together=True, again="at_once"),
+}
+"""When each kind of fit is read."""
+
+
 class Fit(Model):
     """A play, clearance or preload that is measured and set."""
 
@@ -143,7 +169,7 @@ class Fit(Model):
     target: tuple[AnyQuantity, AnyQuantity]
     aim: Aim = "middle"
     tie: Literal["tight", "loose"] | None = None
-    unit: Name | None = None
+    unit: UnitName | None = None
     set_by: Ident | None = None
     thicker: Literal["reduces", "increases"] | None = None
     readings: Count | None = None
@@ -199,13 +225,10 @@ class Fit(Model):
                 raise fault(f"found {aim}; it lies outside the target {low} to {high}")
         return aim
 
-    @field_validator("unit")
-    @classmethod
-    def _known(cls, unit: str | None) -> str | None:
-        try:
-            return unit and units.unit(unit, None)
-        except units.UnitError as error:
-            raise fault(str(error)) from error
+    @property
+    def read(self) -> Read:
+        """When it is read."""
+        return READ[self.kind]
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -284,7 +307,7 @@ class Profile(Model):
     def fits_of(self, part: str) -> tuple[PartFit, ...]:
         """Return the fits that a part sets or has a share in, those that it sets first; empty when there are none.
 
-        A share has what stands in the fit's chain, and the stack that it is of with its plates.
+        A share has what counts in the fit, and the stack that it is of.
 
         Args:
             part: its id.
@@ -294,14 +317,16 @@ class Profile(Model):
     @cached_property
     def _fits(self) -> dict[str, tuple[PartFit, ...]]:
         found: dict[str, list[PartFit]] = {}
-        stacks: dict[str, list[str]] = {}
-        for _, each in self.walk():
-            stacks.setdefault(each.id, []).extend(each.stack)
         for name, fit in self.fits.items():
-            sharing = (fit.set_by, fit.of, *fit.chain, *stacks.get(fit.of or "", ()))
-            for part in dict.fromkeys(filter(None, sharing)):
+            for part in dict.fromkeys(filter(None, (fit.set_by, fit.of, *self.counted(fit)))):
                 found.setdefault(part, []).append(PartFit(name, fit, part == fit.set_by))
         return {part: tuple(sorted(shares, key=lambda share: not share.sets)) for part, shares in found.items()}
+
+    def counted(self, fit: Fit) -> tuple[str, ...]:
+        """Return the ids of the parts that count in a fit: its chain, else the plates of the pack that it is of."""
+        return fit.chain or tuple(
+            dict.fromkeys(plate for _, part in self.walk() if part.id == fit.of for plate in part.stack)
+        )
 
     @cached_property
     def names(self) -> dict[str, str]:

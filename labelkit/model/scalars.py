@@ -346,6 +346,8 @@ def _words(longest: int) -> Scalar:
 Words = Annotated[str, _words(400)]
 Name = Annotated[str, _words(80)]
 Short = Annotated[str, _words(24)]
+UnitName = Annotated[str, Scalar(lambda text, _context: units.unit(text, None), {"type": "string", "maxLength": 60})]
+"""A unit, in its standard spelling."""
 
 
 def _matching(pattern: str, meaning: str) -> Scalar:

@@ -11,15 +11,17 @@ from labelkit.calc.newsizes import measured_words
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.calc.steps import teardown as every_place
 from labelkit.language import gettext as _
-from labelkit.language import ngettext, noop, pgettext
+from labelkit.language import ngettext, noop, pgettext, speaking
 from labelkit.model import acts
 from labelkit.model.act import Act, Gated
 from labelkit.model.events import Event
+from labelkit.model.facewords import tells_itself
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile, fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
 from labelkit.sheets.keptnotes import said
+from labelkit.sheets.waywords import card_words
 
 # The texts of these tables are translated when they are said.
 VERDICTS: Final = {
@@ -100,7 +102,7 @@ def act_words(act: Act, part: Part | None = None, *, override: bool = True) -> s
         lines.append(said(act.note))
     if override and isinstance(act, Gated) and act.override is not None:
         told = act.override
-        although = _('although the gate said "{refusal}": {reason} (agreed: {agreed})')
+        although = _('although labelkit said "{refusal}": {reason} (agreed: {agreed})')
         lines.append(although.format(refusal=in_short(told.refusal), reason=bare(told.reason), agreed=told.agreed))
     return in_one_line(lines)
 
@@ -147,7 +149,7 @@ def _words(act: Act, part: Part | None) -> str:
         case acts.CountFound(count=count):
             return _("{count} counted").format(count=count)
         case acts.SideSeen():
-            return _seen(act)
+            return _seen(act, part)
         case Reading():
             return _reading(act, part)
         case FitChosen():
@@ -172,13 +174,13 @@ def _words(act: Act, part: Part | None) -> str:
         case acts.Joined(new=new):
             return _("built into its group") + _(", new") * new
         case acts.Installed():
-            return "".join(_installed(act))
+            return "".join(_installed(act, part))
         case acts.TorqueSigned():
             return "".join(_torque(act))
         case acts.Hold(why=why):
             return _("HOLD: {why}").format(why=why)
         case acts.Released(of=number, why=why):
-            return _("hold {number} is over: {why}").format(number=number, why=why)
+            return _("the hold of event {number} is over: {why}").format(number=number, why=why)
         case acts.Deviation():
             told = _("deviation: {what}; {reason} (agreed: {agreed})")
             return told.format(what=bare(act.what), reason=bare(act.reason), agreed=act.agreed)
@@ -196,9 +198,12 @@ def _words(act: Act, part: Part | None) -> str:
     return _(_PLAIN[act.kind]) if act.kind in _PLAIN else act.kind.replace("_", " ")
 
 
-def _seen(act: acts.SideSeen) -> str:
-    # What the card says is ticked in capitals, with its own "up" or "down"; by hand only the face is written.
-    up = act.up if not act.up or act.up.isupper() else _("{face} up").format(face=act.up)
+def _seen(act: acts.SideSeen, part: Part | None) -> str:
+    if part is not None:
+        act = act.model_copy(update={"up": _as_card(act.up, part), "clock": _as_card(act.clock, part)})
+    # What the card says is ticked in capitals, with its own "up" or "down"; by hand mostly the face alone is written.
+    alone = not act.up or act.up.isupper() or tells_itself(act.up)
+    up = act.up if alone else _("{face} up").format(face=act.up)
     clock = act.clock and _("at {clock}").format(clock=act.clock)
     return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
 
@@ -216,7 +221,16 @@ def _received(act: acts.Received, part: Part | None) -> str:
     return told + (_(", measured {sizes}").format(sizes=sizes) if sizes else "")
 
 
-def _installed(act: acts.Installed) -> Iterator[str]:
+def _as_card(text: str | None, part: Part) -> str | None:
+    """Return how something sits as the card says it now where the record keeps the card's words, which are English."""
+    with speaking("en"):
+        kept = card_words(part)
+    told = card_words(part)
+    pairs = {", ".join(filter(None, kept)): ", ".join(filter(None, told)), **dict(zip(kept, told, strict=True))}
+    return pairs.get(text, text) if text else text
+
+
+def _installed(act: acts.Installed, part: Part | None) -> Iterator[str]:
     yield pgettext("of the unit", "in")
     if act.pieces is not None:
         yield ngettext(", {count} piece", ", {count} pieces", act.pieces).format(count=act.pieces)
@@ -225,7 +239,7 @@ def _installed(act: acts.Installed) -> Iterator[str]:
     if act.sizes:
         yield f", {_figures(act.sizes)} mm"
     if act.side:
-        yield f", {act.side}"
+        yield f", {_as_card(act.side, part) if part else act.side}"
 
 
 def _torque(act: acts.TorqueSigned) -> Iterator[str]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from labelkit.calc.assembly import Placed
+from labelkit.calc.assembly import Placed, Within, captured_first
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.model.relations import why_words
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
+from labelkit.sheets.packs import pack_of
 from labelkit.sheets.torquesheet import is_screwed
 from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, stacked, title_strip, titled
 from labelkit.sheets.worksheetcells import OneLine, Piece, Say, bold
@@ -54,10 +55,14 @@ def _sequence(view: JobView, width: float) -> Iterator[Strip]:
     told = _("Nothing goes in before what is named here is in and checked, if possible by a second person.")
     yield note_strip(f"{wording.frame_words(view.profile.unit)} {told}", width)
     yield table.head
-    begun = False
+    begun, inner = False, captured_first(view.order)
     for group, members in groupby(enumerate(view.order, start=1), key=lambda member: member[1].group):
         placed = list(members)
-        rows = (strip for number, each in placed for strip in _part(view, table, each, number))
+        rows = (
+            strip
+            for number, each in placed
+            for strip in (*_captured(view, table, inner.get(each.bin.step, ())), *_part(view, table, each, number))
+        )
         if group:
             yield from _group(view, table, placed[0][1], rows)
         else:
@@ -93,6 +98,8 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     found += [_("group {group}").format(group=placed.group)] if placed.group else []
     if is_screwed(each.part):
         found.append(_("see TORQUE"))
+    if pack_of(view, each):
+        found.append(_("see PLATE ORDER"))
     for share in view.profile.fits_of(each.part.id):
         found += [_("set by measuring, see FIT: {fit}").format(fit=share.name)] if share.sets else []
     name.append(Say("; ".join(found), SMALL))
@@ -108,6 +115,26 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     yield from table.row(each.step, cells, rule=not hazards)
 
 
+def _captured(view: JobView, table: Table, inner: Sequence[Within]) -> Iterator[Strip]:
+    """Yield the parts that stay inside another, which go in before a step where they are renewed."""
+    for each in inner:
+        step = view.step_holding(each.item)
+        first: list[Piece] = [
+            piece
+            for other in inner
+            if (why := each.after.get(other.item.ordinal))
+            for piece in (bold(name_of(other.item.part)), Say(why_words(why), SMALL))
+        ]
+        cells: list[list[Piece]] = [
+            [],
+            [OneLine(_("in {step}").format(step=step))] if step else [],
+            [bold(each.item.part.name), Say(_("only where it is renewed: else it stays inside"), SMALL)],
+            [*way_pieces(each.item), *seat_pieces(view, each.item)],
+            first or [Say(_("nothing"))],
+        ]
+        yield from table.row(f"inside {each.item.part.id}", cells)
+
+
 def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
     """Yield what must be in first, steps with one reason together."""
     reasons: dict[str, list[Bin]] = {}
@@ -119,7 +146,10 @@ def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
         named = [each.step if several else f"{each.step} {name_of(each.part)}" for each in bins]
         yield bold(", ".join(named))
         yield Say(why_words(why), SMALL)
-    if not reasons:
+    for inner in view.renewed_first(placed):
+        yield bold(_("where renewed: {part}").format(part=name_of(inner.item.part)))
+        yield Say(why_words(inner.why), SMALL)
+    if not reasons and not placed.within:
         yield Say(_("nothing"))
 
 

@@ -14,13 +14,14 @@ def card_lines(shown: Card) -> list[str]:
     lines = [
         *(["   ".join((_("NEW PART"), new.name, _("number {number}").format(number=new.number)))] if new else []),
         *([new.note, ""] if new else []),
-        "   ".join((_("STEP {step}").format(step=shown.step), shown.name, shown.quantity)),
+        "   ".join((_("STEP {step}").format(step=shown.step_words), shown.name, shown.quantity)),
         f"{shown.turn} · {shown.job} · {shown.code_text}",
         *_caution_lines(shown.hazards),
         *([" · ".join(shown.loud)] if shown.loud else []),
         "",
         _("Which way up").ljust(15) + shown.way.text,
         _("Clock").ljust(15) + shown.clock + (f" ({shown.clock_from})" if shown.clock_from else ""),
+        *([" " * 15 + shown.seen] if shown.seen else []),
     ]
     for section in shown.sections:
         lines += ["", section.title]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import Box
 from labelkit.errors import NotFoundError
@@ -21,6 +22,7 @@ from labelkit.sheets.packs import Kind, is_pack, kinds_of, plates_drawing, plate
 from labelkit.sheets.seat import neighbour
 from labelkit.sheets.seatclock import clock_face
 from labelkit.sheets.seatview import seat_view
+from labelkit.sheets.seen import as_seen
 
 TEMPLATES: Final = Path(__file__).parent / "templates"
 # Smaller than it is shown, so that lines come out thick enough for a phone at arm's length.
@@ -58,7 +60,13 @@ class Entry:
 
 
 def entry(
-    view: JobView, each: Bin, photo: str | None, new: Bin | Inside | None = None, alike: Entry | None = None
+    view: JobView,
+    each: Bin,
+    photo: str | None,
+    new: Bin | Inside | None = None,
+    *,
+    alike: Entry | None = None,
+    place: PlaceRecord | None = None,
 ) -> Entry:
     """Return the card of a bin with its drawings.
 
@@ -68,11 +76,13 @@ def entry(
         photo: address of its picture, None when there is none.
         new: as the card of the new part of this place, as for `card`.
         alike: the same card of `view.alike`, in the same language: its drawings are taken.
+        place: what the record says of the bin, as for `card`.
     """
-    shown = card(view, each, new)
+    shown = card(view, each, new, place)
     if alike is not None:
         kinds = tuple((kind, view.code(kind.bin)) for kind, _code in alike.pack.kinds) if alike.pack else ()
         return replace(alike, card=shown, photo=photo, pack=replace(alike.pack, kinds=kinds) if alike.pack else None)
+    each = replace(each, part=as_seen(each.part, place))
     way = seat_view(each.part, _WAY_BOX, neighbour(view, each))
     face = clock_face(each.part, view.profile.unit, _DIAL_BOX)
     return Entry(

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 from labelkit.calc.codes import grouped
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -14,6 +15,8 @@ from labelkit.model.part import SIGNALS, Hazard
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.cardsections import Section, sections_of
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.placewords import by_words
+from labelkit.sheets.seen import as_seen, last_seen
 from labelkit.sheets.waywords import Known, Way
 
 _DEFER: Final = noop("Local rules, the shop's own rules and trained, licensed people come before this card.")
@@ -49,6 +52,7 @@ class Card:
     Attributes:
         code: of the bin, or of the sticker that was scanned, without hyphens.
         step: place in the removal order.
+        doubtful: an option that is still open decides whether the part is there.
         number, total: the bin's place among the bins of this job, from 1, and how many there are.
         unit: the unit's name.
         job: mark of the unit, job and serial number.
@@ -57,6 +61,7 @@ class Card:
         loud: what must be shouted besides.
         way, clock: how it sits; `clock_known` says whether that is known, free or not recorded.
         clock_from: from where a known clock position is read, and what is at 12; may be empty.
+        seen: who saw how it sits and when, where the record knows it and not the profile; else empty.
         photo: path of its picture in the profile, None when there is none.
         footer: unit, revision, options, source, and what comes before this card.
         new: the new part whose sticker was scanned; None for the label of the bin.
@@ -64,6 +69,7 @@ class Card:
 
     code: str
     step: str
+    doubtful: bool
     number: int
     total: int
     name: str
@@ -77,6 +83,7 @@ class Card:
     clock: str
     clock_known: Known
     clock_from: str
+    seen: str
     sections: tuple[Section, ...]
     photo: str | None
     footer: tuple[str, ...]
@@ -88,14 +95,28 @@ class Card:
         return _("bin {number} of {total}").format(number=self.number, total=self.total)
 
     @property
+    def step_words(self) -> str:
+        """Its step, with a question mark where an open option decides whether it is there."""
+        return self.step + "?" * self.doubtful
+
+    @property
     def code_text(self) -> str:
         """The code in groups of four."""
         return grouped(self.code)
 
 
-def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
-    """Return the card of a bin; `new`: as the card of the new part of this place, that of the bin or one inside it."""
-    part, header = each.part, view.profile.unit
+def card(view: JobView, each: Bin, new: Bin | Inside | None = None, place: PlaceRecord | None = None) -> Card:
+    """Return the card of a bin.
+
+    Args:
+        view: the job.
+        each: the bin.
+        new: as the card of the new part of this place, that of the bin or one inside it.
+        place: what the record says of the bin: how it was seen to sit stands where the profile does not say.
+    """
+    part, header = as_seen(each.part, place), view.profile.unit
+    event = None if part is each.part else last_seen(place)
+    each = replace(each, part=part)
     clock, clock_known = waywords.clock_words(part)
     facing = _("seen from {end}").format(end=header.clock_from) if header.clock_from else ""
     twelve = _("12 is {where}").format(where=header.twelve) if header.twelve else ""
@@ -103,6 +124,7 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
     return Card(
         code=view.code(each) if new is None else view.new_code(new),
         step=each.step,
+        doubtful=each.doubtful,
         number=view.teardown.places[each.step] + 1,
         total=len(view.teardown.bins),
         name=each.name,
@@ -116,6 +138,7 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None) -> Card:
         clock=clock,
         clock_known=clock_known,
         clock_from=", ".join(filter(None, (facing, twelve))) if clock_known == "known" else "",
+        seen=_("seen by {who}").format(who=by_words(event)) if event else "",
         sections=sections_of(view, each),
         photo=part.photo,
         footer=_footer(view),

@@ -10,10 +10,12 @@ from labelkit.calc.assembly import partners
 from labelkit.calc.steps import Bin, condition
 from labelkit.language import gettext as _
 from labelkit.language import pgettext
+from labelkit.model.facewords import tells_itself
 from labelkit.model.part import Part
 from labelkit.model.relations import why_words
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.packs import pack_of
 
 # How many steps before and after in assembly a card names; more would not be read.
 _NEIGHBOURS: Final = 3
@@ -93,7 +95,7 @@ def _sitting(view: JobView, each: Bin) -> Section:
     lines: list[Line] = []
     if sits:
         if sits.up and sits.up != "free":
-            if waywords.looks_toward(sits.up):
+            if tells_itself(sits.up):
                 lines.append(Line(_("Faces"), sits.up))
             else:
                 lines.append(Line(_("Up"), _("{face} ({end} is up)").format(face=sits.up, end=view.profile.unit.up)))
@@ -106,6 +108,8 @@ def _sitting(view: JobView, each: Bin) -> Section:
                 lines.append(Line(label, text))
         if sits.if_wrong:
             lines.append(Line(_("If wrong"), sits.if_wrong, tone="loud"))
+    if pack := pack_of(view, each):
+        lines.append(_bin_line(view, _("Plate order"), pack))
     return Section(_("How it sits"), tuple(lines), "sits")
 
 
@@ -143,7 +147,7 @@ def _watch(view: JobView, each: Bin) -> Section:
 
 def _coming_out(view: JobView, each: Bin) -> Section:
     part = each.part
-    lines: list[Line] = []
+    lines = _left_hand(part, _("turn clockwise to loosen"))
     if part.held:
         lines.append(Line(_("Held"), _(wording.HELD[part.held.by])))
         if part.held.part:
@@ -198,6 +202,9 @@ def _assembly(view: JobView, each: Bin) -> Section:
         lines.extend(Line(_("Tool"), view.profile.tools[rule.tool]) for rule in rules if rule.tool)
     for need in placed.needs:
         lines.append(_step_line(view, _("Must be in first"), need.step, why_words(need.why), "first"))
+    for inner in view.renewed_first(placed):
+        told = _("where renewed: {part}").format(part=inner.item.part.name)
+        lines.append(Line(_("Must be in first"), told, why_words(inner.why), kind="first"))
     before = view.order[max(0, index - 1) : index]
     after = view.order[index + 1 : index + 1 + _NEIGHBOURS]
     lines.extend(_step_line(view, _("Just before"), entry.bin.step) for entry in before)
@@ -206,11 +213,13 @@ def _assembly(view: JobView, each: Bin) -> Section:
     return Section(title, tuple(lines), "assembly")
 
 
+def _left_hand(part: Part, turn: str) -> list[Line]:
+    return [Line(_("Thread"), _("LEFT-HAND"), turn, tone="loud")] if part.thread == "left" else []
+
+
 def _tightening(_view: JobView, each: Bin) -> Section:
     part = each.part
-    lines: list[Line] = []
-    if part.thread == "left":
-        lines.append(Line(_("Thread"), _("LEFT-HAND"), _("turn clockwise to loosen"), tone="loud"))
+    lines = _left_hand(part, _("turn counter-clockwise to tighten"))
     if part.fasten:
         lines.append(Line(_("Tighten"), wording.fasten_words(part.fasten, part.qty), kind="tighten"))
     return Section(_("Tighten"), tuple(lines), "tighten")

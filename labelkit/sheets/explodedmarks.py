@@ -90,13 +90,12 @@ def _meanings(view: JobView, slots: Sequence[Slot]) -> Iterator[tuple[Mark | Non
 
 def _all_meanings(view: JobView) -> Iterator[tuple[Mark | None, str]]:
     """Yield every mark and what it means."""
-    header = view.profile.unit
-    seen = " " + _("seen from {end}").format(end=header.clock_from) if header.clock_from else ""
-    twelve = f", 12 = {header.twelve}" if header.twelve else ""
+    header, unknown = view.profile.unit, wording.not_recorded()
+    clock = _("o'clock seen from {end}, 12 = {twelve}")
     yield Mark("tag", _(NEW)), _("always a new one")
     yield Mark("alert"), _("can hurt: read its card first")
-    yield Mark("words", _(UP)), _("which face is up is {unknown}").format(unknown=wording.not_recorded())
+    yield Mark("words", _(UP)), _("which face is up is {unknown}").format(unknown=unknown)
     yield Mark("words", _(END)), _("which end of the drawing is up is not recorded")
     yield Mark("words", "7?"), _("there only if its open option says so")
     yield None, _("bracket: shown again, opened")
-    yield None, _("o'clock") + seen + twelve
+    yield None, clock.format(end=header.clock_from or unknown, twelve=header.twelve or unknown)

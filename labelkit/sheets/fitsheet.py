@@ -9,6 +9,7 @@ from labelkit import units
 from labelkit.calc.assembly import partners
 from labelkit.calc.profilefit import SHIMS, shims
 from labelkit.calc.steps import Bin
+from labelkit.calc.taper import must_show
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.form import size
@@ -118,7 +119,8 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     thicker = wording.not_recorded()
     if fit.thicker:
         thicker = _(_THICKER[fit.thicker, "preload" if fit.kind == "preload" else "play"])
-    others = [each for part in (*fit.chain, fit.of) if part and part != fit.set_by for each in view.teardown.of(part)]
+    counted = [part for part in view.profile.counted(fit) if part != fit.set_by]
+    others = [each for part in counted for each in view.teardown.of(part)]
     told = "; ".join(f"{each.step} {name_of(each.part)}" for each in others)
     state = _("measured with {state}").format(state=fit.state) if fit.state else ""
     cells: list[list[Piece]] = [
@@ -178,7 +180,7 @@ def _plates(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     table = Table(columns, width, "fit plates")
     yield table.head
     for pack in packs:
-        for part in dict.fromkeys(pack.part.stack):
+        for part in view.profile.counted(fit):
             for each in partners(view.teardown, pack, part)[:1]:
                 if part != fit.set_by:
                     told = f"× {pack.part.stack.count(part)}"
@@ -282,9 +284,7 @@ def _check_of_trials(fit: Fit) -> str:
     if fit.thicker is None:
         told = _("Which way a thicker piece works is {unknown}: the two trials must show it.")
         return told.format(unknown=wording.not_recorded())
-    if fit.thicker == "reduces":
-        return _("The thicker spacer must have given less preload; otherwise a trial is wrong: seat it and read again.")
-    return _("The thicker spacer must have given more preload; otherwise a trial is wrong: seat it and read again.")
+    return must_show(fit.thicker)
 
 
 def _choose(view: JobView, fit: Fit) -> list[Piece]:

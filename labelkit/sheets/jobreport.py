@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from labelkit.calc.answers import places_of, shown
 from labelkit.calc.fitpoints import fit_points
-from labelkit.calc.limits import Limits
 from labelkit.calc.openpoints import open_points
+from labelkit.calc.passes import passes_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, options_told
@@ -21,23 +20,29 @@ from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.act import Gated
-from labelkit.model.acts import Condemned, Correction, Deviation, Hold, Inspected, Released, Signature, TorqueSigned
+from labelkit.model.acts import (
+    Condemned,
+    Correction,
+    Deviation,
+    Hold,
+    Inspected,
+    Released,
+    Reopened,
+    Signature,
+    TorqueSigned,
+)
 from labelkit.model.events import Event
-from labelkit.model.part import Check
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.actwords import event_words, in_short, place_of
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
+from labelkit.sheets.reportwords import BREAK, NOT_READ, judged_words, now_words, read_words
 from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 
-_NOT_READ: Final = noop("not read")
 _NOT_SIGNED: Final = noop("NOT SIGNED")
 OPEN_TITLE: Final = noop("What is open")
-# Lines of a cell stand below each other.
-_BREAK: Final = "\n"
-_IN_AGAIN: Final = ("installed", "verified")
 _STILL_THERE: Final = ("in_unit", "left_in", "inside")
 
 
@@ -141,7 +146,7 @@ class _Maker:
         if event.act.note:
             yield keptnotes.said(event.act.note)
         if event.act.override is not None:
-            yield _('Signed although the gate said: "{refusal}"').format(refusal=in_short(event.act.override.refusal))
+            yield _('Signed although labelkit said: "{refusal}"').format(refusal=in_short(event.act.override.refusal))
         yield _("Signed: {who}").format(who=self._by(event))
 
     def readings(self) -> ReportTable:
@@ -163,12 +168,12 @@ class _Maker:
             judged = _(VERDICT_WORDS[last.verdict]) if isinstance(last, Reading) and last.verdict else ""
             yield (
                 _("FIT"),
-                f"{name.replace('-', ' ')}{_BREAK}{_(wording.FIT_KINDS[fit.kind])}",
-                _BREAK.join(filter(None, fit_limits(fit))),
+                f"{name.replace('-', ' ')}{BREAK}{_(wording.FIT_KINDS[fit.kind])}",
+                BREAK.join(filter(None, fit_limits(fit))),
                 self._read(before),
                 chosen,
                 self._read(after),
-                _BREAK.join(filter(None, (judged, *wrong))) or _(_NOT_READ),
+                BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
             )
 
     def _chosen(self, event: Event) -> str:
@@ -178,7 +183,7 @@ class _Maker:
         size = f"{event.act.predicted} {event.act.unit}"
         predicted = _("predicted {size}").format(size=size) if event.act.predicted is not None else ""
         note = keptnotes.said(event.act.note)
-        return _BREAK.join(filter(None, (sizes, predicted, note, self._by(event))))
+        return BREAK.join(filter(None, (sizes, predicted, note, self._by(event))))
 
     def _checks(self) -> Iterator[tuple[str, ...]]:
         for place in self.record.places.values():
@@ -186,33 +191,32 @@ class _Maker:
                 events = place.readings(number)
                 if not events and not (check.keep and check.measure):
                     continue
-                before, after = _before_and_after(events)
+                before, after = (self._read(some, place.expected) for some in _before_and_after(events))
                 yield (
                     _step(place),
-                    f"{_name(place)}{_BREAK}{check.measure or check.look or ''}",
-                    _BREAK.join(filter(None, check_limits(check))),
-                    self._read(before),
+                    f"{_name(place)}{BREAK}{check.measure or check.look or ''}",
+                    BREAK.join(filter(None, check_limits(check))),
+                    before,
                     "",
-                    self._read(after),
-                    _judged(place, number, check),
+                    after,
+                    judged_words(place, number, check),
                 )
 
-    def _read(self, events: list[Event]) -> str:
-        """Return readings, each with how and by whom it was read."""
+    def _read(self, events: list[Event], pieces: int | None = 1) -> str:
+        """Return readings, each with how and by whom it was read; of several pieces, which may differ, no mean."""
         lines: list[str] = []
         for event in events:
             act = event.act
             if isinstance(act, Reading):
-                figures = " ".join(map(str, act.values))
-                mean = f" = {_mean(act)}" if len(act.values) > 1 or act.result is not None else ""
+                several = len(act.values) > 1 and pieces == 1 and not keptnotes.are_trials(act.note)
                 at = "" if act.at in ("before", "assembled") else f"{_(wording.CHECK_AT[act.at])}: "
-                pieces = " + ".join(f"{size} {act.unit}" for size in act.fitted)
-                fitted = _("with {pieces}").format(pieces=pieces) if act.fitted else ""
+                stack = " + ".join(f"{size} {act.unit}" for size in act.fitted)
+                fitted = _("with {pieces}").format(pieces=stack) if act.fitted else ""
                 cold = {True: _("cold"), False: _("WARM"), None: ""}[act.cold]
                 state, note = map(keptnotes.said, (act.state, act.note))
                 how = ", ".join(filter(None, (fitted, state, cold, act.tool, note)))
-                lines += filter(None, (f"{at}{figures} {act.unit}{mean}", how, self._by(event)))
-        return _BREAK.join(lines)
+                lines += filter(None, (at + read_words(act, mean=several), how, self._by(event)))
+        return BREAK.join(lines)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
@@ -227,21 +231,22 @@ class _Maker:
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
         uses = self.record.uses.get(place.item.ordinal, ())
-        why = [reason_words(use) for use in uses]
+        why = list(dict.fromkeys(map(reason_words, uses)))
         event = place.judged_by if place.finding is not None and place.finding.verdict != "ok" else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
             said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self._by(event)})"]
-        pieces = next((use.pieces for use in uses if use.pieces is not None), None)
-        count = place.new or pieces
-        number = next((use.number for use in uses if use.number), None) or place.item.part.number
+        count = place.new or sum(use.pieces or 0 for use in uses)
+        # A stack that was chosen has a number for each of its sizes.
+        sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
+        number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number
         return (
             _step(place),
             _name(place),
             str(count) if count else _("as needed"),
             number or wording.not_recorded(),
-            _BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
-            _now(place),
+            BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
+            now_words(place),
         )
 
     def deviations(self) -> ReportTable:
@@ -257,7 +262,7 @@ class _Maker:
             what, why, agreed = act.what, act.reason, act.agreed
         elif isinstance(act, Gated) and act.override is not None:
             done = event_words(event, self.view.profile, self.view.teardown, override=False)
-            what = done + _BREAK + _("although: {refusal}").format(refusal=in_short(act.override.refusal))
+            what = done + BREAK + _("although: {refusal}").format(refusal=in_short(act.override.refusal))
             why, agreed = act.override.reason, act.override.agreed
         return str(event.number), self._where(event), what, why, agreed, self._by(event)
 
@@ -270,7 +275,7 @@ class _Maker:
             if isinstance(event.act, Hold):
                 end = released.get(event.number)
                 why = end.act.why if end and isinstance(end.act, Released) else ""
-                freed = f"{why}{_BREAK}{self._by(end)}" if end else _("STILL HELD")
+                freed = f"{why}{BREAK}{self._by(end)}" if end else _("STILL HELD")
                 rows.append((str(event.number), self._where(event), event.act.why, self._by(event), freed))
         return ReportTable(_("Holds"), heads, widths, tuple(rows), _("Nothing was held."))
 
@@ -283,28 +288,38 @@ class _Maker:
     def _torque(self, place: PlaceRecord) -> tuple[str, ...]:
         fasten, event = place.item.part.fasten, place.torque
         wanted = str(fasten.torque) if fasten and fasten.torque else wording.not_recorded()
+        wanted += "".join(f", {each.words}" for each in passes_of(place) if each.degrees is not None)
         act = event.act if event else None
         if event is None or not isinstance(act, TorqueSigned):
             return _step(place), _name(place), wanted, _(_NOT_SIGNED), "", ""
         angle = _(" and {degrees}°").format(degrees=act.angle) if act.angle is not None else ""
-        signed = f"{act.torque} {act.unit}{angle}" if act.torque is not None else _("as wanted")
+        # Where they were turned on in a pass of its own the torque was signed before.
+        shown = (e.act for e in reversed(place.events) if isinstance(e.act, TorqueSigned) and e.act.torque is not None)
+        last = next(shown, act) if angle else act
+        signed = f"{last.torque} {last.unit}{angle}" if last.torque is not None else _("as wanted")
         oiled = {True: _("oiled"), False: _("dry"), None: ""}[act.oiled]
         return (
             _step(place),
             _name(place),
             wanted,
             signed,
-            _BREAK.join(filter(None, (act.wrench, oiled))),
+            BREAK.join(filter(None, (act.wrench, oiled))),
             self._by(event),
         )
 
     def corrections(self) -> ReportTable:
         heads = (_("EVENT"), _("WHAT IT SAID"), _("TAKEN BACK BY"), _("WHY"))
         widths = (15.0, 0.0, 50.0, 80.0)
+        taken_back, signed = dict(self.record.corrected), 0
+        for event in self.record.standing:
+            if isinstance(event.act, Signature):
+                signed = event.number
+            elif isinstance(event.act, Reopened) and signed:
+                taken_back[signed] = event
         rows = []
-        for number, event in sorted(self.record.corrected.items()):
+        for number, event in sorted(taken_back.items()):
             said = event_words(self.record.events[number - 1], self.view.profile, self.view.teardown)
-            why = event.act.why if isinstance(event.act, Correction) else ""
+            why = event.act.why if isinstance(event.act, Correction | Reopened) else ""
             rows.append((str(number), said, self._by(event), why))
         return ReportTable(_("What was taken back"), heads, widths, tuple(rows), _("Nothing was taken back."))
 
@@ -334,44 +349,6 @@ def _step(place: PlaceRecord) -> str:
 
 def _name(place: PlaceRecord) -> str:
     return place.item.name if isinstance(place.item, Bin) else place.item.part.name
-
-
-def _mean(act: Reading) -> str:
-    """Return the value that counts, with as many decimals as were read."""
-    value = act.result if act.result is not None else shown(act.value, places_of(*act.values))
-    return f"{value} {act.unit}"
-
-
-def _judged(place: PlaceRecord, number: int, check: Check) -> str:
-    """Return what became of a point: inside, or outside and what was decided."""
-    events = place.readings(number)
-    last = events[-1].act if events else None
-    if not isinstance(last, Reading):
-        return _(_NOT_READ)
-    bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
-    if not bad and last.verdict != "out":
-        limited = check.min is not None or check.max is not None
-        verdict = last.verdict or "no_limit"
-        return _("OK") if limited else _(VERDICT_WORDS[verdict])
-    out = _(VERDICT_WORDS["out"])
-    decided = [e.act for e in place.events if e.number > events[-1].number]
-    if any(isinstance(act, Deviation) for act in decided):
-        return out + _BREAK + _("agreed, see deviations")
-    if place.finding is not None and place.finding.verdict != "ok":
-        return out + _BREAK + _("replaced")
-    repaired = any(isinstance(act, Inspected) and act.verdict == "repair" for act in decided)
-    return out + (_BREAK + _("repaired") if repaired else "")
-
-
-def _now(place: PlaceRecord) -> str:
-    """Return what lies in a place now: new, or the old part."""
-    if place.stage not in _IN_AGAIN:
-        return _("staged, not in") if place.staged is not None else _("not in")
-    if not place.new:
-        return _("THE OLD PART IS IN")
-    if place.placed is not None and place.new < place.placed:
-        return _("{count} of {total} new").format(count=place.new, total=place.placed)
-    return _("new")
 
 
 def _is_tightened(place: PlaceRecord) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
 
-from labelkit.calc.assembly import FailingPair, Placed, assembly_order, failing_pairs
+from labelkit.calc.assembly import FailingPair, Placed, Within, assembly_order, failing_pairs
 from labelkit.calc.codes import BLOCK_SIZE, make_code
 from labelkit.calc.record import Record, record_of
 from labelkit.calc.steps import Bin, Inside, Teardown, teardown
@@ -78,16 +78,30 @@ class JobView:
         return failing_pairs(self.profile, self.teardown)
 
     def tray_words(self, each: Bin) -> str:
-        """Return the place of a bin's things, as `B7`: tray and place; empty when they are on no tray."""
+        """Return the place of a bin's things, as `B7`: tray and place; empty when they are on no tray.
+
+        Of a sub-assembly that is opened altogether, the trays of its parts, as `D` or `D-F`.
+        """
+        if each.step in self.trays.opened:
+            return "-".join(self._of_parts(each))
         found = self.trays.places.get(each.step)
         return found[1].name if found else ""
 
     def place_words(self, each: Bin) -> str:
         """Return where a bin's things lie, in words: `B7 on tray B`, or that they are on no tray."""
+        if each.step in self.trays.opened and (trays := self._of_parts(each)):
+            told = _("in parts on tray {first}") if len(trays) == 1 else _("in parts on trays {first} to {last}")
+            return told.format(first=trays[0], last=trays[-1])
         found = self.trays.places.get(each.step)
         if not found:
             return _("on no tray")
         return _("{place} on tray {tray}").format(place=found[1].name, tray=found[0].letter)
+
+    def _of_parts(self, each: Bin) -> tuple[str, ...]:
+        """Return the first and the last tray with parts of a sub-assembly, once where they are the same."""
+        within = f"{each.step}."
+        found = [tray.letter for tray in self.trays.trays if any(p.bin.step.startswith(within) for p in tray.places)]
+        return tuple(dict.fromkeys((*found[:1], *found[-1:])))
 
     @cached_property
     def _by_code(self) -> Mapping[str, Bin]:
@@ -104,6 +118,11 @@ class JobView:
         if self.alike is not None:
             return self.alike.placed
         return {entry.bin.step: (index, entry) for index, entry in enumerate(self.order)}
+
+    def renewed_first(self, placed: Placed) -> tuple[Within, ...]:
+        """Return the captured parts that are in before a bin where renewed, and before nothing else that it needs."""
+        told = {each.item.ordinal for need in placed.needs for each in self.placed[need.step][1].within}
+        return tuple(each for each in placed.within if each.item.ordinal not in told)
 
     @cached_property
     def inside(self) -> Mapping[str, tuple[Inside, ...]]:

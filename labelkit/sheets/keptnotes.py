@@ -99,6 +99,21 @@ def serial_in(note: str | None) -> str:
     return next((each["serial"] for each in found if each), "")
 
 
+def then_in(note: str | None) -> str:
+    """Return what a fit will be by a note, where it is of another kind than the sizes that set it; empty without one.
+
+    >>> then_in("then 3.40 N·m; looked at"), then_in("looked at")
+    ('3.40 N·m', '')
+    """
+    found = (_pattern(THEN).fullmatch(words) for words in (note or "").split(BETWEEN))
+    return next((each["size"] for each in found if each), "")
+
+
+def are_trials(note: str | None) -> bool:
+    """Say whether the figures beside a note are those of trials, each with a piece of its own."""
+    return any(_pattern(TRIALS).fullmatch(words) for words in (note or "").split(BETWEEN))
+
+
 def _piece(words: str) -> str:
     for template in _KEPT:
         if found := _pattern(template).fullmatch(words):

@@ -249,10 +249,15 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
     elif order.new.picks:
         printed.warnings.append("no sticker: nothing of these steps must be new; name what does with --condemned")
     printed.stickers += sheets.placed
+    cut: dict[str, list[str]] = {}
+    for sticker in sheets.placed:
+        for words in sticker.shortened:
+            cut.setdefault(words, []).append(sticker.of.step)
     printed.warnings += _few(
-        f'sticker of step {sticker.of.step}: no room for "{words}"'
-        for sticker in sheets.placed
-        for words in sticker.shortened
+        f"sticker of step {', '.join(steps[:4])}"
+        + (f" and {len(steps) - 4} more" if len(steps) > 4 else "")
+        + f': no room for "{words}"'
+        for words, steps in cut.items()
     )
     blank = _written(view, _("blank stickers"), ".pdf", [blank_page(view, stock)])
     return files | {"stickers-blank.pdf": blank}

@@ -170,7 +170,7 @@ class Face:
         widest = to.widths[0] - measure(wording.quantity_words(self.each.part), BOLD, em(self._quantity(most), BOLD))[0]
         by_width = widest / measure(self.each.step_words, BOLD, size_for_cap(1.0, BOLD))[0]
         most = max(step, min(_LARGEST_STEP, most, by_width))
-        steps = ((Rank.STEP, self._letters * 1.5), (Rank.STEP_LARGE, step), (Rank.STEP_TALL, step * 1.6))
+        steps = ((Rank.STEP, self._letters * 1.5), (Rank.STEP_LARGE, step))
         name = wording.short_name(self.each.part)
         if self.each.copies > 1:
             copy = _("{copy} of {copies}").format(copy=self.each.copy, copies=self.each.copies)

@@ -40,7 +40,6 @@ class Rank(IntEnum):
     DRAWN = auto()
     NAME_LARGE = auto()
     DRAWN_LARGE = auto()
-    STEP_TALL = auto()
     LOUD_LARGE = auto()
     FURTHER = auto()  # and all after it
 

@@ -163,13 +163,17 @@ def sticker_data(view: JobView, needs: Needs, placed: Iterable[PlacedPiece[Pick]
 
 
 def order_data(placed: Iterable[Placed]) -> list[dict[str, Any]]:
-    """Return the order of assembly as plain data: step, part, group and the steps that must be in before."""
+    """Return the order of assembly as plain data: step, part, group and the steps that must be in before.
+
+    `within`: parts that stay inside another, in the order in which they go in before the step where they are renewed.
+    """
     return [
         {
             "step": entry.bin.step,
             "part": entry.bin.part.id,
             "group": entry.group,
             "after": [need.step for need in entry.needs],
+            **({"within": [each.item.part.id for each in entry.within]} if entry.within else {}),
         }
         for entry in placed
     ]

@@ -88,7 +88,7 @@ def check_cells(view: JobView, each: Bin | Inside, check: Check, *, named: bool)
 
 def _measure(view: JobView, width: float) -> Iterator[Strip]:
     table = check_table(width, "measure")
-    fits = [(name, fit) for name, fit in view.profile.fits.items() if fit.kind != "stack" and has_fit(view, fit)]
+    fits = [(name, fit) for name, fit in view.profile.fits.items() if fit.read.found and has_fit(view, fit)]
     if fits:
         yield from titled(_("As found, with everything still in place"), _as_found(view, table, fits), width)
     for time in NOW:

@@ -52,5 +52,5 @@ def new_parts(
         UsageError: no such place, more pieces than are there, or too many options are open.
     """
     known = record or view.record(())
-    at = supply(known, catalogue, findings(view.teardown, verdicts))
+    at = supply(known, catalogue, findings(view.profile, view.teardown, verdicts))
     return NewParts(at.needs, at.now, picks(view, at.needs, at.now), at.progress)

@@ -26,6 +26,7 @@ from labelkit.drawing.page import (
 )
 from labelkit.drawing.text import line as text_line
 from labelkit.drawing.text import size_for_cap
+from labelkit.model.facewords import tells_itself
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import waywords
@@ -37,7 +38,8 @@ def orientation(part: Part, box: Box, other: Part | None = None) -> Group:
     """Return the part's section as it sits, on what it lies on; on a thick line where that has no form.
 
     NOT RECORDED is a question mark. Where the words name the face that is up and no form shows it, an arrow points up;
-    where either way is right, both ways.
+    where either way is right, both ways. Words that say for themselves where a face looks stand alone: `lip down`
+    beside an arrow that points up would be read either way.
 
     Args:
         part: the part.
@@ -48,7 +50,8 @@ def orientation(part: Part, box: Box, other: Part | None = None) -> Group:
     if way.known == "missing":
         return Group(tuple(_question(box)), "orientation", box)
     if part.form is None or (forms.sided(part.form) and not settled(part)):
-        return Group((_arrow(box, both=way.known == "free"),), "orientation", box)
+        drawn = () if tells_itself(way.face) else (_arrow(box, both=way.known == "free"),)
+        return Group(drawn, "orientation", box)
     seat = seat_of(part, other)
     if seat is None:
         return Group((*alone(part.form, box, down=way.opens == "down"),), "orientation", box)

@@ -12,7 +12,7 @@ from labelkit.calc.renewal import Use
 from labelkit.calc.shortage import Missing, Shortage
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
-from labelkit.language import noop
+from labelkit.language import noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
 from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
@@ -109,6 +109,11 @@ def _group(view: JobView, use: Use) -> str:
     return view.teardown.at(own.bin.parent).name if own.bin.parent else ""
 
 
+def group_words(group: str) -> str:
+    """Return what stands over the picks of one group."""
+    return _("For {group}").format(group=group) if group else _("Straight into the unit")
+
+
 def when_words(profile: Profile, when: Iterable[Choices]) -> str:
     """Return choices of open options in words: `Breather = Remote breather`; empty: whatever they are."""
     told = []
@@ -137,6 +142,13 @@ def reason_words(use: Use) -> str:
     pairs = [name for name in use.pairs if name not in use.causes]
     pair = _("order as a pair with {parts}").format(parts=", ".join(pairs))
     return f"{words}; {pair}" if pairs else words
+
+
+def source_words(pick: Pick) -> str:
+    """Return where a part lies on the shelf, and who supplies it: `from R1-05, Seals Ltd`; empty: nobody says."""
+    entry = pick.line.entry
+    shelf = ", ".join(filter(None, (entry.location, entry.supplier))) if entry else ""
+    return pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
 
 
 def group_waits(short: Shortage) -> Iterator[tuple[str, str]]:

@@ -17,7 +17,7 @@ from labelkit.drawing.text import fit_line, measure, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
-from labelkit.language import ngettext, noop, pgettext
+from labelkit.language import ngettext, noop
 from labelkit.model.media import Paper
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labeltext import BOLD
@@ -28,8 +28,10 @@ from labelkit.sheets.picklist import (
     FLOOR,
     Pick,
     group_waits,
+    group_words,
     number_words,
     reason_words,
+    source_words,
     when_words,
 )
 from labelkit.sheets.sheethead import HEAD, head
@@ -165,8 +167,7 @@ def _tray(tray: str, said: str, width: float) -> Strip:
 
 
 def _group(group: str, width: float) -> Strip:
-    words = _("For {group}").format(group=group) if group else _("Straight into the unit")
-    fitted = fit_line(words, width, (em(NAME, BOLD), em(LEAST, BOLD)), BOLD)
+    fitted = fit_line(group_words(group), width, (em(NAME, BOLD), em(LEAST, BOLD)), BOLD)
     return Strip(5.4, (line(0.0, 0.3, width, 0.3, THICK), fitted.at(0.0, 4.2)), f"group {group}", kept=True)
 
 
@@ -228,12 +229,10 @@ def _name_lines(words: str, width: float) -> Sequence[str]:
 
 def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator[str]:
     """Yield the lines below the name: why, when, where it lies on the shelf, what is written down."""
-    use, entry = pick.use, pick.line.entry
+    use = pick.use
     when = when_words(view.profile, new.needs.when(use))
-    shelf = ", ".join(filter(None, (entry.location, entry.supplier))) if entry else ""
     only = _("? only if {when}").format(when=when) if when else ""
-    where = pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
-    for words in (reason_words(use), only, where):
+    for words in (reason_words(use), only, source_words(pick)):
         yield from wrap(words, width, em(SMALL), 4).lines
     if pick.line.sizes:
         sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)

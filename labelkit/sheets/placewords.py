@@ -33,14 +33,18 @@ _TOLD: Final = ("hold", "not_out", "not_empty")
 
 def stage_words(place: PlaceRecord) -> str:
     """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
-    words = _(STAGES[place.stage])
+    ready = place.stage == "staged" or (place.stage == "inside" and place.staged is not None)
+    words = _(STAGES["staged" if ready else place.stage])
     if place.count is not None and place.is_out:
         told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
         words += told.format(count=place.count, expected=place.expected)
     if place.finding is not None:
         found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
-        some = "" if place.finding.pieces is None else f" {place.finding.pieces}"
-        words += f": {found}{some}" if place.is_out or place.stage == "inside" else ""
+        found += "" if place.finding.pieces is None else f" {place.finding.pieces}"
+        if ready:
+            words += ": " + _("old part {verdict}").format(verdict=found)
+        elif place.is_out or place.stage == "inside":
+            words += f": {found}"
     if place.placed and place.stage not in ("installed", "verified") and place.is_out:
         words += _(", {count} in already").format(count=place.placed)
     if place.closed:
@@ -66,16 +70,17 @@ def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:
     where, held, left = _("Where it is"), _("ON HOLD"), pgettext("of points", "Open")
     yield f"{where}: {stage_words(place)}"
     for hold in (*record.holds, *place.holds):
-        yield f"{held}: {getattr(hold.act, 'why', '')} ({_by(hold)})"
+        yield f"{held}: {getattr(hold.act, 'why', '')} ({by_words(hold)})"
     if waits := waits_words(record, place):
         yield waits
     for event in place.events:
         if event.act.note:
-            yield f"{act_words(event.act, place.item.part)} ({_by(event)})"
+            yield f"{act_words(event.act, place.item.part)} ({by_words(event)})"
     for point in place_points(record, place):
         if point.kind not in _TOLD:
             yield f"{left}: {point.text}"
 
 
-def _by(event: Event) -> str:
+def by_words(event: Event) -> str:
+    """Return who did something, and when."""
     return f"{event.who}, {event.when:%Y-%m-%d %H:%M} UTC"

@@ -45,7 +45,7 @@ def revised(job: Job, old: Profile, new: LoadedProfile, *, recorded: bool) -> Jo
         job: as it is; `old` is its profile.
         old: the profile it has.
         new: the one it takes up.
-        recorded: it has a record, which knows parts by their order in the profile.
+        recorded: its record speaks of parts, which it knows by their order in the profile.
 
     Raises:
         UsageError: it has another mark; the record speaks of parts that would move; or no code is free.
@@ -59,8 +59,9 @@ def revised(job: Job, old: Profile, new: LoadedProfile, *, recorded: bool) -> Jo
     if recorded and after[: len(before)] != before:
         at = next(i for i, name in enumerate(before) if after[i : i + 1] != [name])
         raise UsageError(
-            f"job {job.number} has a record, which knows parts by their order, and {new.file} has another order from "
-            f"{before[at][0]} on. Add new parts as the last ones, or finish the job with revision {old.unit.revision}"
+            f"the record of job {job.number} speaks of parts, which it knows by their order, and {new.file} has "
+            f"another order from {before[at][0]} on. Add new parts as the last ones, or finish the job with revision "
+            f"{old.unit.revision}"
         )
     numbers = dict(zip(before, job.indices or range(len(before)), strict=True))
     free = max(numbers.values()) + 1

@@ -2,14 +2,15 @@
 
 The head says NEW and the step, as large as the stock allows. Below it stand the order number with how many, the name,
 tray and place, what else must be known, the code to type and whose sticker it is; a small sticker leaves out the last
-of these. Nothing is set smaller than can be read. A blank sticker has lines to write on in their place, and no symbol.
+of these, and who prints it is told. Nothing is set smaller than can be read. A blank sticker has lines to write on in
+their place, and no symbol.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final
 
@@ -57,7 +58,6 @@ class _Row:
         face: of the left ones.
         share: how high it is, in heights of a row.
         most: largest capitals, mm.
-        needed: it is missed where there is no room for it.
     """
 
     left: str
@@ -65,7 +65,6 @@ class _Row:
     face: str = "regular"
     share: float = 1.0
     most: float = _LARGEST_ROW
-    needed: bool = True
 
 
 @dataclass
@@ -124,37 +123,56 @@ class StickerFace:
     def _fitting(self, height: float) -> list[_Row]:
         """Return the rows for which there is room at the least size, in their order."""
         kept: list[_Row] = []
-        rows = [*self._wanted()]
-        while rows and (not kept or math.fsum(each.share for each in (*kept, rows[0])) * LEAST * _PITCH <= height):
+        most = height / (LEAST * _PITCH)
+        rows = self._wanted(most)
+        while rows and (not kept or math.fsum(each.share for each in (*kept, rows[0])) <= most):
             kept.append(rows.pop(0))
-        self.shortened += [row.left for row in rows if row.needed]
+        self.shortened += [row.left for row in rows]
         return kept
 
-    def _wanted(self) -> Iterator[_Row]:
-        """Yield the rows, the most needed first."""
+    def _wanted(self, most: float) -> list[_Row]:
+        """Return the rows, the most needed first; there is room for so many."""
         use = self.pick.use
         many = _(AS_NEEDED) if use.pieces is None else f"× {use.pieces}"
-        job = wording.job_words(self.view.job.number)
-        yield _Row(self._number(), many, BOLD, _NUMBER)
-        yield from (_Row(words, most=_LARGEST_WORDS) for words in self._name())
-        code, place = grouped(self.view.new_code(use.item)), self._place()
-        # On a small one the code shares the row of the place, and the job where other rows leave it none.
-        shared = () if self._roomy else (code, job) if self._crowded else (code,)
-        beside = next((words for words in shared if self._fits(place, words)), "")
-        yield _Row(place, beside, BOLD, most=_LARGEST_WORDS)
+        rows = [_Row(self._number(), many, BOLD, _NUMBER)]
+        rows += [_Row(words, most=_LARGEST_WORDS) for words in self._name()]
+        rows.append(_Row(self._place(), face=BOLD, most=_LARGEST_WORDS))
+        place = len(rows) - 1
         if self.when:
-            yield _Row(_("if {when}").format(when=self.when), most=_LARGEST_WORDS)
+            rows.append(_Row(_("if {when}").format(when=self.when), most=_LARGEST_WORDS))
         if use.unsized:
-            yield _Row(_("Size:"), most=_LARGEST_WORDS)
+            rows.append(_Row(_("Size:"), most=_LARGEST_WORDS))
         if use.pairs:
-            yield _Row(_("Serial:"), most=_LARGEST_WORDS)
-            yield _Row(_("Pair with {parts}").format(parts=pair_words(self.view, use)), most=_LARGEST_WORDS)
+            rows.append(_Row(_("Serial:"), most=_LARGEST_WORDS))
+            rows.append(_Row(_("Pair with {parts}").format(parts=pair_words(self.view, use)), most=_LARGEST_WORDS))
+        return [*rows[:place], *self._footed(rows[place:], most - math.fsum(row.share for row in rows))]
+
+    def _footed(self, rows: list[_Row], free: float) -> list[_Row]:
+        """Return the rows from that of the place on with the code to type and whose it is: below, or beside others.
+
+        Args:
+            rows: the others.
+            free: for how many more there is room.
+        """
+        code, job = grouped(self.view.new_code(self.pick.use.item)), wording.job_words(self.view.job.number)
         whose = wording.brief_words(self.view.profile.unit, job)
         whose = next((words for words in (whose, whose.rpartition(" · ")[0]) if self._fits(words)), job)
-        foot = [words for words, said in ((code, code), (whose, job)) if said != beside]
+        foot = [_Row(words, most=_LARGEST_FOOT) for words in (code, whose)]
+        if self._roomy:
+            return [*rows, *foot]
+        # The letter of the tray is in the name of the place, too: where the code has no row, that is enough.
+        for words in (rows[0].left, self.pick.place)[: 1 + (free < 1)]:
+            if self._fits(words, code):
+                left, right = (words, code) if words else (code, "")
+                rows[0], foot = replace(rows[0], left=left, right=right), foot[1:]
+                break
+        if 0 <= free < len(foot):
+            open_ends = (k for k, row in enumerate(rows) if not row.right and not row.left.endswith(":"))
+            k = next((k for k in open_ends if self._fits(rows[k].left, job)), None)
+            if k is not None:
+                rows[k], foot = replace(rows[k], right=job), foot[:-1]
         # The last row may stand below the symbol, where it is wider.
-        for words in foot if self._fits(code) else foot[::-1]:
-            yield _Row(words, most=_LARGEST_FOOT, needed=False)
+        return [*rows, *(foot if self._fits(code) or free < len(foot) else foot[::-1])]
 
     @property
     def _crowded(self) -> bool:
@@ -172,16 +190,17 @@ class StickerFace:
         return self.pick.line.number or _("NO NUMBER")
 
     def _name(self) -> Sequence[str]:
-        """Return the name where it fits a row, else the short one, on two rows where it must be."""
+        """Return name and chosen size where they fit a row, else the short name, on two rows where it must be."""
         use = self.pick.use
-        lines = wrap(use.name, self._left, em(_SMALL_NAME), 2)
+        name, short = (f"{each}, {use.size}" if use.size else each for each in (use.name, wording.short_name(use.part)))
+        lines = wrap(name, self._left, em(_SMALL_NAME), 2)
         if self._roomy and not lines.shortened:
             return lines.lines
-        if self._fits(use.name):
-            return (use.name,)
-        wrapped = wrap(wording.short_name(use.part), self._left, em(LEAST), 2)
+        if self._fits(name):
+            return (name,)
+        wrapped = wrap(short, self._left, em(LEAST), 2)
         if wrapped.shortened:
-            self.shortened.append(wording.short_name(use.part))
+            self.shortened.append(short)
         return wrapped.lines
 
     def _place(self) -> str:
@@ -271,7 +290,7 @@ def _head_items(head: Box, step: str) -> Iterator[Item]:
     both = fit_line(step, room, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD) if step else None
     if both and both.size < new.size:
         # Neither is louder than the other.
-        ems = measure(f"{_(NEW)} {step}", BOLD, 1.0)[0]
+        ems = measure(f"{_(NEW)}  {step}", BOLD, 1.0)[0]  # two blanks: one word is not the other's beginning
         size = max(em(LEAST, BOLD), min(size_for_cap(cap, BOLD), (head.width - 2 * pad) / ems))
         new = fit_line(_(NEW), head.width, (size, size), BOLD)
         both = fit_line(step, head.width - 2 * pad - new.width, (size, em(LEAST, BOLD)), BOLD)

@@ -98,7 +98,7 @@ def _screws(view: JobView, each: Bin) -> list[Piece]:
     part, fasten = each.part, each.part.fasten
     pieces = part_pieces(view, each)
     if part.thread == "left":
-        pieces.append(bold(_("turn ANTICLOCKWISE to tighten")))
+        pieces.append(bold(_("turn counter-clockwise to tighten")))
     if part.new_only:
         pieces.append(bold(_("an old one is never used again")))
     if words := wording.size_words(part.form):

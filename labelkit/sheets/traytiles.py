@@ -225,4 +225,5 @@ def sheet_words(tiles: TrayTiles) -> str:
     """Return how many sheets there are, before anybody prints them."""
     counts = {tray.letter: tiles.sheets(tray) for tray in tiles.plan.trays}
     each = ", ".join(f"{letter} {count}" for letter, count in counts.items())
-    return f"{sum(counts.values())} sheets of {tiles.paper.name} at 1:1 (tray {each})"
+    total = sum(counts.values())
+    return f"{total} {'sheet' if total == 1 else 'sheets'} of {tiles.paper.name} at 1:1 (tray {each})"

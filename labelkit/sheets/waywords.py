@@ -7,6 +7,7 @@ from typing import Literal
 
 from labelkit import forms
 from labelkit.language import gettext as _
+from labelkit.model.facewords import tells_itself
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
@@ -32,12 +33,9 @@ class Way:
     face: str
 
 
-def looks_toward(face: str) -> bool:
-    """Say whether a face tells for itself where it looks, as `bronze toward planet`, whichever end that is.
-
-    The pieces of one bin may lie opposite ways up: one each side of a planet, the bronze of both toward it.
-    """
-    return "toward" in face.lower().split()
+def face_words(face: str) -> str:
+    """Return the face that is up in capitals: `GROUND FACE UP`; what says itself where it looks stands alone."""
+    return (face if tells_itself(face) else _("{face} UP").format(face=face)).upper()
 
 
 def way(part: Part) -> Way:
@@ -53,8 +51,7 @@ def way(part: Part) -> Way:
     if sits.opens and end and (named or not face):
         return Way(end_words(end, sits.opens), "known", sits.opens, face)
     if face:
-        words = "{face}" if looks_toward(face) else _("{face} UP")
-        return Way(words.format(face=face.upper()), "known", sits.opens, face)
+        return Way(face_words(face), "known", sits.opens, face)
     return Way(end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
 
 
@@ -74,6 +71,12 @@ def clock_words(part: Part) -> tuple[str, Known]:
         return _("FREE"), "free"
     hour, minute = str(clock).split(":")
     return (_("{hour} o'clock").format(hour=hour) if minute == "00" else str(clock)), "known"
+
+
+def card_words(part: Part) -> tuple[str, str]:
+    """Return which way up and at which clock position a card says that a part sits; empty where it does not know."""
+    told, (clock, known) = way(part), clock_words(part)
+    return told.text if told.known == "known" else "", clock if known == "known" else ""
 
 
 def hour_words(part: Part) -> str:

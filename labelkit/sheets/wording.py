@@ -222,7 +222,8 @@ def check_words(check: Check) -> str:
 
 def limit_words(check: Check) -> str:
     """Return the limits of a measurement; where the profile gives none, say so, or that it is kept."""
-    return span_words(check.min, check.max) or (_("write it down") if check.keep else _("no limit given"))
+    words = span_words(check.min, check.max) or (_("write it down") if check.keep else _("no limit given"))
+    return f"{words} ({check.unit})" if check.unit else words
 
 
 def span_words(low: Quantity | None, high: Quantity | None) -> str:

@@ -59,7 +59,7 @@ def name_of(part: Part) -> str:
     return part.short or part.name
 
 
-def steps_words(view: JobView, each: Bin, part: str) -> str:
+def steps_words(view: JobView, each: Bin | Inside, part: str) -> str:
     """Return the step and name of another part that a bin has to do with, or that it has no bin."""
     found = partners(view.teardown, each, part)
     if not found:
@@ -68,7 +68,7 @@ def steps_words(view: JobView, each: Bin, part: str) -> str:
     return f"{steps} {name_of(found[0].part)}"
 
 
-def way_pieces(each: Bin) -> list[Piece]:
+def way_pieces(each: Bin | Inside) -> list[Piece]:
     """Return which way a part sits, its clock position, and how to tell."""
     part, sits = each.part, each.part.sits
     words, known = waywords.clock_words(part)
@@ -88,7 +88,7 @@ def limit_pieces(limits: tuple[str, str], cap: float = WORDS) -> list[Piece]:
     return [bold(own), Say(f"= {other}" if other else "", cap)]
 
 
-def seat_pieces(view: JobView, each: Bin) -> list[Piece]:
+def seat_pieces(view: JobView, each: Bin | Inside) -> list[Piece]:
     """Return what a part lies on, and what happens if it sits wrongly."""
     sits, pieces = each.part.sits, list[Piece]()
     if sits and sits.on:

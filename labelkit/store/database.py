@@ -199,7 +199,10 @@ def _engine(url: sa.URL, where: str) -> sa.Engine:
         # A server may have been restarted since a connection was last used.
         with warnings.catch_warnings(category=sa.exc.SAWarning, action="error"):
             engine = sa.create_engine(url, pool_pre_ping=postgres)
-    except (SQLAlchemyError, sa.exc.SAWarning, ImportError, ValueError, TypeError) as error:
+    except ImportError as error:
+        driver = "labelkit[postgres]" if postgres else f"the driver of {url.drivername}"
+        raise UsageError(f"LABELKIT_STORE: {where}: {error}; install it: pip install '{driver}'") from error
+    except (SQLAlchemyError, sa.exc.SAWarning, ValueError, TypeError) as error:
         raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _set_up_sqlite)

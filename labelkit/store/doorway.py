@@ -33,8 +33,9 @@ class Doorway:
             return connection.execute(sa.select(_meta.c.value).where(_meta.c.key == PIN)).scalar()
 
     def set_pin_hash(self, hashed: str) -> None:
-        """Set the hashed PIN in place of an earlier one."""
+        """Set the hashed PIN in place of an earlier one; what was guessed of that one is forgotten."""
         with self._database.transaction(writes=True) as connection:
+            connection.execute(sa.delete(_guesses).where(_guesses.c.what == "pin"))
             connection.execute(sa.delete(_meta).where(_meta.c.key == PIN))
             connection.execute(sa.insert(_meta).values(key=PIN, value=hashed))
 

@@ -88,6 +88,19 @@ class Drafts:
         with self._database.transaction() as connection:
             return frozenset(connection.execute(query).scalars())
 
+    def is_revised(self, job: int, version: int) -> bool:
+        """Say whether a job has taken up a revision of its profile since it was opened, or captured.
+
+        Args:
+            job: its number.
+            version: of its snapshot, as the job says it. Each version of a draft that has a part is its job's snapshot.
+        """
+        if not version:
+            return False
+        query = sa.select(_drafts.c.current).where(_drafts.c.job == job)
+        with self._database.transaction() as connection:
+            return bool(connection.execute(query).scalar() != version)
+
     def all(self) -> dict[int, Version]:
         """Return every draft by the number of its job, the latest job first."""
         with self._database.transaction() as connection:

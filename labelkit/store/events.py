@@ -116,6 +116,12 @@ class Journal:
         with self._database.transaction() as connection:
             return self._last(connection, job)
 
+    def names_places(self, job: int) -> bool:
+        """Say whether any event of a job is about a part of it: from then on its places keep their order."""
+        about = _events.c.place.is_not(None) | (_events.c.kind == "wash_started")  # the only act with places in it
+        with self._database.transaction() as connection:
+            return connection.execute(sa.select(1).where(_events.c.job == job, about).limit(1)).first() is not None
+
     def glances(self) -> dict[int, Glance]:
         """Return what a list tells of every job that has events, by its number."""
         # The last number of each job is the end of its stretch of the primary key: nothing is counted through.

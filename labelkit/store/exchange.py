@@ -7,7 +7,7 @@ import binascii
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Any, Final
 
@@ -17,7 +17,7 @@ from labelkit.load.profile import parse_profile
 from labelkit.model.acts import Photo
 from labelkit.model.address import base_address
 from labelkit.model.events import Entry, Event, act_of
-from labelkit.model.job import Job
+from labelkit.model.job import DEFAULT_STOCKS, Job, Stocks
 from labelkit.model.laying import Laying
 from labelkit.store.jobs import Store
 
@@ -47,6 +47,7 @@ def export_job(store: Store, number: int) -> dict[str, Any]:
             "options": dict(job.options),
             "numbering": dict(job.numbering),
             "laying": job.laying.plain(),
+            "stocks": asdict(job.stocks),
             "codes": job.blocks,
         },
         "profile": {"file": job.file, "sha256": job.sha256, "base64": _text(job.source)},
@@ -71,11 +72,11 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
         InputError: it is no exported job, or one that is damaged; says where.
         UsageError: the number is taken.
     """
-    told = _Told(data, "")
-    if told.get("what", str) != _WHAT or told.get("format", int) != _FORMAT:
+    if not isinstance(data, dict) or (data.get("what"), data.get("format")) != (_WHAT, _FORMAT):
         raise InputError(
             f"this is no job that labelkit exported in format {_FORMAT}; make it with `labelkit job export`"
         )
+    told = _Told(data, "")
     job, profile = told.inner("job"), told.inner("profile")
     source = profile.data("base64")
     if hashlib.sha256(source).hexdigest() != profile.get("sha256", str):
@@ -87,7 +88,7 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
     photos = {path: told.inner("photos").data(path) for path in told.get("photos", dict)}
     own = job.get("number", int)
     wanted = own if number is None else number
-    laying = _laying(job)
+    laying, stocks = _laying(job), _stocks(job)
     events = _events(told, wanted, pictures)
     address = _address(job)
     if store.find(wanted) is not None:
@@ -103,10 +104,28 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
             codes=_codes(job),
             photos=photos,
             laying=laying,
+            stocks=stocks,
         )
         created = store.update_job(replace(created, options=options))
         store.journal.restore(wanted, events, pictures)
     return created
+
+
+def goes_on(text: str, earlier: bytes) -> bool:
+    """Say whether an exported job is what another file holds, and what came since.
+
+    Args:
+        text: the exported job, JSON.
+        earlier: the other file, whatever it is.
+    """
+    now = json.loads(text)
+    try:
+        then = json.loads(earlier)
+        job, profile, events = then["job"], then["profile"], then["events"]
+        same = (then["what"], job["number"], profile["file"]) == (_WHAT, now["job"]["number"], now["profile"]["file"])
+        return same and now["events"][: len(events)] == events
+    except (ValueError, RecursionError, LookupError, TypeError):
+        return False
 
 
 def read_job_file(text: str, file: str) -> object:
@@ -139,7 +158,7 @@ class _Told:
 
     def __init__(self, value: object, place: str) -> None:
         if not isinstance(value, dict):
-            raise InputError(f"{place or 'the file'}: found {type(value).__name__}; an object is needed")
+            raise InputError(f"{place}: found {type(value).__name__}; an object is needed")
         self._value, self._place = value, f"{place}." if place else ""
 
     def get(self, name: str, kind: type, *, none: bool = False) -> Any:
@@ -187,6 +206,15 @@ def _laying(job: _Told) -> Laying:
         return Laying.of_plain(job.get("laying", dict))
     except (KeyError, TypeError, ValueError, ArithmeticError) as error:
         raise InputError("job.laying: does not say how trays are laid out; export the job again") from error
+
+
+def _stocks(job: _Told) -> Stocks:
+    """Return what a job is printed on; the usual stock where an earlier version exported it, which did not say."""
+    told = job.get("stocks", dict, none=True)
+    try:
+        return DEFAULT_STOCKS if told is None else Stocks.of_plain(told)
+    except (KeyError, TypeError, ValueError) as error:
+        raise InputError("job.stocks: does not say what it is printed on; export the job again") from error
 
 
 def _codes(job: _Told) -> int:

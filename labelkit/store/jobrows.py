@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
-from labelkit.model.job import Job
+from labelkit.model.job import DEFAULT_STOCKS, Job, Stocks
 from labelkit.model.laying import DEFAULT_LAYING, Laying
 
 
@@ -29,7 +30,12 @@ def snapshot_row(source: bytes, *, file: str, version: int, indices: Sequence[in
 
 
 def changing_row(
-    *, options: Mapping[str, str | None], numbering: Mapping[str, str | None], address: str, laying: Laying
+    *,
+    options: Mapping[str, str | None],
+    numbering: Mapping[str, str | None],
+    address: str,
+    laying: Laying,
+    stocks: Stocks,
 ) -> dict[str, object]:
     """Return the columns that may change while a unit is in pieces; arguments as the attributes of `Job`."""
     return {
@@ -37,6 +43,7 @@ def changing_row(
         "numbering": options_text(numbering),
         "address": address,
         "laying": json.dumps(laying.plain(), sort_keys=True),
+        "stocks": json.dumps(asdict(stocks), sort_keys=True),
     }
 
 
@@ -64,9 +71,10 @@ def job_of(row: Any) -> Job:
         address=row["address"],
         block=row["block"],
         blocks=row["blocks"],
-        # A job of a store of version 1 has neither.
+        # A job of an earlier store lacks some of these.
         numbering=_options(row["numbering"] or row["options"]),
         laying=Laying.of_plain(json.loads(row["laying"])) if row["laying"] else DEFAULT_LAYING,
+        stocks=Stocks.of_plain(json.loads(row["stocks"])) if row["stocks"] else DEFAULT_STOCKS,
         **_captured(row["captured"]),
     )
 

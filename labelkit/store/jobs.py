@@ -12,7 +12,7 @@ import sqlalchemy as sa
 
 from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine
 from labelkit.errors import InputError, NotFoundError, UsageError
-from labelkit.model.job import Job
+from labelkit.model.job import DEFAULT_STOCKS, Job, Stocks
 from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.store import tables
 from labelkit.store.database import Database
@@ -250,6 +250,7 @@ class Store:
         codes: int,
         photos: Mapping[str, bytes],
         laying: Laying = DEFAULT_LAYING,
+        stocks: Stocks = DEFAULT_STOCKS,
     ) -> Job:
         """Open a job and keep its snapshot.
 
@@ -263,6 +264,7 @@ class Store:
             codes: how many codes it needs.
             photos: the profile's pictures by the path the profile names.
             laying: how its trays are laid out.
+            stocks: what its labels and stickers are printed on.
 
         Raises:
             UsageError: the number is taken or out of range, or the store has no codes left.
@@ -271,7 +273,7 @@ class Store:
             "serial": serial,
             "blocks": max(1, -(-codes // BLOCK_SIZE)),
             **profile_row(source, file),
-            **changing_row(options=options, numbering=options, address=address, laying=laying),
+            **changing_row(options=options, numbering=options, address=address, laying=laying, stocks=stocks),
             "captured": None,
         }
         with self._changed() as connection:
@@ -289,8 +291,10 @@ class Store:
         return job_of(row)
 
     def update_job(self, job: Job) -> Job:
-        """Keep what may change while a unit is in pieces: options, numbering, address and trays."""
-        values = changing_row(options=job.options, numbering=job.numbering, address=job.address, laying=job.laying)
+        """Keep what may change while a unit is in pieces: options, numbering, address, trays and stock."""
+        values = changing_row(
+            options=job.options, numbering=job.numbering, address=job.address, laying=job.laying, stocks=job.stocks
+        )
         with self._changed() as connection:
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
         return job
@@ -339,7 +343,9 @@ class Store:
         query = sa.select(sa.func.count(), sa.func.min(_jobs.c.number), sa.func.max(_jobs.c.number))
         with self._database.transaction() as connection:
             count, low, high = connection.execute(query).one()
-        return "it holds no job yet" if not count else f"it holds {count} job{'s'[: count > 1]}, {low} to {high}"
+        if count < 2:
+            return "it holds no job yet" if not count else f"it holds 1 job, number {low}"
+        return f"it holds {count} jobs, {low} to {high}"
 
 
 def _insert_photos(connection: sa.Connection, job: int, photos: Mapping[str, bytes]) -> None:

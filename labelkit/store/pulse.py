@@ -43,6 +43,7 @@ _STATE: Final = (
     jobs.c.address,
     jobs.c.laying,
     jobs.c.captured,
+    jobs.c.stocks,
 )
 _QUERY: Final = (
     sa.select(

@@ -6,7 +6,7 @@ from typing import Final
 
 import sqlalchemy as sa
 
-SCHEMA: Final = "3"
+SCHEMA: Final = "4"
 
 tables: Final = sa.MetaData()
 meta: Final = sa.Table(
@@ -30,6 +30,7 @@ jobs: Final = sa.Table(
     sa.Column("numbering", sa.Text),
     sa.Column("laying", sa.Text),
     sa.Column("captured", sa.Text),
+    sa.Column("stocks", sa.Text),
 )
 photos: Final = sa.Table(
     "photos",
@@ -90,10 +91,11 @@ guesses: Final = sa.Table(
     sa.Index("guesses_by_time", "what", "at"),
 )
 
-# What a store of the version before lacks: columns of `jobs`. Tables that it lacks are made.
+# What a store of an earlier version lacks: columns of `jobs`. Tables that it lacks are made.
 ADDED: Final[dict[str, tuple[sa.Column[str], ...]]] = {
-    "1": (jobs.c.numbering, jobs.c.laying, jobs.c.captured),
-    "2": (jobs.c.captured,),
+    "1": (jobs.c.numbering, jobs.c.laying, jobs.c.captured, jobs.c.stocks),
+    "2": (jobs.c.captured, jobs.c.stocks),
+    "3": (jobs.c.stocks,),
 }
 
 # Every change begins with this row, so that a change waits for another one to end and no number is given twice.

@@ -389,14 +389,14 @@ def test_every_link_of_every_card_opens_a_card(client: FlaskClient, view: JobVie
 
 
 def test_back_and_next_follow_the_removal_order(client: FlaskClient, view: JobView) -> None:
-    """From the first card, Next out leads through every bin in order, and Back leads back."""
+    """From the first card, Next card leads through every bin in order, and Back leads back."""
     codes = [view.code(each) for each in view.teardown.bins]
 
     def step(code: str, label: str) -> str | None:
         found = re.search(rf'<a href="/([^"]+)">{label} <b>', client.get(f"/{code}").text)
         return found.group(1) if found else None
 
-    assert [*codes[1:], None] == [step(code, "Next out") for code in codes]
+    assert [*codes[1:], None] == [step(code, "Next card") for code in codes]
     assert [None, *codes[:-1]] == [step(code, "Back") for code in codes]
 
 

@@ -146,7 +146,8 @@ def test_what_is_captured_becomes_a_profile_a_job_and_a_kit(store: Store, ann: P
     early = code_of(ann, 2)
     assert "The capture of job 1 is finished" in finish(ann).text
 
-    packed = ann.client.get("/capture/1/profile.zip").data
+    (offered,) = (each for each in ann.open("/capture/1/end").addresses() if "/profile." in each)
+    packed = ann.client.get(offered).data
     assert packed == ann.client.get("/capture/1/profile.zip").data
     files = unpack(packed, "kx1.zip")
     for path, data in files.items():
@@ -210,6 +211,7 @@ def test_undo_and_redo_are_a_step_back_and_forth(store: Store, ann: Person) -> N
     started(ann)
     tell(ann, "Bolt")
     tell(ann, "Cover")
+    assert "Teil 2 Cover" in ann.client.get("/capture/1", headers={"Accept-Language": "de"}).text
     assert "Undone: part 2 Cover" in step(ann, "undo").text
     assert "Done again: part 2 Cover" in step(ann, "redo").text
     step(ann, "undo")
@@ -246,7 +248,7 @@ def test_labels_point_to_no_address_that_is_none(store: Store, ann: Person) -> N
 
 
 WRONG: list[tuple[str, dict[str, object], str, str]] = [
-    ("ring", {"size-od": "x"}, "size-od", '"x" is not a length'),
+    ("ring", {"size-od": "x"}, "size-od", '"x" is no length'),
     ("ring", {"size-od": "40", "size-id": "50", "size-t": "2"}, "size-od", "id 50 mm is not smaller than od 40 mm"),
     ("ring", {"size-od": "10 20"}, "size-od", "allowed: one figure"),
     ("gear", {"size-teeth": "2.5", "size-module": "2", "size-width": "9", "size-bore": "9"}, "size-teeth", "2.5"),
@@ -286,14 +288,19 @@ def test_a_photo_is_not_asked_for_again_when_something_else_is_wrong(store: Stor
 
 
 def test_what_lies_on_each_other_in_a_ring_is_refused(store: Store, ann: Person) -> None:
-    """A profile says so, too, and the words are its own."""
+    """By steps and names, at the field, with the way to the part that was told first."""
     started(ann)
     tell(ann, "Bolt", on="next")
     page = ann.open("/capture/1/next?name=Cover&kind=none")
-    answer = post(ann, page, "part", {"on": "1"})
-    assert 422 == answer.status_code
-    assert "the rules run in a ring" in Page(answer.text).text
+    refused = post(ann, page, "part", {"on": "1"})
+
+    fault = refused.text.partition('id="e-on_step">')[2].partition("</strong>")[0]
+    assert 422 == refused.status_code
+    assert fault.startswith("step 1 Bolt is told to lie on this part, so this one does not lie on it")
+    assert 'href="/capture/1/part/1"' in fault
     assert {1: ("1", "Bolt")} == listed(store)
+    assert "type what it is called" not in ann.open("/capture/1/next").text
+    assert "type what it is called" in ann.open("/capture/1/next?name=&kind=").text
 
 
 def test_the_record_begins_when_the_capture_is_finished(store: Store, ann: Person) -> None:
@@ -310,7 +317,7 @@ def test_the_record_begins_when_the_capture_is_finished(store: Store, ann: Perso
     finish(ann)
     ann.does(f"/{code}", "removed", count="1")
     assert 1 == store.journal.last(1)
-    assert "its parts keep their order" in act(ann, 2, "up").text
+    assert "so they keep their order" in act(ann, 2, "up").text
     tell(ann, "Washer")
     assert {1: ("1", "Bolt"), 2: ("2", "Cover"), 3: ("3", "Washer")} == listed(store)
 
@@ -483,8 +490,8 @@ def test_what_was_captured_is_not_asked_for_again_as_taken_out(store: Store, ann
     tell(ann, "Shims", qty="set")
     tell(ann, "Gear", where="&inside=2")
     assert "out" not in [form.name for form in ann.open("/capture/1/end").forms]
-    finish(ann)
-    ann.does("/capture/1/end", "out")
+    assert "what the unit lacks, in the file" in finish(ann).text
+    assert "3 parts are out" in ann.does("/capture/1/end", "out").text
 
     acts = [(event.place, event.act.kind, act_data(event.act).get("count")) for event in store.journal.events(1)]
     assert [(0, "removed", 6), (1, "removed", None), (2, "removed", 1)] == acts
@@ -492,33 +499,39 @@ def test_what_was_captured_is_not_asked_for_again_as_taken_out(store: Store, ann
 
 
 def test_a_capture_is_not_put_over_a_later_revision(store: Store, ann: Person, shell: Shell) -> None:
-    """Once the job has taken up a revision of the file, the capture neither goes on nor changes the job."""
+    """Once the job has taken up a revision of the file, the capture says so and neither goes on nor changes the job.
+
+    Its labels stay those of its parts, whatever has come before them, and their cards tell which profile counts.
+    """
     started(ann)
     tell(ann, "Bolt")
     tell(ann, "Cover")
     finish(ann)
-    old = store.job(1).source
+    places = {"end": "go-on", "": "undo", "part/2": "up", "part/1": "part/1", "next?name=Lid&kind=none": "next"}
+    pages = {place: ann.open(f"/capture/1/{place}".rstrip("/")) for place in places}
+    forms = [next(f for f in pages[place].forms if f.action.endswith(f"/{end}")) for place, end in places.items()]
+    old, code = store.job(1).source, code_of(ann, 2)
+    assert "where the label says otherwise" not in ann.open(f"/{code}").text
+    new = old.replace(b'revision: "1"', b'revision: "2"').replace(b"parts:\n", b"parts:\n  - {id: cap, name: Cap}\n")
     (shell.folder / "old.yaml").write_bytes(old)
-    (shell.folder / "new.yaml").write_bytes(old.replace(b'revision: "1"', b'revision: "2"').replace(b"Cover", b"Lid"))
+    (shell.folder / "new.yaml").write_bytes(new)
     taken_up = shell("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "Ann", "--out", "again")
     assert (0, "") == (taken_up.status, taken_up.err)
     revised = store.job(1)
 
-    page = ann.open("/capture/1/end")
-    goon = next(form for form in page.forms if form.action.endswith("/go-on"))
-    part = post(ann, ann.open("/capture/1/part/1"), "part", {"qty": "6"})
-    header = post(ann, ann.open("/capture/1"), "header", {"name": "Other"})
-    refusals = [
-        ann.open(ann.client.post(goon.action, data=dict(goon.fields)).location),
-        step(ann, "undo"),
-        act(ann, 2, "up"),
-        Page(part.text),
-        Page(header.text),
-    ]
+    header = post(ann, pages[""], "header", {"name": "Other"})
+    refused = [ann.client.post(form.action, data=dict(form.fields), follow_redirects=True) for form in forms]
 
-    assert all("has taken up a later revision of its profile" in page.text for page in refusals)
-    assert (422, 422) == (part.status_code, header.status_code)
+    assert ["since it was captured, which this would undo" in each.text for each in (*refused, header)] == [True] * 6
+    assert (422, 422, 422) == (refused[-2].status_code, refused[-1].status_code, header.status_code)
+    for place in places:
+        page = ann.open(f"/capture/1/{place}".rstrip("/"))
+        assert "Job 1 has taken up a later revision of its profile" in page.text
+        assert [] == [form.action for form in page.forms if form.action.startswith("/capture")]
     assert (revised, False) == (store.job(1), store.drafts.is_open(1))
+    assert code == code_of(ann, 2)
+    card = ann.open(f"/{code}").text
+    assert "This job has taken up profile revision 2: where the label says otherwise, this card counts" in card
 
 
 def test_the_job_of_a_capture_is_what_the_capture_is_also_when_its_last_part_is_taken_out(

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from labelkit.bench.cardforms import About, wanted
+from labelkit.bench.cardview import card_state
+from labelkit.calc.allowed import Assembly
+from labelkit.language import speaking
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, record
 from tests.bench_app.workshop import PUMP, bin_of, code_of, open_job, png, pump
+from tests.walk import Walk
 
 PLAY = """\
 fits:
@@ -33,11 +38,26 @@ def test_a_washed_part_that_is_scanned_to_be_looked_at_is_not_refused(store: Sto
     assert [True, False] == [loud(ann.open(each)) for each in (cover, body)]
 
 
-def test_what_may_go_in_and_has_no_point_to_inspect_leads_with_that(store: Store, view: JobView, ann: Person) -> None:
+def test_what_is_ticked_as_on_the_card_is_kept_in_english() -> None:
+    """A record has one language for the program's words, whoever ticked it."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    about = About(walk.record, walk.record.at(walk.place("oil-guide-ring")))
+    with speaking("de"):
+        (seen,), (put_in,) = (wanted(about, name, {"as_card": "yes"}).wishes for name in ("side", "installed"))
+
+    assert ("COLLAR UP", "9 o'clock", "COLLAR UP, 9 o'clock") == (
+        seen.data["up"],
+        seen.data["clock"],
+        put_in.data["side"],
+    )
+
+
+def test_what_may_go_in_and_has_no_point_left_to_inspect_leads_with_that(store: Store, ann: Person) -> None:
     """Not while anything is still to come out."""
-    body = f"/{code_of(view, 'body')}"
+    view = open_job(store, pump(PUMP.replace('name: Body, mass: "20",', "name: Body, check: [{look: cracks}],")))
+    body, step = f"/{code_of(view, 'body')}", bin_of(view, "body").step
     record(store, view, NOON, *(act for act in all_out(view, but=("1",)) if act[1]["kind"] == "removed"))
-    record(store, view, NOON, (bin_of(view, "body").step, {"kind": "washed"}))
+    record(store, view, NOON, (step, {"kind": "washed"}), (step, {"kind": "inspected", "check": 0, "verdict": "reuse"}))
     before = [form.name for form in ann.open(body).forms if form.action.endswith("/act")]
     record(store, view, NOON, ("1", {"kind": "removed", "count": 6}))
 
@@ -45,17 +65,44 @@ def test_what_may_go_in_and_has_no_point_to_inspect_leads_with_that(store: Store
     assert "installed" == next(form.name for form in ann.open(body).forms if form.action.endswith("/act"))
 
 
+def test_an_open_option_leaves_its_question_mark_on_the_card(view: JobView, ann: Person) -> None:
+    """As on its label: the key may not be in this unit at all."""
+    key = bin_of(view, "key")
+    assert f"{key.step}? × 1 {key.name}" in ann.open(f"/{view.code(key)}").text
+
+
+def test_what_is_measured_before_the_next_step_is_led_to_by_name(store: Store, ann: Person) -> None:
+    """Not to a list of all fits, of which some can wait."""
+    play = "{kind: end_play, target: [0.04, 0.10], set_by: side-plate, thicker: reduces}"
+    open_job(store, pump(f"{PUMP}fits:\n  rotor-play: {play}\n  cover-play: {play}\n"))
+    page = ann.open("/job/1/next")
+
+    assert {"/job/1/fits/rotor-play", "/job/1/fits/cover-play"} <= set(page.addresses())
+    assert "cover play, before step 3" in page.text
+
+
+def test_how_it_goes_in_is_asked_where_nobody_knows_how_it_sat(store: Store, view: JobView, ann: Person) -> None:
+    """Neither the profile nor who took it out: that is said as it comes out, and what is done now is written down."""
+    path = f"/{code_of(view, 'plug')}"
+    out = ann.does(path, "removed", counted="all")
+    assert "nobody wrote down which face was up and what was at which hour" in out.text
+    record(store, view, NOON, *all_out(view, but=(bin_of(view, "plug").step,)))
+    ann.does(path, "installed", page=ann.open(path), side="hex up", override_reason="trial", override_agreed="Bo")
+    assert "hex up" == store.journal.events(1)[-1].act.side
+
+
 def test_the_size_that_was_chosen_stands_where_the_part_comes_and_goes_in(store: Store, ann: Person) -> None:
     """On its card before it goes in, and at its sticker, which takes the size that it measures, form or none."""
-    view = open_job(store, pump(PUMP + PLAY))
+    view = open_job(store, pump(PUMP.replace('tol: "0.01"', 'numbers: {"5.05": P7-505}') + PLAY))
     plate = bin_of(view, "side-plate")
     card, sticker = f"/{view.code(plate)}", f"/{view.new_code(plate)}/receive"
     record(store, view, NOON, *all_out(view))
     assert "Chosen for its fit" not in ann.open(card).text + ann.open(sticker).text
     record(store, view, NOON, (None, {"kind": "fit_chosen", "fit": "rotor-play", "sizes": ["5.05"], "unit": "mm"}))
 
-    assert "Chosen for its fit 5.05 mm" in ann.open(card).text
+    assert "Chosen for its fit 5.05 mm P7-505" in ann.open(card).text
     page = ann.open(sticker)
+    assert "P7-505" in page.text
     assert "Chosen for its fit 5.05 mm" in page.text
     assert "chosen 5.05 mm" in page.text
     wrong = ann.send(sticker, "receive", **{"size-t": "5.10"})
@@ -75,3 +122,15 @@ def test_the_photo_stands_beside_the_drawings(store: Store, ann: Person) -> None
     assert [after[1][1]["href"]] == [after[2][1]["src"]]
     assert 200 == ann.client.get(after[1][1]["href"]).status_code
     assert kinds.index("thumbs") < next(k for k, (tag, given) in enumerate(elements) if given.get("class") == "sheet")
+
+
+def test_what_is_judged_at_the_end_is_led_to_when_all_is_in() -> None:
+    """End plays are read last, and the card of a verified part opens with the point that can be judged now."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    walk.take_apart()
+    walk.put_in_until("nowhere")
+
+    about = About(walk.record, walk.record.at(walk.place("aft-cover")))
+    assert ("points",) == card_state(about, "Ana").forms
+    plays = [f"measure {shaft} end play" for shaft in ("ahead", "astern", "output")]
+    assert plays == [each.text for each in Assembly(walk.record).allowed() if "end play" in each.text]

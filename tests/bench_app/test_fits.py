@@ -20,7 +20,7 @@ from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record, with_pin
-from tests.bench_app.workshop import code_of, open_job
+from tests.bench_app.workshop import bin_of, code_of, open_job
 from tests.shop import demo, profile_of
 from tests.worksheetpages import pages_of, rows
 
@@ -114,7 +114,9 @@ def test_a_play_as_found_is_judged_as_it_is(plays: Bench) -> None:
     """1.10 is over 0.60, whichever shim would set it: none is offered, and the one that was in is kept beside it."""
     typed = {"at": "before", "fitted1": "2.60", **readings("1.10", "1.10", "1.10")}
 
-    assert "take 3.20 mm" not in plays.sums("between", **typed).text
+    said = plays.sums("between", **typed).text
+    assert "take 3.20 mm" not in said
+    assert "not measured" not in said, "it was, a moment ago"
     plays.ann.does(plays.address("between", **typed), "fit")
 
     (read,) = plays.acts()
@@ -216,12 +218,41 @@ def test_what_is_not_answered_stands_beside_the_sum(reducer: Bench) -> None:
     play = {"at": "apart", "fitted1": "2.60", **readings("0.48", "0.48", "0.48")}
     silent = reducer.sums("carrier-end-play", **play)
     said = reducer.sums("carrier-end-play", **play, seated="yes", gasket="none", cold="yes")
-    stack = reducer.sums("brake-stroke", at="apart")
+    stack = reducer.sums("brake-stroke", at="apart", **{"plate-pressure-plate": "7.94 7.96 7.95"})
 
     open_fields = '"Seated like this before every reading", "Gasket, when it is read", "Unit and gauge"'
-    assert f"{open_fields}: not answered yet" in silent.text
+    assert f"{open_fields}: not answered yet; it is recorded so" in silent.text
     assert "not answered yet" not in said.text
-    assert "not answered yet, and without it nothing is recorded: all plates flat" in stack.text
+    assert "by the profile, not measured: depth 34.22 mm, steel-disc 2.00 mm, friction-disc 2.50 mm" in stack.text
+    assert "7.95 mm (pressure-plate)" in stack.text
+    told, form = stack.text.split("not answered yet, and without it nothing is recorded")
+    assert told.endswith('"Read with: all plates flat": ')
+    assert "Read with: all plates flat" in form, "the tick is called so, too"
+
+
+def test_depths_too_far_apart_are_read_again_as_depths_are(reducer: Bench) -> None:
+    """Nothing is turned, pushed or pulled at a depth gauge; the fields have the names that the page gives them."""
+    typed = {"at": "apart", "depth1": "34.22", "depth2": "34.92", "plate-steel-disc": "two"}
+    wrong = Page(reducer.ann.client.get(reducer.address("brake-stroke", **typed)).text).text
+    typed["plate-steel-disc"] = "2.01"
+    apart = Page(reducer.ann.client.get(reducer.address("brake-stroke", **typed)).text).text
+
+    assert '"5 × Steel disc 2.00 mm (outer tangs)": "two"' in wrong
+    assert "0.70 mm apart, over 0.05 mm: not averaged; clean both faces, hold the gauge square" in apart
+
+
+def test_the_piece_that_was_in_stands_in_its_field(reducer: Bench) -> None:
+    """As it was measured at the teardown, while it is to be chosen; empty, the page asks for it."""
+    read = {"kind": "reading", "check": 0, "at": "apart", "values": ["2.30", "2.30", "2.31"], "unit": "mm"}
+    record(reducer.store, reducer.view, NOW, (bin_of(reducer.view, "end-play-washer").step, read))
+    page = reducer.ann.open("/job/1/fits/carrier-end-play?at=apart")
+    without = reducer.sums("carrier-end-play", at="apart", **readings("0.48", "0.48", "0.48"))
+
+    assert ("fitted1", "2.303 mm") in page.form_with("fitted1").fields
+    assert "measured in this job: 2.303 mm" in without.text
+    asked = "how thick is the piece that was in? Without it no size can be chosen"
+    assert asked in without.text
+    assert asked not in reducer.sums("carrier-end-play", at="before", **readings("0.48", "0.48", "0.48")).text
 
 
 def test_a_ring_is_chosen_recorded_fitted_and_read_again(marine: Bench) -> None:
@@ -283,7 +314,10 @@ def test_a_state_that_the_profile_wants_must_be_ticked(marine: Bench) -> None:
 
     page = marine.ann.is_refused(marine.address("clutch-clearance-ahead", **typed), "fit")
 
-    assert "it is not said how it was read; the profile wants it with plates pressed down by hand" in page.text
+    asked = (
+        "clutch clearance ahead: it is not said how it was read; the profile wants it with plates pressed down by hand"
+    )
+    assert asked in page.text
     assert dict(page.form("fit").fields)["reading2"] == "2.88"
     assert marine.acts() == []
 
@@ -314,7 +348,10 @@ def test_a_preload_by_torque_and_by_two_trials(reducer: Bench) -> None:
     trials = {"at": "apart", "size1": "5.30", "torque1": "1.1", "size2": "5.25", "torque2": "3.4"}
     page = reducer.sums("output-preload", **trials)
     assert "= 5.253 mm" in page.text
+    changed_over = reducer.address("output-preload", **{**trials, "torque1": "3.4", "torque2": "1.1"})
+    assert "The thicker spacer must have given less preload" in Page(reducer.ann.client.get(changed_over).text).text
     reducer.ann.does(reducer.address("output-preload", **trials), "fit")
+    assert "5.25 mm, then 3.40 N·m" in reducer.ann.open("/job/1/fits").text
 
     reducer.ann.does(reducer.address("output-preload", at="assembled", drag="0.8", **readings("4.0", "4.1", "3.9")),
                      "fit")  # fmt: skip
@@ -368,7 +405,7 @@ def test_what_cannot_be_read_is_told_at_its_field(plays: Bench) -> None:
     assert answer.status_code == 422
     assert {"e-read-reading2", "e-read-reading3", "e-read-added"} == set(faults)
     assert dict(page.forms[0].fields)["reading1"] == "1.10"
-    assert 'NOT YET Nothing is written: "Reading 2": "abc" is not a length' in page.text
+    assert 'NOT YET Nothing is written: "Reading 2": "abc" is no length' in page.text
     assert "type what was read" in Page(empty.text).text
     assert "Show the sum" in page.text
 

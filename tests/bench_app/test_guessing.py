@@ -57,15 +57,17 @@ def test_a_sign_in_ends_with_the_shift(door: Flask, clock: Clock) -> None:
 
 
 def test_a_new_pin_ends_every_sign_in_and_every_label(door: Flask, store: Store) -> None:
-    """Whoever left the shop cannot come back with what they have."""
+    """Whoever left the shop cannot come back with what they have; who guessed at the lost one may come in at once."""
     ann, label = person(door), label_text(store, "Ann")
     assert 303 == tries_to_sign_in(door.test_client(), label).status_code
+    tried = [tries_to_sign_in(door.test_client(), "000000", at="10.9.9.9").status_code for _ in range(6)]
     store.doorway.set_pin_hash(generate_password_hash("135791", method="pbkdf2:sha256:1"))
 
     assert 303 == ann.client.get("/capture").status_code
     assert [403, 403, 303] == [
         tries_to_sign_in(door.test_client(), each).status_code for each in (label, PIN, "135791")
     ]
+    assert (429, 303) == (tried[-1], tries_to_sign_in(door.test_client(), "135791", at="10.9.9.9").status_code)
 
 
 def test_a_label_is_of_one_name_only(door: Flask, store: Store) -> None:

@@ -231,6 +231,17 @@ def test_what_can_hurt_is_read_before_it_is_loosened(
     assert [] == [words for words in cautions if words not in ticked]
 
 
+def test_which_way_a_left_hand_thread_tightens_is_ticked_before_its_torque_is_signed(store: Store, ann: Person) -> None:
+    """The wrench is taken up after the part is in: what was ticked then is not on the page any more."""
+    view = open_job(store, pump(), options={"drive": "keyed"})
+    record(store, view, NOON, ("1", {"kind": "installed"}))
+    typed = {"torque": "12.5", "unit": "N·m", "share": "0.5"}
+
+    assert ["LEFT-HAND thread: turn counter-clockwise to tighten"] == ann.open(at(view, "1")).form("torque").cautions
+    assert 422 == ann.send(at(view, "1"), "torque", tick=False, **typed).status_code
+    ann.does(at(view, "1"), "torque", **typed)
+
+
 def test_who_comes_the_next_day_reads_where_the_job_is(store: Store, reducer: JobView, app: Flask) -> None:
     """Moment 24: last verified with who; what is open; why the next part waits; the hold; what may be done now."""
     hold = (step_of(reducer, "sun-1-21"), {"kind": "hold", "why": "waits for the inspector"})

@@ -22,7 +22,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import PIN, Page, Person, all_out, record
-from tests.bench_app.workshop import bin_of, code_of, png
+from tests.bench_app.workshop import bin_of, code_of, open_job, png, pump
 
 NEXT = "/job/1/next"
 
@@ -92,11 +92,30 @@ def test_next_shows_what_to_look_out_for_before_the_button(view: JobView, ann: P
 def test_what_a_profile_does_not_know_is_asked_while_it_comes_out(store: Store, view: JobView, ann: Person) -> None:
     """Which face was up and what was at which hour are written down in the same act."""
     record(store, view, NOON, *[act for act in all_out(view) if act[0] in ("1", "2", "2.1")])
-    ann.does(NEXT, "removed", counted="all", up="chamfer", clock="6:00 the hole")
+    page = ann.does(NEXT, "removed", counted="all", up="chamfer", clock="6:00 the hole")
     out, seen = store.journal.events(1)[-2:]
 
     assert ("removed", "side_seen") == (out.act.kind, seen.act.kind)
     assert ("chamfer", "6:00 the hole") == (seen.act.up, seen.act.clock)
+    assert "nobody wrote down" not in page.text
+
+
+def test_what_was_seen_at_the_teardown_is_on_the_card_when_it_goes_in(store: Store, view: JobView, ann: Person) -> None:
+    """Where the profile does not say: way and hour, who saw them, and the tick of the form; to a stranger nothing."""
+    step, path = bin_of(view, "plug").step, path_of(view, "plug")
+    record(store, view, NOON, *all_out(view), (step, {"kind": "washed"}))
+    before = ann.open(path)
+    for told in ({"up": "Hex up", "clock": "5 the notch"}, {"clock": "6 the notch"}):
+        record(store, view, NOON, (step, {"kind": "side_seen", **told}), who="Cleo")
+    page, stranger = ann.open(path), Page(create_app(store).test_client().get(path).text)
+
+    for text in (before.text, stranger.text):
+        assert "Which way up NOT RECORDED" in text
+        assert "Cleo" not in text
+    assert "Which way up HEX UP" in page.text
+    assert "seen by Cleo" in page.text
+    assert "6 o'clock the notch" in page.text
+    assert "It sits as the card says: HEX UP, 6 o'clock" in page.text
 
 
 def test_a_sub_assembly_that_is_not_opened_keeps_its_parts(store: Store, view: JobView, ann: Person) -> None:
@@ -157,11 +176,25 @@ def test_readings_are_kept_as_typed_and_judged(
     assert (kept, unit, verdict) == (tuple(map(str, act.values)), act.unit, act.verdict)
 
 
+def test_turns_of_a_screw_are_no_millimetres(store: Store, ann: Person) -> None:
+    """A point without limits says what it is read in."""
+    point = "{measure: turns from its seat, unit: turns, keep: true}"
+    part = f"{{id: screw, name: Screw, check: [{point}]}}"
+    text = f"format: 1\nunit: {{mark: P1, name: Pump, up: top}}\nparts: [{part}]\n"
+    view = open_job(store, pump(text))
+    record(store, view, NOON, ("1", {"kind": "removed", "count": 1}))
+    assert "Read, turns" in ann.open(path_of(view, "screw")).text
+
+    ann.does(path_of(view, "screw"), "points", **{"value-0": "3 1/2"})
+
+    assert "turns from its seat: 3.5 turns" in ann.open(path_of(view, "screw")).text
+
+
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
         ("5.00 5.01 5.00 5.02", "4 readings for 3"),
-        ("five", '"five" is not a length'),
+        ("five", '"five" is no length'),
         ("12 N·m", "is not a unit of length"),
         ("1,250 1.2 1.2", "write the decimal mark as a point"),
     ],
@@ -243,13 +276,13 @@ def test_a_card_leads_to_what_goes_in_next_once_the_unit_is_put_together(
 ) -> None:
     """Not to what came out next: the first that is free in the order of assembly, and not the card itself."""
     record(store, view, NOON, *all_out(view))
-    assert "Next out" in ann.open(path_of(view, "cover")).text
+    assert "Next card" in ann.open(path_of(view, "cover")).text
     body = bin_of(view, "body")
     record(store, view, NOON, (body.step, {"kind": "installed"}), (body.step, {"kind": "verified"}))
     page = ann.open(path_of(view, "cover"))
 
     assert "Next to go in" in page.text
-    assert "Next out" not in page.text
+    assert "Next card" not in page.text
     now = record_of(view.profile, view.teardown, view.order, store.journal.events(1))
     free = {each.place for each in Assembly(now).allowed() if each.what in ("install", "join")}
     leads = next(each.bin for each in view.order if each.bin.ordinal in free)
@@ -283,6 +316,17 @@ def test_a_torque_in_the_wrong_unit_is_asked_about(store: Store, view: JobView, 
 
     assert "25 lbf·ft is 33.9 N·m, 36 % over 25 N·m. Is the unit of the wrench right?" in page.text
     assert ("torque", "25") in page.form("torque").fields
+
+
+def test_what_is_on_hold_says_so_where_it_is_to_come_out(store: Store, view: JobView, ann: Person) -> None:
+    """Who works from this page alone reads why the part waits, and why the whole job does."""
+    holds = [(step, {"kind": "hold", "why": why}) for step, why in (("1", "owner looks first"), (None, "not paid"))]
+    record(store, view, NOON, *holds)
+
+    text = ann.open(NEXT).text
+
+    assert "ON HOLD owner looks first Bo" in text
+    assert "ON HOLD not paid Bo" in text
 
 
 def test_a_hold_stops_a_part_until_it_is_released(store: Store, view: JobView, ann: Person) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
@@ -31,7 +32,12 @@ PRELOAD: dict[str, object] = {
     "values": ["3.2"],
     "unit": "N·m",
 }
-SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", pack=5, shelf=1)})
+SHELF = Catalogue(
+    {
+        "G2B-1106": CatalogueEntry("G2B-1106", shelf=1),
+        "G2B-1107": CatalogueEntry("G2B-1107", pack=5, shelf=1, location="R1-05", supplier="Seal shop"),
+    }
+)
 
 
 @pytest.fixture
@@ -100,6 +106,11 @@ def test_three_condemned_parts_are_ordered_received_and_staged(petra: Person, re
         petra.does(sticker(reducer, part), "receive", do="both")
     assert {"ready"} == {listed(petra, part) for part in condemned}
     assert "Tray A: 1 of" in page.text
+    screws = f"/{reducer.new_code(place(reducer, 'cover-screws'))}"
+    assert "How many; empty: all 2" in petra.open(screws).text, "of eight"
+    card = petra.open(f"/{reducer.code(place(reducer, 'friction-disc'))}")  # type: ignore[arg-type]
+    assert "new part lies ready, 5 of 5 counted: old part CONDEMNED" in card.text
+    assert "waits for it" not in petra.open("/job/1/parts").text.partition("G2B-1203 Friction disc")[2][:120]
 
 
 def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
@@ -107,6 +118,8 @@ def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
     page = petra.open("/job/1/parts")
 
     assert "O-ring 212 x 3.55 order 1 pack of 5: 3 needed, 1 on the shelf" in page.text
+    assert "G2B-1107 · A9 · from R1-05, Seal shop · always renewed TO ORDER" in page.text
+    assert "G2B-1106 · A5 · always renewed on the shelf" in page.text
     (line,) = (each for each in data(petra)["lines"] if each["number"] == "G2B-1107")
     assert [{"when": {}, "need": 3, "short": 2, "packs": 1, "spare": 3, "cost": None}] == line["ways"]
     page = petra.does("/job/1/parts", "order-G2B-1107")
@@ -114,7 +127,19 @@ def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
     assert "G2B-1107 O-ring 212 x 3.55 5 of 5 on the way" in page.text
     page = petra.does("/job/1/parts", "came-G2B-1107", pieces=4)
     assert "1 of 5 on the way" in page.text
+    assert "A9 · from R1-05, Seal shop · always renewed here" in page.text
     assert "here" == listed(petra, "cover-oring")
+
+
+def test_every_part_stands_under_what_it_is_built_into(petra: Person) -> None:
+    """Also what goes straight into the unit, behind a group of the same tray: nobody builds it into that."""
+    runs = itertools.groupby(data(petra)["picks"], key=lambda pick: (pick["tray"], pick["group"]))
+    headings = [f"For {group}" if group else "Straight into the unit" for (_tray, group), _picks in runs]
+
+    told = petra.open("/job/1/parts").text.partition("By tray")[2]
+
+    assert headings == re.findall("|".join(map(re.escape, dict.fromkeys(headings))), told)
+    assert "Straight into the unit" in headings[1:]
 
 
 def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(petra: Person, reducer: JobView) -> None:
@@ -141,6 +166,8 @@ def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(pet
     page = petra.open("/job/1/parts")
     assert "No step waits for a part" in page.text
     assert "Brake core can be built" in page.text
+    bearing = petra.open(f"/{reducer.new_code(place(reducer, 'input-bearing'))}")
+    assert "new part lies ready: old part CONDEMNED" in bearing.text
 
 
 def test_an_old_through_bolt_is_refused_and_a_new_one_goes_in(petra: Person, reducer: JobView, store: Store) -> None:
@@ -161,8 +188,15 @@ def test_an_old_through_bolt_is_refused_and_a_new_one_goes_in(petra: Person, red
     record(store, reducer, START, *itertools.chain(*(put_in(placed.bin) for placed in before)))
     record(store, reducer, START, (None, PRELOAD))
     assert "it is used once only" in petra.is_refused(old, "installed").text, "everything before it is in"
+    assert ("a", {"class": "main", "href": f"/{reducer.new_code(bolts)}"}) in petra.open("/job/1/next").elements
+    assert "#form-installed" not in petra.open(old).addresses()
     page = petra.does(f"/{reducer.new_code(bolts)}", "installed")
+    assert sticker(reducer, "through-bolts") not in page.addresses(), "all of it came"
     assert "14 Through bolt M12 x 240, 12.9: in, new" in page.text
+    for shown in ("30", "60", ""):
+        page = petra.does(old, "torque", torque=shown)
+    assert "tightened and 90° on" in page.text
+    assert "verified" in [form.name for form in page.forms]
     assert "in" == listed(petra, "through-bolts")
 
 
@@ -285,7 +319,14 @@ def test_the_serial_number_of_a_matched_part_is_kept(petra: Person, reducer: Job
     petra.does(sticker(reducer, "upper-cone"), "receive", do="received", serial="K 4711/a")
 
     assert "serial number K 4711/a" == store.journal.events(1)[-1].act.note
+    other = petra.open(sticker(reducer, "upper-cup")).text
+    assert "matched with Tapered bearing cone 80 x 125 x 29 (upper) (K 4711/a)" in other
     assert "serial" not in petra.open(sticker(reducer, "input-seal")).form("receive").names
+    cup = sticker(reducer, "upper-cup")
+    alike = petra.does(cup, "receive", do="received", serial="k 4711/A")
+    petra.does(cup, "receive", page=alike, do="back", pieces=1, note="chipped")
+    assert "is it one pair?" not in alike.text
+    assert "has K 4711/a, this one K 12: is it one pair?" in petra.does(cup, "receive", serial="K 12").text
 
 
 def test_a_matched_part_lies_ready_with_its_number_only(petra: Person, reducer: JobView) -> None:
@@ -310,6 +351,7 @@ WRONG = (
     ({"size-t": "-2.5"}, "size-t"),
     ({"size-t": "2.50 kg"}, "size-t"),
     ({"size-t": "2.50 0.1 in 2.5 mm"}, "size-t"),
+    ({"pieces": "5", "size-t": "2.50 2.51 2.50 2.49"}, "size-t"),
     ({"size-t": " ".join(f"2.{number}" for number in range(100, 600)), "accept": "yes"}, "size-t"),
     ({"size-teeth": "35.5"}, "size-teeth"),
     ({"do": "back"}, "note"),

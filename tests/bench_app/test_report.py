@@ -41,6 +41,8 @@ def walk() -> Walk:
     walk.do("hold", "sun-2", why="waits for the owner")
     walk.do("condemned", "thrust-needles", why="pitted rollers")
     walk.do("reading", "input-cover", check=0, at="clean", values=["0.35"], unit="mm")
+    walk.do("reading", "friction-disc", check=0, at="clean", values=["2.50", "2.44"], unit="mm")
+    walk.do("reading", at="before", values=["1.56210", "1.56464"], fit="brake-stroke", unit="mm")
     walk.do("deviation", "input-cover", what="pockets worn", reason="overhaul next year", agreed="J. Owner")
     slip = walk.do("side_seen", "brake-hub", up="long hub")
     walk.do("correction", of=slip.number, why="it was the other way")
@@ -51,6 +53,11 @@ def walk() -> Walk:
     walk.do("installed", "carrier-bolt")
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
     walk.do("reading", at="assembled", values=["1.41", "1.42", "1.40"], verdict="out", **read)
+    trials = {"values": ["1.6", "6.0"], "unit": "N·m", "note": "trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m"}
+    walk.do("reading", fit="output-preload", at="apart", **trials)
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.75 mm")
+    walk.do("staged", "end-play-washer", pieces=1, note="serial number K 7")
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.75"])
     refusal = {"reason": "trial fit", "agreed": "Olga", "refusal": "Not yet the ring-gear housing"}
     walk.do("installed", "ring-housing", override=refusal)
     return walk
@@ -91,6 +98,30 @@ def test_readings_stand_before_and_after_with_what_was_chosen(report: Report) ->
     assert "not read" in row(report, "Readings", "brake stroke")[-1]
 
 
+def test_trials_with_two_spacers_have_no_mean(report: Report) -> None:
+    """Each torque is that of a spacer of its own: 3.8 N·m was read by nobody."""
+    before = row(report, "Readings", "output preload")[3]
+
+    assert before.startswith("when apart: 1.6 6.0 N·m | trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m | Ana")
+
+
+def test_new_parts_say_their_measured_size_and_serial_number(report: Report) -> None:
+    """What went in, as it was measured and marked."""
+    washer = row(report, "What is replaced", "2.75 mm", "serial K 7")
+
+    assert "new | thickness 2.75 mm | 2.75 mm | serial K 7" == washer[-1]
+
+
+def test_readings_in_inches_are_told_as_finely_as_a_gauge_reads(report: Report) -> None:
+    """0.0615 and 0.0616 in are 1.56210 and 1.56464 mm (NIST SP 811: 25.4 mm to the inch), which nobody reads so."""
+    assert row(report, "Readings", "brake stroke")[3].startswith("1.5621 1.5646 mm = 1.5634 mm")
+
+
+def test_figures_of_several_pieces_have_no_mean(report: Report) -> None:
+    """Of shims it would be one more size, and a wrong one for their stack."""
+    assert "clean: 2.50 2.44 mm | Ana" in " ".join(row(report, "Readings", "Friction disc", "2.44"))
+
+
 def test_a_reading_out_of_limits_says_what_was_decided(report: Report) -> None:
     """0.35 where at most 0.30 is allowed, agreed as a deviation."""
     assert row(report, "Readings", "wear of the spring pockets")[2].startswith("at most 0.30 mm")
@@ -127,6 +158,7 @@ def test_torques_that_are_not_signed_are_listed(report: Report) -> None:
     signed = row(report, "Torques", "Carrier bolt")
     assert signed[2:5] == ["210 N·m", "210 N·m", "TW-3 | dry"]
     assert row(report, "Torques", "Input-cover screw")[3] == "NOT SIGNED"
+    assert row(report, "Torques", "Through bolt")[2] == "60 N·m, 90° further"
 
 
 def test_what_was_taken_back_stays_visible(report: Report) -> None:
@@ -155,6 +187,13 @@ def test_a_signature_is_told_with_what_it_says() -> None:
     assert "NO: 60 points open" in report.signature[1]
     assert report.points == ()
     assert row(report, "Deviations", "owner takes it")[4] == "J. Owner"
+    walk.do("closed")
+    walk.do("reopened", why="seal leaks", who="Olga")
+    again = job_report(walk.view, walk.record, told)
+    assert not again.signed
+    assert ["Olga", "seal leaks"] == [
+        cell.split(",")[0] for cell in row(again, "What was taken back", "Everything is in")[2:]
+    ]
 
 
 def test_the_page_and_the_pdf_say_the_same(ann: Person, store: Store, walk: Walk) -> None:

@@ -118,10 +118,10 @@ def test_a_screen_that_only_shows_writes_nothing(shop: Bench) -> None:
         client = app.test_client()
         answer = client.post(address, data={"csrf": key_of(client), "name": "Eve", "pin": PIN, "form": "noted"})
         assert 403 == answer.status_code or rule.endpoint in UNWRITTEN, address
-    for rule, address in shop.all_addresses("GET"):
+    for _rule, address in shop.all_addresses("GET"):
         page = app.test_client().get(address)
         assert 200 == page.status_code, address
-        if page.mimetype == "text/html" and rule.endpoint != "sign_in_form":
+        if page.mimetype == "text/html":
             sent = {form.action for form in Page(page.text).forms if "csrf" in form.names}
             assert sent <= {"/language"}, address
             assert 'href="/capture"' not in page.text, address
@@ -213,7 +213,10 @@ def test_no_secret_is_in_logs_or_addresses(
         client.get(f"/{code}"),
         client.post(f"/{code}/act", data={"csrf": key_of(client), "form": "noted", "note": QUERY * 200}),
         client.get("/job/77"),
+        client.get("/", query_string={"code": label}),
     ]
+    assert "PIN field" in client.get("/sign-in").text
+    assert label.rpartition("/")[2] not in answers[-1].text
     app = create_app(shop.store, clock=lambda: NOON)
     app.add_url_rule("/broken/inside", "broken", lambda: [][1])
     ann = person(app).client

@@ -15,7 +15,7 @@ from labelkit.calc.record import record_of
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record, with_pin
-from tests.bench_app.workshop import open_job
+from tests.bench_app.workshop import open_job, pump
 from tests.calc.test_gate import finished
 from tests.shop import demo
 
@@ -97,6 +97,17 @@ def test_a_finished_job_is_signed_closed_and_opened_again(olga: Person, store: S
     assert "READY nothing is open" in page.text
     assert "CLOSED by Olga" in olga.does(PATH, "sign", do="close", **SIGNED).text
     assert ["reopened", "signature", "closed"] == [event.act.kind for event in store.journal.events(1)[-3:]]
+
+
+def test_oil_that_the_profile_does_not_know_is_written_into_the_note(store: Store) -> None:
+    """The tick says so; without the note it would sign for oil that nobody named."""
+    with_pin(store)
+    open_job(store, pump())
+    olga = person(create_app(store), "Olga")
+
+    for note, asked in (("", True), ("ISO VG 46, 2 l", False)):
+        answer = olga.send(PATH, "sign", **SIGNED, note=note)
+        assert asked == ("write the kind and quantity of the oil" in Page(answer.text).text)
 
 
 @pytest.mark.parametrize(

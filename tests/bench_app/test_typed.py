@@ -53,6 +53,7 @@ def test_no_figure_is_dropped_and_none_is_taken_in_the_unit_of_another() -> None
 @pytest.mark.parametrize(
     ("text", "told"),
     [
+        ("2.46,2.46", '"2.46,2.46" is not a number.* did you mean "2.46 2.46"\\?$'),
         ("5.o1", '"5.o1": "o" is not a unit of length; .*; did you mean "5.01"\\?$'),
         ("1.10 l.12", '"1.10 l.12": "l" is not a unit of length; .*'),
         ("5 kg", '"5 kg": "kg" is not a unit of length; [^?]*$'),

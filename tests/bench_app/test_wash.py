@@ -60,7 +60,8 @@ def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) ->
     assert f"{path}/next" in page.addresses()
     page = ann.open(f"{path}/next")
     assert ("a", {"class": "main", "href": f"/{view.code(body)}"}) in page.elements
-    assert "Not inspected 1" in page.text
+    assert "Not inspected 2" in page.text
+    assert "Not inspected: 2" in ann.open(path).text
     ann.does(f"/{view.code(body)}", "installed")
     ann.does(f"/{view.code(body)}", "verified")
     page = ann.open(f"{path}/next")

@@ -69,7 +69,7 @@ def takes_apart(phone: Phone, view: JobView, rest: Rest, look: Look) -> None:
     phone.follows("Fits")
     look("fits")
     phone.follows("Next")
-    phone.follows("Measure rotor play before step")
+    phone.follows("rotor play, before step")
     look("fit")
     _reads_play(phone, "Before", "0.11 0.11 0.11")
     look("fit-sum")
@@ -279,9 +279,11 @@ def _puts_in(phone: Phone, view: JobView, each: Bin, look: Look) -> None:
 
 def _tightens(phone: Phone, look: Look) -> None:
     """Both passes; a wrench in another unit is told."""
+    phone.ticks("torque")
     phone.types("torque", torque="12.5", wrench="W3")
     phone.taps("Tight", "torque")
     look("torque-second")
+    phone.ticks("torque")
     phone.types("torque", torque="25", wrench="W3")
     phone.taps("Tight", "torque")
     look("torque-signed")
@@ -311,7 +313,7 @@ def _signature(phone: Phone) -> None:
     form = phone.form("sign")
     for box in form.locator("fieldset.seen input").all():
         box.check()
-    phone.types("sign", signed_by="Cleo")
+    phone.types("sign", signed_by="Cleo", note="HLP 46, 0.8 l")
 
 
 def walk(phone: Phone, store: Store, look: Look, *, everything: bool = True) -> JobView:

@@ -178,6 +178,8 @@ def test_any_text_is_a_code_or_a_message(text: str) -> None:
         ("7K3M-9Q2X-F4J", "its check character does not fit; compare it with the label again"),
         ("7K3M-9Q2X-F4H" * 30, "has 330 characters"),
         ("Ж" * 11, "codes do not use"),
+        (f"Ann Example/{'PSBQ27ZW' * 3}", "^this is a sign-in label and no code of a card: scan it into the PIN field"),
+        (f"ann example-{'psbq27zw' * 3} ", "^this is a sign-in label and no code"),
     ],
 )
 def test_what_is_no_code_says_why(typed: str, words: str) -> None:

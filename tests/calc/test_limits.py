@@ -103,6 +103,8 @@ def test_each_planet_is_read_and_one_condemns() -> None:
         (3,),
     )
     assert floats_in(answer) == []
+    thrice = judge_each([q("0.20"), q("0.45"), q("0.61"), q("0.25")], limits, apiece=3)
+    assert ["piece 1, place 3: 0.61 mm OUT", "piece 2, place 1: 0.25 mm ok"] == list(thrice.sums[3:])
     assert judge_each([q("0.25"), q("0.60")], limits, wanted=3).verdict == "ask"
     assert judge_each([q("0.25"), q("0.60"), q("0.30")], limits, wanted=3).verdict == "ok"
 

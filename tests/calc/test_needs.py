@@ -6,6 +6,7 @@ import itertools
 from collections import Counter
 from collections.abc import Mapping
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -41,7 +42,7 @@ def euro(amount: str) -> Money:
 def order_of(
     view: JobView, verdicts: Verdicts | None = None, catalogue: Catalogue = NO_CATALOGUE, **given_: Any
 ) -> Needs:
-    found = findings(view.teardown, verdicts or {})
+    found = findings(view.profile, view.teardown, verdicts or {})
     return roll_up(view.profile, view.teardown, view.order, found=found, catalogue=catalogue, **given_)
 
 
@@ -345,16 +346,17 @@ def test_money_is_never_mixed() -> None:
 def test_a_verdict_is_given_by_step_by_id_or_by_copy() -> None:
     """All three name the same place; a copy must be named where there are several."""
     view = view_of(profile_of(HEAD + "parts:\n- {id: core, name: Core, used: 2, parts: [{id: seal, name: Seal}]}\n"))
+    find = partial(findings, view.profile, view.teardown)
     second = view.teardown.at("2.1").ordinal
 
-    assert findings(view.teardown, {"2.1": "lost"}) == findings(view.teardown, {"seal/2": "lost"})
-    assert findings(view.teardown, {"seal/2": "lost"}) == {second: Finding("lost")}
+    assert find({"2.1": "lost"}) == find({"seal/2": "lost"})
+    assert find({"seal/2": "lost"}) == {second: Finding("lost")}
     with pytest.raises(UsageError, match='"seal": names 2 places; allowed: seal/1, seal/2'):
-        findings(view.teardown, {"seal": "lost"})
+        find({"seal": "lost"})
     with pytest.raises(UsageError, match='"seal/3": there is no such step or part; allowed: seal/1, seal/2'):
-        findings(view.teardown, {"seal/3": "lost"})
+        find({"seal/3": "lost"})
     with pytest.raises(UsageError, match="did you mean seal"):
-        findings(view.teardown, {"saal": "lost"})
+        find({"saal": "lost"})
 
 
 def test_a_verdict_is_one_of_three_and_stands_once() -> None:
@@ -362,9 +364,9 @@ def test_a_verdict_is_one_of_three_and_stands_once() -> None:
     view = view_of(profile_of(HEAD + SEAL))
 
     with pytest.raises(UsageError, match=r'seal: found "condemmed"; allowed: ok, condemned, lost; did you mean cond'):
-        findings(view.teardown, {"seal": "condemmed"})  # type: ignore[dict-item]
+        findings(view.profile, view.teardown, {"seal": "condemmed"})  # type: ignore[dict-item]
     with pytest.raises(UsageError, match="seal: Seal has two verdicts; keep one"):
-        findings(view.teardown, {"1": "ok", "seal": "lost"})
+        findings(view.profile, view.teardown, {"1": "ok", "seal": "lost"})
 
 
 # ---------------------------------------------------------------- shortage
@@ -486,10 +488,12 @@ def test_reducer_o_ring_is_ordered_once_for_both_places() -> None:
 
 
 def test_reducer_needs_twelve_new_through_bolts() -> None:
-    """Sold singly; a used one is not fitted again. By hand from the profile."""
+    """Sold singly; a used one is not fitted again; of another ratio nothing is lost. By hand from the profile."""
     line = line_of(order_of(view_of(demo("planetary-reducer"))), "G2B-1207")
 
     assert order(only_way(line)) == (12, 12, 12, 0)
+    with pytest.raises(UsageError, match='"planet-1-30": the unit has none of it under the options of this job'):
+        order_of(view_of(demo("planetary-reducer")), {"planet-1-30": "lost"})
 
 
 def test_reducer_rejected_input_bearing() -> None:

@@ -8,22 +8,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labelkit.calc.fitsums import work_out
 from labelkit.calc.newsizes import (
     Size,
+    another_size,
     difference,
     measured_sizes,
     measured_text,
-    plate_sizes,
     size_named,
     sizes_of,
 )
-from labelkit.calc.profilefit import given_of
 from labelkit.errors import UsageError
 from labelkit.units import Quantity
 from tests.figures import q
 from tests.walk import Walk
 
+SHIMS = tuple(map(q, ("0.10", "0.15", "0.20", "0.30", "0.50")))
+STACK = Size("t", "thickness", SHIMS[4], None, SHIMS, (SHIMS[4], SHIMS[3], SHIMS[1]))
 LENGTHS = st.decimals("0.01", "999.99", places=2).map(lambda value: Quantity(value, "mm"))
 
 
@@ -42,23 +42,6 @@ def pack() -> Walk:
     return walk
 
 
-def stack(walk: Walk) -> dict[str, object]:
-    """Return the sum of the brake stroke with the plates as the record has them."""
-    fit = walk.view.profile.fits["brake-stroke"]
-    given_ = given_of(walk.view.profile, fit, dict(walk.view.job.options))
-    plates = [f"{part}={size}" for part, size in plate_sizes(walk.record, fit).items() if part != "backing-plate"]
-    empty = {
-        "tol": None,
-        "pieces": None,
-        "tie": None,
-        "aim": None,
-        "wave": None,
-        "frictions": None,
-        "limit_state": None,
-    }
-    return dict(work_out("stack", {**empty, **given_, "plate": plates}).values)
-
-
 def test_a_part_is_measured_by_its_form_what_tells_most_first() -> None:
     """Thickness, teeth and diameters of the demo's disc beside the old one; counts are counted."""
     walk = pack()
@@ -75,38 +58,6 @@ def test_a_part_is_measured_by_its_form_what_tells_most_first() -> None:
     with pytest.raises(UsageError, match=r"teethes.*did you mean teeth"):
         size_named(sizes, "teethes")
     assert "d" not in {size.name for size in sizes_of(walk.record, walk.place("hub-circlip"))}, "not its own size"
-
-
-def test_new_plates_go_into_the_clearance_as_they_measure() -> None:
-    """Moment 11: discs 0.15 mm thinner than the old ones of 2.52 mm leave 5 × 0.15 = 0.75 mm more.
-
-    Depth 34.22 less 5 × 2.37 + 5 × 2.01 + 7.95 is 4.37; for 1.40 to 1.80 the steel must be 2.57 to 2.97, and the series
-    has only 2.60 there: 1.77 mm. Source: arithmetic, worked by hand; with the old discs 3.62, 2.00, 1.62.
-    """
-    walk = pack()
-    assert (Decimal("3.62"), Decimal("1.62")) == (stack(walk)["rest"], stack(walk)["predicted"])
-
-    walk.do("condemned", "friction-disc", why="burnt")
-    assert "friction-disc" not in plate_sizes(walk.record, walk.view.profile.fits["brake-stroke"]), "nothing came yet"
-    measured = measured_text({"t": (q("2.37"), q("2.37"), q("2.36"), q("2.38"), q("2.37"))})
-    walk.do("received", "friction-disc", pieces=5, measured=measured)
-
-    assert q("2.37") == plate_sizes(walk.record, walk.view.profile.fits["brake-stroke"])["friction-disc"]
-    found = stack(walk)
-    assert (Decimal("4.37"), Decimal("1.77")) == (found["rest"], found["predicted"])
-    assert (Decimal("2.57"), Decimal("2.97")) == found["window"]
-    assert [q("2.60").value] == [Decimal(str(each)) for each in found["choice"]]  # type: ignore[attr-defined]
-
-
-def test_plates_of_which_some_are_new_are_not_guessed() -> None:
-    """Nobody says which of the old ones stay; nor is anything known of new ones that nobody measured."""
-    walk = pack()
-    fit = walk.view.profile.fits["brake-stroke"]
-    walk.do("received", "friction-disc", pieces=2, measured="t 2.50 mm")
-
-    assert "friction-disc" not in plate_sizes(walk.record, fit)
-    walk.do("received", "friction-disc", pieces=3)
-    assert "friction-disc" not in plate_sizes(walk.record, fit)
 
 
 @pytest.mark.parametrize(
@@ -134,6 +85,9 @@ def test_plates_of_which_some_are_new_are_not_guessed() -> None:
         (Size("t", "thickness", None, None, (q("2.00"), q("2.20"))), (q("2.10"),), "the series has no such size"),
         (Size("t", "thickness", None, None, (q("2.00"), q("2.20"))), (q("2.21"),), ""),
         (Size("t", "thickness", q("2.60"), None, (q("2.60"),)), (q("2.40"),), "chosen was 2.60 mm"),
+        (STACK, (q("0.30"), q("0.51"), q("0.15")), ""),
+        (STACK, (q("0.15"),), ""),
+        (STACK, (q("0.50"), q("0.50"), q("0.15")), "thickness 0.50 mm, chosen was 0.30 mm: 0.20 mm thicker"),
     ],
 )
 def test_a_difference_is_told_in_words(size: Size, found: tuple[Quantity, ...] | int, words: str) -> None:
@@ -142,6 +96,20 @@ def test_a_difference_is_told_in_words(size: Size, found: tuple[Quantity, ...] |
 
     assert words in told
     assert bool(words) == bool(told)
+
+
+def test_each_shim_of_a_stack_is_one_of_those_that_were_chosen() -> None:
+    """0.50 + 0.30 + 0.15 makes 0.95; three of 0.50 would make 1.50. What came already is not asked for again."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    walk.do("fit_chosen", fit="output-end-play", sizes=["0.50", "0.30", "0.15"], unit="mm")
+    shims = walk.bin(walk.view.profile.fits["output-end-play"].set_by or "")
+
+    thickness = sizes_of(walk.record, shims.ordinal)[0]
+    assert "chosen 0.50 mm + 0.30 mm + 0.15 mm" == thickness.beside()
+    sizes = [[Decimal(size) for size in text.split()] for text in ("0.30 0.50 0.14", "0.50 0.50 0.50", "0.50 0.30")]
+    assert [None, Decimal("0.50"), None] == [another_size(walk.record, shims.ordinal, each) for each in sizes]
+    walk.do("received", shims.part.id, pieces=2, measured="t 0.50 0.15 mm")
+    assert "chosen 0.30 mm" == sizes_of(walk.record, shims.ordinal)[0].beside()
 
 
 @given(st.lists(LENGTHS, min_size=1, max_size=3), st.integers(1, 300))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from labelkit.calc.apart import measure_now, still_readable
 from labelkit.calc.needs import roll_up
-from labelkit.calc.openpoints import not_empty, open_points
+from labelkit.calc.openpoints import not_empty, open_points, place_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
@@ -161,6 +161,26 @@ def test_a_value_outside_its_limit_is_open_until_somebody_decides() -> None:
     assert "deviation" == walk.record.deviations[0].act.kind
 
 
+def test_what_stays_old_of_a_place_is_measured_though_some_of_it_is_new() -> None:
+    """One of five discs is lost: the cone of the other four stays open when all five are in, until four are read."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
+    walk.do("installed", "steel-disc", pieces=1, new=True)
+
+    def cone() -> list[str]:
+        return [
+            each.text
+            for each in place_points(walk.record, walk.record.at(walk.place("steel-disc")))
+            if "cone height" in each.text
+        ]
+
+    walk.do("installed", "steel-disc", pieces=4)
+    assert 1 == len(cone())
+    walk.do("reading", "steel-disc", check=1, at="clean", values=["0.05"] * 4, unit="mm")
+    assert [] == cone()
+
+
 def test_findings_sizes_and_supplies_make_the_order() -> None:
     """What the record says of condemned parts, chosen sizes and what came is what the order counts with."""
     walk = reducer()
@@ -179,14 +199,13 @@ def test_findings_sizes_and_supplies_make_the_order() -> None:
     assert Finding("condemned", 2) == found[walk.place("planet-1-27")]
     assert Finding("ok") == found[walk.place("brake-hub")]
     assert {walk.place("end-play-washer"): (Decimal("2.45"),)} == record.sizes
-    assert ({"G2B-1301": 1}, {"G2B-1107": 2}) == (record.supplied, record.arrived)
+    loose = {number: each.loose for number, each in record.arrivals.items()}
+    assert (1, 2) == (record.arrivals["G2B-1301"].ordered, loose["G2B-1107"])
     needs = roll_up(record.profile, record.teardown, record.order, found=found, sizes=record.sizes)
     lines = {line.number: line for line in needs.lines}
     assert [2] == [way.need for way in lines["G2B-1307"].ways]
     assert "G2B-1334" in lines, "the number of the washer of 2.45"
-    waiting = {
-        each.use.number: each.pieces for each in shortage(needs, record.order, record.arrived, record.received).missing
-    }
+    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.received).missing}
     assert 1 == waiting["G2B-1107"]
     assert "G2B-1302" not in waiting
 

@@ -30,7 +30,7 @@ def renew(
     removal = teardown(profile, choose(profile, options))
     chosen = {removal.of(part)[0].ordinal: [Decimal(size) for size in each] for part, each in (sizes or {}).items()}
     order = assembly_order(profile, removal)
-    return renewal(profile, removal, order, findings(removal, verdicts or {}), chosen)
+    return renewal(profile, removal, order, findings(profile, removal, verdicts or {}), chosen)
 
 
 def told(found: Renewal) -> dict[str, tuple[int | None, str]]:

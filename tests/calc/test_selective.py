@@ -262,6 +262,22 @@ def test_a_change_against_the_teardown_is_a_suspicion() -> None:
     assert any("was 0.15 mm before the teardown and is 1.10 mm now" in note for note in answer.notes)
 
 
+def test_new_plates_that_are_thicker_are_no_suspicion() -> None:
+    """2.36 before, 0.56 now, and six new discs are 6 x 0.30 thicker: as expected; of any other rest it says so."""
+    notes = fitted("0.56", "2.60", "0.40", "0.60", SHELF, before=D("2.36"), renewed=D("1.80")).notes
+    assert not any("before the teardown and is" in note for note in notes)
+
+    notes = fitted("1.10", "2.60", "0.40", "0.60", SHELF, before=D("2.36"), renewed=D("1.80")).notes
+    assert any("new parts in it are 1.80 mm thicker" in note and "0.56 mm was to be expected" in note for note in notes)
+
+
+def test_steps_from_what_was_in_are_rounded() -> None:
+    """2.303 to 2.90 in steps of 0.15: 0.597 is 4 steps, not 3 (by hand)."""
+    answer = fitted("1.10", "2.303", "0.40", "0.60", SHELF)
+
+    assert any("0.60 mm away from what was in, 4 steps" in note for note in answer.notes), answer.notes
+
+
 @pytest.mark.parametrize(
     ("make", "message"),
     [

@@ -93,6 +93,7 @@ def test_a_spacer_by_two_trials() -> None:
         (Decimal("5.25"),),
     )
     assert floats_in(answer) == []
+    assert any("drag of the seal is not taken away" in note for note in answer.notes)
     tight = Limits(q("3.0 N·m"), q("3.3 N·m"))
     assert two_trials(trials, q("3.25 N·m"), limits=tight, series=series).verdict == "none"
 
@@ -124,6 +125,19 @@ def test_the_line_goes_through_both_trials(
         (lambda: spacer_by_play(q("5"), q("-0.1"), q("0.1")), "without a sign"),
         (lambda: two_trials([(q("5"), q("1 N·m"))], q("2 N·m")), "1 trials; allowed: two"),
         (lambda: two_trials([(q("5"), q("1 N·m")), (q("5"), q("2 N·m"))], q("2 N·m")), "they tell no line"),
+        # A thinner spacer between the cones gives more preload (public manuals, read as excerpts).
+        (
+            lambda: two_trials(
+                [(q("5.30"), q("3.4 N·m")), (q("5.20"), q("0.4 N·m"))], q("3.25 N·m"), thicker="reduces"
+            ),
+            "5.30 mm -> 3.4 N·m, 5.20 mm -> 0.4 N·m. The thicker spacer must have given less preload",
+        ),
+        (
+            lambda: two_trials(
+                [(q("5.20"), q("3.4 N·m")), (q("5.30"), q("0.4 N·m"))], q("3.25 N·m"), thicker="increases"
+            ),
+            "The thicker spacer must have given more preload",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused(call: object, said: str) -> None:

@@ -54,3 +54,17 @@ def test_what_is_thrown_away_is_not_washed() -> None:
         walk.do("removed", part, count=1)
 
     assert list(washable(walk.record)) == [walk.place("brake-hub")]
+
+
+def test_what_is_on_hold_is_kept_as_it_is() -> None:
+    """Chips on a plug are what the inspector wants to see: it is not offered, and a load with it is refused."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    for part in ("pump-body", "seal-carrier"):
+        walk.do("removed", part, count=1)
+    both = [walk.place("pump-body"), walk.place("seal-carrier")]
+    walk.do("hold", "pump-body", why="chips: ask Ina")
+
+    assert list(washable(walk.record)) == both[1:]
+    refusal = walk.ask("wash_started", places=both).refusal
+    assert refusal.endswith("Oil pump body is on hold by Ana: chips: ask Ina. Allowed now: the rest, without it")
+    walk.allowed("wash_started", places=both[1:])

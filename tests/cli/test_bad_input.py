@@ -149,7 +149,7 @@ def contents() -> dict[str, bytes | None]:
         ),
         (f"{SMALL} --out {'x' * 300}", ": File name too long", 1),
         # jobs
-        ("kit --job 7", "job 7 is not in the store store.sqlite; it holds 1 job, 1 to 1", 1),
+        ("kit --job 7", "job 7 is not in the store store.sqlite; it holds 1 job, number 1", 1),
         ("kit --job one", "Invalid value for '--job'", 2),
         ("kit pump.yaml --job 0", "job 0; allowed: a number from 1 to 999999", 2),
         ("kit pump.yaml --job -1", "allowed: a number from 1 to 999999", 2),

@@ -60,11 +60,14 @@ def test_what_was_condemned_is_ordered_and_says_why() -> None:
 
 
 def test_the_shelf_is_taken_off_and_prices_are_exact() -> None:
-    """Two of the three on the shelf: one pack of five at 2.50."""
+    """Two of the three on the shelf: one pack of five at 2.50; what was taken from the shelf is not on it."""
     Path("counter.csv").write_text("number;price;on shelf;pack\nG2B-1107;2,50;2;5\n", encoding="utf-8")
     said = ordered("--job 1 --catalogue counter.csv --currency EUR").output
 
     assert "order 1 pack of 5 (need 3, 2 on the shelf, 4 left over), 2.50 EUR" in said
+    recorded(("cover-oring", {"kind": "received", "pieces": 1}))
+    said = ordered("--job 1 --catalogue counter.csv --currency EUR").output
+    assert "order 1 pack of 5 (need 3, 1 on the shelf, 1 from the shelf, 4 left over), 2.50 EUR" in said
 
 
 def test_a_part_of_an_open_option_is_priced_either_way() -> None:
@@ -168,7 +171,7 @@ def test_what_was_ordered_and_what_came_is_not_ordered_again() -> None:
     recorded((None, {"kind": "received", "number": "G2B-1107", "pieces": 5}))
     data = json.loads(ordered("--job 1 --json").output)
     assert "G2B-1107" not in [each["number"] for each in data["missing"]]
-    at = {"number": "G2B-1107", "ordered": 5, "came": 5, "returned": 0, "ready": 0, "coming": 0}
+    at = {"number": "G2B-1107", "ordered": 5, "came": 5, "from_shelf": 0, "returned": 0, "ready": 0, "coming": 0}
     assert at in data["supply"]
     assert "(need 3, 5 came)" in ordered("--job 1").output
 
@@ -183,7 +186,7 @@ def test_what_lies_ready_blocks_no_step() -> None:
     back = {"kind": "returned", "number": "G2B-1207", "pieces": 12, "counted": 12, "why": "too short"}
     recorded(("through-bolts", back))
     assert lines[0] in ordered("--job 1").output
-    assert "order 12 (need 12, 12 sent back)" in ordered("--job 1").output
+    assert "order 12 (need 12, 12 came, 12 sent back)" in ordered("--job 1").output
 
 
 def test_stickers_are_made_of_what_the_bench_condemned() -> None:

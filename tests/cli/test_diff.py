@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from labelkit.model.acts import Noted
+from labelkit.model.events import Entry
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import PUMP, SECRET, Shell, code_of, open_job, pump, put_profiles
@@ -66,8 +70,10 @@ def test_open_jobs_tell_which_labels_are_out_of_date(labelkit: Shell, store: Sto
 
 
 def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Store) -> None:
-    """The folder has these labels and no other; old labels open the new card; the record says who did it."""
+    """The folder has these labels and no other, on the job's own stock; old labels open the new card; the record says
+    who did it."""
     view = Lookup(store).view(1)
+    store.update_job(replace(view.job, stocks=replace(view.job.stocks, labels="roll-70x37")))
 
     said = labelkit("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
     manifest = json.loads((labelkit.folder / "again" / "kit.json").read_text())
@@ -76,10 +82,27 @@ def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Sto
     store.close()
 
     assert 0 == said.status, said.err
-    assert ["3"] == [each["step"] for each in manifest["bins"] if each.get("labels") or each.get("label")]
+    printed = {each["step"]: each["label"] for each in manifest["bins"] if each["label"]}
+    assert {"3": (70, 37)} == {step: (label["w_mm"], label["h_mm"]) for step, label in printed.items()}
     assert ("4", "Graded side plate") == (later.profile.unit.revision, found.part.name)
     assert [("A. Fitter", "profile revision 4 taken up instead of 3")] == [(e.who, e.act.note) for e in events]
     assert labelkit("diff", "old.yaml", "new.yaml").out.splitlines() == CHANGED
+
+
+def test_parts_keep_their_order_once_the_record_speaks_of_one(labelkit: Shell, store: Store) -> None:
+    """An entry that speaks of none, as that a revision was taken up, leaves them free."""
+    more = NEW.replace("  - {id: plug,", "  - {id: cap, name: Cap M10}\n  - {id: plug,")
+    (labelkit.folder / "more.yaml").write_text(more, encoding="utf-8")
+    for job, place in ((1, None), (open_job(store, pump()).job.number, 0)):
+        store.journal.append(job, [Entry(Noted(note="x"), "Ana", datetime.now(UTC), "token-000001", place)])
+    store.close()
+
+    told = labelkit("diff", "old.yaml", "more.yaml").out
+    refused = labelkit("diff", "old.yaml", "more.yaml", "--job", "2", "--by", "A. Fitter", "--out", "again").err
+
+    assert "job 1: labels out of date" in told
+    assert "job 2 keeps its revision: the record of job 2 speaks of parts" in told
+    assert "another order from plug on" in refused
 
 
 def test_a_revision_that_cannot_be_taken_up_leaves_all_as_it_was(labelkit: Shell, store: Store) -> None:
@@ -107,6 +130,17 @@ def test_what_a_job_really_had_is_what_its_labels_are_compared_with(labelkit: Sh
         "job 1 had another profile than new.yaml; its labels are compared with its own",
         "job 1: labels out of date: step 3",
     ] == said.out.splitlines()[:4]
+
+
+def test_a_profile_that_says_the_same_is_not_taken_up(labelkit: Shell, store: Store) -> None:
+    """A comment is no revision: nothing is recorded, nothing is printed, and the job did not have another profile."""
+    (labelkit.folder / "same.yaml").write_text("# copied\n" + PUMP, encoding="utf-8")
+
+    said = labelkit("diff", "same.yaml", "same.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+
+    assert ["job 1: nothing is taken up, its profile says the same"] == said.out.splitlines()[2:]
+    assert ((), False) == (store.journal.events(1), (labelkit.folder / "again").exists())
+    store.close()
 
 
 @pytest.mark.parametrize(

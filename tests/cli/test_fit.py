@@ -82,7 +82,7 @@ def test_readings_are_understood_as_people_write_them(typed: str, mean: str) -> 
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        (["--reading", "abc", *END_PLAY], '--reading: "abc" is not a length; write a number and its unit'),
+        (["--reading", "abc", *END_PLAY], '--reading: "abc" is no length; write a number and its unit'),
         (["--reading", "1,250", *END_PLAY], "write the decimal mark as a point, 1.250 or 1250"),
         (["--reading", "-0.05", *END_PLAY], "a play or clearance is never below zero"),
         (["--reading", "5 kg", *END_PLAY], '"kg" is not a unit of length'),

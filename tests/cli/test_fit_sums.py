@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from labelkit.calc.fitsums import work_out
 from labelkit.cli.fit import KINDS, fit
 from labelkit.errors import LabelkitError, UsageError
-from labelkit.model.profile import Fit
+from labelkit.model.profile import READ, Fit
 from labelkit.sheets.wording import FIT_KINDS
 
 
@@ -54,6 +54,7 @@ def test_every_kind_of_a_profiles_fit_has_its_sum_its_command_and_its_word(kind:
     """A kind that a profile may name can be worked out; without figures the sum asks for one."""
     assert kind in KINDS
     assert kind in FIT_KINDS
+    assert kind in READ
     with pytest.raises(UsageError, match="--"):
         work_out(kind, {"unit": "mm"})
 
@@ -84,7 +85,7 @@ def test_what_people_type(line: str, status: int, said: str) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("limit --reading abc --max 1", '--reading: "abc" is not a length'),
+        ("limit --reading abc --max 1", '--reading: "abc" is no length'),
         ("limit --reading 1 --target 0.6:0.2", "did you mean 0.2:0.6?"),
         ("limit --reading 1 --target 0.2:0.6 --max 3", "either --target LOW:HIGH"),
         ("stackup --add case=168.4", '--add "case=168.4": allowed: NAME=SIZE:TOL'),

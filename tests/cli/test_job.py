@@ -46,7 +46,7 @@ def test_show_tells_where_the_job_is(shell: Shell) -> None:
     assert "Next out: 2 Cover" in said
     assert "4 Gear pair is on hold by Ana: owner looks" in said
     assert "Cover screw M8 x 30: 5 came out, the profile has 6" in said
-    assert "1  2026-03-02 07:30 UTC  Ana: removed 1 Cover screw M8 x 30: count 5" in said
+    assert "1  2026-03-02 07:30 UTC  Ana: 1 Cover screw M8 x 30: out, 5 counted" in said
     data = json.loads(shell("job", "show", "1", "--json").out)
     assert "2" == data["next_out"]
     assert {"hold", "count", "not_empty"} <= {point["kind"] for point in data["open"]}
@@ -54,7 +54,7 @@ def test_show_tells_where_the_job_is(shell: Shell) -> None:
 
 
 def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
-    """Into a file or through a pipe; a number that is taken is told."""
+    """Into a file or a pipe, over an earlier export of itself and nothing else; a number that is taken is told."""
     done = shell("job", "export", "1", "--out", "one.json")
 
     assert "one.json: job 1, 2 events, 0 pictures\n" == done.out
@@ -65,6 +65,13 @@ def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
         "job 12, 2 events; print its labels again: labelkit kit --job 12\n"
         == shell("job", "import", "one.json", "--job", "12").out
     )
+    other = (shell.folder / "one.json").read_text().replace("owner looks", "another store")
+    (shell.folder / "other.json").write_text(other)
+    for words in (("2", "--out", "one.json"), ("1", "--out", "other.json")):
+        kept = shell("job", "export", *words)
+        assert f"holds something else than an earlier export of job {words[0]}" in kept.err
+    assert other == (shell.folder / "other.json").read_text()
+    assert done.out == shell("job", "export", "1", "--out", "one.json").out
     piped = shell("job", "export", "1", "--out", "-").out
     assert "job 13, 2 events" in shell("job", "import", "-", "--job", "13", stdin=piped.encode()).out
 
@@ -106,6 +113,7 @@ def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) ->
         (("export", "1", "--out", "no/where.json"), 1, "no/where.json: cannot be written"),
         (("import", "none.json"), 2, "none.json"),
         (("import", "labelkit.sqlite"), 1, "is no text"),
+        (("import", "kit.json"), 1, "kit.json: this is no job that labelkit exported"),
         (("close", "1"), 2, "--by"),
         (("close", "1", "--by", " "), 2, '--by " ": allowed: a name of 1 to 60 letters'),
         (("close", "1", "--by", "A", "--because", "", "--agreed", "B"), 2, '--because "": allowed: 1 to'),
@@ -118,6 +126,7 @@ def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) ->
 )
 def test_bad_input_is_one_sentence(shell: Shell, words: tuple[str, ...], status: int, message: str) -> None:
     """No traceback, nothing on stdout."""
+    (shell.folder / "kit.json").write_text('{"job": 1}')
     said = shell("job", *words)
 
     assert (status, "") == (said.status, said.out)

@@ -214,6 +214,14 @@ def test_an_address_is_printed_as_symbols_spell_it(given: str, printed: str) -> 
     assert jobs()[0].address == printed
 
 
+@pytest.mark.parametrize(("host", "told"), [("localhost", True), ("[::1]", True), ("192.168.1.20", False)])
+def test_an_address_of_each_computer_itself_is_told(host: str, told: bool) -> None:
+    """Labels that no phone can open are noticed before they are stuck on."""
+    said = labelkit_kit(f"pump.yaml --only cards --address {host}:8080").stderr
+
+    assert told == ("leads each phone to itself" in said)
+
+
 @pytest.mark.parametrize("serial", ["", "  ", "47\n11", "47\x1b[2J11", "9" * 61, "\U00013000"])
 def test_a_serial_number_that_cannot_be_printed_is_refused(serial: str) -> None:
     """An empty one would make all such units one job; cards show it on one line."""
@@ -230,6 +238,24 @@ def test_spaces_round_a_serial_number_make_no_other_unit() -> None:
 
     assert CliRunner().invoke(kit, ["pump.yaml", "--only", "cards", "--serial", " 4711 "]).exit_code == 0
     assert [job.serial for job in jobs()] == ["4711"]
+
+
+OWN = "format: 1\nstock: {own: {kind: roll, width: 76, label: [70, 37], gap: 3, dpi: 300}}"
+
+
+def test_labels_are_printed_again_on_what_they_were_printed_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The bench names no stock where it tells which labels to print again; another folder changes nothing."""
+    Path("rolls.yaml").write_text(OWN)
+    assert labelkit_kit("pump.yaml --only cards --label-stock rolls.yaml").exit_code == 0
+    monkeypatch.setenv("LABELKIT_STORE", str(tmp_path / "store.sqlite"))
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.chdir(tmp_path / "elsewhere")
+
+    assert "1 label on own" in labelkit_kit("--job 1 --steps 1 --only labels").output
+    (tmp_path / "rolls.yaml").unlink()
+    error = str(labelkit_kit("--job 1 --steps 1 --only labels").exception)
+    assert f"the labels of job 1 were last printed on {tmp_path}/rolls.yaml: " in error
+    assert error.endswith("Name another with --label-stock")
 
 
 def test_a_choice_made_later_leaves_all_step_numbers() -> None:

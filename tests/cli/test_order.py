@@ -98,6 +98,13 @@ def test_a_rule_that_waits_for_a_doubtful_part_is_marked_too(labelkit: Shell, tm
     assert "Plain reverse fails: step 5? must be in before step 7: the plug holds it" in said
 
 
+def test_what_is_renewed_inside_another_goes_in_before_what_closes_it(labelkit: Shell) -> None:
+    """Bearing and circlip that stay in the housing have a line before the ring that is staked over them."""
+    said = labelkit("order", "planetary-reducer", "--assembly").out
+
+    assert re.search(r"in 16 +Deep-groove.*\n +in 16 +Internal circlip.*renewed\n +\d+ +step 16.1 +Oil guide", said)
+
+
 def test_json_says_whose_order_it_is(labelkit: Shell, tmp_path: Path) -> None:
     """Job, options, what was assumed, and when a doubtful part is there."""
     job(tmp_path)

@@ -48,6 +48,8 @@ def test_a_sticker_is_received_and_staged(labelkit: Shell, view: JobView) -> Non
     said = labelkit("scan", sticker(view, "ring-oring"), "--staged", "--by", "Paul", "--json")
     (event,) = (json.loads(line) for line in said.out.splitlines())
     assert {"kind": "staged", "pieces": 2} == event["act"]
+    said = labelkit("scan", sticker(view, "cover-oring"), "--received", "--by", "Petra", "--language", "de")
+    assert ["Auftrag 1", "0 von 1 bereit"] == said.out.splitlines()[:3:2]
     assert (1, 4, "Paul") == (event["job"], event["number"], event["who"])
 
 
@@ -98,3 +100,14 @@ def test_the_label_of_a_bin_names_its_sticker(labelkit: Shell, view: JobView) ->
 
     assert 2 == said.status
     assert f"scan the sticker of the new part, {grouped(view.new_code(bolts))}" in said.err
+
+
+def test_new_plates_count_in_their_fit_as_they_measured(labelkit: Shell, view: JobView) -> None:
+    """By hand: 34.22 less 5 × 2.46 + 5 × 2.00 + 8.0 is 3.92, and the steel of 2.40 leaves 1.52; typed ones go first."""
+    labelkit("scan", sticker(view, "friction-disc"), "--received", "5", "--measured", "thickness=2.46", "--by", "P")
+    fit = ("fit", "--job", "1", "brake-stroke", "--depth", "34.22")
+
+    assert "take 2.40 mm, then 1.52 mm" in labelkit(*fit).out
+    assert "not measured: pressure-plate 8.0 mm, steel-disc 2.00 mm" in labelkit(*fit).out
+    assert "take 2.20 mm, then 1.52 mm" in labelkit(*fit, "--plate", "friction-disc=2.50").out
+    assert "take 2.60 mm, then 1.52 mm" in labelkit(*fit, "--plate", "steel-disc=1.96").out

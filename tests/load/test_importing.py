@@ -114,7 +114,7 @@ def test_a_mapping_names_the_rest() -> None:
 def test_every_doubt_is_told_at_its_place() -> None:
     """Columns that are not read, forms and sizes from names, a ring written the other way round, a pitch."""
     table = "name,colour,sizes,form\nShaft seal,red,40 x 62 x 8,\nNut,,M22 x 1.5,nut\nShim,,50 x 72 x 2,ring\n"
-    table += "X,,5,\nR,,5,ring\n"
+    table += "X,,5,\nR,,5,ring\nS,,,shaft\nC,,30,circlip\n"
 
     assert doubts(table) == [
         'parts.csv:1:6: the column "colour" is not read',
@@ -124,6 +124,12 @@ def test_every_doubt_is_told_at_its_place() -> None:
         "parts.csv:5:4: sizes: has sizes and no form, and its name says none: name one in a column form; "
         "the sizes are left out",
         "parts.csv:6:6: form: the form ring needs id, t too: it is left without a form",
+        "parts.csv:7:5: form: the form shaft needs steps=45x76+50x86 too: it is left without a form",
+        "parts.csv:8:7: form: the form snap_ring needs fits=shaft or fits=bore, t too: it is left without a form",
+    ]
+    assert doubts("Name;hacia arriba\nRetén;labio hacia abajo\nRing;Fase\n") == [
+        'parts.csv:2:7: hacia arriba: "labio hacia abajo" says a way and names no face: labels print it as it stands; '
+        "write the face that is up, and up or down, for its end, in a column opens"
     ]
     assert "did you mean quantity, which is the column qty?" in doubts("name,quantitiy\nRing,1\n")[0]
     assert doubts("name,form\nBall bearing 30 x 62 x 16,\n") == []
@@ -155,6 +161,10 @@ def test_every_fault_is_told_at_its_place() -> None:
         'parts.csv:6:8: qty: found "x"',
         'parts.csv:6:12: OD: found "=2+3": a formula is never run',
         'parts.csv:7:16: found "behind" behind the last column',
+    ]
+    assert faults("name,lies on\nShaft seal,Shft seal\n") == [
+        'parts.csv:2:12: lies on: found "Shft seal"; no part of the table is called so; write its id or its whole '
+        "name; allowed: Shaft seal; did you mean Shaft seal?"
     ]
 
 
@@ -275,7 +285,8 @@ def test_the_template_reads_without_a_doubt() -> None:
         (b"\0\1", "is a binary file"),
         ("name\nX\n".encode("utf-16"), "is UTF-16 text"),
         ("name\nBügel\n".encode("cp1252"), "parts.csv:2:2: holds the byte 0xFC, which is not UTF-8"),
-        (b"colour,weight\nred,5\n", "parts.csv:1:1: no column is named name; found: colour | weight"),
+        (b"colour,weight\nred,5\n", "parts.csv:1:1: no column is named name; found: colour | weight;"),
+        (b"a,b,c,d,e,f,g,h,i\n1\n", "found: a | b | c | d | e | f | g | h | ... (9 in all);"),
         (b"name," * 1_000_000 + b"\n", "names 1000001 columns; allowed: 200"),
         (b"name\n" + b"x" * LARGEST_FILE, "the file has over 32 MB"),
     ],

@@ -79,7 +79,7 @@ def test_the_good_one_is_good() -> None:
         ("output: splined}", "output: splinde}", ":11:20:", "did you mean splined"),
         ("{ring: {od", "{rnig: {od", ":8:", "did you mean ring"),
         ('t: "2.60"', "t: -2.60", ":8:", "more than 0"),
-        ('t: "2.60"', "t: .nan", ":8:", "is not a length"),
+        ('t: "2.60"', "t: .nan", ":8:", "is no length"),
         ('t: "2.60"', "t: 2,60", ":8:", ""),
         ('t: "2.60"', 't: "0.0072 in (0.15 mm)"', ":8:", "says two things"),
         ("id: 50", "id: 80", ":8:", "id 80 mm is not smaller than od 72 mm"),

@@ -46,6 +46,7 @@ def test_sizes_are_read_as_people_write_them(text: str, kind: str, found: dict[s
         ("od=5; oe=3", "ring", '"oe=3" is no size of a ring; allowed: od, id, t'),
         ("od=5; od=6", "ring", "od stands twice"),
         ("od=", "ring", '"od=" is no size of a ring'),
+        ("17 x 30, 32 x 22", "shaft", "write the sizes of a shaft as steps=45x76+50x86"),
         ("x", "ball", "is no figure; write the sizes of a ball as d"),
     ],
 )

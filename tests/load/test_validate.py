@@ -54,13 +54,13 @@ def test_all_faults_are_told_at_once() -> None:
 
     assert told(text) == [
         "x:1:1: the field name is missing",
-        'x:2:11: pair[1]: "x" is not a length; write a number and its unit, as in 2.60 mm',
+        'x:2:11: pair[1]: "x" is no length; write a number and its unit, as in 2.60 mm',
         "x:3:15: inner.size: found -1 mm; allowed: more than 0",
         "x:3:19: inner.notes: the field notes is not known here; allowed: size, as",
         'x:4:9: table.A b: found "A b"; allowed: up to 48 of a-z, 0-9 and -, as in thrust-2',
         "x:4:21: table.A b.size: found 0 mm; allowed: more than 0",
         "x:4:28: table.c: the field size is missing",
-        'x:5:15: many[0].size: "y" is not a length; write a number and its unit, as in 2.60 mm',
+        'x:5:15: many[0].size: "y" is no length; write a number and its unit, as in 2.60 mm',
         "x:1:1: nam: the field nam is not known here; "
         "allowed: name, pair, inner, table, several, many; did you mean name?",
     ]
@@ -71,7 +71,7 @@ def test_all_faults_are_told_at_once() -> None:
     [
         ("too", 'x:2:10: several: found "too"; allowed: one, two; did you mean two?'),
         ("[1, x]", 'x:2:14: several[1]: found "x"; allowed: a whole number from 1 to 9999'),
-        ("{size: x}", 'x:2:17: several.size: "x" is not a length; write a number and its unit, as in 2.60 mm'),
+        ("{size: x}", 'x:2:17: several.size: "x" is no length; write a number and its unit, as in 2.60 mm'),
         ("{sise: 1}", "x:2:10: several: the field size is missing"),
     ],
 )

@@ -13,6 +13,7 @@ from labelkit.model.catalogue import (
     COLUMNS,
     Catalogue,
     CatalogueEntry,
+    DecimalSign,
     Money,
     column_of,
     currency_code,
@@ -133,11 +134,21 @@ def test_a_figure_shows_its_decimal_sign_or_leaves_a_doubt(text: str, sign: str 
     assert (shown_sign(text), is_doubtful(text)) == (sign, doubtful)
 
 
-@pytest.mark.parametrize("text", ["1.250,00", "1,250.00", "1 250", "1'250'000", "1.250.000", "12\u00a0500,5"])
-def test_thousands_set_apart_are_seen(text: str) -> None:
-    """With every sign that people use, the space that does not break among them; none of them is a price."""
+@pytest.mark.parametrize(
+    ("text", "sign", "write"),
+    [
+        ("1.240,00", ",", "1240,00"),
+        ("2,999.50", ".", "2999.50"),
+        ("1 250", ".", "1250"),
+        ("1'250'000", ".", "1250000"),
+        ("1.250.000", ",", "1250000"),
+        ("12\u00a0500,5", ".", "12500.5"),
+    ],
+)
+def test_thousands_set_apart_are_seen(text: str, sign: DecimalSign, write: str) -> None:
+    """With every sign that people use, the space that does not break among them; it tells how to write that price."""
     assert grouped(text)
-    assert "thousands" in str(price_fault(text, "."))
+    assert f"thousands are not set apart; write {write}" == price_fault(text, sign)
 
 
 @pytest.mark.parametrize(

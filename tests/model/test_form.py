@@ -51,7 +51,7 @@ def test_a_form_states_all_that_is_asked_of_its_kind() -> None:
 KNOWN: dict[str, Callable[[str], object]] = {
     "bench/capturepictures.py": specimen,
     "bench/capturewords.py": lambda kind: [size_words(kind, name) for name in sizes_of(kind)],
-    "forms/catalogue.py": lambda kind: forms.section(form_of(kind, Random(1), 50.0)),
+    "forms/catalogue.py": lambda kind: forms.section(specimen(kind)),
     "sheets/endwords.py": lambda kind: end_words(way, "up") if (way := FORMS[kind].way) else "",
     "tests/explodedsheets.py": lambda kind: form_of(kind, Random(1), 50.0),
     "tests/forms/strategies.py": SIZES.__getitem__,

@@ -15,6 +15,7 @@ from labelkit.model.events import Event, act_of
 from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import act_words, event_words, in_short
 from tests.bench_app.workshop import pump
+from tests.shop import demo
 
 SAID: list[tuple[dict[str, Any], str]] = [
     ({"kind": "removed"}, "out, not counted yet"),
@@ -63,7 +64,7 @@ SAID: list[tuple[dict[str, Any], str]] = [
         "tightened to 12.5 N·m and 90° on, pass of 50 %, wrench W3, dry",
     ),
     ({"kind": "hold", "why": "inspector"}, "HOLD: inspector"),
-    ({"kind": "released", "of": 3, "why": "seen"}, "hold 3 is over: seen"),
+    ({"kind": "released", "of": 3, "why": "seen"}, "the hold of event 3 is over: seen"),
     ({"kind": "deviation", "what": "a", "reason": "b", "agreed": "Cleo"}, "deviation: a; b (agreed: Cleo)"),
     ({"kind": "option_seen", "option": "drive", "how": "looked"}, "option drive: could not be told, looked"),
     ({"kind": "noted", "note": "oily"}, "note: oily"),
@@ -76,14 +77,14 @@ SAID: list[tuple[dict[str, Any], str]] = [
             "note": "Nothing is open.",
             "override": {"reason": "seen.", "agreed": "Cleo", "refusal": "NO: 1 point open"},
         },
-        'signed: All is in; Nothing is open; although the gate said "NO: 1 point open": seen (agreed: Cleo)',
+        'signed: All is in; Nothing is open; although labelkit said "NO: 1 point open": seen (agreed: Cleo)',
     ),
     ({"kind": "hold", "why": "whose is it?", "note": "ask Bo ..."}, "HOLD: whose is it? ask Bo ..."),
     ({"kind": "closed"}, "job closed"),
     ({"kind": "reopened", "why": "leak"}, "reopened: leak"),
     (
         {"kind": "verified", "override": {"reason": "no time", "agreed": "Cleo", "refusal": "NO: x"}},
-        'verified: in, and right; although the gate said "NO: x": no time (agreed: Cleo)',
+        'verified: in, and right; although labelkit said "NO: x": no time (agreed: Cleo)',
     ),
 ]
 REFUSED = "Not yet 2 Cover: first 3 Plate (it lies on it), and 4 more. Allowed now: 3 Plate; 5 Ball"
@@ -141,6 +142,21 @@ def test_what_the_program_wrote_into_a_note_is_said_in_the_language_that_is_spok
         told == "Dichtung: drin, gepresst; 0.30 mm dafür dazugezählt; steel-disc 2.01 mm gemessen; the gap was measured"
     )
     assert keptnotes.said(kept) == kept
+
+
+def test_how_it_sat_by_its_card_is_said_in_the_language_of_the_reader() -> None:
+    """Whoever ticked it, the record has the card's words in English; what was typed by hand stays."""
+    ring = next(part for _place, part in demo("planetary-reducer").profile.walk() if part.id == "oil-guide-ring")
+    seen, typed = ({"kind": "side_seen", "up": up, "clock": "9 o'clock"} for up in ("COLLAR UP", "THE COLLAR UP"))
+    put_in = {"kind": "installed", "side": "COLLAR UP, 9 o'clock"}
+    with speaking("de"):
+        told = [act_words(act_of(act), ring) for act in (seen, typed, put_in)]
+
+    assert [
+        "gesehen: COLLAR OBEN, auf 9 Uhr",
+        "gesehen: THE COLLAR UP, auf 9 Uhr",
+        "eingebaut, COLLAR OBEN, 9 Uhr",
+    ] == told
 
 
 def test_what_a_delivery_and_a_signature_keep_is_said_in_the_language_of_the_reader() -> None:

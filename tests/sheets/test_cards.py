@@ -148,7 +148,7 @@ def test_what_lines_up_is_named_where_there_is_no_clock() -> None:
 
 
 def test_a_stack_is_listed_plate_by_plate(view: JobView) -> None:
-    """Each place of the stack leads to the bin of its plate, in the same copy."""
+    """Each place of the stack leads to the bin of its plate, in the same copy, and each plate back to its stack."""
     first, second = (shown for shown in cards_of(view) if shown.name.startswith("Relief valve"))
 
     assert "Stack of 3: 1 lies against the seat" == section(first, "Stack").title
@@ -158,6 +158,11 @@ def test_a_stack_is_listed_plate_by_plate(view: JobView) -> None:
     )
     assert ["step 9.1 · Steel disc", "step 9.2 · Lined disc", "step 9.1 · Steel disc"] == texts(
         section(second, "Stack").lines
+    )
+    plate = next(shown for shown in cards_of(view) if shown.step == "9.2")
+    assert ("step 9 · Relief valve (2 of 2)", second.code) == (
+        line(plate, "How", "Plate order").text,
+        line(plate, "How", "Plate order").code,
     )
 
 
@@ -224,6 +229,18 @@ def test_assembly_says_what_must_be_in_first_and_why(view: JobView) -> None:
     assert ("step 4 · Gear pair", "it lies on Gear pair") == (found.lines[1].text, found.lines[1].note)
 
 
+def test_what_is_renewed_inside_another_is_named_where_it_is_closed_in() -> None:
+    """At the ring that is staked over them, and not again at the housing that waits for the ring."""
+    reducer = view_of(demo("planetary-reducer"))
+    ring, housing = (
+        [each.text for each in section(card_of(reducer, part), "Assembly").lines if each.kind == "first"]
+        for part in ("oil-guide-ring", "brake-housing")
+    )
+
+    assert "where renewed: Internal circlip DIN 472 - 80 x 2.5" in ring
+    assert not [text for text in housing if "where renewed" in text]
+
+
 def test_a_group_says_with_which_tool_it_goes_in() -> None:
     """What lifts a joined group is on the cards of its parts."""
     text = PUMP.replace("as: Rotor set,", "as: Rotor set, tool: driver,")
@@ -239,16 +256,15 @@ def test_the_first_and_the_last_in_assembly_have_one_neighbour_less(view: JobVie
     assert not {"Next", "Then"} & set(labels(section(card(view, order[-1]), "Assembly")))
 
 
-def test_a_left_hand_thread_is_said_where_it_is_tightened(view: JobView) -> None:
-    """The torque line of a left-hand thread begins with the thread."""
-    found = section(card_of(view, "cover-screws"), "Tighten")
+@pytest.mark.parametrize(
+    ("title", "turn"),
+    [("Taking it out", "turn clockwise to loosen"), ("Tighten", "turn counter-clockwise to tighten")],
+)
+def test_a_left_hand_thread_is_said_where_it_is_turned(view: JobView, title: str, turn: str) -> None:
+    """Which way is first said there, and only the way that is meant: a left-hand thread, from memory."""
+    first = section(card_of(view, "cover-screws"), title).lines[0]
 
-    assert ["Thread", "Tighten"] == labels(found)
-    assert ("LEFT-HAND", "turn clockwise to loosen", "loud") == (
-        found.lines[0].text,
-        found.lines[0].note,
-        found.lines[0].tone,
-    )
+    assert ("Thread", "LEFT-HAND", turn, "loud") == (first.label, first.text, first.note, first.tone)
 
 
 def test_the_part_s_facts_are_those_that_are_recorded(view: JobView) -> None:

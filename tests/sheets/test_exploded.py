@@ -448,6 +448,10 @@ def test_each_mark_on_a_sheet_is_explained_on_it() -> None:
     assert "NOT RECORDED" in marked
     assert "always a new one" not in plain
     assert "NOT RECORDED" not in plain
+    view = unit_of([part("a", ring(), sits={"up": "free", "clock": "6:00"})])
+    header = view.profile.unit.model_copy(update={"clock_from": None, "twelve": None})
+    clocked = pages_of(replace(view, profile=view.profile.model_copy(update={"unit": header})))[0]
+    assert "o'clock seen from NOT RECORDED, 12 = NOT RECORDED" in said(clocked)
 
 
 def test_a_part_of_an_open_option_has_a_question_mark() -> None:

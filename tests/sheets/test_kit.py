@@ -235,4 +235,4 @@ def test_a_sticker_without_room_for_the_serial_number_is_told() -> None:
     small = find_stock("letter-4x16-46x16", PRINTABLE)
     order = new_order(view_of(demo("planetary-reducer")), {"upper-cone": "condemned"}, sticker_stock=small)
 
-    assert 'sticker of step 32: no room for "Serial:"' in make_kit(order)[1]
+    assert 'sticker of step 32, 36.1: no room for "Serial:"' in make_kit(order)[1]

@@ -236,11 +236,12 @@ def test_a_wide_label_has_one_left_edge(name: str) -> None:
     assert step.left == pytest.approx(face.box.x)
     assert part.left == pytest.approx(face.box.x)
     assert part.box.bottom <= symbols[1].box.y
-    if STOCK[name].piece_size[1] > 40:
-        (drawing,) = [item for item in group.items if isinstance(item, Group) and item.name == "orientation"]
-        assert drawing.box is not None
-        assert drawing.box.x == pytest.approx(face.box.x)
-        assert drawing.box.bottom <= symbols[1].box.y
+    (drawing,) = [item for item in group.items if isinstance(item, Group) and item.name == "orientation"]
+    assert drawing.box is not None
+    # Above the second symbol where there is room for it, which there is from 56 mm on, else beside it.
+    above = drawing.box.bottom <= symbols[1].box.y
+    assert above or STOCK[name].piece_size[1] < 56
+    assert drawing.box.x == pytest.approx(face.box.x) if above else drawing.box.x >= symbols[1].box.right
 
 
 @pytest.mark.parametrize("name", sorted(STOCK))

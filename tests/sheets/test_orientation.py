@@ -182,6 +182,12 @@ def test_a_face_that_no_form_shows_is_an_arrow(form: str, sits: str) -> None:
     assert outline.centroid.y < BOX.y + BOX.height / 2
 
 
+@pytest.mark.parametrize(("form", "up"), [("", "bronze toward planet"), (SEAL, "lip down")])
+def test_words_that_say_the_way_stand_without_an_arrow(form: str, up: str) -> None:
+    """An arrow that points up beside LIP DOWN would be read either way."""
+    assert orientation(part(form, f"up: {up}"), BOX).items == ()
+
+
 def test_either_way_without_a_form_is_an_arrow_both_ways() -> None:
     """Up or down: both are right."""
     (arrow,) = orientation(part("", "up: free"), BOX).items

@@ -59,6 +59,21 @@ def test_a_row_says_what_the_part_is_and_where_it_lies(case: tuple[JobView, tupl
         assert row[-1] == str(sheet[each.step])
 
 
+def test_what_is_opened_altogether_lies_where_its_parts_do() -> None:
+    """A shaft of 18 kg lies on no tray as a whole, and least of all where its first ring does."""
+    view = view_of(demo("marine-gear"))
+    shaft, pack = view.teardown.of("ahead-assy")[0], view.teardown.of("ahead-pack")[0]
+    shafts, packs = (
+        [tray.letter for tray in view.trays.trays if any(p.bin.step.startswith(f"{step}.") for p in tray.places)]
+        for step in (shaft.step, pack.step)
+    )
+
+    assert len(shafts) > 1 == len(packs)
+    assert view.place_words(shaft) == f"in parts on trays {shafts[0]} to {shafts[-1]}"
+    assert view.place_words(pack) == f"in parts on tray {packs[0]}"
+    assert (view.tray_words(shaft), view.tray_words(pack)) == (f"{shafts[0]}-{shafts[-1]}", packs[0])
+
+
 def test_a_row_names_the_step_that_a_part_lies_on() -> None:
     """In the same copy of a sub-assembly that is there twice; nothing where nothing is recorded."""
     inner = [part("lid", sits={"on": "cup"}), part("cup")]

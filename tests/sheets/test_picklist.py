@@ -40,7 +40,7 @@ def listed(
     have: Mapping[str, int] | None = None,
     catalogue: Catalogue = NO_CATALOGUE,
 ) -> tuple[tuple[Pick, ...], Needs, Shortage]:
-    found = findings(view.teardown, verdicts or {})
+    found = findings(view.profile, view.teardown, verdicts or {})
     needs = roll_up(view.profile, view.teardown, view.order, found=found, catalogue=catalogue)
     short = shortage(needs, view.order, have or {})
     return picks(view, needs, short), needs, short

@@ -85,7 +85,7 @@ def test_labels_of_parts_that_are_gone_come_off() -> None:
 def test_a_recorded_job_takes_new_parts_as_the_last_ones_only() -> None:
     """The record knows parts by their order in the profile."""
     taken_up(AS_LAST, recorded=True)
-    with pytest.raises(UsageError, match=r"job 1 has a record.* another order from plug on"):
+    with pytest.raises(UsageError, match=r"record of job 1 speaks of parts.* another order from plug on"):
         taken_up(BEFORE_PLUG, recorded=True)
 
 

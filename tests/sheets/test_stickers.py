@@ -21,6 +21,7 @@ from labelkit.sheets.legible import LEAST
 from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.stickers import StickerSheets, blank_page
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+from tests.walk import Walk
 
 STOCKS = sorted(name for name, stock in all_stock().items() if stock.kind == "stickers")
 REDUCER = {
@@ -101,7 +102,8 @@ def test_what_is_not_plain_is_said(reducer: tuple[JobView, NewParts]) -> None:
 
 @pytest.mark.parametrize("name", STOCKS)
 def test_everything_stands_inside_its_sticker_and_can_be_read(name: str) -> None:
-    """On every sticker stock: within the margin, nothing over the symbol, no letters below the legible size."""
+    """On every sticker stock: within the margin, nothing over the symbol, no letters below the legible size; the code
+    can be typed from all but some of the narrowest, which are told."""
     view = view_of(demo("marine-gear"))
     sheets, pages = printed(view, everything(view), name)
 
@@ -115,6 +117,9 @@ def test_everything_stands_inside_its_sticker_and_can_be_read(name: str) -> None
             assert not text.box.overlaps(symbol.box), text.string
             assert cap_for_size(text.size) >= LEAST - 0.02, text.string
         assert sum(text.string == "NEW" for text in texts) == 1
+        code = grouped(view.new_code(placed.of.use.item))
+        assert (code in [text.string for text in texts]) != (code in placed.shortened)
+        assert code not in placed.shortened or name == "a4-5x13-38x21"
 
 
 def test_a_sticker_is_told_from_a_label_by_its_black_head(reducer: tuple[JobView, NewParts]) -> None:
@@ -187,9 +192,20 @@ def test_what_has_no_room_is_told() -> None:
     sheets, _ = printed(view, new_parts(view, {}), "letter-4x16-46x16")
 
     assert {each.of.use.part.id: each.shortened for each in sheets.placed} == {
-        "cup": ("Serial:", "Pair with 2"),
-        "cone": ("Serial:", "Pair with 1"),
+        "cup": ("Serial:", "Pair with 2", "T1 r1 · job 1"),
+        "cone": ("Serial:", "Pair with 1", "T1 r1 · job 1"),
     }
+
+
+def test_a_chosen_size_stands_behind_the_name() -> None:
+    """The discs look alike; on every sticker stock the size tells which one it is."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.do("fit_chosen", fit="output-preload", sizes=["5.25"], predicted="3.2")
+    new = new_parts(walk.view, {}, record=walk.record)
+    for stock in STOCKS:
+        sheets, pages = printed(walk.view, new, stock)
+        (face,) = (face for each, face in zip(sheets.placed, faces(pages), strict=True) if each.of.use.size)
+        assert "5.25 mm" in " ".join(words(face)), stock
 
 
 def test_label_stock_serves_for_stickers() -> None:

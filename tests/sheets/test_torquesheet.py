@@ -115,7 +115,7 @@ def test_what_is_not_recorded_says_so() -> None:
     assert "order of tightening: NOT RECORDED" in words
     assert "dry or oiled: NOT RECORDED" in words
     assert "LEFT-HAND THREAD" in words
-    assert "turn ANTICLOCKWISE to tighten" in words
+    assert "turn counter-clockwise to tighten" in words
     assert "NEW ONLY" in words
 
 

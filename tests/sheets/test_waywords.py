@@ -27,6 +27,12 @@ RING = "form: {ring: {od: 72, id: 50, t: 3}}"
         ("sits: {up: bronze toward planet}", "BRONZE TOWARD PLANET", "known"),
         (f"{RING}, qty: 6, sits: {{up: Polished toward needles}}", "POLISHED TOWARD NEEDLES", "known"),
         ("sits: {up: towards}", "TOWARDS UP", "known"),
+        ("sits: {up: lip down}", "LIP DOWN", "known"),
+        ("sits: {up: seal groove up}", "SEAL GROOVE UP", "known"),
+        ("sits: {up: Lippe nach unten}", "LIPPE NACH UNTEN", "known"),
+        ("sits: {up: labio hacia abajo}", "LABIO HACIA ABAJO", "known"),
+        ('sits: {up: "lip-down, oil side"}', "LIP-DOWN, OIL SIDE", "known"),
+        ("sits: {up: hold-down lug}", "HOLD-DOWN LUG UP", "known"),
     ],
 )
 def test_known_free_and_not_recorded_read_differently(fields: str, text: str, known: str) -> None:

@@ -279,8 +279,12 @@ def test_a_caution_without_a_moment_is_told_twice() -> None:
 
 
 def test_captured_parts_have_a_line_and_no_bin() -> None:
-    """STAYS INSIDE, under the bin they stay in."""
-    assert "STAYS INSIDE" in rows(demo_pages("planetary-reducer"), "traveller")["inside input-bearing"]
+    """STAYS INSIDE, under the bin they stay in; where renewed they go in before what closes them in."""
+    pages = demo_pages("planetary-reducer")
+    assert "STAYS INSIDE" in rows(pages, "traveller")["inside input-bearing"]
+    order = list(rows(pages, "assembly"))
+    assert ["inside input-bearing", "inside input-bearing-circlip", "16.1"] == order[order.index("17") + 1 :][:3]
+    assert "where renewed: Circlip 80 x 2.5" in rows(pages, "assembly")["16.1"]
 
 
 def test_what_must_be_out_before_the_wash_stands_first() -> None:
@@ -319,6 +323,7 @@ def test_every_plate_has_a_box_out_and_a_box_in(unit: str) -> None:
         assert len(kinds) == len(set(pack.part.stack))
         for step, words in kinds.items():
             assert words.endswith(f"× {pack.part.stack.count(view.teardown.at(step).part.id)}")
+            assert "see PLATE ORDER" in rows(pages, "assembly")[step]
 
 
 @pytest.mark.parametrize("unit", DEMO_UNITS)

@@ -14,6 +14,7 @@ import pytest
 
 from labelkit.errors import InputError, NotFoundError, UsageError
 from labelkit.model.events import Entry, act_of
+from labelkit.model.job import DEFAULT_STOCKS, Stocks
 from labelkit.store.exchange import export_job, import_job, read_job_file
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
@@ -24,7 +25,7 @@ NOW = datetime(2026, 3, 2, 7, 30, 15, 250, tzinfo=UTC)
 def worked(store: Store) -> int:
     """Open a job, with an option chosen after the first print, and record a few things."""
     view = open_job(store, pump(), serial="4711", photos={"photos/cover.png": png(4, 4)})
-    store.update_job(replace(view.job, options={"drive": "keyed"}))
+    store.update_job(replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "./own.yaml:own")))
     name = store.journal.keep_picture(png())
     acts: list[tuple[dict[str, Any], int | None]] = [
         ({"kind": "removed", "count": 6, "ticked": ["DANGER: The spring pushes the cover up"]}, 0),
@@ -61,6 +62,14 @@ def test_its_codes_are_those_of_the_store_it_came_to(store: Store, tmp_path: Pat
         with pytest.raises(NotFoundError):
             other.job_of(code_of(replace(view, job=store.job(number)), "cover"))
         assert number == other.job_of(code_of(replace(view, job=got, secret=other.secret), "cover")).number
+
+
+def test_a_job_of_an_earlier_version_gets_the_usual_stock(store: Store) -> None:
+    """It did not say yet what it was printed on."""
+    data = export_job(store, worked(store))
+    del data["job"]["stocks"]
+
+    assert DEFAULT_STOCKS == import_job(store, data, number=70).stocks
 
 
 def test_a_number_that_is_taken_is_not_overwritten(store: Store) -> None:
@@ -103,6 +112,10 @@ def exported(shop: Store) -> dict[str, Any]:
         (lambda d: d["job"]["numbering"].clear(), "job.numbering: drive is missing"),
         (lambda d: d["job"]["numbering"].update(drive={}), "job.numbering.drive: found {}"),
         (lambda d: d["job"].update(address="http://x:99999"), "job.address http://x:99999: Port out of range"),
+        *(
+            (lambda d, wrong=wrong: d["job"].update(stocks=wrong), "job.stocks: does not say what it is printed on")
+            for wrong in ({}, {"labels": "a4-3x8-70x37", "stickers": 3}, {"labels": "x\0", "stickers": "y"})
+        ),
         (lambda d: d["job"].update(laying={}), "job.laying: does not say how trays are laid out"),
         *(
             (lambda d, wrong=wrong: d["job"]["laying"].update(wrong), "job.laying: does not say how trays are laid out")
@@ -141,10 +154,10 @@ def test_a_damaged_file_brings_nothing(
     assert () == shop.journal.events(70)
 
 
-@pytest.mark.parametrize("data", [None, [], "text", 7])
+@pytest.mark.parametrize("data", [None, [], "text", 7, {"job": 1}])
 def test_what_is_no_object_is_no_job(shop: Store, data: object) -> None:
     """Whatever JSON it is."""
-    with pytest.raises(InputError, match=r"the file: found .*; an object is needed"):
+    with pytest.raises(InputError, match="this is no job that labelkit exported in format 1"):
         import_job(shop, data)
     for text in ("{", '{"serial": "\\ud800"}', "[" * 100_000):
         with pytest.raises(InputError, match=r"job\.json: is no JSON"):

@@ -76,7 +76,7 @@ def test_an_unknown_job_says_which_there_are(store: Store, number: int) -> None:
     """The message names the job, the store and what is allowed; also for numbers no database can compare."""
     job_with(store)
 
-    with pytest.raises(NotFoundError, match=f"job {number} is not in the store .*; it holds 1 job, 1 to 1"):
+    with pytest.raises(NotFoundError, match=f"job {number} is not in the store .*; it holds 1 job, number 1"):
         store.job(number)
 
 
@@ -149,7 +149,7 @@ def test_unknown_elsewhere_and_mistyped_are_told_apart(store: Store, tmp_path: P
     with pytest.raises(NotFoundError, match=r"-.* is unknown: no label of the store .* print the label again"):
         store.job_of(stranger)
     with pytest.raises(
-        NotFoundError, match=r"is of a job that is not in the store .*it holds 1 job, 1 to 1.*LABELKIT_STORE"
+        NotFoundError, match=r"is of a job that is not in the store .*it holds 1 job, number 1.*LABELKIT_STORE"
     ):
         store.job_of(later_job)
     with pytest.raises(MistypedCode, match="is a mistyped code: its check character does not fit"):

@@ -5,7 +5,7 @@
 const code = document.getElementById("code");
 
 function open(text) {
-  if (!code) return location.assign(`/?code=${encodeURIComponent(text)}`);
+  if (!code) return location.assign(SIGN_IN.test(text) ? "/sign-in" : `/?code=${encodeURIComponent(text)}`);
   code.value = text;
   return code.form.requestSubmit();
 }
@@ -56,6 +56,15 @@ document.addEventListener("keydown", (event) => {
     burst.last = now;
   } else if (event.key !== "Shift") burst = null;
 });
+
+// A sign-in label counts like the PIN: what it says goes into no address. Its shape is that of calc/codes.py.
+const SIGN_IN = /[^0-9A-Za-z][A-Za-z2-7]{24}\s*$/;
+if (code)
+  code.form.addEventListener("submit", (event) => {
+    if (!SIGN_IN.test(code.value)) return;
+    event.preventDefault();
+    location.assign("/sign-in");
+  });
 
 // Thick gloves tap twice.
 document.addEventListener("submit", (event) => {

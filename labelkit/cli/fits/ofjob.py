@@ -1,10 +1,11 @@
-"""What a job's own profile says of a fit, as the options of the fit's kind would be typed."""
+"""What a job's own profile says of a fit, and its record, as the options of the fit's kind would be typed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
+from labelkit.calc.fitsizes import plate_sizes
 from labelkit.calc.profilefit import given_of
 from labelkit.errors import NotFoundError, UsageError, allowed_text
 from labelkit.sheets.lookup import Lookup
@@ -21,7 +22,9 @@ def no_fit_named(number: int) -> UsageError:
 
 
 def defaults_of(number: int, name: str) -> tuple[str, Defaults]:
-    """Return the kind of a fit of a job, and what its profile says of it by the names of the kind's options.
+    """Return the kind of a fit of a job, and what the job says of it by the names of the kind's options.
+
+    It is what the profile says, and of a stack the plates as they were measured in this job.
 
     Args:
         number: of the job.
@@ -32,7 +35,11 @@ def defaults_of(number: int, name: str) -> tuple[str, Defaults]:
     """
     with open_store(create=False) as store:
         view = Lookup(store).view(number)
+        record = view.record(store.journal.events(number))
     fit = view.profile.fits.get(name)
     if fit is None:
         raise NotFoundError(f"job {number} has no fit {name}; {allowed_text(name, view.profile.fits)}")
-    return fit.kind, given_of(view.profile, fit, dict(view.job.options))
+    said = given_of(view.profile, fit, dict(view.job.options))
+    if fit.kind == "stack":
+        said["plate"] = [f"{part}={size}" for part, size in plate_sizes(record, fit).items()]
+    return fit.kind, said

@@ -26,7 +26,11 @@ from labelkit.cli.fits.asked import tell
 @click.option("--fitted", metavar="LENGTH", help="The spacer that was in.")
 @click.option("--play", metavar="LENGTH", help="The play with that spacer.")
 @click.option("--squeeze", metavar="LENGTH", help="The preload that is wanted, as a length.")
-@click.option("--thicker", type=click.Choice(["reduces", "increases"]), default=USUAL["thicker"], help="The preload.")
+@click.option(
+    "--thicker",
+    type=click.Choice(["reduces", "increases"]),
+    help="The preload: two trials must show it; by play, without it, it reduces it.",
+)
 @click.option(
     "--unit", default=USUAL["unit"], show_default=True, help="Of bare torques, or mm or in for a preload as a length."
 )

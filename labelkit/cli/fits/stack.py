@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from labelkit.calc import fitsums
 from labelkit.calc.showing import LengthUnit
@@ -31,4 +32,9 @@ def stack(unit: LengthUnit, as_json: bool, **given: Any) -> None:
     Example: labelkit fit stack --depth 34.22 --plate friction=5x2.52 --plate steel=5x2.01 --plate pressure=7.95
                --target 1.40:1.80 --series 1.60:2.60:0.20 --state none
     """
+    context = click.get_current_context()
+    given["depth_by_profile"] = context.get_parameter_source("depth") is ParameterSource.DEFAULT_MAP
+    if context.get_parameter_source("plate") is ParameterSource.COMMANDLINE:
+        # What is typed is taken before what was measured in the job, plate by plate.
+        given["plate"] = (*(context.lookup_default("plate") or ()), *given["plate"])
     tell(fitsums.stack(given, unit), as_json=as_json)

@@ -7,6 +7,7 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry
+from labelkit.model.facewords import points, tells_itself
 from labelkit.model.formbase import Form
 from labelkit.model.unrecorded import of_part
 from labelkit.sheets import waywords, wording
@@ -64,11 +65,24 @@ def end_not_recorded(subject: Subject) -> Iterator[Found]:
         part, sits = entry.part, entry.part.sits
         if sits is None or sits.opens or sits.up in (None, "free") or not part.form or not _sided(part.form):
             continue
-        if not waywords.looks_toward(str(sits.up)):
+        if not tells_itself(str(sits.up)):
             yield (
                 at(entry, "sits", "up"),
                 f'"{sits.up}" is up, but the drawing of {part.id} cannot show which end that is; write opens: up where '
                 f"it is {end_words(str(part.form.way), 'up')}, else opens: down",
+            )
+
+
+def way_for_a_face(subject: Subject) -> Iterator[Found]:
+    """`up` names the face that is up; `lip down` there is a way, and no drawing shows which end is up."""
+    for entry in subject.labelled:
+        part, sits = entry.part, entry.part.sits
+        if sits and sits.up and points(sits.up):
+            end = end_words(str(part.form.way), "up") if part.form and _sided(part.form) else ""
+            yield (
+                at(entry, "sits", "up"),
+                f'"{sits.up}" says a way and names no face: labels print "{waywords.way(part).text}"; write up: the '
+                f"face that is up, as in up: ground face{f', and opens: up for {end}, else opens: down' * bool(end)}",
             )
 
 
@@ -180,6 +194,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "not-recorded": not_recorded,
     "side-not-recorded": side_not_recorded,
     "end-not-recorded": end_not_recorded,
+    "way-for-a-face": way_for_a_face,
     "name-cut": name_cut,
     "names-alike": names_alike,
     "clock-without-frame": clock_without_frame,

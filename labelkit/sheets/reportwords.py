@@ -1,0 +1,79 @@
+"""What the report says of one reading, of one point, and of what is new in a place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from labelkit.calc.answers import places_of, shown
+from labelkit.calc.figures import as_read
+from labelkit.calc.limits import Limits
+from labelkit.calc.newsizes import measured_words
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.language import gettext as _
+from labelkit.language import noop
+from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged
+from labelkit.model.part import Check
+from labelkit.model.readings import Reading
+from labelkit.sheets import keptnotes
+from labelkit.units import Quantity
+
+NOT_READ: Final = noop("not read")
+# Lines of a cell stand below each other.
+BREAK: Final = "\n"
+_IN_AGAIN: Final = ("installed", "verified")
+
+
+def read_words(act: Reading, *, mean: bool) -> str:
+    """Return the figures of a reading as they were read, and the value that counts with as many decimals."""
+    figures = " ".join(str(as_read(Quantity(each, act.unit))) for each in act.values)
+    if not mean and act.result is None:
+        return f"{figures} {act.unit}"
+    value = act.result if act.result is not None else shown(act.value, places_of(*act.values))
+    return f"{figures} {act.unit} = {as_read(Quantity(value, act.unit))} {act.unit}"
+
+
+def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
+    """Return what became of a point: inside, or outside and what was decided."""
+    events = place.readings(number)
+    last = events[-1].act if events else None
+    if not isinstance(last, Reading):
+        return _(NOT_READ)
+    bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
+    if not bad and last.verdict != "out":
+        limited = check.min is not None or check.max is not None
+        verdict = last.verdict or "no_limit"
+        return _("OK") if limited else _(VERDICT_WORDS[verdict])
+    out = _(VERDICT_WORDS["out"])
+    decided = [e.act for e in place.events if e.number > events[-1].number]
+    if any(isinstance(act, Deviation) for act in decided):
+        return out + BREAK + _("agreed, see deviations")
+    if place.finding is not None and place.finding.verdict != "ok":
+        return out + BREAK + _("replaced")
+    repaired = any(isinstance(act, Inspected) and act.verdict == "repair" for act in decided)
+    return out + (BREAK + _("repaired") if repaired else "")
+
+
+def now_words(place: PlaceRecord) -> str:
+    """Return what lies in a place now: new, or the old part."""
+    if place.stage not in _IN_AGAIN:
+        return _("staged, not in") if place.staged is not None else _("not in")
+    if not place.new:
+        return _("THE OLD PART IS IN")
+    some = place.placed is not None and place.new < place.placed
+    now = _("{count} of {total} new").format(count=place.new, total=place.placed) if some else _("new")
+    return BREAK.join((now, *_went_in(place)))
+
+
+def _went_in(place: PlaceRecord) -> Iterator[str]:
+    """Yield the measured sizes and the serial numbers of the new pieces that are in."""
+    acts = [e.act for e in place.events if e.number >= place.since]
+    for act in acts:
+        if isinstance(act, Received) and act.measured:
+            yield measured_words(act.measured, place.item.part, keptnotes.said(act.note))
+    for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
+        yield f"{' + '.join(map(str, sizes))} mm"
+    for serial in dict.fromkeys(keptnotes.serial_in(act.note) for act in acts if isinstance(act, Staged | Installed)):
+        if serial:
+            yield _("serial {serial}").format(serial=serial)

@@ -1,0 +1,100 @@
+"""What was measured of the parts of a fit, as it goes into its sum."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from labelkit.calc.fitsizes import expected, plate_sizes, sizes_in, thicker_by
+from labelkit.calc.fitsums import work_out
+from labelkit.calc.newsizes import measured_text
+from labelkit.calc.profilefit import given_of
+from labelkit.units import Quantity
+from tests.calc.test_newsizes import pack
+from tests.figures import q
+from tests.walk import Walk
+
+
+def stack(walk: Walk) -> dict[str, object]:
+    """Return the sum of the brake stroke with the plates as the record has them."""
+    fit = walk.view.profile.fits["brake-stroke"]
+    given_ = given_of(walk.view.profile, fit, dict(walk.view.job.options))
+    plates = [f"{part}={size}" for part, size in plate_sizes(walk.record, fit).items()]
+    empty = {
+        "tol": None,
+        "pieces": None,
+        "tie": None,
+        "aim": None,
+        "wave": None,
+        "frictions": None,
+        "limit_state": None,
+    }
+    return dict(work_out("stack", {**empty, **given_, "plate": plates}).values)
+
+
+def test_new_plates_go_into_the_clearance_as_they_measure() -> None:
+    """Moment 11: discs 0.15 mm thinner than the old ones of 2.52 mm leave 5 × 0.15 = 0.75 mm more.
+
+    Depth 34.22 less 5 × 2.37 + 5 × 2.01 + 7.95 is 4.37; for 1.40 to 1.80 the steel must be 2.57 to 2.97, and the series
+    has only 2.60 there: 1.77 mm. Source: arithmetic, worked by hand; with the old discs 3.62, 2.00, 1.62.
+    """
+    walk = pack()
+    assert (Decimal("3.62"), Decimal("1.62")) == (stack(walk)["rest"], stack(walk)["predicted"])
+
+    walk.do("condemned", "friction-disc", why="burnt")
+    assert "friction-disc" not in plate_sizes(walk.record, walk.view.profile.fits["brake-stroke"]), "nothing came yet"
+    measured = measured_text({"t": (q("2.37"), q("2.37"), q("2.36"), q("2.38"), q("2.37"))})
+    walk.do("received", "friction-disc", pieces=5, measured=measured)
+
+    assert q("2.37") == plate_sizes(walk.record, walk.view.profile.fits["brake-stroke"])["friction-disc"]
+    assert Decimal("-0.75") == thicker_by(walk.record, walk.view.profile.fits["brake-stroke"])
+    found = stack(walk)
+    assert (Decimal("4.37"), Decimal("1.77")) == (found["rest"], found["predicted"])
+    assert (Decimal("2.57"), Decimal("2.97")) == found["window"]
+    assert [q("2.60").value] == [Decimal(str(each)) for each in found["choice"]]  # type: ignore[attr-defined]
+
+
+def test_plates_of_which_some_are_new_are_not_guessed() -> None:
+    """Nobody says which of the old ones stay; nor is anything known of new ones that nobody measured."""
+    walk = pack()
+    fit = walk.view.profile.fits["brake-stroke"]
+    walk.do("received", "friction-disc", pieces=2, measured="t 2.50 mm")
+
+    assert "friction-disc" not in plate_sizes(walk.record, fit)
+    walk.do("received", "friction-disc", pieces=3)
+    assert "friction-disc" not in plate_sizes(walk.record, fit)
+
+
+@pytest.mark.parametrize(
+    ("unit", "part", "fit", "values", "sizes"),
+    [
+        ("planetary-reducer", "end-play-washer", "carrier-end-play", ["2.30", "2.30", "2.31"], ("2.303",)),
+        ("marine-gear", "end-ring-astern", "clutch-clearance-astern", ["3.40"], ("3.40",)),
+        # Each shim and the sum, in this order or without it: nobody can say.
+        ("marine-gear", "astern-shims", "astern-end-play", ["0.50", "0.25", "0.75"], ("0.50", "0.25", "0.75")),
+    ],
+)
+def test_what_was_in_is_known_from_the_teardown(
+    unit: str, part: str, fit: str, values: list[str], sizes: tuple[str, ...]
+) -> None:
+    """The mean of one piece, each figure of a set; nothing once another size was chosen."""
+    walk = Walk(unit)
+    check = next(number for number, check in enumerate(walk.bin(part).part.check) if check.keep)
+    walk.do("reading", part, check=check, at="apart", values=values, unit="mm")
+
+    assert tuple(Quantity(Decimal(size), "mm") for size in sizes) == sizes_in(walk.record, fit)
+    walk.do("fit_chosen", fit=fit, sizes=["2.60"], predicted="0.45")
+    assert () == sizes_in(walk.record, fit)
+
+
+def test_what_is_expected_goes_by_what_the_new_piece_measures() -> None:
+    """A washer of 2.90 chosen for 0.41 measures 2.91, which leaves 0.40; by hand. Thicker reduces the play."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.90"], predicted="0.41")
+    assert q("0.41") == expected(walk.record, "carrier-end-play")
+
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.91 2.91 mm")
+    assert q("0.40") == expected(walk.record, "carrier-end-play")
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.56")
+    assert q("0.56") == expected(walk.record, "carrier-end-play"), "that one is not the piece that came"
