@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Final
 
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
-from labelkit.model.acts import Installed
 from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import in_one_line
-
-_OF_NEW: Final = ("received", "staged", "returned")
 
 
 def unnumbered(record: Record, ordinal: int, *, new: bool) -> tuple[str, ...]:
@@ -49,12 +45,7 @@ def _others(record: Record, ordinal: int) -> list[PlaceRecord]:
 
 def _serial(place: PlaceRecord, *, new: bool) -> str:
     """Return the number that was written down of a part; empty where none was, or it went back with the part."""
-    found = ""
-    for event in place.events:
-        of_new = event.act.kind in _OF_NEW or (isinstance(event.act, Installed) and event.act.new)
-        if of_new == new:
-            found = "" if event.act.kind == "returned" else keptnotes.serial_in(event.act.note) or found
-    return found
+    return next(reversed(keptnotes.serials_of(place.events, new=new)), "")
 
 
 def note_of(form: Mapping[str, str], *, before: Iterable[str] = ()) -> str:

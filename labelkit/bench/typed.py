@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit import units
-from labelkit.calc.answers import as_read
+from labelkit.calc.answers import beside
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.units import Kind, Quantity, UnitError
@@ -77,7 +77,7 @@ def figures_alike(text: str, unit: str) -> tuple[Quantity, ...]:
 def mean(values: tuple[Quantity, ...]) -> Quantity:
     """Return the mean of some values, with as many decimals as they have, one more where that would change it."""
     unit, read = in_one_unit(values, values[0].unit)
-    return Quantity(as_read(sum(read, Decimal(0)) / len(read), *read), unit)
+    return Quantity(beside(sum(read, Decimal(0)) / len(read), *read), unit)
 
 
 def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[Decimal, ...]]:

@@ -88,11 +88,11 @@ def places_of(*values: Decimal) -> int:
     return max((max(0, -int(value.as_tuple().exponent)) for value in values), default=0)
 
 
-def as_read(value: Decimal, *read: Decimal) -> Decimal:
+def beside(value: Decimal, *read: Decimal) -> Decimal:
     """Return what comes of readings with as many decimals as they have, and one more where that would change it.
 
     >>> two, three = Decimal("2.30"), Decimal("2.31")
-    >>> as_read((two + three) / 2, two, three), as_read(two, two)
+    >>> beside((two + three) / 2, two, three), beside(two, two)
     (Decimal('2.305'), Decimal('2.30'))
     """
     places = places_of(*read)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from labelkit.calc.answers import as_read
+from labelkit.calc.answers import beside
 from labelkit.calc.newsizes import SIZE_WORDS, measured_sizes, old_size, one_for_each, plain
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -71,7 +71,7 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
         return ()
     if places[0].expected is None:
         return tuple(Quantity(value, act.unit) for value in act.values)
-    return (Quantity(as_read(act.value, *act.values), act.unit),)
+    return (Quantity(beside(act.value, *act.values), act.unit),)
 
 
 def expected(record: Record, name: str) -> Quantity | None:
@@ -97,7 +97,7 @@ def expected(record: Record, name: str) -> Quantity | None:
         return predicted
     thicker = plain(sum(read, Decimal(0)) / FACTORS[chosen.unit][1]) - sum(chosen.sizes, Decimal(0))
     value = predicted.value + (thicker if fit.thicker == "increases" else -thicker)
-    return Quantity(as_read(value, predicted.value), chosen.unit)
+    return Quantity(beside(value, predicted.value), chosen.unit)
 
 
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
@@ -116,8 +116,7 @@ def _thickness(place: PlaceRecord) -> Quantity | None:
     came = [e.act for e in place.events if isinstance(e.act, Received)]
     pieces = sum(act.pieces for act in came)
     if not pieces:
-        stays = place.finding is None or place.finding.verdict == "ok"
-        return old_size(place, SIZE_WORDS["t"]) if stays else None
+        return None if place.is_condemned else old_size(place, SIZE_WORDS["t"])
     if place.expected is None or pieces < place.expected:
         return None
     means = list(_means(came))

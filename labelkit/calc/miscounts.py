@@ -52,7 +52,7 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
             return (place.new, wanted) if act.new else (max(placed - place.new, 0), there - wanted)
         return placed, there
     if isinstance(act, Condemned):
-        before = place.finding.pieces if place.finding and place.finding.verdict != "ok" else None
+        before = place.finding.pieces if place.finding and place.is_condemned else None
         return 0 if place.staged is not None or place.new else before or 0, there
     if not there:
         return 0, 0

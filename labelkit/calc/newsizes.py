@@ -8,7 +8,7 @@ Source of the rule that new parts are measured before they go in: common practic
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -183,14 +183,27 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
     series = record.profile.series.get(record.at(ordinal).item.part.series or "")
     if not chosen or series is None:
         return None
-    left = list(chosen)
+    # One piece may have been measured several times.
+    expected = chosen if len(chosen) > 1 else chosen * len(sizes)
+    grades = _grades(sizes, expected, series.thicknesses())
+    return next((size for size, grade in zip(sizes, grades, strict=True) if grade is None), None)
+
+
+def _grades(
+    sizes: Iterable[Decimal], expected: Iterable[Decimal], known: Iterable[Decimal]
+) -> Iterator[Decimal | None]:
+    """Yield of each size the grade that it is nearest to; None where that is not expected, or so many were before.
+
+    Between two grades it is the one that is still expected. All in mm.
+    """
+    left, grades = list(expected), tuple(known)
     for size in sizes:
-        nearest = min(series.thicknesses(), key=lambda grade: (abs(grade - size), grade not in left))
-        if nearest not in left:
-            return size
-        if len(chosen) > 1:  # else it may be one piece that was measured several times
-            left.remove(nearest)
-    return None
+        grade = min(grades, key=lambda each: (abs(each - size), each not in left))
+        if grade in left:
+            left.remove(grade)
+            yield grade
+        else:
+            yield None
 
 
 def _value(part: Part, name: str) -> Quantity | int | None:
@@ -244,15 +257,13 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
 
 def _paired(size: Size, found: Sequence[Quantity]) -> Iterator[tuple[Quantity, Quantity]]:
     """Yield each piece with the size of the stack that it is taken for: its own, else one that nothing else is."""
-    left, strange = list(size.stack), []
-    for each in found:
-        grade = min(size.listed, key=lambda listed: (abs(listed.mm - each.mm), listed not in left))
-        if grade in left:
-            left.remove(grade)
-            yield each, grade
-        else:
-            strange.append(each)
-    for each in strange:
+    left, own = list(size.stack), {wanted.mm: wanted for wanted in size.stack}
+    grades = tuple(_grades((each.mm for each in found), (each.mm for each in left), (each.mm for each in size.listed)))
+    for each, grade in zip(found, grades, strict=True):
+        if grade is not None:
+            left.remove(own[grade])
+            yield each, own[grade]
+    for each in (each for each, grade in zip(found, grades, strict=True) if grade is None):
         yield each, min(left or size.stack, key=lambda wanted: abs(wanted.mm - each.mm))
 
 

@@ -161,17 +161,16 @@ def _left_text(place: PlaceRecord) -> str:
 
 def _checks(place: PlaceRecord) -> Iterator[Open]:
     """Yield the points of a part that nobody has judged, and those outside their limits that nobody has decided on."""
-    part, bad = place.item.part, place.finding is not None and place.finding.verdict != "ok"
-    gone = bad and place.finding is not None and place.finding.pieces is None
+    part = place.item.part
     # What of it is old is to be judged, though some is new.
-    renewed = bad and place.new and (place.placed is None or place.new >= place.placed)
+    renewed = place.is_condemned and place.new and (place.placed is None or place.new >= place.placed)
     asked = {number for number, *_rest in asked_of(place)}
     for _number, event, what in asked_of(place):
         told = _("{part}: {who} wants somebody to be asked first: {what}")
         yield Open("ask", told.format(part=place.name, who=event.who, what=what), place.item.ordinal)
     for number, check in enumerate(part.check):
         at_end = check.at == "assembled"
-        if not at_end and (place.stage == "left_in" or gone or renewed or (part.one_time and place.new)):
+        if not at_end and (place.stage == "left_in" or place.is_gone or renewed or (part.one_time and place.new)):
             continue
         what = check.look or check.measure or ""
         if number in asked:
@@ -200,9 +199,9 @@ def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
 
 def readings_wanted(place: PlaceRecord, check: Check) -> int:
     """Return how many readings a point wants: of pieces that are lost or condemned nobody takes any."""
-    pieces, found = check.each or 1, place.finding
-    if place.expected and found and found.verdict != "ok" and found.pieces:
-        pieces = min(pieces, place.expected - found.pieces)
+    pieces = check.each or 1
+    if place.expected and place.is_condemned and place.finding and place.finding.pieces:
+        pieces = min(pieces, place.expected - place.finding.pieces)
     return pieces * (check.readings or 1)
 
 
@@ -214,7 +213,7 @@ def _outside(place: PlaceRecord, number: int, check: Check) -> str:
     decided = (Inspected, Deviation)
     if any(e.number > last.number and isinstance(e.act, decided) for e in place.events):
         return ""
-    if place.finding is not None and place.finding.verdict != "ok":
+    if place.is_condemned:
         return ""
     bad = [str(value) for value in last.act.values if not Limits(check.min, check.max).allow(value, last.act.unit)]
     if not bad and last.act.verdict != "out":

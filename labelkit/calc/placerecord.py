@@ -101,6 +101,16 @@ class PlaceRecord:
         return self.stage in OUT
 
     @property
+    def is_condemned(self) -> bool:
+        """Whether some of its old pieces, or all, are condemned or lost."""
+        return self.finding is not None and self.finding.verdict != "ok"
+
+    @property
+    def is_gone(self) -> bool:
+        """Whether all of its old pieces are."""
+        return self.is_condemned and self.finding is not None and self.finding.pieces is None
+
+    @property
     def came_out(self) -> bool:
         """Whether it came out of the unit, wherever it is now."""
         return self.since > 0 and self.stage != "left_in"

@@ -171,8 +171,7 @@ class Record:
         """What the inspection found, and what came out and is used once only, as `calc.needs.roll_up` takes it."""
         found = {ordinal: each.finding for ordinal, each in self.places.items() if each.finding is not None}
         for ordinal, each in self.places.items():
-            gone = each.finding is not None and each.finding.verdict != "ok" and each.finding.pieces is None
-            if each.item.part.one_time and each.came_out and not gone:
+            if each.item.part.one_time and each.came_out and not each.is_gone:
                 found[ordinal] = Finding("one_time")
         return found
 
@@ -264,14 +263,26 @@ class Record:
     @cached_property
     def arrivals(self) -> Mapping[str, Arrivals]:
         """New pieces of each number that was ordered or came, or that a place needs."""
-        places: dict[str, dict[int, int | None]] = {}
-        for event in self.standing:
-            if isinstance(event.act, Ordered | Received | Returned) and event.act.number:
-                places.setdefault(event.act.number, {})
+        places: dict[str, dict[int, int | None]] = {number: {} for number in self._numbered}
         for ordinal, uses in self.uses.items():
             for number in (use.number for use in uses if use.number):
                 places.setdefault(number, {})[ordinal] = self.places[ordinal].expected
-        return {number: arrivals(self.standing, number, there) for number, there in places.items()}
+        return {number: self.arrivals_at(number, there) for number, there in places.items()}
+
+    def arrivals_at(self, number: str | None, places: Mapping[int, int | None]) -> Arrivals:
+        """Return the new pieces of a number that goes to some places; arguments as for `calc.arrivals.arrivals`."""
+        told = (*self._numbered.get(number or "", ()), *(e for each in places for e in self.places[each].events))
+        about = {event.number: event for event in told}
+        return arrivals((about[each] for each in sorted(about)), number, places)
+
+    @cached_property
+    def _numbered(self) -> Mapping[str, list[Event]]:
+        """What was ordered, came and went back, by the order number it was written with."""
+        found: dict[str, list[Event]] = {}
+        for event in self.standing:
+            if isinstance(event.act, Ordered | Received | Returned) and event.act.number:
+                found.setdefault(event.act.number, []).append(event)
+        return found
 
     def arrivals_of(self, number: str | None) -> Arrivals:
         """Return the new pieces of a number; none of a number that nobody knows."""

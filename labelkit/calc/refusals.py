@@ -201,7 +201,7 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
     if at.count is None or at.expected is None or not count_question(record, at):
         return
     pieces = act.pieces if isinstance(act, Installed) and act.pieces is not None else at.expected - (at.placed or 0)
-    there = at.count + max(at.staged or 0, at.new, record.received.get(at.item.ordinal, 0))
+    there = at.count + record.received.get(at.item.ordinal, 0)
     if (at.placed or 0) + pieces > there:
         told = _(
             "NO: {part}: {count} came out, {pieces} would go in; where is the rest from? "

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from labelkit.calc.arrivals import Arrivals, arrivals
+from labelkit.calc.arrivals import Arrivals
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.pulling import Finding, Found
 from labelkit.calc.record import Record
@@ -209,4 +209,4 @@ def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
 
 def _arrivals(record: Record, line: Line) -> Arrivals:
     places = {use.item.ordinal: record.at(use.item.ordinal).expected for use in line.uses}
-    return arrivals(record.standing, line.number, places)
+    return record.arrivals_at(line.number, places)

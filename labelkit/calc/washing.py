@@ -22,8 +22,8 @@ def is_dirty(place: PlaceRecord) -> bool:
 
     What is measured as it comes out may be judged good before the wash.
     """
-    goes_in = place.finding is None or place.finding.verdict == "ok" or place.finding.pieces is not None
-    return place.stage in ("removed", "binned", "inspected") and goes_in and place.last_of("washed") is None
+    lies = place.stage in ("removed", "binned", "inspected")
+    return lies and not place.is_gone and place.last_of("washed") is None
 
 
 def ever_washed(record: Record, place: PlaceRecord) -> bool:

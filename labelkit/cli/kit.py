@@ -175,8 +175,8 @@ def _unreachable(job: Job) -> list[str]:
     """Return a warning where no phone can open what the symbols hold."""
     if not is_own(job.address):
         return []
-    told = "{address} leads each phone to itself, and the symbols hold it; --address names the bench, as {this}"
-    return [told.format(address=job.address, this="http://192.168.1.20:8080")]
+    told = "leads each phone to itself, and the symbols hold it; --address names the bench, as http://192.168.1.20:8080"
+    return [f"{job.address} {told}"]
 
 
 def _new_parts(

@@ -15,6 +15,7 @@ from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin, options_told
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
@@ -225,18 +226,17 @@ class _Maker:
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
-        condemned = place.finding is not None and place.finding.verdict != "ok"
         due = place.item.ordinal in self.record.uses and place.stage not in _STILL_THERE
-        return bool(place.new) or condemned or due
+        return bool(place.new) or place.is_condemned or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
         uses = self.record.uses.get(place.item.ordinal, ())
         why = list(dict.fromkeys(map(reason_words, uses)))
-        event = place.judged_by if place.finding is not None and place.finding.verdict != "ok" else None
+        event = place.judged_by if place.is_condemned else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
             said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self._by(event)})"]
-        count = place.new or sum(use.pieces or 0 for use in uses)
+        count = place.new or pieces_of(uses)
         # A stack that was chosen has a number for each of its sizes.
         sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
         number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number

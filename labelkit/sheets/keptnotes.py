@@ -14,6 +14,8 @@ from labelkit.calc.newsizes import DIFFERENCES
 from labelkit.calc.slips import ODD
 from labelkit.language import gettext as _
 from labelkit.language import noop
+from labelkit.model.acts import Installed
+from labelkit.model.events import Event
 
 GASKETS: Final = {
     "none": noop("gasket: none belongs here"),
@@ -65,6 +67,7 @@ _FIELDS: Final = {
 } | dict.fromkeys(("large", "nearest", "off", "size", "small", "wanted"), r"[-−]?\d\S*(?: \S+)?")
 # Fields that are words of the program again.
 _WORDS: Final = ("much", "name", "things", "unknown", "what", "word")
+_OF_NEW: Final = ("received", "staged", "returned")
 BETWEEN: Final = "; "
 """What stands between the pieces of a note."""
 
@@ -107,6 +110,25 @@ def then_in(note: str | None) -> str:
     """
     found = (_pattern(THEN).fullmatch(words) for words in (note or "").split(BETWEEN))
     return next((each["size"] for each in found if each), "")
+
+
+def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
+    """Return the serial numbers that were written down of a place's pieces, without those of pieces that went back.
+
+    Args:
+        events: of the place, in their order.
+        new: of its new pieces, not of those that came out.
+    """
+    found: list[str] = []
+    for event in events:
+        of_new = event.act.kind in _OF_NEW or (isinstance(event.act, Installed) and event.act.new)
+        if of_new != new:
+            continue
+        if event.act.kind == "returned":
+            found.clear()
+        elif serial := serial_in(event.act.note):
+            found.append(serial)
+    return found
 
 
 def are_trials(note: str | None) -> bool:

@@ -54,7 +54,7 @@ def stage_words(place: PlaceRecord) -> str:
 
 def waits_words(record: Record, place: PlaceRecord) -> str:
     """Say how many new pieces a place waits for, and how many of them are here; empty when it waits for none."""
-    condemned = place.stage == "inside" and place.finding is not None and place.finding.verdict != "ok"
+    condemned = place.stage == "inside" and place.is_condemned
     if not condemned and (not place.is_out or place.stage == "joined"):
         return ""
     missing = [use for use in record.uses.get(place.item.ordinal, ()) if not record.lies_for(use)]

@@ -13,7 +13,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged
+from labelkit.model.acts import Deviation, Inspected, Installed, Received
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 from labelkit.sheets import keptnotes
@@ -49,7 +49,7 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
     decided = [e.act for e in place.events if e.number > events[-1].number]
     if any(isinstance(act, Deviation) for act in decided):
         return out + BREAK + _("agreed, see deviations")
-    if place.finding is not None and place.finding.verdict != "ok":
+    if place.is_condemned:
         return out + BREAK + _("replaced")
     repaired = any(isinstance(act, Inspected) and act.verdict == "repair" for act in decided)
     return out + (BREAK + _("repaired") if repaired else "")
@@ -68,12 +68,12 @@ def now_words(place: PlaceRecord) -> str:
 
 def _went_in(place: PlaceRecord) -> Iterator[str]:
     """Yield the measured sizes and the serial numbers of the new pieces that are in."""
-    acts = [e.act for e in place.events if e.number >= place.since]
+    events = [event for event in place.events if event.number >= place.since]
+    acts = [event.act for event in events]
     for act in acts:
         if isinstance(act, Received) and act.measured:
             yield measured_words(act.measured, place.item.part, keptnotes.said(act.note))
     for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
         yield f"{' + '.join(map(str, sizes))} mm"
-    for serial in dict.fromkeys(keptnotes.serial_in(act.note) for act in acts if isinstance(act, Staged | Installed)):
-        if serial:
-            yield _("serial {serial}").format(serial=serial)
+    for serial in dict.fromkeys(keptnotes.serials_of(events, new=True)):
+        yield _("serial {serial}").format(serial=serial)
