@@ -32,8 +32,8 @@ Keeper = Callable[[Group], str]
 _UNITS: Final = 100
 _OPERATORS: Final = {"M": "%.9g %.9g m\n", "L": "%.9g %.9g l\n", "C": f"{'%.9g ' * 6}c\n", "Z": "h\n"}
 # Inside a string the backslash is the escape, a bare parenthesis closes it, a carriage return would become a
-# line feed.
-_ESCAPES: Final = str.maketrans({"\\": r"\\", "(": r"\(", ")": r"\)", "\r": r"\r"})
+# line feed, and of two line feeds Ghostscript, through which many printers print, makes one.
+_ESCAPES: Final = str.maketrans({"\\": r"\\", "(": r"\(", ")": r"\)", "\r": r"\r", "\n": r"\n"})
 
 
 class _Writer:

@@ -233,6 +233,19 @@ def test_text_reads_back_as_it_was_drawn(read_back, words):
     assert reader.page.get_textpage().get_text_range() == words
 
 
+def test_no_letter_is_lost_where_it_stands_twice(read_back, tmp_path):
+    """A letter's number in its font may be that of a line feed, of which Ghostscript makes one out of two."""
+    if not shutil.which("gs"):
+        pytest.skip("Ghostscript is not installed")
+    words = "".join(3 * chr(code) for code in range(48, 123) if chr(code).isalnum())
+    (tmp_path / "page.pdf").write_bytes(read_back(Page(400, 20, (text.line(words, 5, 10, 3),))).data)
+
+    command = ["gs", "-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=txtwrite", "-sOutputFile=page.txt", "page.pdf"]
+    subprocess.run(command, cwd=tmp_path, check=True)
+
+    assert (tmp_path / "page.txt").read_text("utf-8").split() == [words]
+
+
 def test_more_letters_than_one_font_holds_read_back(read_back):
     """A PDF font of one byte a letter holds 256: with 600 letters the face is split, and all can be read."""
     letters = [chr(code) for code in (*range(0x100, 0x240), *range(0x400, 0x500)) if chr(code).isalpha()]
