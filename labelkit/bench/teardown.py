@@ -12,8 +12,7 @@ from labelkit.bench.cardforms import About
 from labelkit.bench.cardview import card_state, going_together
 from labelkit.bench.openlist import place_address
 from labelkit.bench.web import Bench
-from labelkit.bench.whereabouts import Row, allowed_row
-from labelkit.calc.allowed import Assembly
+from labelkit.bench.whereabouts import Row, allowed_rows
 from labelkit.calc.apart import before_wash, measure_now, next_out, readable_now
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
@@ -72,14 +71,14 @@ def add_teardown(app: Flask, bench: Bench) -> None:
 
 def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
-    together, assembly, points = going_together(record), Assembly(record), open_points(record)
+    together, points = going_together(record), open_points(record)
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {
         "title": title.format(number=view.job.number),
         "together": together,
         "washed": together or is_washed(record),
         "small": bool(before_wash(record)),
-        "rows": [allowed_row(view, record, each) for each in (*assembly.allowed(), *assembly.waiting())]
+        "rows": allowed_rows(view, record)
         or [Row(point.text, place_address(view, point.place)) for point in points if point.kind == "at_end"],
         "uninspected": sum(point.kind == "check" for point in points),
     }

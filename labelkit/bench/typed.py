@@ -92,8 +92,7 @@ def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[De
         return values[0].unit, tuple(each.value for each in values)
     if not used:
         return usual, ()
-    base = next(unit for unit, (kind, factor) in units.FACTORS.items() if kind == values[0].kind and factor == 1)
-    return base, tuple(each.base for each in values)
+    return units.units_of(values[0].kind)[0], tuple(each.base for each in values)
 
 
 def _figure(piece: str, kind: Kind, unit: str) -> Quantity:

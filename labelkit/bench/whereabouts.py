@@ -113,8 +113,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
-    assembly = Assembly(record)
-    rows = [allowed_row(view, record, each) for each in (*assembly.allowed(), *assembly.waiting())]
+    rows = allowed_rows(view, record)
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -152,7 +151,13 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
+def allowed_rows(view: JobView, record: Record) -> list[Row]:
+    """Return what may be done now, and as soon as new parts are here, with the pages on which it is done."""
+    assembly = Assembly(record)
+    return [_allowed_row(view, record, each) for each in (*assembly.allowed(), *assembly.waiting())]
+
+
+def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
     """Return what may be done now with the page on which it is done."""
     if each.fit is not None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))

@@ -14,7 +14,7 @@ from labelkit.calc.openpoints import Open, asked_of
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import Use
+from labelkit.calc.renewal import Use, pieces_of
 from labelkit.calc.steps import Bin, Inside, choice_words
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
@@ -177,7 +177,7 @@ def is_used_up(record: Record, at: PlaceRecord) -> bool:
 def _wanted_new(record: Record, at: PlaceRecord) -> int:
     """Return how many new pieces a place gets."""
     uses = record.uses.get(at.item.ordinal, ())
-    return max((use.pieces if use.pieces is not None else at.expected or 1 for use in uses), default=0)
+    return pieces_of(uses) or (at.expected or 1 if uses else 0)
 
 
 def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
