@@ -1,7 +1,7 @@
 """The one error family.
 
 Everything that can go wrong for a reason outside the program is a `LabelkitError`. Commands catch it once, print
-its text to stderr and end with its `exit_status`; the bench turns the same text into a page.
+its text to stderr and end with its `exit_status`; the bench turns what it tells people into a page.
 
     LabelkitError          base
     ├── UsageError         the command was called wrongly (exit status 2)
@@ -10,6 +10,7 @@ its text to stderr and end with its `exit_status`; the bench turns the same text
     ├── NotFoundError      a name, code or job is not there
     ├── CapacityError      something does not fit: a text its symbol, a symbol its label
     └── OutputError        a result cannot be written; what was there before is untouched
+        └── StoreError     the store cannot be used just now
 """
 
 from __future__ import annotations
@@ -20,9 +21,23 @@ from dataclasses import dataclass
 
 
 class LabelkitError(Exception):
-    """Say in one text what is wrong, where, what is allowed and what was probably meant."""
+    """Say in one text what is wrong, where, what is allowed and what was probably meant.
+
+    Args:
+        text: for who calls a command, in English.
+        told: for people at the bench, in their language, who know neither files nor commands; empty: the same text.
+    """
 
     exit_status = 1
+
+    def __init__(self, text: str, *, told: str = "") -> None:
+        super().__init__(text)
+        self._told = told
+
+    @property
+    def told(self) -> str:
+        """What people at the bench are told."""
+        return self._told or str(self)
 
     def __str__(self) -> str:
         """Return the text; nothing that it quotes reaches a terminal as a control character."""
@@ -58,6 +73,10 @@ class OutputError(LabelkitError):
     """Report a result that cannot be written; whatever was there before is untouched."""
 
 
+class StoreError(OutputError):
+    """Report a store that cannot be used just now: it does not answer, is held by another program, or is read-only."""
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
     """One fault of an input file.
@@ -68,6 +87,8 @@ class Problem:
         column: column number, from 1; 0 when the fault has no place.
         path: the field, as in `parts[3].sits.clock`; empty for the whole file.
         message: what was found, what is allowed and what was probably meant.
+        template: the message before its values were filled in, to be said in another language; empty: it has none.
+        values: what is filled in, each with the name of its place; a size by the form's own name.
     """
 
     file: str
@@ -75,6 +96,8 @@ class Problem:
     column: int
     path: str
     message: str
+    template: str = ""
+    values: tuple[tuple[str, str], ...] = ()
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file

@@ -12,9 +12,11 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+from babel import Locale
 from babel.messages.catalog import Catalog
 from babel.messages.extract import DEFAULT_KEYWORDS, extract_from_dir
 from babel.messages.pofile import read_po, write_po
+from babel.plural import PluralRule, to_gettext
 
 from labelkit.language import LANGUAGES, WORDS
 
@@ -23,6 +25,7 @@ METHODS = [("**.py", "python"), ("**.html", "jinja2")]
 # jinja2's own extractor needs to know what its templates leave out.
 OPTIONS = {"**.html": {"trimmed": "true", "newstyle_gettext": "true", "silent": "false"}}
 KEYWORDS = {**DEFAULT_KEYWORDS, "noop": None}
+PLURALS = ("zero", "one", "two", "few", "many", "other")
 
 
 @cache
@@ -52,14 +55,33 @@ def parsed(text: bytes, code: str) -> Catalog:
     return read_po(io.BytesIO(text), locale=code, abort_invalid=True)
 
 
+def plural_forms(code: str) -> str:
+    """Return the plural forms of a language as the header of a catalogue says them: those of whole numbers.
+
+    Up to a thousand: some languages have one more for millions, of which nobody has so many parts.
+    Source: the plural rules of Unicode CLDR, which Babel holds.
+    """
+    rule = Locale.parse(code).plural_form
+    heard = {rule(number) for number in range(1000)}
+    *own, _rest = (form for form in PLURALS if form in heard)
+    return to_gettext(PluralRule({form: rule.rules[form] for form in own}))
+
+
+def begun(code: str) -> Catalog:
+    """Return the catalogue of a language that has none yet."""
+    catalog = Catalog(locale=code)
+    catalog.mime_headers = [("Plural-Forms", plural_forms(code))]
+    return catalog
+
+
 def renewed(code: str) -> bytes:
     """Return the catalogue of a language as it must be for the messages that there are, in the order of their files.
 
-    Its plural forms are those that it has: Babel's are another release's another number. Lines are not broken, for
-    the same reason, and so that a change of a message is a change of one line.
+    Its plural forms stay those that it has. Lines are not broken, since another Babel breaks them elsewhere, and so
+    that a change of a message is a change of one line.
     """
     path = WORDS / f"{code}.po"
-    old = read(code) if path.exists() else Catalog(locale=code)
+    old = read(code) if path.exists() else begun(code)
     new = Catalog(locale=code, charset="utf-8", header_comment=f"# {LANGUAGES[code]}: what labelkit says.", fuzzy=False)
     new.mime_headers = old.mime_headers
     for message in messages():

@@ -7,8 +7,14 @@ for by hand, `pytest --hypothesis-profile=search`, and what they find becomes a 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
 
+import pytest
 from hypothesis import settings
+
+from labelkit.load.stock import all_stock
 
 # A command in a process of its own would compile the whole package, for each of them again.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -16,3 +22,21 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 settings.register_profile("suite", max_examples=30, deadline=None, derandomize=True)
 settings.register_profile("search", max_examples=2_000, deadline=None)
 settings.load_profile("suite")
+
+
+@pytest.fixture
+def stock(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Mapping[str, Any]:
+    """The packaged stock alone."""
+    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
+    monkeypatch.chdir(tmp_path)
+    return all_stock()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Start Chromium once for all tests of a process: that takes longer than most of them; `phones.a_screen` opens
+    pages."""
+    from tests.bench_app.phones import a_browser
+
+    with a_browser() as opened:
+        yield opened

@@ -350,6 +350,12 @@ CASES: Final[dict[str, Case]] = {
         PLAY + SIZES + parts("id: shim"),
         ("id: shim", "id: shim, series: s"),
     ),
+    "pieces-missing": Case(
+        "series.s.pieces",
+        "3 shim lie together, and a choice from the series takes 1",
+        PLAY + SIZES + parts(f"{SHIM}, qty: 3"),
+        ("tol: '0.01'}", "tol: '0.01', pieces: 3}"),
+    ),
     "setter-not-measured": Case(
         "fits.play.set_by",
         "no check measures it",
@@ -586,6 +592,13 @@ CASES: Final[dict[str, Case]] = {
         "a weighs 24 kg; above 23 kg nobody lifts alone",
         parts("id: a, mass: 24"),
         ("mass: 24", "mass: 22"),
+    ),
+    "group-without-caution": Case(
+        "assembly[0]",
+        "a and b weigh 24.5 kg together; above 23 kg nobody lifts alone",
+        parts("id: a, mass: 12", "id: b, mass: '12.5', hazards: [{signal: warning, at: removal, text: 24.5 kg}]")
+        + "assembly: [{join: [a, b], as: Core}]\n",
+        ("at: removal", "at: assembly"),
     ),
     "tool-missing": Case(
         "parts[0].out",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import ast
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from gettext import c2py
 
 import flask
 import pytest
@@ -83,6 +84,27 @@ def test_refreshing_a_catalogue_that_is_whole_changes_no_translation(code: str) 
     )
 
     assert kept == fresh, "run it"
+
+
+# Source: GNU gettext manual, "Additional gettext functions for plural forms", and for Arabic its translation team
+# (from memory).
+PLURAL_FORMS: dict[str, tuple[int, Callable[[int], int]]] = {
+    "ja": (1, lambda n: 0),
+    "it": (2, lambda n: n != 1),
+    "fr": (2, lambda n: n > 1),
+    "pl": (3, lambda n: 0 if n == 1 else 1 if 2 <= n % 10 <= 4 and not 10 <= n % 100 < 20 else 2),
+    "cs": (3, lambda n: 0 if n == 1 else 1 if 2 <= n <= 4 else 2),
+}
+
+
+def test_a_new_language_has_the_plural_forms_that_it_has() -> None:
+    """And no form for millions, which somebody would have to fill and nobody would hear."""
+    for code, (count, form) in PLURAL_FORMS.items():
+        begun = catalogue.begun(code)
+        said = c2py(begun.plural_expr)
+
+        assert count == begun.num_plurals
+        assert [form(n) for n in range(200)] == [said(n) for n in range(200)]
 
 
 def test_no_message_is_hidden_from_the_catalogues() -> None:

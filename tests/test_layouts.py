@@ -12,19 +12,10 @@ from shapely.geometry import box
 from shapely.strtree import STRtree
 
 from labelkit.load.schema import SCHEMAS
-from labelkit.load.stock import all_stock
 from labelkit.model.media import Paper
 from labelkit.model.stock import LabelSheet, Roll, Tray
 
 LAYOUTS = Path(__file__).resolve().parent.parent / "layouts"
-
-
-@pytest.fixture
-def stock(tmp_path, monkeypatch):
-    """The packaged stock alone."""
-    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
-    monkeypatch.chdir(tmp_path)
-    return all_stock()
 
 
 @pytest.fixture

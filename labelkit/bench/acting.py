@@ -15,7 +15,6 @@ from labelkit.bench.fieldwords import CAPTURE, told_faults
 from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
-from labelkit.bench.working import work_on, working_on
 from labelkit.calc.cautions import cautions, said
 from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
@@ -24,6 +23,7 @@ from labelkit.language import gettext as _
 from labelkit.model.act import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
 from labelkit.model.part import SIGNALS
+from labelkit.model.readings import Reading
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
@@ -190,8 +190,8 @@ def send(
                 kept = bench.store.journal.append(view.job.number, entries)
     except (ActFaults, UsageError) as error:
         return replace(asked, refusal=str(error))
-    if working_on() is None:
-        work_on(view.job.number)
+    if bench.people.job is None:
+        bench.people.work_on(view.job.number)
     _tell(view, kept, (*tells, *(text for each in rulings for text in each.told)), told)
     return redirect(then, 303)
 
@@ -350,7 +350,9 @@ def _refused(asked: Asked, rulings: Sequence[Ruling]) -> Asked:
 
 def _tell(view: JobView, kept: Sequence[Kept], tells: Sequence[str], told: str) -> None:
     words = told or in_one_line(event_words(each.event, view.profile, view.teardown) for each in kept)
-    flash(words, "done")
+    # A tick beside OUT would say the contrary.
+    doubtful = any(isinstance(e.event.act, Reading) and e.event.act.verdict in ("out", "borderline") for e in kept)
+    flash(words, "told" if doubtful else "done")
     for text in dict.fromkeys(tells):
         flash(text, "told")
     new = {each.event.number for each in kept}

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Final
 
-from flask import Flask, Response, jsonify, request
+from flask import Flask, Response, current_app, jsonify, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import IntegerConverter
@@ -36,7 +36,7 @@ from labelkit.bench.wash import add_wash
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import add_whereabouts
 from labelkit.bench.working import add_working
-from labelkit.errors import LabelkitError, NotFoundError
+from labelkit.errors import LabelkitError, NotFoundError, StoreError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
@@ -130,6 +130,7 @@ def create_app(
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
     app.after_request(_with_headers)
     app.register_error_handler(LabelkitError, lambda error: _failed(bench, error))
+    app.register_error_handler(StoreError, lambda error: _away(bench, error))
     app.register_error_handler(HTTPException, lambda error: _refused(bench, error))
     return app
 
@@ -139,9 +140,14 @@ def _failed(bench: Bench, error: LabelkitError) -> tuple[Response, int]:
     no_card = _("This code opens no card")
     titles = {"job": _("There is no such job"), "show": no_card, "home": no_card}
     title = _("Try again later") if status == 429 else titles.get(request.endpoint or "", _("This cannot be done"))
-    if isinstance(error, LeftOutError):
-        return _told(bench, title, error.told, status, left_out_of=error.job), status
-    return _told(bench, title, str(error), status), status
+    left_out_of = error.job if isinstance(error, LeftOutError) else None
+    return _told(bench, title, error.told, status, left_out_of), status
+
+
+def _away(bench: Bench, error: StoreError) -> tuple[Response, int]:
+    current_app.logger.error("%s", error)
+    bench.people.knows(None)  # nor can the store be asked who this is
+    return _told(bench, _("Try again later"), error.told, 503), 503
 
 
 def _refused(bench: Bench, error: HTTPException) -> tuple[Response, int]:

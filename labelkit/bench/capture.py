@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from flask import Flask, Response, flash, redirect, request, url_for
@@ -10,12 +11,15 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.acting import Asked, shown
 from labelkit.bench.captureend import add_capture_end
 from labelkit.bench.capturefiles import add_capture_files
+from labelkit.bench.capturelabels import add_capture_labels
+from labelkit.bench.capturemore import OF_UNIT
 from labelkit.bench.capturemoves import add_capture_moves
 from labelkit.bench.capturepages import of_all
 from labelkit.bench.captureparts import add_capture_parts
 from labelkit.bench.captureprofile import header_faults
 from labelkit.bench.capturetree import Unit
-from labelkit.bench.capturework import OF_UNIT, Captures, Draft, form_token, renamed
+from labelkit.bench.capturewords import problem_words
+from labelkit.bench.capturework import TOLD_UNIT, Captures, Draft, form_token
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import MistypedCode, read_code
@@ -32,6 +36,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
     add_capture_parts(app, bench, captures)
     add_capture_moves(app, bench, captures)
     add_capture_end(app, bench, captures)
+    add_capture_labels(app, bench, captures)
     add_capture_files(app, bench, captures)
 
     @app.before_request
@@ -55,7 +60,7 @@ def add_capture(app: Flask, bench: Bench) -> None:
 
     @app.get("/capture/<int:number>")
     def capture(number: int) -> str:
-        return _unit_page(bench, captures.draft(number), Asked(0, "header"), earlier="earlier" in request.args)
+        return _unit_page(bench, captures.draft(number), Asked(0, "header"))
 
     @app.post("/capture/<int:number>/header")
     def capture_header(number: int) -> AnyResponse:
@@ -77,8 +82,8 @@ def add_capture(app: Flask, bench: Bench) -> None:
 def _started(bench: Bench, captures: Captures) -> AnyResponse:
     """Begin the capture of the unit that a form tells, or show the form again with what is wrong."""
     form = _typed()
-    told = {name: form.get(name, "") for name in _HEADER}
-    unit = renamed(Unit("", "", ""), **(told | {"mark": told["mark"].upper(), "lengths": told["lengths"] or "mm"}))
+    header = {"mark": form.get("mark", "").upper(), "lengths": form.get("lengths") or "mm"}
+    unit = _told(form | header, Unit("", "", ""))
     faults = header_faults(unit)
     serial = form.get("serial", "")
     if len(serial) > 60:
@@ -98,10 +103,10 @@ def _told_anew(bench: Bench, captures: Captures, draft: Draft) -> AnyResponse:
     """Keep what a form tells of the unit itself, or show it again with what is wrong."""
     form = _typed()
 
-    def act(unit: Unit, given: int) -> tuple[Unit, int, str]:
-        return renamed(unit, **{name: form[name] for name in _HEADER[1:] if name in form}), given - 1, OF_UNIT
+    def act(unit: Unit, _fresh: int) -> tuple[Unit, str]:
+        return _told(form | {"mark": unit.mark}, unit), TOLD_UNIT
 
-    faults = header_faults(act(draft.unit, 1)[0])
+    faults = header_faults(act(draft.unit, 0)[0])
     if not faults:
         try:
             if not captures.written(draft.job, token := form_token()):
@@ -109,7 +114,7 @@ def _told_anew(bench: Bench, captures: Captures, draft: Draft) -> AnyResponse:
             flash(_("The unit is told anew"))
             return redirect(url_for("capture", number=draft.job), 303)
         except InputErrors as error:  # sizes that are no lengths in the other unit
-            faults[""] = error.problems[0].message
+            faults[""] = problem_words(error.problems[0])
         except UsageError as error:
             faults[""] = str(error)
     asked = Asked(draft.version.number, "header", True, form, faults=faults)
@@ -120,18 +125,31 @@ def _typed() -> dict[str, str]:
     return {name: " ".join(value.split()) for name, value in request.form.items()}
 
 
+def _told(form: Mapping[str, str], unit: Unit) -> Unit:
+    """Return a unit as a form tells it; what that does not ask stays."""
+    header = {name: form.get(name, getattr(unit, name)) for name in _HEADER}
+    more = {each.name: form.get(each.name, unit.more.get(each.name, "")) for each in OF_UNIT}
+    return Unit(**header, more={name: text for name, text in more.items() if text}, parts=unit.parts)
+
+
 def _list_page(bench: Bench, captures: Captures, asked: Asked) -> str:
     return bench.fill("captures.html", title=_("Capture a unit"), captures=captures.all(), asked=asked)
 
 
-def _unit_page(bench: Bench, draft: Draft, asked: Asked, *, earlier: bool = False) -> str:
-    """Return the list of parts; `earlier`: to choose from it before which one the next part came out."""
+def _unit_page(bench: Bench, draft: Draft, asked: Asked) -> str:
+    """Return the list of parts, also to choose from it before which one the next part came out; and the unit itself."""
     unit = draft.unit
-    typed = {name: getattr(unit, name) for name in _HEADER} | dict(asked.typed)
-    asked = replace(asked, typed=typed, seen=draft.version.number)
-    title = _("{mark}: capture").format(mark=unit.mark)
-    earlier = earlier and bench.people.name is not None and not bench.read_only
-    return bench.fill("capture.html", title=title, asked=asked, earlier=earlier, **of_all(draft))
+    typed = {name: getattr(unit, name) for name in _HEADER} | dict(unit.more) | dict(asked.typed)
+    may_write = bench.people.name is not None and not bench.read_only
+    return bench.fill(
+        "capture.html",
+        title=_("{mark}: capture").format(mark=unit.mark),
+        asked=replace(asked, typed=typed, seen=draft.version.number),
+        earlier="earlier" in request.args and may_write,
+        later=OF_UNIT,
+        opened=asked.sent or "unit" in request.args,
+        **of_all(draft),
+    )
 
 
 def _job_asked(bench: Bench) -> int | None:

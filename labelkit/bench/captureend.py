@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from flask import Flask, flash, redirect, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
 from labelkit.bench.capturepages import of_all
 from labelkit.bench.capturework import Captures, Draft
 from labelkit.bench.web import Bench
+from labelkit.calc.cautions import cautions
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
+from labelkit.model.acts import Removed
 from labelkit.sheets.jobview import JobView
 
 
@@ -43,22 +43,18 @@ def add_capture_end(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.post("/capture/<int:number>/done")
     def capture_done(number: int) -> AnyResponse:
-        return _ended(number, captures.finish, "capture_end", _("The capture of job {number} is finished"))
+        captures.finish(number)
+        flash(_("The capture of job {number} is finished").format(number=number))
+        return redirect(url_for("capture_end", number=number), 303)
 
     @app.post("/capture/<int:number>/go-on")
     def capture_go_on(number: int) -> AnyResponse:
-        return _ended(number, captures.go_on, "capture", _("The capture of job {number} goes on"))
-
-
-def _ended(number: int, act: Callable[[int], None], then: str, words: str) -> AnyResponse:
-    """Finish a capture or go on with it, and lead to the page that comes then."""
-    try:
-        act(number)
-    except UsageError as error:
-        flash(str(error), "meanwhile")
+        try:
+            captures.go_on(number)
+            flash(_("The capture of job {number} goes on").format(number=number))
+        except UsageError as error:
+            flash(str(error), "meanwhile")
         return redirect(url_for("capture", number=number), 303)
-    flash(words.format(number=number))
-    return redirect(url_for(then, number=number), 303)
 
 
 def _all_out(bench: Bench, view: JobView) -> list[Wish]:
@@ -71,6 +67,13 @@ def _all_out(bench: Bench, view: JobView) -> list[Wish]:
     ]
 
 
+def _cautions(bench: Bench, view: JobView) -> tuple[str, ...]:
+    """Return what is to be ticked before everything is taken out, in its order: of the unit, and of each part."""
+    record, out = bench.record(view), Removed()
+    own = (text for wish in _all_out(bench, view) for text in cautions(record, out, wish.place)[0])
+    return tuple(dict.fromkeys((*cautions_of(record, out, None, bench.people.name or ""), *own)))
+
+
 def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
     """Return the page with everything that comes out of a capture, and what is open."""
     view = bench.lookup.view(draft.job)
@@ -81,5 +84,6 @@ def _end_page(bench: Bench, draft: Draft, asked: Asked | None) -> str:
         title=_("{mark}: end of the capture").format(mark=draft.unit.mark),
         asked=asked or nothing_asked(record),
         left=left if draft.version.done and record.closed is None else 0,
+        cautions=_cautions(bench, view),
         **of_all(draft),
     )

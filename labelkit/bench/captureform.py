@@ -9,15 +9,16 @@ from typing import Final, Literal, get_args, get_origin
 
 from labelkit.bench.capturemore import no_step, others, told_more, typed_more
 from labelkit.bench.capturepictures import way_words
-from labelkit.bench.captureprofile import as_part, step_pairs
+from labelkit.bench.captureprofile import as_part, bare_units, step_pairs
 from labelkit.bench.capturetree import NEXT, Captured, Unit
-from labelkit.bench.capturewords import size_words
+from labelkit.bench.capturewords import problem_words, size_words
 from labelkit.bench.typed import figures
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.load.sizetext import read_sizes
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import Tree
+from labelkit.model.facewords import looking, points
 from labelkit.model.form import FORMS
 from labelkit.model.formwords import first_sizes, folded
 from labelkit.model.part import Part
@@ -37,6 +38,15 @@ COUNTS: Final = ("1", "2", "3", "4", "5", "6", "8", "10", "12", "set")
 _BARE: Final = re.compile(r"[\d.,/ ]+")
 # A module is in millimetres whatever the unit's lengths are. Source: ISO 54 (from memory).
 _ALWAYS_MM: Final = "module"
+# Where a field of a profile is asked under another name.
+_FIELDS: Final = {
+    "qty": "qty_other",
+    "clock": "clock_other",
+    "number": "order",
+    "note": "remark",
+    "up": "face",
+    "text": "caution",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +73,7 @@ def sizes_of(kind: str) -> tuple[Size, ...]:
     if not kind:
         return ()
     needed = {name for name, info in FORMS[kind].model_fields.items() if info.is_required()}
+    needed.add(FORMS[kind].counted or "")
     found = []
     for name, info in FORMS[kind].model_fields.items():
         if name in _LEFT_OUT:
@@ -84,7 +95,6 @@ def _words(annotation: object) -> Iterator[object]:
 
 def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
     """Return the fields of the form as they stand for a part that is told already."""
-    steps = {str(number): step for number, step in unit.steps().items()}
     before = unit.before(part.number)
     near = {"", NEXT, str(before.number) if before else ""}
     some = part.qty in COUNTS
@@ -98,9 +108,9 @@ def typed_of(part: Captured, unit: Unit) -> dict[str, str]:
         "clock": part.clock if part.clock in (*HOURS, "free", "") else "other",
         "clock_other": "" if part.clock in (*HOURS, "free") else part.clock,
         "on": part.on if part.on in near else "other",
-        "on_step": "" if part.on in near else steps.get(part.on, ""),
+        "on_step": "" if part.on in near else unit.step_of(part.on),
         "along": part.along if part.along in near else "other",
-        "along_step": "" if part.along in near else steps.get(part.along, ""),
+        "along_step": "" if part.along in near else unit.step_of(part.along),
         "mass": part.mass,
         "order": part.order,
         "remark": part.remark,
@@ -127,12 +137,9 @@ def sizes_in(name: str, kind: str) -> dict[str, str]:
 
 def alike(unit: Unit, part: Captured, kind: str) -> tuple[str, Captured] | None:
     """Return the last part that has sizes, the same kind, and the same name but for a number, with its step."""
-    found = [
-        (step, each)
-        for step, each, _ in unit.walk()
-        if kind and each.kind == kind and each.sizes and each.number != part.number and _stem(each) == _stem(part)
-    ]
-    return max(found, key=lambda pair: pair[1].number, default=None)
+    return unit.latest(
+        lambda each: kind == each.kind and each.sizes and each.number != part.number and _stem(each) == _stem(part)
+    )
 
 
 def _stem(part: Captured) -> str:
@@ -154,14 +161,14 @@ def told(
     text = _quickly({key: " ".join(value.split()) for key, value in form.items()})
     faults: dict[str, str] = {}
     same = text.get("same", "")
-    known = next((each.sizes for _, each, _ in unit.walk() if str(each.number) == same and each.kind == kind), {})
+    known = next((each.sizes for _, each in unit.walk() if str(each.number) == same and each.kind == kind), {})
     sizes = dict(known)
     for size in sizes_of(kind):
         typed = form.get(f"size-{size.name}", "").strip() if size.name == "steps" else text.get(f"size-{size.name}", "")
         if typed:
             sizes[size.name] = _with_unit(size, typed, text.get("figures_in", ""), unit.lengths)
             _check_size(size, sizes[size.name], unit.lengths, faults)
-    steps = {step: str(number) for number, step in unit.steps().items()}
+    steps = unit.numbers()
     qty, clock = _typed_or(text, "qty", "1"), _typed_or(text, "clock", "")
     way = text.get("way", "")
     more, wrong = told_more(text, unit, part) if "more" in text else (part.more, {})
@@ -174,7 +181,7 @@ def told(
         qty=qty or "1",
         way="free" if way == "any" else way,
         said=way_words(kind, way) if kind and way in ("up", "down") else "",
-        face="" if way else text.get("face", ""),
+        face="" if way else _face(text.get("face", ""), faults),
         clock=f"{clock}:00" if clock.isdigit() else clock or ("free" if way == "any" else ""),
         on=_other(text, "on", steps, faults),
         along=_other(text, "along", steps, faults),
@@ -208,6 +215,17 @@ def _typed_or(text: Mapping[str, str], name: str, usual: str) -> str:
     """Return what was typed beside the buttons of a question, where that was chosen or none of them was tapped."""
     chosen, typed = text.get(name, usual), text.get(f"{name}_other", "")
     return typed if chosen == "other" or (typed and chosen == usual) else chosen
+
+
+def _face(typed: str, faults: dict[str, str]) -> str:
+    """Return the face that is up, without the word that it is; of one that looks down, ask which one is up then."""
+    face, way = looking(typed)
+    if way == "down" and face:
+        wrong = _('"{typed}" is what looks down; type the face that is up, as in "side opposite {face}"')
+        faults["face"] = wrong.format(typed=typed, face=face)
+    elif points(face) or (typed and not face):
+        faults["face"] = _('"{typed}": type only the face that is up, as in "marked side"').format(typed=typed)
+    return face
 
 
 def _with_unit(size: Size, typed: str, unit: str, lengths: str) -> str:
@@ -257,22 +275,13 @@ def _faults_of(part: Captured, unit: Unit) -> Iterator[tuple[str, str]]:
     """Yield what a profile would say against a part, by the field of the form."""
     ids = dict.fromkeys(others(part), "other") | {str(part.number): "part"}
     data = as_part(replace(part, on="", along="", parts=()), ids)
-    context = {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
-    _, problems = validate(Tree("part", data), Part, context)
+    _, problems = validate(Tree("part", data), Part, bare_units(unit))
     for problem in problems:
         path = problem.path.replace("[", ".").split(".")
-        names = {
-            "qty": "qty_other",
-            "clock": "clock_other",
-            "number": "order",
-            "note": "remark",
-            "up": "face",
-            "text": "caution",
-        }
-        if path[0] == "form" and len(path) > 2:
-            yield f"size-{path[2]}", problem.message
-        elif path[0] == "form":
-            first = next(iter(part.sizes))
-            yield f"size-{first}", problem.message
+        words = problem_words(problem, part.kind)
+        if path[0] == "form":
+            # One of sizes that are wrong together stands at the first that it names.
+            named = [each for _place, each in problem.values if each in part.sizes]
+            yield f"size-{path[2] if len(path) > 2 else next(iter(named or part.sizes))}", words
         else:
-            yield names.get(path[-1], path[-1]), problem.message
+            yield _FIELDS.get(path[-1], path[-1]), words

@@ -1,37 +1,93 @@
-"""What is asked of a captured part on its later page only: how it is held, renewed and washed, torque, cautions."""
+"""What is asked on a later page only: of a part how it is held, renewed and washed; of the unit its mass and oil."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 from labelkit.bench.capturetree import RELATED, Captured, Unit
 from labelkit.language import gettext as _
+from labelkit.language import noop
+from labelkit.model.form import FORMS, Threaded
 from labelkit.model.formwords import folded
 from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording
 from labelkit.units import pointed
 
-_TEXTS: Final = ("look_under", "tool", "torque", "caution", *RELATED)
-_TICKS: Final = ("one_time", "left_hand")
-# What is captured behind another part never comes out: it has no step, and nobody had it in the hand.
-_HELD: Final = {key: words for key, words in wording.HELD.items() if key != "behind"}
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """One question.
+
+    Attributes:
+        name: of its field, as `more` of a part or a unit has it.
+        words: what it is called; said in the language that is spoken by who asks.
+        kind: `text`, `figure`, `tick`, or a `choice`.
+        hint: how it may be typed.
+        most: letters.
+        usual: the choice where none was made.
+    """
+
+    name: str
+    words: str
+    kind: str = "text"
+    hint: str = ""
+    most: int = 400
+    usual: str = ""
+
+    @property
+    def choices(self) -> tuple[tuple[str, str], ...]:
+        """What it may be answered with, in words; an empty answer is not recorded."""
+        if self.name == "signal":
+            return tuple((signal, wording.signal_word(signal)) for signal in reversed(SIGNALS))
+        return (*((key, _(words)) for key, words in _CHOICES[self.name].items()), ("", _("Not recorded")))
+
+
 _BY_A_RING: Final = "ring"
+_LONGEST_ID: Final = 40
+_CHOICES: Final = {
+    # What is captured behind another part never comes out: it has no step, and nobody had it in the hand.
+    "held": {key: words for key, words in wording.HELD.items() if key != "behind"},
+    "wash": wording.WASH,
+    "renew": wording.RENEW,
+}
+OF_PART: Final = (
+    Later("held", noop("What holds it"), "choice"),
+    Later("held_part", noop("Step of the ring or part that holds it"), "figure", most=9),
+    Later("look_under", noop("What to look for under it")),
+    Later("tool", noop("Tool that takes it out"), most=80),
+    Later("keep_with", noop("Step of the part that it stays with"), "figure", most=9),
+    Later("pair", noop("Step of the part that it is matched with"), "figure", most=9),
+    Later("renew", noop("When it is renewed"), "choice"),
+    Later("one_time", noop("Used once: never put back"), "tick"),
+    Later("wash", noop("How it is washed"), "choice"),
+    Later("left_hand", noop("Left-hand thread"), "tick"),
+    Later("torque", noop("Torque, N·m"), hint=noop("also 18 lbf·ft"), most=60),
+    Later("signal", noop("Caution: how grave"), "choice", usual="caution"),
+    Later("caution", noop("Caution: what to watch for")),
+)
+_SCREWED: Final = ("left_hand", "torque")
+OF_UNIT: Final = (
+    Later("unit-twelve", noop("What is at 12 o'clock?"), hint=noop("Fill plug"), most=80),
+    Later("unit-source", noop("Where do the figures come from?"), hint=noop("Shop notes, name plate"), most=80),
+    Later("unit-mass", noop("Mass of the unit, kg"), hint=noop("also 450 g, 1 lb 4 oz"), most=60),
+    Later("unit-oil.kind", noop("Oil, or another fluid"), hint=noop("As the unit or its manual says it"), most=80),
+    Later("unit-oil.volume_l", noop("How much of it, in litres"), "figure", most=9),
+)
+"""Behind the dash, the path in the header of a profile."""
 
 
-def choices() -> dict[str, tuple[tuple[str, str], ...]]:
-    """Return what each question with buttons may be answered with, in words; an empty answer is not recorded."""
-    unknown = ("", _("Not recorded"))
-    tables = {"held": _HELD, "wash": wording.WASH, "renew": wording.RENEW}
-    found = {name: (*((key, _(words)) for key, words in table.items()), unknown) for name, table in tables.items()}
-    return found | {"signal": tuple((signal, wording.signal_word(signal)) for signal in reversed(SIGNALS))}
+def asked_of(kind: str) -> tuple[Later, ...]:
+    """Return what is asked of a part by the kind of its form."""
+    screwed = kind in FORMS and issubclass(FORMS[kind], Threaded)
+    return tuple(each for each in OF_PART if screwed or each.name not in _SCREWED)
 
 
 def typed_more(part: Captured, unit: Unit) -> dict[str, str]:
     """Return the fields as they stand for a part: other parts by their steps."""
-    steps = {str(number): step for number, step in unit.steps().items()}
-    return {key: steps.get(text, "") if key in RELATED else text for key, text in part.more.items()}
+    return {key: unit.step_of(text) if key in RELATED else text for key, text in part.more.items()}
 
 
 def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict[str, str], dict[str, str]]:
@@ -42,13 +98,15 @@ def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict
         unit: what is captured so far.
         part: which part it is about.
     """
-    allowed = choices()
-    told = {key: text.get(key, "") for key in (*allowed, *_TEXTS, *_TICKS)}
-    told |= {key: "" for key, ways in allowed.items() if told[key] not in dict(ways)}
-    told |= {key: "yes" if told[key] else "" for key in _TICKS}
+    told = {each.name: text.get(each.name, "") for each in OF_PART}
+    for each in OF_PART:
+        if each.kind == "choice" and told[each.name] not in dict(each.choices):
+            told[each.name] = ""
+        elif each.kind == "tick" and told[each.name]:
+            told[each.name] = "yes"
     told["signal"] = told["signal"] or "caution" if told["caution"] else ""
     faults: dict[str, str] = {}
-    numbers = {step: str(number) for number, step in unit.steps().items()}
+    numbers = unit.numbers()
     for key in RELATED:
         if told[key] and told[key] not in numbers:
             faults[key] = no_step(told[key], numbers)
@@ -74,7 +132,8 @@ def as_more(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
     by, holder = more.get("held", ""), ids.get(more.get("held_part", ""), "")
     if by == _BY_A_RING and not holder:
         by = ""  # what held it was taken out of the list
-    out = {"look_under": more.get("look_under", ""), "tool": _tool_id(more.get("tool", ""))}
+    tool = more.get("tool", "")
+    out = {"look_under": more.get("look_under", ""), "tool": tool and ident(tool, "tool")}
     told: dict[str, Any] = {
         "renew": more.get("renew", ""),
         "out": {key: value for key, value in out.items() if value},
@@ -90,19 +149,29 @@ def as_more(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
     return {key: value for key, value in told.items() if value}
 
 
+def as_header(unit: Unit) -> dict[str, Any]:
+    """Return the fields of a profile's header that `OF_UNIT` asks, without what is not recorded."""
+    told: dict[str, Any] = {}
+    for field, text in unit.more.items():
+        group, _dot, name = field.partition("-")[2].rpartition(".")
+        fields = told.setdefault(group, {"kind": ""}) if group else told
+        fields[name] = pointed(text) if name in ("mass", "volume_l") else text
+    return told
+
+
 def tools(unit: Unit) -> dict[str, str]:
     """Return the tools that were named, by their ids; the same words are the same tool."""
-    named = (part.more.get("tool", "") for _step, part, _above in unit.walk())
-    return {_tool_id(name): name for name in named if name}
+    named = (part.more.get("tool", "") for _step, part in unit.walk())
+    return {ident(name, "tool"): name for name in named if name}
 
 
-def _tool_id(name: str) -> str:
-    """Return the id of a tool.
+def ident(name: str, usual: str) -> str:
+    """Return what a profile calls something by its name; `usual` where no letter of that may stand in an id.
 
-    >>> _tool_id("Ring pliers, 2.5 mm tips")
+    >>> ident("Ring pliers, 2.5 mm tips", "tool")
     'ring-pliers-2-5-mm-tips'
     """
-    return re.sub(r"[^a-z0-9]+", "-", folded(name)).strip("-")[:40].strip("-") or ("tool" if name else "")
+    return re.sub(r"[^a-z0-9]+", "-", folded(name)).strip("-")[:_LONGEST_ID].strip("-") or usual
 
 
 def _named(number: str, ids: Mapping[str, str]) -> list[str]:

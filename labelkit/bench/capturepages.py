@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Final
 
-from flask import request, session, url_for
+from flask import request, url_for
 
 from labelkit import forms
 from labelkit.bench import capturetree
 from labelkit.bench.acting import Asked
 from labelkit.bench.captureagain import faces_before, quick_ways
 from labelkit.bench.captureform import COUNTS, HOURS, KINDS, alike, sizes_of, typed_of
-from labelkit.bench.capturemore import choices
+from labelkit.bench.capturemore import asked_of
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import choice_words, kind_words
@@ -21,7 +21,6 @@ from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.suggest import Suggestion, kinds, suggest
 from labelkit.language import gettext as _
-from labelkit.model.form import FORMS, Threaded
 
 _ON_BUTTONS: Final = 8
 _NAMES: Final = 200
@@ -35,7 +34,6 @@ def shared(draft: Draft) -> dict[str, Any]:
         "unit": draft.unit,
         "steps": draft.unit.steps(),
         "job": None,
-        "stock": session.get("label_stock", ""),
     }
 
 
@@ -68,8 +66,7 @@ def what_page(
     name: str,
     where: dict[str, int | None],
     action: str,
-    *,
-    unnamed: bool = False,
+    wrong: str = "",
 ) -> str:
     """Return the page that asks which part it is.
 
@@ -80,21 +77,21 @@ def what_page(
         name: what is typed so far.
         where: inside which part, or before which one, it is to go.
         action: the address that what is chosen goes to.
-        unnamed: nothing was chosen or typed.
+        wrong: why what was sent does not tell it.
     """
     names = captures.names(draft.unit)
     likely = [kind for kind in kinds(name, names) if kind in KINDS] if name else []
     return bench.fill(
         "capture_what.html",
         title=_("What is it?"),
-        faults={"name": _("type what it is called, or tap what kind it is")} if unnamed else {},
+        faults={"name": wrong} if wrong else {},
         name=name,
         where=where,
         action=action,
         suggested=suggested(captures, draft, name),
         known=sorted({each for each, _ in names})[:_NAMES],
         kinds=[(kind, kind_words(kind), kind_picture(kind)) for kind in dict.fromkeys([*likely, *KINDS])],
-        last=_last(draft),
+        last=draft.unit.latest(lambda _part: True),
         **shared(draft),
     )
 
@@ -134,17 +131,18 @@ def how_page(
     """
     unit = draft.unit
     there = part.number in unit.steps()
+    step, near = placed(unit, part, where)
     ends = bool(kind) and forms.sided(specimen(kind))
     ways = [(way, *way_picture(kind, way)) for way in (("up", "down", "free") if ends else ("free",))]
     # Most of what is round goes in any way round: one tap for both.
     ways += [("any", _("EITHER WAY, clock FREE"), way_picture(kind, "free")[1]), ("", *way_picture(kind, ""))]
-    near, same = before_it(unit, part, where), None if there else alike(unit, part, kind)
+    same = None if there else alike(unit, part, kind)
     figures = [size for size in sizes_of(kind) if size.first and not size.choices]
     return bench.fill(
         "capture_part.html",
-        title=f"{_step(unit, part, where)} {part.name}",
+        title=f"{step} {part.name}",
         part=part,
-        step=_step(unit, part, where),
+        step=step,
         there=there,
         kind=kind,
         kind_words=kind_words(kind) if kind else "",
@@ -156,15 +154,14 @@ def how_page(
         ends=ends,
         hours=HOURS,
         near=near,
-        quick=() if there else quick_ways(unit, part, kind, near, ends=ends),
+        quick={} if there else quick_ways(unit, part, kind, near, ends=ends),
         faces=faces_before(unit),
         # The keypad comes at once where sizes are what is typed next, and not over what is only to be tapped.
         keypad=not there
         and not same
         and not asked.typed
         and len(figures) == sum(size.first for size in sizes_of(kind)),
-        more=choices() if there else {},
-        screwed=kind in FORMS and issubclass(FORMS[kind], Threaded),
+        more=asked_of(kind) if there else (),
         next_name=NEXT,
         asked=replace(asked, seen=draft.version.number),
         where=where,
@@ -176,21 +173,8 @@ def how_page(
     )
 
 
-def _step(unit: Unit, part: Captured, where: dict[str, int | None]) -> str:
-    """Return the step of a part, or that which a new one will get."""
-    if part.number in unit.steps():
-        return unit.steps()[part.number]
-    return capturetree.add(unit, part, **where).steps()[part.number]
-
-
-def before_it(unit: Unit, part: Captured, where: dict[str, int | None]) -> tuple[str, Captured] | None:
-    """Return the part before this one with its step: it is suggested."""
-    whole = unit if part.number in unit.steps() else capturetree.add(unit, part, **where)
-    before = whole.before(part.number)
-    return (whole.steps()[before.number], before) if before else None
-
-
-def _last(draft: Draft) -> tuple[str, Captured] | None:
-    """Return the part that was captured last, with its step."""
-    known = draft.unit.steps()
-    return (known[max(known)], draft.unit.find(max(known))) if known else None
+def placed(unit: Unit, part: Captured, where: dict[str, int | None]) -> tuple[str, tuple[str, Captured] | None]:
+    """Return the step of a part, or that which a new one will get; and the part before it, with its own."""
+    there = unit if part.number in unit.steps() else capturetree.add(unit, part, **where)
+    steps, before = there.steps(), there.before(part.number)
+    return steps[part.number], (steps[before.number], before) if before else None

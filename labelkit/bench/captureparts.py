@@ -2,32 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
 from flask import Flask, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench import capturetree
+from labelkit.bench import captureseats, capturetree
 from labelkit.bench.acting import Asked, shown
 from labelkit.bench.captureagain import typed_again
 from labelkit.bench.captureform import KINDS, sizes_in, told, typed_of
 from labelkit.bench.capturemoves import fault_words, tell_moved
-from labelkit.bench.capturepages import before_it, how_page, part_asked, part_page, suggested, what_page, where_asked
-from labelkit.bench.capturephotos import photos_sent
-from labelkit.bench.capturetree import Captured, SeatRing, Unit
+from labelkit.bench.capturepages import how_page, part_asked, part_page, placed, suggested, what_page, where_asked
+from labelkit.bench.captureseats import SeatRing
+from labelkit.bench.capturetree import Captured, Unit
 from labelkit.bench.capturewords import kind_name
 from labelkit.bench.capturework import ADDED, TOLD_ANEW, Captures, Draft, form_token
-from labelkit.bench.pictures import room_for_photos
+from labelkit.bench.pictures import file_name, room_for_photos
 from labelkit.bench.web import Bench
 from labelkit.calc.suggest import kinds
-from labelkit.errors import InputErrors, UsageError
+from labelkit.errors import InputError, InputErrors, UsageError
 from labelkit.language import gettext as _
+from labelkit.proof.raster import photo_jpeg
 from labelkit.render.html import Markup
 
 LARGEST_PHOTOS: Final = 48_000_000
 """Bytes of a request that brings photos of one part."""
+_MOST_PHOTOS: Final = 12
 
 
 def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
@@ -40,14 +41,16 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
         where = where_asked(draft.unit)
         if like := part_asked(draft.unit, "again"):
             fresh = Captured(draft.version.given + 1, like.name)
-            near = before_it(draft.unit, fresh, where)
+            _step, near = placed(draft.unit, fresh, where)
             typed = typed_again(like, draft.unit, near[1] if near else None)
             return how_page(bench, draft, fresh, like.kind, where, Asked(0, "part", typed=typed))
         name, kind = _chosen(captures, draft)
         if not name or "what" in request.args or (kind is None):
-            unnamed = "kind" in request.args and not name and "what" not in request.args
-            here = url_for("capture_next", number=number)
-            return what_page(bench, captures, draft, name, where, here, unnamed=unnamed)
+            wrong = ""
+            if "kind" in request.args and "what" not in request.args:
+                unknown = _("the name does not tell its shape: tap the drawing of it below")
+                wrong = unknown if name else _("type what it is called, or tap what kind it is")
+            return what_page(bench, captures, draft, name, where, url_for("capture_next", number=number), wrong)
         asked = Asked(0, "part", typed=sizes_in(name, kind))
         return how_page(bench, draft, Captured(draft.version.given + 1, name), kind, where, asked)
 
@@ -60,17 +63,8 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.post("/capture/<int:number>/next")
     def capture_keep(number: int) -> AnyResponse:
-        kept: list[Captured] = []
-
-        def act(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
-            part = replace(kept[0], number=fresh)
-            where = where_asked(unit)
-            new = capturetree.add(unit, part, **where)
-            kept[0] = part
-            return new, fresh, ADDED.format(step=new.steps()[fresh], name=part.name)
-
         draft = captures.draft(number)
-        return _sent(bench, captures, draft, Captured(draft.version.given + 1, ""), kept, act, where_asked(draft.unit))
+        return _sent(bench, captures, draft, Captured(draft.version.given + 1, ""))
 
     @app.get("/capture/<int:number>/part/<int:part>")
     def capture_part(number: int, part: int) -> str:
@@ -87,14 +81,8 @@ def add_capture_parts(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.post("/capture/<int:number>/part/<int:part>")
     def capture_change(number: int, part: int) -> AnyResponse:
-        kept: list[Captured] = []
-
-        def act(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
-            words = TOLD_ANEW.format(step=unit.steps()[part], name=kept[0].name)
-            return capturetree.change(unit, kept[0]), fresh - 1, words
-
         draft = captures.draft(number)
-        return _sent(bench, captures, draft, draft.unit.find(part), kept, act, {})
+        return _sent(bench, captures, draft, draft.unit.find(part))
 
 
 def _chosen(captures: Captures, draft: Draft) -> tuple[str, str | None]:
@@ -113,46 +101,40 @@ def _chosen(captures: Captures, draft: Draft) -> tuple[str, str | None]:
     return name[:80], kind if kind in (*KINDS, "", None) else None
 
 
-def _sent(
-    bench: Bench,
-    captures: Captures,
-    draft: Draft,
-    part: Captured,
-    kept: list[Captured],
-    act: Callable[[Unit, int], tuple[Unit, int, str]],
-    where: dict[str, int | None],
-) -> AnyResponse:
-    """Keep what a form tells of a part, or show it again with what is wrong."""
-
-    def without_ring(unit: Unit, fresh: int) -> tuple[Unit, int, str]:
-        found = act(unit, fresh)
-        capturetree.no_ring(found[0], kept[0].number)
-        return found
-
+def _sent(bench: Bench, captures: Captures, draft: Draft, part: Captured) -> AnyResponse:
+    """Keep what a form tells of a part, a new one where it is not there yet, or show it again with what is wrong."""
     number, token = draft.job, form_token()
-    there = part.number in draft.unit.steps()
     if captures.written(number, token):
         flash(_("This part is kept already"))
         return redirect(url_for("capture_next", number=number), 303)
+    there = part.number in draft.unit.steps()
+    where = {} if there else where_asked(draft.unit)
     kind = request.form.get("kind", "")
     kind = kind if kind in KINDS else ""
-    photos, photo_fault = photos_sent(bench)
+    photos, photo_fault = _photos_sent(bench)
     new, faults = told(request.form, draft.unit, part, kind, photos)
     if photo_fault:
         faults["picture"] = photo_fault
+
+    def act(unit: Unit, fresh: int) -> tuple[Unit, str]:
+        kept = new if there else replace(new, number=fresh)
+        unit = capturetree.change(unit, kept) if there else capturetree.add(unit, kept, **where_asked(unit))
+        captureseats.no_ring(unit, kept.number)
+        return unit, (TOLD_ANEW if there else ADDED).format(step=unit.steps()[kept.number], name=kept.name)
+
     if not faults:
-        kept.append(new)
         try:
-            after = captures.change(number, token, without_ring)
+            after = captures.change(number, token, act)
         except SeatRing as ring:
             there_told = url_for("capture_part", number=number, part=ring.part.number)
-            faults["on_step"] = Markup('{} <a href="{}">{}</a>').format(str(ring), there_told, ring.part.name)
+            link = Markup('<a href="{}">{} {}</a>').format(there_told, ring.step, ring.part.name)
+            faults["on_step"] = Markup.escape(_(SeatRing.WORDS)).format(part=link)
         except (UsageError, InputErrors) as error:
             faults[""] = fault_words(error)
         else:
-            step = after.unit.steps()[kept[0].number]
-            flash(_("Kept: {what}").format(what=f"{step} {kept[0].name}"))
-            tell_moved(draft.unit, after)
+            step = after.unit.steps()[part.number if there else after.version.given]
+            flash(_("Kept: {what}").format(what=f"{step} {new.name}"))
+            tell_moved(draft.unit, after.unit)
             if there:
                 return redirect(f"{url_for('capture', number=number)}#part-{part.number}", 303)
             return redirect(url_for("capture_next", number=number, inside=where.get("inside")), 303)
@@ -160,3 +142,25 @@ def _sent(
     asked = Asked(draft.version.number, "part", True, typed, faults=faults)
     page = how_page(bench, draft, replace(new, name=new.name or part.name, photos=photos), kind, where, asked)
     return shown(page, asked)
+
+
+def _photos_sent(bench: Bench) -> tuple[tuple[str, ...], str]:
+    """Return the photos of the form, those sent before and the new ones, and what is wrong with one of them.
+
+    The first is the one that cards show. Every photo that can be read is kept, also when something else of the form is
+    wrong: a phone sends none twice.
+    """
+    found = [name for name in request.form.getlist("kept")[: _MOST_PHOTOS + 1] if bench.store.journal.has_picture(name)]
+    fault = ""
+    for sent in request.files.getlist("picture"):
+        data = sent.read()
+        if not data and not sent.filename:
+            continue
+        try:
+            found.append(bench.store.journal.keep_picture(photo_jpeg(data, file_name(sent.filename))))
+        except InputError as error:
+            fault = error.told
+    if len(found) > _MOST_PHOTOS:
+        fault = _("{count} photos of one part; allowed: {most}").format(count=len(found), most=_MOST_PHOTOS)
+    shown = request.form.get("shown", "")
+    return tuple(sorted(dict.fromkeys(found), key=lambda each: each != shown))[:_MOST_PHOTOS], fault

@@ -6,12 +6,11 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any, Final
+from typing import Any
 
-from labelkit.bench.capturemore import as_more, tools
-from labelkit.bench.capturetree import NEXT, Captured, Unit
-from labelkit.bench.capturewords import size_words
+from labelkit.bench.capturemore import as_header, as_more, ident, tools
+from labelkit.bench.capturetree import Captured, Unit
+from labelkit.bench.capturewords import problem_words, size_words
 from labelkit.errors import InputErrors
 from labelkit.forms import sided
 from labelkit.language import gettext
@@ -20,13 +19,10 @@ from labelkit.load.validate import validate
 from labelkit.load.writer import profile_yaml, scalar
 from labelkit.load.yamltree import Tree
 from labelkit.model.form import FORMS
-from labelkit.model.formwords import folded
 from labelkit.model.part import Part
 from labelkit.model.profile import Header, Profile
 from labelkit.model.unrecorded import of_part, of_unit
 from labelkit.units import pointed
-
-_LONGEST_ID: Final = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +68,6 @@ class Made:
         return {path: name for path, name in self.photos.items() if path in named}
 
 
-@lru_cache(16)
-def _of_text(source: bytes, file: str) -> LoadedProfile:
-    return parse_profile(source, file, None)
-
-
 def made(unit: Unit) -> Made:
     """Return the profile of a unit that has one part at least.
 
@@ -84,26 +75,26 @@ def made(unit: Unit) -> Made:
         InputErrors: parts contradict each other: sizes, or what lies on what.
     """
     ids = _ids(unit)
-    photos = {path: name for _, part, _ in unit.walk() for path, name in _paths(part, ids)}
-    data: dict[str, Any] = {"format": "1", "unit": _header(unit), "tools": tools(unit)}
-    data["parts"] = [as_part(each, ids) for each in unit.parts]
-    context = {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
-    profile, problems = validate(Tree(file_name(unit), data), Profile, context)
+    photos = {path: name for _, part in unit.walk() for path, name in _paths(part, ids)}
+    data: dict[str, Any] = {"format": "1", "unit": _header(unit) | as_header(unit), "tools": tools(unit)}
+    data["parts"] = [as_part(each, ids) for each in unit.seated().parts]
+    profile, problems = validate(Tree(file_name(unit), data), Profile, bare_units(unit))
     if profile is None:
         raise InputErrors(problems)
     source = profile_yaml(profile, heading="\n".join(_heading(unit)), beside=_other_photos(unit, ids))
-    numbers = [part.number for _, part, _ in unit.walk()]
+    numbers = [part.number for _, part in unit.walk()]
     points: dict[int, Open] = {0: Open((), (), tuple(gettext(point.words) for point in of_unit(profile.unit)))}
-    for (_, part), (_, captured, _) in zip(profile.walk(), unit.walk(), strict=True):
+    for (_, part), (_, captured) in zip(profile.walk(), unit.walk(), strict=True):
         points[captured.number] = _open(part, captured)
     still = {number: each for number, each in points.items() if each.all}
-    return Made(_of_text(source, file_name(unit)), photos, tuple(number - 1 for number in numbers), still)
+    loaded = parse_profile(source, file_name(unit), None)
+    return Made(loaded, photos, tuple(number - 1 for number in numbers), still)
 
 
 def _open(part: Part, captured: Captured) -> Open:
     points = {point.field: gettext(point.words) for point in of_part(part)}
     measured: tuple[str, ...] = ()
-    if captured.kind and (missing := _lacking(captured)):
+    if captured.kind and (missing := (*_lacking(captured), *_uncounted(captured))):
         points.pop("form", None)
         measured = tuple(size_words(captured.kind, name) for name in missing)
     asked = [field for field in points if field == "form" or field.startswith("sits.")]
@@ -116,9 +107,14 @@ def file_name(unit: Unit) -> str:
     return f"{unit.mark.strip('-').lower() or 'unit'}.yaml"
 
 
+def bare_units(unit: Unit) -> dict[str, str]:
+    """Return the units of bare figures, by the fields of the header that would state them."""
+    return {"lengths": unit.lengths, "masses": "kg", "torques": "N·m"}
+
+
 def empty_source(unit: Unit) -> bytes:
     """Return the file of a unit that has no part yet: whoever reads it is told that one is wanted."""
-    header = ", ".join(f"{key}: {scalar(str(value))}" for key, value in _header(unit).items())
+    header = ", ".join(f"{key}: {scalar(value)}" for key, value in _header(unit).items())
     return f"# Nothing is captured yet.\nformat: 1\nunit: {{{header}}}\nparts: []\n".encode()
 
 
@@ -158,9 +154,15 @@ def _lacking(part: Captured) -> list[str]:
     return [name for name, info in fields.items() if info.is_required() and not part.sizes.get(name)]
 
 
+def _uncounted(part: Captured) -> list[str]:
+    """Return the size without which the form is drawn plain, where it is not recorded."""
+    count = FORMS[part.kind].counted
+    return [count] if count and not part.sizes.get(count) else []
+
+
 def _heading(unit: Unit) -> Iterator[str]:
     yield f"{unit.name}: captured at the bench, part by part, as it came apart."
-    for step, part, _ in unit.walk():
+    for step, part in unit.walk():
         if part.kind and _lacking(part):
             known = ", ".join(f"{name} {text}" for name, text in part.sizes.items() if text)
             has = f"{part.kind}, {known}" if known else part.kind
@@ -169,11 +171,11 @@ def _heading(unit: Unit) -> Iterator[str]:
 
 def _other_photos(unit: Unit, ids: Mapping[str, str]) -> dict[str, str]:
     """Return which further photos lie beside the one that each part names, by its id: a profile names one."""
-    others = {ids[str(part.number)]: [path for path, _ in _paths(part, ids)][1:] for _, part, _ in unit.walk()}
+    others = {ids[str(part.number)]: [path for path, _ in _paths(part, ids)][1:] for _, part in unit.walk()}
     return {name: f"more photos of it: {', '.join(paths)}" for name, paths in others.items() if paths}
 
 
-def _header(unit: Unit) -> dict[str, Any]:
+def _header(unit: Unit) -> dict[str, str]:
     header = {"mark": unit.mark, "name": unit.name, "up": unit.up, "lengths": unit.lengths}
     return header | ({"clock_from": unit.clock_from} if unit.clock_from else {})
 
@@ -182,10 +184,9 @@ def as_part(part: Captured, ids: Mapping[str, str]) -> dict[str, Any]:
     """Return a part as a profile says it, without what is not recorded."""
     up = "free" if part.way == "free" else part.face
     opens = part.way if part.way in ("up", "down") else ""
-    on = ids.get(part.on, "") if part.on != NEXT else ""
     more = as_more(part, ids)
     out = {"with": ids.get(part.along, ""), "note": part.remark, **more.pop("out", {})}
-    sits = {"up": up, "opens": opens, "on": on, "clock": part.clock}
+    sits = {"up": up, "opens": opens, "on": ids.get(part.on, ""), "clock": part.clock}
     if opens and part.said and not _shows_its_end(part):
         sits["tell"] = part.said  # without its form nobody would know which end that is
     named = next(iter(_paths(part, ids)), None)
@@ -212,37 +213,33 @@ def _paths(part: Captured, ids: Mapping[str, str]) -> Iterator[tuple[str, str]]:
 
 def _ids(unit: Unit) -> dict[str, str]:
     """Return the id of every part by its number: its name, and which one of that name in the order of capture."""
-    names = {part.number: _slug(part.name) for _, part, _ in unit.walk()}
-    seen: Counter[str] = Counter()
-    taken: set[str] = set()
+    names = {part.number: ident(part.name, "part") for _, part in unit.walk()}
+    again: Counter[str] = Counter()
     ids: dict[str, str] = {}
-    for number in sorted(names):
-        name = names[number]
-        while True:
-            seen[name] += 1
-            each = name if seen[name] == 1 else f"{name}-{seen[name]}"
-            if each not in taken:
-                break
+    taken: set[str] = set()
+    for number, name in sorted(names.items()):
+        each = name
+        while each in taken:
+            again[name] += 1
+            each = f"{name}-{again[name] + 1}"
         taken.add(each)
         ids[str(number)] = each
     return ids
 
 
-def _slug(name: str) -> str:
-    plain = re.sub(r"[^a-z0-9]+", "-", folded(name)).strip("-")
-    return plain[:_LONGEST_ID].strip("-") or "part"
-
-
 def header_faults(unit: Unit) -> dict[str, str]:
-    """Return what is wrong with the header of a unit, by the field."""
-    _, problems = validate(Tree(file_name(unit), _header(unit)), Header, {})
+    """Return what is wrong with the header of a unit, by the field of the form."""
+    _, problems = validate(Tree(file_name(unit), _header(unit) | as_header(unit)), Header, bare_units(unit))
     wanted = {
         "mark": gettext("2 to 8 letters and digits"),
         "name": gettext("what people call it"),
         "up": gettext("an end of the unit, in your words"),
+        "unit-oil.kind": gettext("which one it is"),
     }
-    faults = {problem.path: problem.message for problem in problems}
-    return {
-        name: message if getattr(unit, name) else gettext("nothing is typed; needed: {what}").format(what=wanted[name])
-        for name, message in faults.items()
-    }
+    nothing = gettext("nothing is typed; needed: {what}")
+    faults: dict[str, str] = {}
+    for problem in problems:
+        name = problem.path if hasattr(unit, problem.path) else f"unit-{problem.path}"
+        empty = name in wanted and not getattr(unit, name, unit.more.get(name))
+        faults[name] = nothing.format(what=wanted[name]) if empty else problem_words(problem)
+    return faults

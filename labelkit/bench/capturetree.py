@@ -6,7 +6,7 @@ Every part keeps the number it was captured under, wherever it is moved to; step
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any, Final
 
@@ -19,18 +19,6 @@ MOST_PARTS: Final = 1000
 NEXT: Final = "next"
 RELATED: Final = ("held_part", "keep_with", "pair")
 """Fields of `Captured.more` that name another part by its number."""
-
-
-class SeatRing(UsageError):
-    """Report parts of which each lies on the next, in a ring."""
-
-    def __init__(self, step: str, part: Captured) -> None:
-        self.part = part
-        told = _(
-            "step {step} {name} is told to lie on this part, so this one does not lie on it: say here that nobody "
-            "looked, or change what {name} lay on"
-        )
-        super().__init__(told.format(step=step, name=part.name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +35,7 @@ class Captured:
         said: words of the button that was tapped for an end, in the language of who did: `LIP DOWN`.
         face: the face that points up, where its form has no ends.
         clock: `6:00`, or `free`.
-        on: number of the part it lies on; NEXT: the one that comes out after it.
+        on: number of the part it lies on; NEXT: the one that comes out after it, whichever that is as the list stands.
         along: number of the part it came out with.
         mass: of one, as typed.
         order: number to order it by.
@@ -82,6 +70,7 @@ class Unit:
 
     Attributes:
         mark, name, up, clock_from, lengths: as in a profile's header; `clock_from` may be empty.
+        more: what is asked on a later page only, by the field of `capturemore`.
         parts: in the order they come out.
     """
 
@@ -90,15 +79,24 @@ class Unit:
     up: str
     clock_from: str = ""
     lengths: str = "mm"
+    more: Mapping[str, str] = field(default_factory=dict)
     parts: tuple[Captured, ...] = ()
 
-    def walk(self) -> Iterator[tuple[str, Captured, Captured | None]]:
-        """Yield every part with its step and the part it is inside, parents first."""
-        yield from _walk(self.parts, "", None)
+    def walk(self) -> Iterator[tuple[str, Captured]]:
+        """Yield every part with its step, parents first."""
+        yield from _walk(self.parts, "")
 
     def steps(self) -> dict[int, str]:
         """Return the step of every part by its number."""
-        return {part.number: step for step, part, _ in self.walk()}
+        return {part.number: step for step, part in self.walk()}
+
+    def numbers(self) -> dict[str, str]:
+        """Return the number of every part by its step, as `Captured` names other parts."""
+        return {step: str(part.number) for step, part in self.walk()}
+
+    def step_of(self, number: str) -> str:
+        """Return the step of a part by its number, as `Captured` names other parts; empty where there is none."""
+        return next((step for step, part in self.walk() if str(part.number) == number), "")
 
     def find(self, number: int) -> Captured:
         """Return a part by its number.
@@ -106,81 +104,74 @@ class Unit:
         Raises:
             UsageError: there is none.
         """
-        for _step, part, _above in self.walk():
+        for _step, part in self.walk():
             if part.number == number:
                 return part
         raise UsageError(_("this part is not in the capture any more: somebody took it out, or undid it"))
 
-    def parent(self, number: int) -> Captured | None:
-        """Return the part that another is inside; None at the top."""
-        return next((above for _, part, above in self.walk() if part.number == number), None)
+    def latest(self, fits: Callable[[Captured], object]) -> tuple[str, Captured] | None:
+        """Return the part that was captured last of those that fit, with its step."""
+        found = [(step, part) for step, part in self.walk() if fits(part)]
+        return max(found, key=lambda pair: pair[1].number, default=None)
 
     def level(self, parent: int | None) -> tuple[Captured, ...]:
         """Return the parts inside another, or those at the top."""
         return self.parts if parent is None else self.find(parent).parts
 
+    def place(self, number: int) -> tuple[int | None, tuple[Captured, ...], int]:
+        """Return the number of what a part is inside, None at the top; all parts in there; and which of them it is.
+
+        Raises:
+            UsageError: there is no such part.
+        """
+        self.find(number)
+        inside = (each.number for _step, each in self.walk() if number in {part.number for part in each.parts})
+        beside = self.level(above := next(inside, None))
+        return above, beside, [part.number for part in beside].index(number)
+
+    def seated(self) -> Unit:
+        """Return the unit in which what lies on the next one out lies on the one that it is now, or on none."""
+        return replace(self, parts=_seated(self.parts))
+
     def before(self, number: int) -> Captured | None:
         """Return the part before another in the same sub-assembly; None for the first."""
-        beside = self.level(_number(self.parent(number)))
-        place = [part.number for part in beside].index(number)
+        _above, beside, place = self.place(number)
         return beside[place - 1] if place else None
 
 
 def add(unit: Unit, part: Captured, *, inside: int | None = None, before: int | None = None) -> Unit:
-    """Return a unit with one more part: before another one, or as the last of its sub-assembly, or of all.
-
-    A part before it in the same sub-assembly that lies on the next one out lies on this one.
-    """
+    """Return a unit with one more part: before another one, or as the last of its sub-assembly, or of all."""
     if before is not None:
-        return _put(unit, before, replace(part, on=str(before)) if part.on == NEXT else part)
-    beside = unit.level(inside)
-    if beside and beside[-1].on == NEXT:
-        beside = (*beside[:-1], replace(beside[-1], on=str(part.number)))
-    return _with_level(unit, inside, (*beside, part))
+        return _put(unit, before, part)
+    return _with_level(unit, inside, (*unit.level(inside), part))
 
 
 def change(unit: Unit, part: Captured) -> Unit:
-    """Return a unit in which a part is told anew; what is inside it stays, and the next one out is known by now."""
-    old = unit.find(part.number)
-    beside = [each.number for each in unit.level(_number(unit.parent(part.number)))]
-    after = beside[beside.index(part.number) + 1 :]
-    part = replace(part, on=str(after[0])) if part.on == NEXT and after else part
-    return replace(unit, parts=_changed(unit.parts, replace(part, parts=old.parts)))
+    """Return a unit in which a part is told anew; what is inside it stays."""
+    return replace(unit, parts=_changed(unit.parts, replace(part, parts=unit.find(part.number).parts)))
 
 
 def remove(unit: Unit, number: int) -> Unit:
     """Return a unit without a part and what is inside it; nothing lies on it any more, or came out with it."""
-    gone = {str(part.number) for _, part, _ in _walk((unit.find(number),), "", None)}
-    return replace(unit, parts=_forgotten(_without(unit.parts, number), gone))
+    part, rest = _lifted(unit, number)
+    return replace(rest, parts=_forgotten(rest.parts, {str(each.number) for _step, each in _walk((part,), "")}))
 
 
-def no_ring(unit: Unit, number: int) -> None:
-    """Refuse a part that lies on another one which lies on it, by itself or over others.
+def nudge(unit: Unit, number: int, places: int) -> Unit:
+    """Return a unit in which a part changed places with its neighbour; at the end of its sub-assembly it stays.
 
-    Raises:
-        SeatRing: there is such a one.
+    Args:
+        unit: the unit.
+        number: of the part.
+        places: -1: with the one before it; 1: with the one after it.
     """
-    known = {str(part.number): (step, part) for step, part, _ in unit.walk()}
-    seen: set[str] = set()
-    at = str(number)
-    while at in known and at not in seen:
-        seen.add(at)
-        step, part = known[at]
-        if part.on == str(number):
-            raise SeatRing(step, part)
-        at = part.on
-
-
-def nudge(unit: Unit, number: int, *, up: bool) -> Unit:
-    """Return a unit in which a part changed places with its neighbour; at the end of its sub-assembly it stays."""
-    above = _number(unit.parent(unit.find(number).number))
-    beside = list(unit.level(above))
-    place = [part.number for part in beside].index(number)
-    other = place - 1 if up else place + 1
+    above, beside, place = unit.place(number)
+    other = place + places
     if not 0 <= other < len(beside):
         return unit
-    beside[place], beside[other] = beside[other], beside[place]
-    return _with_level(unit, above, tuple(beside))
+    turned = list(beside)
+    turned[place], turned[other] = beside[other], beside[place]
+    return _with_level(unit, above, tuple(turned))
 
 
 def move(unit: Unit, number: int, step: str) -> Unit:
@@ -194,21 +185,17 @@ def move(unit: Unit, number: int, step: str) -> Unit:
     Raises:
         UsageError: no such step, or one inside the part itself.
     """
-    part = unit.find(number)
-    rest = replace(unit, parts=_without(unit.parts, number))
+    part, rest = _lifted(unit, number)
     head, last = step.strip().rpartition(".")[::2]
-    numbers = {place: each.number for place, each, _ in unit.walk()}
-    parent = numbers.get(head)
+    parent = whole(unit.numbers().get(head, ""))
     mine = unit.steps()[number]
     if head and (head == mine or head.startswith(f"{mine}.")):
         raise UsageError(_("step {step} is inside the part itself; move it beside another one").format(step=step))
     beside = rest.level(parent) if parent is not None or not head else ()
-    most = len(beside) + 1
-    wanted = whole(last) or 0
-    if (head and parent is None) or not 1 <= wanted <= most:
+    place = (whole(last) or 0) - 1
+    if (head and parent is None) or not 0 <= place <= len(beside):
         wrong = _('there is no step "{step}"; allowed: a step of the list, or one past the last')
         raise UsageError(wrong.format(step=step))
-    place = wanted - 1
     return _with_level(rest, parent, (*beside[:place], part, *beside[place:]))
 
 
@@ -218,13 +205,12 @@ def put_before(unit: Unit, number: int, before: int | None) -> Unit:
     Raises:
         UsageError: that one is not there, or is the part itself or inside it.
     """
-    part = unit.find(number)
+    part, rest = _lifted(unit, number)
     if before is None:
-        return replace(unit, parts=(*_without(unit.parts, number), part))
-    unit.find(before)
-    if before in {each.number for _step, each, _above in _walk((part,), "", None)}:
+        return replace(rest, parts=(*rest.parts, part))
+    if before in {each.number for _step, each in _walk((part,), "")}:
         raise UsageError(_("a part cannot come before itself, or before what is inside it"))
-    return _put(replace(unit, parts=_without(unit.parts, number)), before, part)
+    return _put(rest, before, part)
 
 
 def into(unit: Unit, number: int) -> Unit:
@@ -233,10 +219,10 @@ def into(unit: Unit, number: int) -> Unit:
     Raises:
         UsageError: it is the first.
     """
-    part, holder = unit.find(number), unit.before(number)
+    holder, (part, rest) = unit.before(number), _lifted(unit, number)
     if holder is None:
         raise UsageError(_("nothing comes out before this part in its sub-assembly, so it cannot be inside it"))
-    return add(replace(unit, parts=_without(unit.parts, number)), part, inside=holder.number)
+    return add(rest, _last(unit, part), inside=holder.number)
 
 
 def out_of(unit: Unit, number: int) -> Unit:
@@ -245,36 +231,41 @@ def out_of(unit: Unit, number: int) -> Unit:
     Raises:
         UsageError: it is inside none.
     """
-    part, above = unit.find(number), unit.parent(number)
+    above, _beside, _place = unit.place(number)
     if above is None:
         raise UsageError(_("this part is inside no sub-assembly"))
-    return _put(replace(unit, parts=_without(unit.parts, number)), above.number, part, places=1)
+    part, rest = _lifted(unit, number)
+    return _put(rest, above, part, places=1)
 
 
-def gather(unit: Unit, first: int, last: int, whole: Captured) -> Unit:
+def gather(unit: Unit, first: int, last: int, holder: Captured) -> Unit:
     """Return a unit in which parts that follow each other are inside a new sub-assembly, which takes their place.
 
     Args:
         unit: the unit.
         first: number of the first part.
         last: number of the last one, beside it.
-        whole: the sub-assembly.
+        holder: the sub-assembly.
 
     Raises:
         UsageError: the two are not beside each other, or the wrong way round.
     """
-    above = _number(unit.parent(unit.find(first).number))
-    beside = unit.level(above)
-    numbers = [part.number for part in beside]
-    if last not in numbers or numbers.index(last) < numbers.index(first):
+    above, beside, start = unit.place(first)
+    end = next((place for place, part in enumerate(beside, 1) if part.number == last), 0)
+    if end <= start:
         steps = unit.steps()
         wrong = _(
             "steps {first} to {last} do not follow each other in one sub-assembly; "
             "allowed: this step, or a later one beside it"
         )
         raise UsageError(wrong.format(first=steps[first], last=steps.get(last, "?")))
-    start, end = numbers.index(first), numbers.index(last) + 1
-    return _with_level(unit, above, (*beside[:start], replace(whole, parts=beside[start:end]), *beside[end:]))
+    inside = (*beside[start : end - 1], _last(unit, beside[end - 1]))
+    return _with_level(unit, above, (*beside[:start], replace(holder, parts=inside), *beside[end:]))
+
+
+def _last(unit: Unit, part: Captured) -> Captured:
+    """Return a part as the last inside a sub-assembly: what it lies on comes out after that one."""
+    return replace(part, on=unit.seated().find(part.number).on or part.on)
 
 
 def unit_text(unit: Unit) -> str:
@@ -297,23 +288,29 @@ def _known(kind: type, data: Mapping[str, Any]) -> dict[str, Any]:
     return {each.name: data[each.name] for each in fields(kind) if each.name in data}
 
 
-def _walk(
-    parts: tuple[Captured, ...], lead: str, above: Captured | None
-) -> Iterator[tuple[str, Captured, Captured | None]]:
+def _walk(parts: tuple[Captured, ...], lead: str) -> Iterator[tuple[str, Captured]]:
     for place, part in enumerate(parts, 1):
-        yield f"{lead}{place}", part, above
-        yield from _walk(part.parts, f"{lead}{place}.", part)
+        yield f"{lead}{place}", part
+        yield from _walk(part.parts, f"{lead}{place}.")
 
 
-def _number(part: Captured | None) -> int | None:
-    return None if part is None else part.number
+def _seated(parts: tuple[Captured, ...]) -> tuple[Captured, ...]:
+    following = ("" if after is None else str(after.number) for after in (*parts[1:], None))
+    return tuple(
+        replace(part, on=after if part.on == NEXT else part.on, parts=_seated(part.parts))
+        for part, after in zip(parts, following, strict=False)
+    )
+
+
+def _lifted(unit: Unit, number: int) -> tuple[Captured, Unit]:
+    """Return a part, and the unit without it."""
+    return unit.find(number), replace(unit, parts=_without(unit.parts, number))
 
 
 def _put(unit: Unit, other: int, part: Captured, *, places: int = 0) -> Unit:
     """Return a unit with one more part right before another one, or so many places later."""
-    above = _number(unit.parent(unit.find(other).number))
-    beside = unit.level(above)
-    place = [each.number for each in beside].index(other) + places
+    above, beside, place = unit.place(other)
+    place += places
     return _with_level(unit, above, (*beside[:place], part, *beside[place:]))
 
 

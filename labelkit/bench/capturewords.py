@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from typing import Final
 
+from labelkit.calc.newsizes import SIZE_WORDS
+from labelkit.errors import Problem, printable
 from labelkit.language import gettext as _
 from labelkit.language import noop, spoken
+from labelkit.model.form import FORMS
 from labelkit.model.formwords import form_words
 from labelkit.sheets.wording import capital
 
-_WORDS: Final = {
+# Shorter than elsewhere, since three fields stand side by side on a phone; and those that nobody measures again.
+SHORT_WORDS: Final = {
     "od": noop("Outside Ø"),
     "id": noop("Inside Ø"),
-    "t": noop("Thickness"),
-    "h": noop("Height"),
-    "w": noop("Width"),
-    "b": noop("Width"),
-    "l": noop("Length"),
     "d": noop("Ø"),
     "section": noop("Section Ø"),
     "wall": noop("Wall"),
@@ -24,28 +23,23 @@ _WORDS: Final = {
     "bore": noop("Bore Ø"),
     "flange_od": noop("Flange Ø"),
     "flange_t": noop("Flange thickness"),
-    "teeth": noop("Teeth"),
     "module": noop("Module"),
-    "width": noop("Width"),
-    "planets": noop("Planets"),
     "planet_od": noop("Planet Ø"),
     "wire": noop("Wire Ø"),
-    "length": noop("Free length"),
     "coils": noop("Coils"),
     "gap": noop("Gap"),
-    "lugs": noop("Lugs"),
     "waves": noop("Waves"),
     "fits": noop("Sits on or in"),
     "head": noop("Head"),
     "lip": noop("Lip"),
     "ears": noop("Ears"),
     "steps": noop("Steps, Ø x length"),
-    "splines": noop("Steps with splines"),
 }
 _OWN_WORDS: Final = {
     ("snap_ring", "d"): noop("Shaft or bore Ø"),
     ("wave_spring", "h"): noop("Free height"),
     ("disc_spring", "h"): noop("Free height"),
+    **dict.fromkeys((("bolt", "d"), ("nut", "d"), ("plug", "d")), noop("Thread Ø")),
 }
 # What a size that is one of a few words may be, as the format has it.
 _CHOICES: Final = {
@@ -63,7 +57,19 @@ _KINDS: Final = {"ring": noop("washer, ring"), "block": noop("block, box"), "dru
 
 def size_words(kind: str, name: str) -> str:
     """Return what a size of a kind is called: `Outside Ø`."""
-    return _(_OWN_WORDS.get((kind, name), _WORDS[name]))
+    words = _OWN_WORDS.get((kind, name)) or SHORT_WORDS.get(name) or SIZE_WORDS[name]
+    return capital(_(words))
+
+
+def problem_words(problem: Problem, kind: str = "") -> str:
+    """Return what is wrong, in the language that is spoken, with sizes called as the form of a kind asks for them."""
+    if not problem.template:
+        return problem.message
+    sizes = FORMS[kind].model_fields if kind else {}
+    told = {name: size_words(kind, text) if text in sizes else text for name, text in problem.values}
+    if "allowed" in told:
+        told["allowed"] = _(told["allowed"])
+    return printable(_(problem.template).format(**told))
 
 
 def choice_words(word: str) -> str:

@@ -17,9 +17,10 @@ from labelkit.bench.capturetree import MOST_PARTS, Unit, unit_of, unit_text
 from labelkit.bench.web import Bench
 from labelkit.calc.codes import BLOCK_SIZE
 from labelkit.calc.suggest import names_before
-from labelkit.errors import LabelkitError, UsageError
+from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop, said, spoken
+from labelkit.model.job import DEFAULT_STOCKS
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.drafts import Version
@@ -29,6 +30,9 @@ _RECENT: Final = 12
 # Every part that is ever captured has codes of its own, from the first one on.
 _CODES: Final = MOST_PARTS * CODES_PER_PLACE // BLOCK_SIZE * BLOCK_SIZE
 
+# A label is printed as soon as its part is told, which a sheet of labels does not suit.
+_STOCKS: Final = replace(DEFAULT_STOCKS, labels="roll-100x50")
+
 _TOKEN: Final = re.compile(r"[\w-]{8,60}", re.ASCII)
 
 # What was done, in words: kept with each version in English, said in the language that is spoken.
@@ -37,10 +41,11 @@ TOLD_ANEW: Final = noop("part {step} {name}, told anew")
 GATHERED: Final = noop("sub-assembly {name}")
 TAKEN_OUT: Final = noop("{part} taken out of the list")
 MOVED: Final = noop("{part} moved")
-OF_UNIT: Final = noop("the unit")
-_DONE: Final = (TOLD_ANEW, ADDED, GATHERED, TAKEN_OUT, MOVED, OF_UNIT)
+TOLD_UNIT: Final = noop("the unit")
+_DONE: Final = (TOLD_ANEW, ADDED, GATHERED, TAKEN_OUT, MOVED, TOLD_UNIT)
 
 Names = Counter[tuple[str, str | None]]
+Act = Callable[[Unit, int], tuple[Unit, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,7 @@ class Captures:
                 address=address,
                 codes=_CODES,
                 photos={},
+                stocks=_STOCKS,
             )
             self._drafts.start(job.number, unit_text(unit), who=self._who, at=self._now, token=token)
         return job.number
@@ -111,18 +117,29 @@ class Captures:
         revised = self._drafts.is_revised(job, self._bench.store.job(job).version)
         return Draft(replace(version, words=words, undo=undo, redo=redo), unit_of(version.body), revised)
 
+    def made(self, job: int) -> Made:
+        """Return the profile of a capture.
+
+        Raises:
+            NotFoundError: there is none, or it has no part yet.
+        """
+        found = self.draft(job).made
+        if found is None:
+            raise NotFoundError(_("nothing is captured of job {number} yet: tell the first part").format(number=job))
+        return found
+
     def written(self, job: int, token: str) -> bool:
         """Say whether a form was kept already: gloves tap twice, and networks send again."""
         return self._drafts.written(job, token)
 
-    def change(self, job: int, token: str, act: Callable[[Unit, int], tuple[Unit, int, str]]) -> Draft:
+    def change(self, job: int, token: str, act: Act) -> Draft:
         """Change a capture as it is at this moment, whoever else is at it, and keep it as a new version.
 
         Args:
             job: number of its job.
             token: of the form.
-            act: takes the unit and the number for a new part; returns the unit as it is then, the highest number that
-                has been given, and what was done, in words that are kept.
+            act: takes the unit and the number for a new part; returns the unit as it is then, and what was done, in
+                words that are kept.
 
         Raises:
             UsageError: it cannot be done, or the job has taken up a later revision since; nothing is changed.
@@ -131,7 +148,8 @@ class Captures:
         with self._bench.store.changing():
             now = self.draft(job)
             self._check_revision(now)
-            unit, given, words = act(now.unit, now.version.given + 1)
+            unit, words = act(now.unit, now.version.given + 1)
+            given = max((now.version.given, *unit.steps()))
             if given > _CODES // CODES_PER_PLACE:
                 full = _("a capture has room for {count} parts; import the rest as a profile")
                 raise UsageError(full.format(count=_CODES // CODES_PER_PLACE))
@@ -163,10 +181,9 @@ class Captures:
         """Finish a capture.
 
         Raises:
-            UsageError: it has no part.
+            NotFoundError: it has no part.
         """
-        if not self.draft(job).unit.parts:
-            raise UsageError(_("nothing is captured yet: a profile has one part at least"))
+        self.made(job)
         self._drafts.finish(job)
 
     def go_on(self, job: int) -> None:
@@ -182,7 +199,7 @@ class Captures:
     def names(self, unit: Unit) -> Names:
         """Return the names that parts were given before, here and in the latest jobs, with their kinds."""
         found: Names = names_before(self._profiles())
-        found.update((part.name, part.kind or None) for _, part, _ in unit.walk())
+        found.update((part.name, part.kind or None) for _, part in unit.walk())
         return found
 
     def _profiles(self) -> list[Profile]:
@@ -198,8 +215,7 @@ class Captures:
 
     def _check_order(self, now: Draft, unit: Unit) -> None:
         """Refuse to move what the record of the job speaks of: it knows parts by their place in the profile."""
-        before = [part.number for _, part, _ in now.unit.walk()]
-        after = [part.number for _, part, _ in unit.walk()]
+        before, after = list(now.unit.steps()), list(unit.steps())
         if after[: len(before)] != before and self._bench.store.journal.names_places(now.job):
             recorded = _(
                 "the record of job {number} speaks of parts already, so they keep their order; "
@@ -243,14 +259,3 @@ def form_token() -> str:
     """Return the token of the form that was sent; a form without one is never taken for another."""
     sent = request.form.get("token", "")
     return sent if _TOKEN.fullmatch(sent) else secrets.token_urlsafe(12)
-
-
-def moved(before: Unit, after: Unit) -> list[str]:
-    """Return the steps, as they are now, of parts that had another one: what was printed of them says the old one."""
-    old = before.steps()
-    return [step for number, step in after.steps().items() if old.get(number, step) != step]
-
-
-def renamed(unit: Unit, **header: str) -> Unit:
-    """Return a unit whose header is told anew."""
-    return replace(unit, **header)  # type: ignore[arg-type]

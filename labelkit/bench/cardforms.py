@@ -10,6 +10,7 @@ from labelkit.bench.acting import Wish, kind_of
 from labelkit.bench.points import read_points
 from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.typed import figure, figures
+from labelkit.calc.fitsizes import odd_sizes
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -20,6 +21,7 @@ from labelkit.language import speaking
 from labelkit.model.profile import Profile
 from labelkit.sheets import waywords
 from labelkit.sheets.seen import as_seen
+from labelkit.units import Quantity
 
 Typed = Mapping[str, str]
 TURNED: Final = "turned"
@@ -83,7 +85,7 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
 
 def as_the_card_says(about: About) -> tuple[str, str]:
     """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
-    return waywords.card_words(as_seen(about.place.item.part, about.place))
+    return waywords.card_words(as_seen(about.place).part)
 
 
 def _kept_as_card(about: About) -> tuple[str, str]:
@@ -133,7 +135,7 @@ def _removed(about: About, form: Typed) -> Wanted:
 
 def _not_seen(about: About, form: Typed) -> list[str]:
     """Say what of how a part sat neither its profile nor anybody says, while somebody still knows it."""
-    part = as_seen(about.place.item.part, about.place)
+    part = as_seen(about.place).part
     ways = (
         ("up", waywords.way(part).known, _("which face was up")),
         ("clock", waywords.clock_words(part)[1], _("what was at which hour")),
@@ -196,7 +198,9 @@ def _installed(about: About, form: Typed) -> Wanted:
     sizes: tuple[str, ...] = ()
     if text := form.get("sizes", "").strip():
         try:
-            sizes = tuple(str(each.mm) for each in figures(text, about.profile.unit.lengths))
+            read = figures(text, about.profile.unit.lengths)
+            sizes = tuple(str(each.mm) for each in read)
+            found.tells += odd_sizes(about.record, about.ordinal, read, new=about.new)
         except UsageError as error:
             found.faults["sizes"] = str(error)
     side = ", ".join(filter(None, _kept_as_card(about))) if form.get("as_card") else form.get("side", "").strip()
@@ -212,24 +216,35 @@ def _installed(about: About, form: Typed) -> Wanted:
 
 def _torque(about: About, form: Typed) -> Wanted:
     found = Wanted()
-    unit = form.get("unit", "") or about.profile.unit.torques
-    data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note", "angle")}
-    if text := form.get("torque", "").strip():
-        try:
-            typed = figure(text, unit)
+    data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note")}
+    degrees, fasten = turned_on(about.place.item), about.place.item.part.fasten
+    if data["share"] == TURNED and degrees is not None:
+        # What the wrench showed was signed before.
+        data["share"] = ""
+        asked = _("by how many degrees were they turned on? Wanted: {degrees}°").format(degrees=degrees)
+        if typed := _tightened("angle", "deg", asked, form, found):
+            data["angle"] = str(typed.value)
+    else:
+        torque = fasten.torque if fasten else None
+        asked = _("what did the wrench show? Wanted: {torque}").format(torque=torque) if torque else ""
+        if typed := _tightened("torque", form.get("unit", "") or about.profile.unit.torques, asked, form, found):
             data |= {"torque": str(typed.value), "unit": typed.unit}
-        except UsageError as error:
-            found.faults["torque"] = str(error)
-    fasten = about.place.item.part.fasten
-    if data["share"] == TURNED:
-        # Turned on by the angle: what the wrench showed was signed before.
-        data |= {"share": "", "angle": str(turned_on(about.place.item) or ""), "torque": ""}
-    elif not text and fasten and fasten.torque:
-        found.faults["torque"] = _("what did the wrench show? Wanted: {torque}").format(torque=fasten.torque)
-    if oiled := form.get("oiled", ""):
-        data["oiled"] = oiled == "oiled"
+        if oiled := form.get("oiled", ""):
+            data["oiled"] = oiled == "oiled"
     found.wishes.append(about.wish("torque_signed", **data))
     return found
+
+
+def _tightened(name: str, unit: str, asked: str, form: Typed, found: Wanted) -> Quantity | None:
+    """Return the figure of a pass as it was typed; None where none was, which is a fault where one is asked for."""
+    if text := form.get(name, "").strip():
+        try:
+            return figure(text, unit)
+        except UsageError as error:
+            found.faults[name] = str(error)
+    elif asked:
+        found.faults[name] = asked
+    return None
 
 
 def _as_typed(kind: str, *names: str) -> Callable[[About, Typed], Wanted]:

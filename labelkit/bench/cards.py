@@ -13,18 +13,19 @@ from labelkit.bench.openlist import code_to_go_in
 from labelkit.bench.options import setting
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
-from labelkit.bench.working import working_on, wrong_job
+from labelkit.bench.working import wrong_job
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.gate import bare
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
+from labelkit.model.profile import fit_words
 from labelkit.sheets.cardpages import TRIANGLE
-from labelkit.sheets.cards import card, card_data
+from labelkit.sheets.cards import Card, card, card_data, new_card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import read_scan
+from labelkit.sheets.seen import as_seen
 
 
 def add_cards(app: Flask, bench: Bench) -> None:
@@ -35,14 +36,14 @@ def add_cards(app: Flask, bench: Bench) -> None:
         view, found = bench.find(code)
         if not request.args.get("look") and (refusal := wrong_job(bench, view, found)):
             return _wrong_job(bench, view, found, code, refusal)
-        if working_on() in (None, view.job.number):  # else the page speaks of two jobs
+        if bench.people.job in (None, view.job.number):  # else the page speaks of two jobs
             bench.may_be_given_again(code)
         return _page(bench, view, found, code, None)
 
     @app.get("/<code>.json")
     def data(code: str) -> Response:
         view, found = bench.find(code)
-        return jsonify(card_data(card(view, found, view.new_part(read_scan(code)), _place(bench, view, found))))
+        return jsonify(card_data(_card(bench, view, found, code)[1]))
 
     @app.post("/<code>/act")
     def act(code: str) -> AnyResponse:
@@ -92,9 +93,14 @@ def inside_asked(view: JobView, found: Bin) -> Inside | None:
     return inside.get(wanted_place)
 
 
-def _place(bench: Bench, view: JobView, found: Bin) -> PlaceRecord | None:
-    """Return what the record says of a bin to who may read it."""
-    return bench.record(view).at(found.ordinal) if bench.may_read else None
+def _card(bench: Bench, view: JobView, found: Bin, code: str) -> tuple[Bin | Inside, Card]:
+    """Return what is asked for at the place of a code, as it was seen to sit for who may read that, and its card."""
+    new = view.new_part(read_scan(code))
+    item = inside_asked(view, found) or new or found
+    make = new_card if item is new else card
+    if bench.may_read:
+        item = as_seen(bench.record(view).at(item.ordinal))
+    return item, make(view, item)
 
 
 def _address(code: str) -> str:
@@ -106,10 +112,11 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
     about = _about(bench, view, found, code)
     who = bench.people.name or ""
     own = read_scan(code)
+    item, card_of_it = _card(bench, view, found, own)
     return bench.fill(
         "card_page.html",
-        title=f"{found.step} {found.name}",
-        entry=bench.entry(view, found, view.new_part(own), _place(bench, view, found)),
+        title=f"{card_of_it.step} {card_of_it.name}",
+        entry=bench.entry(view, item, card_of_it),
         neighbours=_neighbours(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
@@ -117,17 +124,21 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
         asked=asked or nothing_asked(about.record),
         state=card_state(about, who),
         fits=list(fit_rows(view, about.record, [each.id for each in view.profile.fits_of(about.place.item.part.id)])),
-        captured=[(each, url_for("show", code=own, inside=each.ordinal)) for each in view.inside.get(found.step, ())],
+        captured=[
+            (each, url_for("show", code=own, inside=each.ordinal))
+            for each in view.inside.get(found.step, ())
+            if isinstance(item, Bin)
+        ],
         inside=request.values.get("inside", ""),
         code=own,
         sticker=view.new_code(about.place.item),
         comes=_comes(about),
         action=f"/{own}/act",
-        other_job=working_on() if wrong_job(bench, view, found) else None,
+        other_job=bench.people.job if wrong_job(bench, view, found) else None,
         closed=about.record.closed is not None,
         torque_unit=view.profile.unit.torques,
         lengths=view.profile.unit.lengths,
-        revision=view.profile.unit.revision if bench.store.drafts.is_revised(view.job.number, view.job.version) else "",
+        revision=view.profile.unit.revision if about.place.item.part.id in view.job.changed else "",
     )
 
 
@@ -143,30 +154,35 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
         title=_("This label is of another job"),
         refusal=bare(refusal),
         scanned=view.job.number,
-        wanted=working_on(),
+        wanted=bench.people.job,
         part=f"{found.step} {found.name}",
         code=read_scan(code),
-        job=working_on(),
+        job=bench.people.job,
     )
     return Response(page, 409, mimetype="text/html")
 
 
 def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, str, str], ...]:
-    """Return the cards to go on with: label, code and words; in assembly the one that goes in next, as the record says.
+    """Return what to go on with: label, address and words; in assembly a play to be read now, and what goes in next.
 
-    Else those before and after it in the order of removal.
+    Else the cards before and after it in the order of removal.
     """
     bins = view.teardown.bins
     if going_together(record):
         assembly = Assembly(record)
-        free = {each.place for each in assembly.allowed() if each.what in ("install", "join")} - {found.ordinal}
+        allowed, number = assembly.allowed(), view.job.number
+        plays = [each.fit for each in allowed if each.fit]
+        ways = [(_("Read now"), url_for("fit", number=number, name=each), fit_words(each)) for each in plays]
+        free = {each.place for each in allowed if each.what in ("install", "join")} - {found.ordinal}
         # In the order of assembly: the first that is free is the next to go in.
         goes = next((record.at(each) for each in assembly.turn if each in free), None)
-        return ((_("Next to go in"), code_to_go_in(view, record, goes.item), goes.name),) if goes else ()
+        if goes:
+            ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
+        return tuple(ways)
     place = bins.index(found)
     around = ((_("Back"), place - 1), (_("Next card"), place + 1))
     return tuple(
-        (label, view.code(bins[k]), _("step {step}").format(step=bins[k].step_words))
+        (label, url_for("show", code=view.code(bins[k])), _("step {step}").format(step=bins[k].step_words))
         for label, k in around
         if 0 <= k < len(bins)
     )

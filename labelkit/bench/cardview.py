@@ -13,15 +13,17 @@ from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
 from labelkit.bench.serials import unnumbered
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import next_out
+from labelkit.calc.apart import measure_now, next_out
+from labelkit.calc.fitsizes import set_with
 from labelkit.calc.gate import Ruling, judge
-from labelkit.calc.newsizes import chosen_words, new_number
-from labelkit.calc.openpoints import place_points, unanswered
+from labelkit.calc.newsizes import chosen_words, lying_words, new_number
+from labelkit.calc.openpoints import asked_of, place_points, unanswered
 from labelkit.calc.passes import Pass, passes_of, unsigned, wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import is_used_up
 from labelkit.calc.steps import Bin, choice_words
+from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.drawing.page import Box
 from labelkit.language import gettext as _
 from labelkit.model.act import Act
@@ -32,7 +34,7 @@ from labelkit.render.html import Markup
 from labelkit.render.svg import svg_fragment
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.actwords import act_words
-from labelkit.sheets.placewords import stage_words, waits_words
+from labelkit.sheets.placewords import stage_words, together_words, waits_words
 from labelkit.sheets.seen import as_seen
 from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
 from labelkit.units import units_of
@@ -59,7 +61,6 @@ _OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
     "verified": ("torque", "points", "side", "condemned", "removed"),
 }
 _OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
-_NOT_WASHED: Final = ("not_washed", "no_solvent")
 # Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
 _READY: Final = ("inspected", "staged", "joined")
 _PATTERN_WIDTH: Final = 56.0
@@ -103,17 +104,19 @@ class CardState:
         torque_words: the full torque in all three units.
         pattern: the order of tightening as a drawing; None when there is none.
         order: the same as numbers.
-        share_choices: passes that are signed apart, value and words; empty where there is one only.
+        share_choices: passes that are signed apart, value and words; empty where there is one only, of a torque.
         share: the pass that comes next.
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
         chosen: the sizes that were chosen for its fit; empty where none was.
+        lying: which of them lie where already, in words.
         number: of what goes there new.
         goes_in: pieces that go in by this label, where only some are new; None: all of it.
         has_parts: it is a sub-assembly.
         waits: says that its new parts are not here; empty when it waits for none.
         settles: the options that are decided by its being there, in words; empty where none is open.
         pairs: names of what it is matched with, while nobody wrote down its serial number.
+        together: what it goes in joined with, and why; empty where it is in no group.
     """
 
     ordinal: int
@@ -142,41 +145,23 @@ class CardState:
     unit_choices: tuple[tuple[str, str], ...]
     graded: bool
     chosen: str
+    lying: tuple[str, ...]
     number: str
     goes_in: int | None
     has_parts: bool
     waits: str
     settles: str
     pairs: tuple[str, ...]
+    together: tuple[str, str]
 
 
 def card_state(about: About, who: str) -> CardState:
     """Return where a part is and what a person may do with it."""
     record, place, part = about.record, about.place, about.place.item.part
-    seen = as_seen(part, place)
+    seen = as_seen(place).part
     gate = _gate(about, who)
-    forms = list(_NEXT[place.stage])
-    washable = part.wash not in _NOT_WASHED and not record.is_thrown_away(about.ordinal)
-    if place.stage == "binned" and not washable:
-        forms.remove("washed")
-    if place.stage == "installed":
-        # What has a torque is verified once that is signed.
-        forms.remove("verified" if wanted_words(place) else "torque")
-    if place.stage == "verified" and any(point.kind == "at_end" for point in place_points(record, place)):
-        forms = ["points"]
-    if about.new and "installed" not in forms and place.stage not in ("installed", "verified"):
-        forms = ["installed"]
-    if not part.check and (place.stage in ("removed", "inside") or (place.stage == "binned" and washable)):
-        forms = [name for name in forms if name != "points"]
-    if gate is not None and gate.allowed and "joined" in _ways_in(record, place):
-        forms = ["joined", *forms]
-    elif gate is not None and gate.allowed and not unanswered(place) and (place.stage == "washed" or not washable):
-        # Nothing is left to inspect: once all is out it goes in.
-        forms = list(dict.fromkeys(("installed", *forms))) if goes_back(record) else forms
-    if not about.new and is_used_up(record, place):
-        forms = [name for name in forms if name != "installed"]
-    if about.new and place.staged is None and place.stage not in ("installed", "verified"):
-        forms = ["staged", *forms]
+    forms = forms_of(about, goes_in=gate is not None and gate.allowed)
+    placed = next((each for each in record.order if each.bin.ordinal == about.ordinal), None)
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
     acts |= {"torque": TorqueSigned(), "points": Inspected(verdict="reuse")}
     pattern, order = _pattern(part.fasten, order_of(part))
@@ -186,11 +171,11 @@ def card_state(about: About, who: str) -> CardState:
         stage=stage_words(place),
         expected=place.expected,
         questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "ask", "limit")),
-        forms=tuple(forms),
+        forms=forms,
         more=tuple(name for name in _more(about) if name not in forms),
         cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
         gate=gate,
-        loud=gate is not None and bool(gate.refusal) and (place.stage in _READY or going_together(record)),
+        loud=gate is not None and bool(gate.refusal) and _goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,
@@ -207,13 +192,55 @@ def card_state(about: About, who: str) -> CardState:
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
         chosen=chosen_words(record, about.ordinal),
+        lying=lying_words(record, about.ordinal),
         number=new_number(record, about.ordinal),
         goes_in=goes_in(about),
         has_parts=bool(part.parts),
         waits=waits_words(record, place),
         settles=choice_words(record.profile, {group: (choice,) for group, choice in settles(about).items()}),
         pairs=unnumbered(record, about.ordinal, new=about.new),
+        together=together_words(record.profile, placed) if placed else ("", ""),
     )
+
+
+def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
+    """Return the names of the forms that come next, the first one first.
+
+    Args:
+        about: the place.
+        goes_in: nothing stands against its going in.
+    """
+    record, place = about.record, about.place
+    forms = list(_NEXT[place.stage])
+    cleaned = gets_clean(record, place)
+    dirty = cleaned and is_dirty(place)
+    to_judge = bool(unanswered(place) or asked_of(place))
+    if place.stage == "binned" and not cleaned:
+        forms.remove("washed")
+    elif place.stage in ("binned", "inspected") and dirty and not measure_now(record, about.ordinal):
+        # Before it is clean only that is judged which could not be afterwards.
+        forms = list(dict.fromkeys(("washed", *forms)))
+    if place.stage == "installed":
+        # What has a torque is verified once that is signed.
+        forms.remove("verified" if wanted_words(place) else "torque")
+    if place.stage == "verified" and any(point.kind in ("at_end", "limit") for point in place_points(record, place)):
+        forms = ["points"]
+    if about.new and "installed" not in forms and place.stage not in ("installed", "verified"):
+        forms = ["installed"]
+    if not to_judge and (place.stage in ("removed", "inside") or (place.stage == "binned" and cleaned)):
+        forms = [name for name in forms if name != "points"]
+    builds = goes_in and isinstance(place.item, Bin) and Assembly(record).is_built(place.item.step)
+    forms += ["joined"] if builds else []
+    if goes_in and (about.new or not (dirty or unanswered(place))) and (builds or goes_back(record)):
+        # Nothing is left to do before: once all is out it goes in.
+        forms = list(dict.fromkeys(("joined" if builds else "installed", *forms)))
+    if not about.new and is_used_up(record, place):
+        forms = [name for name in forms if name != "installed"]
+    if about.new and place.staged is None and place.stage not in ("installed", "verified"):
+        # What has not come yet is received on its own page, which asks where it is from and what it measures.
+        here = all(map(record.lies_for, record.uses.get(about.ordinal, ()))) and not set_with(record, about.ordinal)
+        forms = ["staged", *forms] if here else forms
+    return tuple(forms)
 
 
 def goes_back(record: Record) -> bool:
@@ -226,27 +253,22 @@ def going_together(record: Record) -> bool:
     return any(place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values())
 
 
+def _goes_in_now(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words."""
+    some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
+    return going_together(record) or (place.stage in _READY and not some_wait)
+
+
 def _gate(about: About, who: str) -> Ruling | None:
     """Return what the gate says to a part that lies on the bench; its size and the cautions are asked for later."""
     place = about.place
     if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not about.new):
         return None
     act: Act = Installed(new=about.new, sizes=about.record.chosen.get(about.ordinal, (_SOME_SIZE,)))
-    if "joined" in _ways_in(about.record, place):
+    if isinstance(place.item, Bin) and Assembly(about.record).is_built(place.item.step):
         act = Joined(new=about.new)
     ruling = judge(about.record, act, about.ordinal, who)
     return Ruling(not ruling.refusal, ruling.refusal, (), ruling.told, ruling.overridable)
-
-
-def _ways_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
-    """Return whether a part that is out is first built into its group on the bench."""
-    if not isinstance(place.item, Bin) or place.stage == "joined" or not place.is_out:
-        return ()
-    assembly = Assembly(record)
-    step = place.item.step
-    if assembly.placed[step].group is None or assembly.is_free(step):
-        return ()
-    return ("joined",) if assembly.is_free(step, joining=True) else ()
 
 
 def _more(about: About) -> tuple[str, ...]:
@@ -272,9 +294,9 @@ def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | No
 
 
 def _shares(place: PlaceRecord) -> tuple[tuple[str, str], ...]:
-    """Return the passes of a pattern as choices, the last one as the full torque; empty where there is one only."""
+    """Return the passes of a pattern as choices; empty where the full torque is the only one."""
     fasten, passes = place.item.part.fasten, passes_of(place)
-    if fasten is None or len(passes) < 2:
+    if fasten is None or (len(passes) < 2 and all(each.degrees is None for each in passes)):
         return ()
     found = []
     for number, each in enumerate(passes, 1):

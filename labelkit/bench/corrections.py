@@ -96,6 +96,8 @@ def _right(record: Record, wrong: Event, text: str) -> dict[str, Any]:
                 return {**again, **{name: value for name, value in left.items() if name not in ("values", "unit")}}
             read = figures_alike(text, act.unit)
             return {**left, "values": tuple(str(each.value) for each in read), "unit": read[0].unit}
+        case TorqueSigned(torque=None, angle=angle) if angle is not None:
+            return {**data, "angle": str(figure(text, "deg").value)}
         case TorqueSigned():
             torque = figure(text, act.unit)
             return {**data, "torque": str(torque.value), "unit": torque.unit}
@@ -122,7 +124,9 @@ def _page(bench: Bench, view: JobView, event: Event, asked: Asked | None) -> str
     record = bench.record(view)
     act = event.act
     count = _("count")
-    asks = {Removed: count, CountFound: count, Reading: _("figures"), TorqueSigned: _("torque")}
+    turned = isinstance(act, TorqueSigned) and act.torque is None and act.angle is not None
+    torque = _("degrees") if turned else _("torque")
+    asks = {Removed: count, CountFound: count, Reading: _("figures"), TorqueSigned: torque}
     return bench.fill(
         "correct.html",
         title=_("Correct event {number}").format(number=event.number),

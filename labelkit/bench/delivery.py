@@ -11,11 +11,14 @@ from typing import Any, Final
 
 from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.typed import figures_alike, whole
+from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.newsizes import Size, difference, measured_text, one_for_each, sizes_of
 from labelkit.calc.record import Record
+from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
+from labelkit.model.catalogue import Catalogue
 from labelkit.sheets import keptnotes
 from labelkit.units import Quantity
 
@@ -40,14 +43,15 @@ class Delivery:
     tells: list[str] = field(default_factory=list)
 
 
-def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
+def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue) -> Delivery:
     """Return what was said of a new part.
 
     Args:
         record: of the job.
         ordinal: of the place it goes to.
-        form: `do` (both, received, staged, back), `pieces`, `size-t` and so on, `serial`, `note`, and `accept`, which
-            is `yes` when it is the right part although it differs.
+        form: `do` (both, received, staged, back), `pieces`, `source` (order, shelf), `size-t` and so on, `serial`,
+            `note`, and `accept`, which is `yes` when it is the right part although it differs.
+        catalogue: of the parts counter; without one nothing is on the shelf.
     """
     came, what = Delivery(tells=unlike(record, ordinal, form, new=True)), form.get("do", "both")
     measured: dict[str, tuple[Quantity, ...] | int] = {}
@@ -65,22 +69,50 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str]) -> Delivery:
         if not came.faults:
             came.acts.append({**_back(record, ordinal, pieces), "why": told})
         return came
+    source = _source(record, ordinal, form, catalogue, came)
+    if came.differences and form.get("accept", "") != "yes":
+        came.faults |= {f"{SIZE}{name}": keptnotes.said(words) for name, words in came.differences.items()}
+        came.faults["accept"] = _("it differs: is it the right part all the same, or does it go back?")
+    if not pieces and what != "staged":
+        came.faults["pieces"] = _("how many came?")
+    try:
+        line = measured_text(measured)
+    except UsageError as error:
+        line, most = "", max(measured, key=lambda name: len(form[f"{SIZE}{name}"]))
+        came.faults[f"{SIZE}{most}"] = str(error)
+    said = {"source": source, "measured": line, "note": told}
     if what in ("both", "received"):
-        if came.differences and form.get("accept", "") != "yes":
-            came.faults |= {f"{SIZE}{name}": keptnotes.said(words) for name, words in came.differences.items()}
-            came.faults["accept"] = _("it differs: is it the right part all the same, or does it go back?")
-        if not pieces:
-            came.faults["pieces"] = _("how many came?")
-        try:
-            line = measured_text(measured)
-        except UsageError as error:
-            line, most = "", max(measured, key=lambda name: len(form[f"{SIZE}{name}"]))
-            came.faults[f"{SIZE}{most}"] = str(error)
-        came.acts.append({"kind": "received", "pieces": pieces, "measured": line, "note": told})
+        came.acts.append({"kind": "received", "pieces": pieces, **said})
     if what in ("both", "staged"):
         came.faults |= lacks(record, ordinal, form)
-        came.acts.append({"kind": "staged", "pieces": pieces, "note": told if what == "staged" else ""})
+        known = "t" in measured or (what == "staged" and not unmeasured(record.at(ordinal)))
+        if (fits := set_with(record, ordinal)) and not known:
+            unread = _("{fits} needs it: measure it before it lies ready")
+            came.faults.setdefault(f"{SIZE}t", unread.format(fits=fits))
+        came.acts.append({"kind": "staged", "pieces": pieces, **(said if what == "staged" else {})})
     return came
+
+
+def _source(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue, came: Delivery) -> str:
+    """Return where pieces are from that were not counted before: empty where they were, or nobody has to say.
+
+    Where some are on their way and others on the shelf only a person can say; note that as a fault where nobody does.
+    """
+    place, here = record.at(ordinal), record.received.get(ordinal, 0)
+    counted = (place.staged if form.get("do") == "staged" else place.came) or 0
+    more = counted + (whole(form.get("pieces", "").strip()) or 0) - here
+    loose = sum(record.arrivals_of(number).loose for number in {use.number for use in record.uses.get(ordinal, ())})
+    told = form.get("source", "")
+    if more <= (0 if told == "shelf" else loose):
+        return ""
+    try:
+        coming, shelf = supply(record, catalogue).open_for(ordinal)
+    except UsageError:  # so many options are open that nobody can say
+        return told
+    if coming and shelf and not told:
+        wrong = _("{coming} on the way, {shelf} on the shelf: say which these are")
+        came.faults["source"] = wrong.format(coming=coming, shelf=shelf)
+    return told or ("order" if coming else "")
 
 
 def _figures_left_out(measured: Mapping[str, tuple[Quantity, ...] | int], pieces: int) -> dict[str, str]:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from labelkit.bench.capturemore import OF_PART, OF_UNIT
+from labelkit.bench.capturewords import SHORT_WORDS
 from labelkit.bench.fitform import GASKETS, WAVES
 from labelkit.calc.newsizes import SIZE_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
+from labelkit.render.html import Markup
 from labelkit.sheets.wording import capital
 
 CAPTURE: Final = "/capture"
@@ -25,6 +28,7 @@ _WORDS: Final = {
     "agreed": noop("Who agreed"),
     "along": noop("Came out"),
     "along_step": noop("Step of the part it came out with"),
+    "angle": noop("Turned on by, degrees"),
     "as_card": noop("Seen as the card says"),
     "as_wanted": noop("Read as the profile wants it"),
     "choice": noop("What it is; none: it could not be told"),
@@ -74,6 +78,7 @@ _WORDS: Final = {
     "share": noop("Which pass"),
     "signed_by": noop("Signed: your name"),
     "sizes": noop("Size that goes in"),
+    "source": noop("Where from"),
     "state": noop("Wave or cushion plate, when it is read"),
     "statement": noop("Statement"),
     "sure": noop("It stands as it was typed"),
@@ -94,22 +99,11 @@ _WORDS: Final = {
 }
 # Those of the capture, where one is called otherwise there or is there alone.
 _CAPTURED: Final = {
-    "caution": noop("Caution: what to watch for"),
     "clock": noop("Clock"),
-    "held": noop("What holds it"),
-    "held_part": noop("Step of the ring or part that holds it"),
-    "keep_with": noop("Step of the part that it stays with"),
-    "left_hand": noop("Left-hand thread"),
-    "look_under": noop("What to look for under it"),
-    "one_time": noop("Used once: never put back"),
-    "pair": noop("Step of the part that it is matched with"),
-    "renew": noop("When it is renewed"),
-    "signal": noop("Caution: how grave"),
-    "tool": noop("Tool that takes it out"),
-    "torque": noop("Torque, N·m"),
+    "first": noop("First free label of a started sheet"),
+    "steps": noop("Steps"),
     "up": noop("Which end is up?"),
-    "wash": noop("How it is washed"),
-}
+} | {each.name: each.words for each in (*OF_PART, *OF_UNIT)}
 # Names that go on with a number from 1, and with that of an inspection point from 0.
 _NUMBERED: Final = {
     "reading": noop("Reading {number}"),
@@ -137,6 +131,7 @@ _VALUES: Final[Mapping[str, Mapping[str, str]]] = {
         "close": noop("Sign and close the job"),
     },
     "oiled": {"oiled": noop("Oiled"), "dry": noop("Dry")},
+    "source": {"order": noop("Of what was ordered"), "shelf": noop("From the shelf")},
     "on": {"next": noop("The next one out")},
 }
 # What a form says of itself, which nobody typed.
@@ -159,7 +154,7 @@ def field_words(name: str, *, captured: bool = False) -> str:
         return _(words)
     before, dash, rest = name.partition("-")
     if dash and before == "size":
-        return capital(_(SIZE_WORDS.get(rest, rest)))
+        return capital(_((captured and SHORT_WORDS.get(rest)) or SIZE_WORDS.get(rest, rest)))
     if dash and before == "plate":
         return _("Thickness of one, measured") + f": {rest}"
     if dash and before in _OF_POINTS and rest.isdecimal():
@@ -188,6 +183,8 @@ def told_fields(fields: list[tuple[str, str]], *, captured: bool) -> list[tuple[
 def told_faults(faults: Mapping[str, str], called: Mapping[str, str] | None = None, *, captured: bool = False) -> str:
     """Return what is wrong with a form in one line, each fault once, behind the names of its fields.
 
+    What asks a question, or begins with the name itself, needs none.
+
     Args:
         faults: by field.
         called: what fields are called that have a name of their own on the page.
@@ -196,6 +193,7 @@ def told_faults(faults: Mapping[str, str], called: Mapping[str, str] | None = No
     told, own = [], called or {}
     for fault in dict.fromkeys(faults.values()):
         names = [own.get(n) or field_words(n, captured=captured) for n, text in faults.items() if text == fault]
-        of = ", ".join(f'"{name}"' for name in names if name)
-        told.append(f"{of}: {fault}" if of else fault)
-    return "; ".join(told)
+        itself = fault.endswith("?") or any(fault.casefold().startswith(name.casefold()) for name in names if name)
+        of = "" if itself else ", ".join(f'"{name}"' for name in names if name)
+        told.append(Markup("{}: {}").format(of, fault) if of else fault)
+    return Markup("; ").join(told)  # a fault may hold a link

@@ -56,7 +56,9 @@ def offers(form: FitForm, answer: Answer) -> tuple[Offer, ...]:
     others = values.get("others")
     for each in others if isinstance(others, tuple) else ():
         near = cast(Mapping[str, Any], each)
-        found.append(_offer(near["choice"], unit, f"{near['predicted']} {unit}", near["outside"], best=False))
+        told = f"{near['predicted']} {unit}"
+        told += ", " + _("inside, but by less than the guard") if near.get("risky") else ""
+        found.append(_offer(near["choice"], unit, told, near["outside"], best=False))
     return tuple(found)
 
 
@@ -134,7 +136,8 @@ def _notes(form: FitForm) -> Iterator[str]:
         yield keptnotes.TRIALS.format(list=", ".join(f"{size}: {torque}" for size, torque in form.trials_read))
     if form.kind == "stack":
         yield keptnotes.DEPTH
-        yield from (keptnotes.PLATE.format(plate=text.replace("=", " ")) for text in form.given.get("plate", ()))
+        for plate, _equals, size in (text.partition("=") for text in form.given.get("plate", ())):
+            yield keptnotes.PLATE.format(plate=f"{form.given['called'][plate]}: {size}")
     if form.typed.get("seated"):
         yield keptnotes.SEATED
     yield from keptnotes.stands(fit_doubts(form))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from typing import Any, Final
 
-from labelkit.bench.typed import figure, figures, mean
+from labelkit.bench.typed import figure, figures, in_one_unit, mean
 from labelkit.calc.answers import Answer, places_of, shown
 from labelkit.calc.apart import unopened
 from labelkit.calc.clutchplay import PLACES
@@ -69,6 +70,7 @@ class FitForm:
         fitted: the pieces that were in.
         trials_read: spacers and their torques, where two were tried.
         given: everything the sum takes.
+        lie: how many pieces lie together where the old ones were; 0: any number.
     """
 
     name: str
@@ -86,6 +88,7 @@ class FitForm:
     fitted: tuple[Quantity, ...] = ()
     trials_read: tuple[tuple[Quantity, Quantity], ...] = ()
     given: dict[str, Any] = field(default_factory=dict)
+    lie: int = 0
 
     @staticmethod
     def id(name: str) -> str:
@@ -127,7 +130,7 @@ class FitForm:
         """How many fields for the pieces that were in there are."""
         chooses = self.kind in ("end_play", "clearance") and self.at != "assembled" and "series" in self.said
         if self.by_play:
-            return 1
+            return self.lie or 1
         return self.together if chooses else 0
 
     @property
@@ -222,8 +225,9 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
     setters = record.teardown.of(fit.set_by) if fit.set_by else ()
     series = record.profile.series.get(setters[0].part.series or "") if setters else None
     together = shims(setters[0].part, series) if setters else 1
+    lie = setters[0].part.qty if setters and setters[0].part.qty != "set" else 0
     plates = tuple(_plates(record, said)) if kind == "stack" else ()
-    form = FitForm(name, fit, at, kind, said, series, together, plates, measured, typed)
+    form = FitForm(name, fit, at, kind, said, series, together, plates, measured, typed, lie=lie)
     if form.was_sent:
         form = _read(form, expected(record, name), seen)
         form.given["renewed"] = f"{thicker_by(record, fit)} mm"
@@ -270,8 +274,13 @@ def _read(form: FitForm, predicted: Quantity | None, seen: FitRecord) -> FitForm
     if form.pieces:
         fitted = reads.numbered("fitted", form.pieces, form.unit)
         given["fitted"] = [str(each) for each in fitted]
+        if fitted and 1 < form.lie != len(fitted):
+            told = _("{count} pieces lie there, read: {read}; the sum takes one figure for each")
+            faults.setdefault(f"fitted{len(fitted) + 1}", told.format(count=form.lie, read=len(fitted)))
     if form.by_play:
-        given |= {"play": given.pop("reading"), "fitted": str(fitted[0]) if fitted else None}
+        unit, sizes = in_one_unit(fitted, form.unit)
+        given["play"] = given.pop("reading")
+        given["fitted"] = str(Quantity(sum(sizes, Decimal(0)), unit)) if fitted else None
         if not fitted:
             faults.setdefault("fitted1", _("how thick is the spacer that is in?"))
     trials: tuple[tuple[Quantity, Quantity], ...] = ()

@@ -129,6 +129,7 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         events=[e for e in reversed(record.standing) if getattr(e.act, "fit", None) == name],
         event_words=lambda event: event_words(event, view.profile, view.teardown),
         has=has_fit(view, fit),
+        closed=record.closed is not None,
     )
     return text, 422 if form.faults else 200
 

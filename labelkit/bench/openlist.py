@@ -18,6 +18,8 @@ from labelkit.sheets.jobview import JobView
 # In the order in which they are shown: what means a second teardown first. With what to do.
 _KINDS: Final[dict[Kind, tuple[str, str]]] = {
     "fit": (noop("Fits"), noop("Measure it again, look for what the difference tells")),
+    "unread": (noop("Fits to measure"), noop("Not measured yet: measure it once it is together")),
+    "unmeasured": (noop("New pieces not measured"), noop("Measure it; what it measures is asked when it goes in")),
     "not_empty": (noop("Bins that are not empty"), noop("Look into the bin, put in what lies there")),
     "hold": (noop("On hold"), noop("Release it, with a reason")),
     "ask": (noop("Ask first"), noop("Ask who decides, then record the verdict")),
@@ -63,6 +65,10 @@ def listed_points(view: JobView, points: tuple[Open, ...]) -> list[Points]:
 def _address(view: JobView, point: Open) -> str | None:
     if point.fit is not None:
         return url_for("fit", number=view.job.number, name=point.fit)
+    if point.kind == "unmeasured":
+        everywhere: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
+        new = next(each for each in everywhere if each.ordinal == point.place)
+        return url_for("show", code=view.new_code(new))
     return place_address(view, point.place)
 
 

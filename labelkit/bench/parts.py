@@ -13,6 +13,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
+from labelkit.bench.openlist import place_address
 from labelkit.bench.web import Bench
 from labelkit.calc.supply import DONE, Progress, State, Supply, supply
 from labelkit.errors import UsageError
@@ -178,8 +179,13 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         first=first,
         first_name=view.teardown.at(first.step).name if first and first.step else "",
         groups=_groups(found),
-        unjudged_count=len(found.needs.unjudged),
-        totals=[(when, each) for when, each in totals if each.cost is not None],
+        unjudged=[
+            (record.at(each.ordinal).name, place_address(view, each.ordinal))
+            for each in found.needs.unjudged
+            if not record.signed and not record.closed
+        ],
+        by_file=any(each.line.shelf for each in found.progress),
+        totals=[(when, each) for when, each in totals if each.cost is not None and each.cost.amount],
         notes=found.needs.notes,
         state=found.state,
         done=DONE,

@@ -24,7 +24,7 @@ _LONGEST_PIN: Final = 64
 SHIFT: Final = timedelta(hours=12)
 """How long a sign-in lasts."""
 
-_WHO, _STAMP, _SINCE, _KEY = "who", "pin", "since", "key"
+_WHO, _STAMP, _SINCE, _KEY, _JOB = "who", "pin", "since", "key", "job"
 
 
 class WrongSignIn(UsageError):
@@ -69,6 +69,17 @@ class People:
         """From when until when who asks is signed in, in seconds since 1970; somebody is."""
         since = float(session[_SINCE])
         return since, since + SHIFT.total_seconds()
+
+    @property
+    def job(self) -> int | None:
+        """The number of the job that who asks works on; None when none is chosen, or nobody is signed in."""
+        number = session.get(_JOB)
+        return number if isinstance(number, int) and self.name is not None else None
+
+    @staticmethod
+    def work_on(number: int) -> None:
+        """Keep the job that who asks works on, as long as the sign-in lasts."""
+        session[_JOB] = number
 
     @property
     def form_key(self) -> str:

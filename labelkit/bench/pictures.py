@@ -46,11 +46,11 @@ def add_pictures(app: Flask, bench: Bench) -> None:
         else:
             sent = request.files.get("picture")
             try:
-                data = photo_jpeg(sent.read() if sent else b"", _name(sent.filename if sent else None))
+                data = photo_jpeg(sent.read() if sent else b"", file_name(sent.filename if sent else None))
                 name = hashlib.sha256(data).hexdigest()
                 wishes.append(Wish({"kind": "photo", "sha256": name, "note": request.form.get("note", "")}, ordinal))
             except InputError as error:
-                faults["picture"] = str(error)
+                faults["picture"] = error.told
         answer = send(
             bench,
             view,
@@ -129,6 +129,6 @@ class _Nowhere(io.BytesIO):
         return len(data)
 
 
-def _name(text: str | None) -> str:
-    """Return the name of a file as it may stand in a message."""
-    return re.sub(r"[^\w. -]", "", text or "")[-60:] or "photo"
+def file_name(text: str | None) -> str:
+    """Return the name of a file that was sent as it may stand in a message."""
+    return re.sub(r"[^\w. -]", "", text or "")[-60:] or _("photo")

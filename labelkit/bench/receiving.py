@@ -8,12 +8,13 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.delivery import delivery
-from labelkit.bench.parts import STATES, tray_of
+from labelkit.bench.parts import tray_of
+from labelkit.bench.points import points_of
 from labelkit.bench.serials import unnumbered
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.codes import grouped
-from labelkit.calc.newsizes import chosen_words, new_number, sizes_of
+from labelkit.calc.newsizes import chosen_words, lying_words, new_number, sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import NotFoundError, UsageError
@@ -52,7 +53,7 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         view, new = _find(bench, code)
         if wrong_job(bench, view, _bin(view, new)):
             return redirect(url_for("show", code=read_scan(code)), 303)
-        came = delivery(bench.record(view), new.ordinal, request.form)
+        came = delivery(bench.record(view), new.ordinal, request.form, catalogue)
         wishes = [Wish(act, new.ordinal) for act in came.acts]
         then = url_for("receive", code=read_scan(code))
         answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults, tells=came.tells)
@@ -84,7 +85,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
     record = bench.record(view)
     place, part = record.at(new.ordinal), new.part
     held = _bin(view, new)
-    values: dict[str, object] = {"uses": (), "tray": None, "wanted": 0, "staged": 0, "state": "", "unclear": ""}
+    values: dict[str, object] = {"uses": (), "tray": None, "wanted": 0, "staged": 0, "sources": (), "unclear": ""}
     try:
         values |= _standing(view, supply(record, catalogue), new)
     except UsageError as error:  # so many options are open that nobody can say
@@ -110,6 +111,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         where=view.place_words(held),
         came=came,
         chosen=chosen_words(record, new.ordinal),
+        lying=lying_words(record, new.ordinal),
         place=place,
         first=first,
         size_label=lambda size: wording.capital(_(size.words)),
@@ -118,6 +120,9 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         closed=record.closed is not None,
         history=[event for event in reversed(place.events) if event.act.kind in _TOLD],
         installed=place.new,
+        looks=[point for point in points_of(record, new.ordinal, view.profile.unit.lengths) if not point.when],
+        some=place.finding is not None and place.finding.pieces is not None,
+        lost=place.finding is not None and place.finding.verdict == "lost",
         words=lambda event: act_words(event.act, part),
         **values,
     )
@@ -131,5 +136,13 @@ def _standing(view: JobView, found: Supply, new: Bin | Inside) -> dict[str, obje
         "tray": tray_of(view, found, ordinal),
         "wanted": found.pieces_wanted(ordinal),
         "staged": found.pieces_ready(ordinal),
-        "state": _(STATES[found.state(uses[0])]) if uses else "",
+        "sources": _sources(*found.open_for(ordinal)),
     }
+
+
+def _sources(coming: int, shelf: int) -> tuple[tuple[str, str], ...]:
+    """Return where pieces may be from, as a choice; nothing where it can be one place only."""
+    if not coming or not shelf:
+        return ()
+    ordered, there = _("Ordered: {count} on the way"), _("Shelf: {count} there")
+    return ("order", ordered.format(count=coming)), ("shelf", there.format(count=shelf))

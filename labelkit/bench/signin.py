@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.fieldwords import CAPTURE, told_fields
 from labelkit.bench.people import WrongSignIn
 from labelkit.bench.web import Bench
+from labelkit.errors import LabelkitError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 
@@ -120,7 +121,30 @@ def _again_page(bench: Bench, title: str, path: str, typed: dict[str, list[str]]
     """Return the page that shows in words what was typed, to be sent once more; a photo is to be taken again."""
     fields = _fields(typed)
     told = told_fields(_named(bench, path, fields), captured=path.startswith(CAPTURE))
-    return bench.fill("again.html", title=title, path=path, fields=fields, told=told, photo=photo)
+    form = dict(fields).get("form", "")
+    return bench.fill(
+        "again.html",
+        title=title,
+        about=_about(bench, path),
+        form=form,
+        path=path,
+        fields=fields,
+        told=told,
+        photo=photo,
+    )
+
+
+def _about(bench: Bench, path: str) -> str:
+    """Return the job and the part that a form is of, for who cannot see its page any more."""
+    words = _("Job {number}")
+    of_job, of_code = re.match(r"/job/(\d{1,9})/", path), re.fullmatch(r"/([^/]+)/(?:act|photo|receive)", path)
+    if of_job:
+        return words.format(number=of_job[1])
+    try:
+        view, each = bench.find(of_code[1] if of_code else "")
+    except LabelkitError:  # sent again, it is told there
+        return ""
+    return f"{words.format(number=view.job.number)} · {each.step_words} {each.name}"
 
 
 def _named(bench: Bench, path: str, fields: list[tuple[str, str]]) -> list[tuple[str, str]]:

@@ -61,8 +61,8 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         kinds=listed_points(view, points),
         empty=sum(each.ordinal not in full and record.at(each.ordinal).stage != "in_unit" for each in bins),
         bins=len(bins),
-        ticks=_ticks(view),
-        old=tuple(_old_parts(record)),
+        ticks=_ticks(view, keptnotes.OIL_UNKNOWN, keptnotes.HOW_MUCH),
+        old=() if record.closed else tuple(_old_parts(record)),
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
         signed=record.signed,
         signed_note=keptnotes.said(record.signed.act.note) if record.signed else "",
@@ -71,13 +71,18 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
     )
 
 
-def _ticks(view: JobView) -> tuple[tuple[str, str], ...]:
-    """Return what is ticked before the signature: the name of its field, and its words."""
+def _ticks(view: JobView, oil_unknown: str, how_much: str) -> tuple[tuple[str, str], ...]:
+    """Return what is ticked before the signature: the name of its field, and its words.
+
+    Args:
+        view: the job.
+        oil_unknown: what of the oil is said where the profile tells nothing of it.
+        how_much: what is said where it tells no quantity.
+    """
     oil = view.profile.unit.oil
-    unknown = wording.not_recorded()
-    filled = _(keptnotes.OIL_UNKNOWN).format(unknown=unknown)
+    filled = _(oil_unknown).format(unknown=wording.not_recorded())
     if oil is not None:
-        much = f"{oil.volume_l} l" if oil.volume_l else _(keptnotes.HOW_MUCH).format(unknown=unknown)
+        much = f"{oil.volume_l} l" if oil.volume_l else _(how_much).format(unknown=wording.not_recorded())
         filled = _(keptnotes.OIL).format(kind=oil.kind, much=much)
     return (
         ("left", _(keptnotes.LEFT_OVER)),
@@ -109,11 +114,15 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
     if name == "close":
         return [Wish({"kind": "closed", "note": form.get("note", "")})], {}
     if name == "reopen":
-        return [Wish({"kind": "reopened", "why": form.get("why", "")})], {}
+        why = form.get("why", "").strip()
+        return [Wish({"kind": "reopened", "why": why})], {} if why else {"why": _("why is it opened again?")}
     if name != "sign":
         return [], {"": _("this page has no form {name}; open it again").format(name=name[:40])}
     who = bench.people.name or ""
-    faults = {field: _("look, then tick it") for field, _words in _ticks(view) if form.get(field) != "yes"}
+    with speaking("en"):
+        kept = _ticks(view, keptnotes.OIL_NOTED, keptnotes.MUCH_NOTED)
+        seen = keptnotes.TICKED.format(what=in_one_line(words for _name, words in kept))
+    faults = {field: _("look, then tick it") for field, _words in kept if form.get(field) != "yes"}
     oil = view.profile.unit.oil
     if (oil is None or not oil.volume_l) and not form.get("note", "").strip():
         faults["note"] = _("write the kind and quantity of the oil")
@@ -123,8 +132,6 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
     elif typed.casefold() != who.casefold():
         other = _('found "{typed}", but {who} is signed in; sign in under your own name, then sign')
         faults["signed_by"] = other.format(typed=typed[:60], who=who)
-    with speaking("en"):
-        seen = keptnotes.TICKED.format(what=in_one_line(words for _name, words in _ticks(view)))
     note = in_one_line((seen, form.get("note", "").strip()))
     signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}
     wishes = [Wish(signature)]

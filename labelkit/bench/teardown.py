@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from flask import Flask, request
+from flask import Flask, request, url_for
 
 from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import About
 from labelkit.bench.cardview import card_state, going_together
-from labelkit.bench.openlist import place_address
+from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows
 from labelkit.calc.apart import before_wash, measure_now, next_out, readable_now
@@ -23,6 +23,7 @@ from labelkit.model.acts import Removed
 from labelkit.model.profile import fit_words
 from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.seen import as_seen
 
 _SHOWN: Final = ("watch", "out")
 
@@ -44,7 +45,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         state = card_state(About(record, record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
-        shown = bench.entry(view, each)
+        shown = bench.entry(view, as_seen(record.at(each.ordinal)))
         return bench.fill(
             "next.html",
             title=(_("Measure: {part}") if measured else _("Next: {part}")).format(part=f"{each.step} {each.name}"),
@@ -71,16 +72,22 @@ def add_teardown(app: Flask, bench: Bench) -> None:
 
 def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
-    together, points = going_together(record), open_points(record)
+    together, points, allowed = going_together(record), open_points(record), allowed_rows(view, record)
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {
         "title": title.format(number=view.job.number),
         "together": together,
         "washed": together or is_washed(record),
         "small": bool(before_wash(record)),
-        "rows": allowed_rows(view, record)
-        or [Row(point.text, place_address(view, point.place)) for point in points if point.kind == "at_end"],
+        "rows": allowed,
+        "left": [
+            Row(point.text, point.address or url_for("job", number=view.job.number))
+            for listed in listed_points(view, () if allowed else points)
+            for point in listed.points
+        ],
         "uninspected": sum(point.kind == "check" for point in points),
+        "closed": record.closed,
+        "signed": record.signed,
     }
 
 

@@ -15,7 +15,7 @@ from labelkit.calc.apart import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
-from labelkit.calc.washing import in_washer, is_dirty, is_washed, washable
+from labelkit.calc.washing import cleanable, in_washer, is_dirty, is_washed
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -69,7 +69,7 @@ def add_wash(app: Flask, bench: Bench) -> None:
 
 def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, ...] | None = None) -> str:
     record, who = bench.record(view), bench.people.name or ""
-    may = set(washable(record))
+    may = set(cleanable(record))
     dirty = [
         place
         for ordinal, place in record.places.items()
@@ -106,7 +106,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
 def _drying(record: Record, who: str) -> tuple[str, ...]:
     """Return the cautions of parts that are marked clean together."""
     found: dict[str, None] = {}
-    for ordinal in washable(record):
+    for ordinal in cleanable(record):
         if is_dirty(record.at(ordinal)):
             found |= dict.fromkeys(cautions_of(record, Washed(), ordinal, who))
     return tuple(found)

@@ -15,17 +15,17 @@ from labelkit.bench.guard import Guard
 from labelkit.bench.kept import Kept
 from labelkit.bench.keptpages import MadeOf, note
 from labelkit.bench.people import People
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import spoken
 from labelkit.model.events import Event
+from labelkit.model.part import SeenSits
 from labelkit.render.html import page
 from labelkit.sheets.cardpages import TEMPLATES, Entry, entry
+from labelkit.sheets.cards import Card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
-from labelkit.sheets.seen import as_seen
 from labelkit.store.jobs import Store
 
 # Cards that are kept drawn, one for all jobs of the same unit, and records: those of the jobs that a shop works on.
@@ -94,22 +94,20 @@ class Bench:
         known: tuple[int, int] = g.pop("last", (0, 0))
         return known[1] if known[0] == number else self.store.journal.last(number)
 
-    def entry(
-        self, view: JobView, each: Bin, new: Bin | Inside | None = None, place: PlaceRecord | None = None
-    ) -> Entry:
-        """Return the card of a bin with its drawings, or that of a new part of it; drawn once for each language.
+    def entry(self, view: JobView, each: Bin | Inside, shown: Card | None = None) -> Entry:
+        """Return the card of a part with its drawings, or that of a new one of it; drawn once for each language.
 
         What the record of its place knows and the profile does not say is drawn each time.
         """
-        photo = url_for("photo", code=view.code(each)) if each.part.photo else None
-        if as_seen(each.part, place) is not each.part:
-            return entry(view, each, photo, new, place=place)
+        photo = url_for("photo", code=view.code(each)) if isinstance(each, Bin) and each.part.photo else None
+        if isinstance(each.part.sits, SeenSits):
+            return entry(view, each, photo, shown)
         alike = view.alike or view
-        key = (alike.job.sha256, alike.state, each.ordinal, None if new is None else new.ordinal, spoken())
+        key = (alike.job.sha256, alike.state, each.ordinal, spoken())
         drawn = self._drawings.get(key)
         if drawn is None:
-            drawn = self._drawings[key] = entry(alike, each, photo, new)
-        return entry(view, each, photo, new, alike=drawn)
+            drawn = self._drawings[key] = entry(alike, each, photo)
+        return entry(view, each, photo, shown, alike=drawn)
 
     def may_be_given_again(self, code: str) -> None:
         """Let the page that answers this request be given again, as long as nothing has changed of which it speaks.
@@ -156,6 +154,7 @@ class Bench:
             "person": self.people.name,
             "csrf": self.people.form_key,
             "read_only": self.read_only,
+            "working": None if self.read_only else self.people.job,
             "may_write": self.people.name is not None and not self.read_only,
             "here": request.full_path.rstrip("?"),
             "again": _again(),

@@ -10,10 +10,11 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
+from labelkit.bench.cardforms import About
+from labelkit.bench.cardview import forms_of
 from labelkit.bench.openlist import code_to_go_in, listed_points, place_address
 from labelkit.bench.options import setting
 from labelkit.bench.web import Bench
-from labelkit.bench.working import working_on
 from labelkit.calc.allowed import Allowed, Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.openpoints import open_points
@@ -22,7 +23,7 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import ngettext
+from labelkit.language import ngettext, noop
 from labelkit.model.catalogue import Catalogue
 from labelkit.sheets.actwords import event_words, place_of
 from labelkit.sheets.joblist import job_entry
@@ -30,8 +31,16 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.placewords import stage_words
 
 # Kinds whose points are shown at once.
-_FIRST: Final = ("hold", "fit", "limit", "count", "option")
+_FIRST: Final = ("hold", "fit", "unread", "unmeasured", "limit", "count", "option")
 _SHOWN: Final = 6
+# What is done first with a part that may go in, by the form of its card.
+_FIRST_ACT: Final[dict[str, str]] = {
+    "count": noop("count it"),
+    "points": noop("inspect it"),
+    "washed": noop("clean it"),
+    "staged": noop("lay it ready"),
+    "installed": noop("put in"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +133,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         asked=asked or nothing_asked(record),
         closed=record.closed,
         signed=record.signed,
-        working=working_on(),
+        revision=view.profile.unit.revision if bench.store.drafts.is_revised(number, view.job.version) else "",
         following=following,
         out=sum(place.stage != "in_unit" for place in record.places.values()),
         last=last,
@@ -163,8 +172,13 @@ def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
     items: tuple[Bin | Inside, ...] = (*view.teardown.bins, *view.teardown.inside)
     item = next(item for item in items if item.ordinal == each.place)
-    address = url_for("show", code=code_to_go_in(view, record, item))
-    return Row(each.text, address, _("put in") if each.what == "install" else "")
+    code = code_to_go_in(view, record, item)
+    state = ""
+    if each.what in ("install", "join"):
+        new = not isinstance(item, Bin) or code != view.code(item)
+        first = next(iter(forms_of(About(record, record.at(item.ordinal), new), goes_in=True)), "")
+        state = _(_FIRST_ACT[first]) if first in _FIRST_ACT else ""
+    return Row(each.text, url_for("show", code=code), state)
 
 
 def _shortages(view: JobView, record: Record, catalogue: Catalogue) -> list[Row]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Flask, redirect, request, session, url_for
+from flask import Flask, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.signin import local_path
@@ -12,34 +12,21 @@ from labelkit.calc.steps import Bin
 from labelkit.errors import LabelkitError
 from labelkit.sheets.jobview import JobView
 
-_JOB = "job"
-
 
 def add_working(app: Flask, bench: Bench) -> None:
     """Add the choice of the job that somebody works on."""
 
     @app.post("/job/<int:number>/work")
     def work(number: int) -> AnyResponse:
-        work_on(bench.lookup.view(number).job.number)
+        bench.people.work_on(bench.lookup.view(number).job.number)
         then = local_path(request.form.get("then", ""))
         return redirect(url_for("job", number=number) if then == "/" else then, 303)
 
 
-def work_on(number: int) -> None:
-    """Keep the job that this person works on, as long as the sign-in lasts."""
-    session[_JOB] = number
-
-
-def working_on() -> int | None:
-    """Return the number of the job that this person works on; None when none is chosen."""
-    number = session.get(_JOB)
-    return number if isinstance(number, int) else None
-
-
 def wrong_job(bench: Bench, view: JobView, found: Bin) -> str:
     """Return in one line why a label is not of the job that is worked on; empty when it is, or none is chosen."""
-    number = working_on()
-    if number is None or bench.people.name is None or number == view.job.number:
+    number = bench.people.job
+    if number in (None, view.job.number):
         return ""
     try:
         wanted = bench.lookup.view(number)

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Final, Literal
 
 from labelkit.calc.assembly import Placed, captured_first
+from labelkit.calc.closing import closed_by
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
@@ -150,8 +151,11 @@ class Assembly:
         for need in (need for member in members for need in member.needs):
             for name in self._fits_after.get(need.step, ()):
                 own = self._steps_of(name)
-                if not own & steps and not self._left_in(own):
+                if self.record.profile.fits[name].read.stops and not own & steps and not self._left_in(own):
                     yield Missing(None, name, _("it cannot be read afterwards"))
+
+    def _is_in(self, steps: set[str]) -> bool:
+        return all(self.place(step).is_done for step in steps) and not self._left_in(steps)
 
     def _left_in(self, steps: set[str]) -> bool:
         return all(self.place(step).stage == "left_in" for step in steps)
@@ -177,9 +181,10 @@ class Assembly:
             Allowed("measure", _measure(name), fit=name)
             for names in self._fits_after.values()
             for name in names
-            if all(self.place(step).is_done for step in self._steps_of(name))
+            if self._is_in(self._steps_of(name))
         ]
-        joining: dict[str, Allowed] = {}
+        found += self._end_plays()
+        building: set[str] = set()
         for placed in self.record.order:
             found += self._inner(placed, short=False)
             place = self.place(placed.bin.step)
@@ -189,19 +194,22 @@ class Assembly:
                 found.append(Allowed("verify", _verify(place), place.item.ordinal))
             elif self._is_short(placed.bin.step):
                 continue
+            elif placed.group and self.is_built(placed.bin.step):
+                text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
+                found += [Allowed("join", text, place.item.ordinal)] if placed.group not in building else []
+                building.add(placed.group)
             elif place.stage in OUT and self.is_free(placed.bin.step):
                 found.append(Allowed("install", place.name, place.item.ordinal))
-            elif placed.group and self._joins(placed):
-                text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
-                joining.setdefault(placed.group, Allowed("join", text, place.item.ordinal))
-        return found + list(joining.values()) + [*self._end_plays()]
+        return found
 
     def _end_plays(self) -> Iterator[Allowed]:
-        """Yield the end plays whose parts are in: they are read as soon as what closes them in place is."""
+        """Yield the end plays that are closed in place; the last of all where the profile does not say by what."""
         for name, fit in self.record.profile.fits.items():
-            unread = fit.read.again == "closed" and self.record.fits[name].after is None
-            steps = self._steps_of(name) if unread else set()
-            if steps and all(self.place(step).is_done for step in steps) and not self._left_in(steps):
+            own = self._steps_of(name)
+            if fit.read.again != "closed" or self.record.fits[name].after or not own or self._left_in(own):
+                continue
+            closed = closed_by(self.record.teardown, self.record.order, fit)
+            if all(self.place(step).is_done for step in closed or self.placed):
                 yield Allowed("measure", _measure(name), fit=name)
 
     def waiting(self) -> list[Allowed]:
@@ -212,7 +220,7 @@ class Assembly:
             step, place = placed.bin.step, self.place(placed.bin.step)
             if not self._is_short(step) or place.holds or placed.bin.doubtful or place.stage not in OUT:
                 continue
-            if self.is_free(step) or (placed.group and self._joins(placed)):
+            if self.is_free(step) or self.is_built(step):
                 found.append(_wait(place))
         return found
 
@@ -248,9 +256,12 @@ class Assembly:
         uses = (use for uses in self.record.uses.values() for use in uses)
         return frozenset(use.step for use in uses if use.step and not self.record.lies_for(use))
 
-    def _joins(self, placed: Placed) -> bool:
-        stage = self.place(placed.bin.step).stage
-        return stage in OUT and stage != "joined" and self.is_free(placed.bin.step, joining=True)
+    def is_built(self, step: str) -> bool:
+        """Say whether a part is built into its group on the bench now: nothing of that is in the unit."""
+        stages = {self.place(each.bin.step).stage for each in self.groups.get(self.placed[step].group or "", ())}
+        own = self.place(step).stage
+        lies = own in OUT and own != "joined" and stages <= {*OUT, "left_in"}
+        return len(stages) > 0 and lies and self.is_free(step, joining=True)
 
     def words(self, before: list[Missing]) -> str:
         """Return what must be done first, and what is allowed now, in one line."""
@@ -259,9 +270,10 @@ class Assembly:
         why, now = before[:_SHOWN][-1].why, self.now_words(before)
         told = _("first {steps} ({why}). Allowed now: {now}")
         if more > 0:
+            # Why the last of those shown comes first is for one that is not.
             told = ngettext(
-                "first {steps} ({why}), and {more} more. Allowed now: {now}",
-                "first {steps} ({why}), and {more} more. Allowed now: {now}",
+                "first {steps}, and {more} more. Allowed now: {now}",
+                "first {steps}, and {more} more. Allowed now: {now}",
                 more,
             )
         if any(each.place and each.place.stage == "in_unit" for each in before):

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from functools import cache
 from typing import Any, Final, Literal
 
 Verdict = Literal["ok", "borderline", "out", "none", "refused", "ask", "no_limit"]
@@ -57,13 +58,19 @@ def worst(*verdicts: Verdict) -> Verdict:
     return min(verdicts, key=_WORST_FIRST.index)
 
 
+@cache
+def step_of(places: int) -> Decimal:
+    """Return the step from one figure with so many decimals to the next: of two, 0.01."""
+    return Decimal(1).scaleb(-places)
+
+
 def shown(value: Decimal, places: int) -> Decimal:
     """Return a value as it is shown, with so many decimals, half to even.
 
     >>> shown(Decimal("0.5449"), 2), shown(Decimal("0.125"), 2), shown(Decimal("0.3"), 2)
     (Decimal('0.54'), Decimal('0.12'), Decimal('0.30'))
     """
-    return value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    return value.quantize(step_of(places), ROUND_HALF_EVEN)
 
 
 def inward(low: Decimal | None, high: Decimal | None, places: int) -> tuple[Decimal | None, Decimal | None]:
@@ -72,7 +79,7 @@ def inward(low: Decimal | None, high: Decimal | None, places: int) -> tuple[Deci
     >>> inward(Decimal("0.1016"), Decimal("0.5588"), 2)
     (Decimal('0.11'), Decimal('0.55'))
     """
-    step = Decimal(1).scaleb(-places)
+    step = step_of(places)
     return (
         None if low is None else low.quantize(step, ROUND_CEILING),
         None if high is None else high.quantize(step, ROUND_FLOOR),

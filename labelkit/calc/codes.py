@@ -18,6 +18,7 @@ from typing import Final
 from stdnum.iso7064 import mod_37_36
 
 from labelkit.errors import LabelkitError, shortened
+from labelkit.language import gettext as _
 
 ALPHABET: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH: Final = 11
@@ -85,20 +86,21 @@ def read_code(typed: str) -> str:
     ('7K3M9Q2XF4H', '7K3M9Q2XF4H')
     """
     if is_sign_in(typed):
-        raise MistypedCode("this is a sign-in label and no code of a card: scan it into the PIN field of the bench")
+        raise MistypedCode(_("this is a sign-in label and no code of a card: scan it into the PIN field of the bench"))
     last = re.split(r"[/#]", typed.strip().rstrip("/"))[-1]
     code = re.sub(r"[\s\-\u2010-\u2015]", "", last).upper().translate(_LOOKS_LIKE)
     if bad := next((letter for letter in code if letter not in ALPHABET), None):
-        raise MistypedCode(f'"{shortened(typed)}" is not a code: codes do not use "{bad}"; type what the label says')
+        words = _('"{typed}" is not a code: codes do not use "{bad}"; type what the label says')
+        raise MistypedCode(words.format(typed=shortened(typed), bad=bad))
     if len(code) != LENGTH:
-        raise MistypedCode(
-            f'"{shortened(typed)}" is not a code: it has {len(code)} characters, a code has {LENGTH}; '
+        words = _(
+            '"{typed}" is not a code: it has {found} characters, a code has {length}; '
             "type all of it, as in 7K3M-9Q2X-F4H"
         )
+        raise MistypedCode(words.format(typed=shortened(typed), found=len(code), length=LENGTH))
     if not mod_37_36.is_valid(code, ALPHABET):
-        raise MistypedCode(
-            f'"{grouped(code)}" is a mistyped code: its check character does not fit; compare it with the label again'
-        )
+        words = _('"{code}" is a mistyped code: its check character does not fit; compare it with the label again')
+        raise MistypedCode(words.format(code=grouped(code)))
     return code
 
 

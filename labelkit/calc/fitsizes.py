@@ -5,17 +5,23 @@ Source of the rule that what goes in is measured: common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
+from typing import Final
 
 from labelkit.calc.answers import beside
-from labelkit.calc.newsizes import SIZE_WORDS, measured_sizes, old_size, one_for_each, plain
+from labelkit.calc.newsizes import SIZE_WORDS, difference, old_size, one_for_each, plain, sizes_of, thicknesses
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.model.acts import Installed, Received
-from labelkit.model.profile import Fit
+from labelkit.language import gettext as _
+from labelkit.model.acts import Installed, Received, Returned
+from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen
 from labelkit.units import FACTORS, Quantity
+
+# A new piece that measures so much otherwise than when it came is another one, mm. Common practice, no source.
+_NEAR: Final = Decimal("0.03")
 
 
 def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
@@ -58,7 +64,8 @@ def thicker_by(record: Record, fit: Fit) -> Decimal:
 def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     """Return the piece that sets a fit, as it was read when it came out; empty where nobody did, or one was chosen.
 
-    Of one piece it is the mean; of a set it is every figure, as nobody can say which of them is the sum.
+    Of one piece it is the mean; of a set it is every figure, as nobody can say which of them is the sum; of several
+    pieces it is a figure for each, and nothing where there are more or fewer: their sum would be wrong.
 
     Args:
         record: of the job.
@@ -69,9 +76,45 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     act = places[0].kept_reading() if len(places) == 1 and record.fits[name].chosen is None else None
     if act is None or FACTORS.get(act.unit, ("",))[0] != "length":
         return ()
-    if places[0].expected is None:
-        return tuple(Quantity(value, act.unit) for value in act.values)
+    if (pieces := places[0].expected) != 1:
+        known = pieces in (None, len(act.values))
+        return tuple(Quantity(value, act.unit) for value in act.values) if known else ()
     return (Quantity(beside(act.value, *act.values), act.unit),)
+
+
+def unmeasured(place: PlaceRecord) -> int:
+    """Return of how many new pieces that are here, and not in, nobody knows how thick they are."""
+    if place.new:
+        return 0
+    back = sum(event.act.counted for event in place.events if isinstance(event.act, Returned))
+    known = sum(pieces for pieces, _read in thicknesses(place.events))
+    return max(max(place.came, place.staged or 0) - max(known - back, 0), 0)
+
+
+def odd_sizes(record: Record, ordinal: int, found: tuple[Quantity, ...], *, new: bool) -> Iterator[str]:
+    """Yield what is odd about graded pieces that go in: the series has none such, or the new ones measured otherwise.
+
+    Args:
+        record: of the job.
+        ordinal: of the place.
+        found: what the pieces measure.
+        new: they are new.
+    """
+    for size in sizes_of(record, ordinal):
+        if size.listed and (told := difference(replace(size, wanted=None), found)):
+            yield told
+    came = [each for _pieces, read in thicknesses(record.at(ordinal).events) for each in read] if new else []
+    for each in found:
+        read = min(came, key=lambda other: abs(other.mm - each.mm), default=each)
+        if abs(read.mm - each.mm) > _NEAR:
+            yield _("{size} goes in, the new one measured {read} when it came").format(size=each, read=read)
+
+
+def set_with(record: Record, ordinal: int) -> str:
+    """Return the fits, in words, that the graded piece of a place sets: they need to know how thick it is."""
+    part = record.at(ordinal).item.part
+    fits = record.profile.fits.items() if part.series else ()
+    return ", ".join(fit_words(name) for name, fit in fits if fit.set_by == part.id)
 
 
 def expected(record: Record, name: str) -> Quantity | None:
@@ -102,24 +145,21 @@ def expected(record: Record, name: str) -> Quantity | None:
 
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
     """Return what the new pieces of a place measured since an event, mm: as they came, else as they went in."""
-    later = [event.act for event in place.events if event.number > number]
+    later = [event for event in place.events if event.number > number]
     found: list[Decimal] = []
-    for act in (act for act in later if isinstance(act, Received)):
-        read = measured_sizes(act.measured).get("t")
-        if isinstance(read, tuple):
-            found += [each.mm for each in (one_for_each(read, act.pieces) if act.pieces > 1 else read)]
-    went_in = [act.sizes for act in later if isinstance(act, Installed) and act.sizes]
+    for pieces, read in thicknesses(later):
+        found += [each.mm for each in (one_for_each(read, pieces) if pieces > 1 else read)]
+    went_in = [event.act.sizes for event in later if isinstance(event.act, Installed) and event.act.sizes]
     return tuple(found) or (went_in[-1] if went_in else ())
 
 
 def _thickness(place: PlaceRecord) -> Quantity | None:
-    came = [e.act for e in place.events if isinstance(e.act, Received)]
-    pieces = sum(act.pieces for act in came)
+    pieces = sum(e.act.pieces for e in place.events if isinstance(e.act, Received)) or place.staged or 0
     if not pieces:
         return None if place.is_condemned else old_size(place, SIZE_WORDS["t"])
     if place.expected is None or pieces < place.expected:
         return None
-    means = list(_means(came))
+    means = list(_means(place))
     if not means:
         return None
     unit = means[0][1].unit
@@ -128,10 +168,8 @@ def _thickness(place: PlaceRecord) -> Quantity | None:
     return Quantity(plain(total / weight / FACTORS[unit][1]), unit) if weight == pieces else None
 
 
-def _means(came: Sequence[Received]) -> Iterator[tuple[int, Quantity]]:
-    """Yield pieces and their mean thickness, of each delivery that was measured."""
-    for act in came:
-        read = measured_sizes(act.measured).get("t")
-        if isinstance(read, tuple) and read:
-            mean = sum((each.mm for each in read), Decimal(0)) / len(read)
-            yield act.pieces, Quantity(mean / FACTORS[read[0].unit][1], read[0].unit)
+def _means(place: PlaceRecord) -> Iterator[tuple[int, Quantity]]:
+    """Yield new pieces and their mean thickness, as they were measured."""
+    for pieces, read in thicknesses(place.events):
+        mean = sum((each.mm for each in read), Decimal(0)) / len(read)
+        yield pieces, Quantity(mean / FACTORS[read[0].unit][1], read[0].unit)

@@ -78,7 +78,11 @@ def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     read = typed.lengths("depth")
     if not read:
         raise UsageError("--depth is missing; write it as --depth 34.22, once for each place")
-    plates = _plates_of(typed, typed.given["plate"], typed.given["nominal"])
+    called = given.get("called") or {}
+    plates = tuple(
+        replace(each, name=called.get(each.name, each.name))
+        for each in _plates_of(typed, typed.given["plate"], typed.given["nominal"])
+    )
     target, pieces, question = typed.target(), typed.pieces(), _asked_of_wave(typed)
     taken = take(read, Taking(spread=USUAL_SPREAD, least=1), typed.show)
     if taken.refused:
@@ -100,7 +104,7 @@ def stack(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
         uncertainty=taken.uncertainty or Decimal(0),
     )
     show = typed.show
-    unread = [f"{each.name} {show.size(each.thickness)} {show.unit}" for each in plates if each.by_profile]
+    unread = [f"{show.size(each.thickness)} {show.unit} ({each.name})" for each in plates if each.by_profile]
     if typed.given["depth_by_profile"]:
         unread.insert(0, _("depth {size}").format(size=f"{show.size(taken.mean)} {show.unit}"))
     told = _("by the profile, not measured: {sizes}").format(sizes=", ".join(unread))

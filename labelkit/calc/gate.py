@@ -114,11 +114,11 @@ def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) 
     if its.unit.mark != own.unit.mark:
         told = _(
             "NO: this label is of job {scanned}, this is job {wanted}: another kind of unit, {its} and not {own}. "
-            "Allowed now: the label of this job"
+            "Allowed now: a label of job {wanted}"
         )
         return _hard(told.format(scanned=scanned.number, wanted=wanted.number, its=its.unit.mark, own=own.unit.mark))
     if its.unit.revision == own.unit.revision:
-        told = _("NO: this label is of job {scanned}, this is job {wanted}. Allowed now: the label of this job")
+        told = _("NO: this label is of job {scanned}, this is job {wanted}. Allowed now: a label of job {wanted}")
         return _hard(told.format(scanned=scanned.number, wanted=wanted.number))
     theirs, ours = (next((p for _place, p in profile.walk() if p.id == part), None) for profile in (its, own))
     revision = _("it has profile revision {its}, this job has {own}")
@@ -128,7 +128,7 @@ def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) 
         revision = _("it has profile revision {its}, this job has {own}: limits of this part have changed")
     told = _(
         "NO: this label is of job {scanned}, this is job {wanted}; {revision}. "
-        "Allowed now: take the bin of this job; where this is its bin, print a new label"
+        "Allowed now: take the bin of job {wanted}; where this is its bin, print a new label"
     )
     revision = revision.format(its=its.unit.revision, own=own.unit.revision)
     return _hard(told.format(scanned=scanned.number, wanted=wanted.number, revision=revision))
@@ -205,7 +205,8 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
         for captured in record.teardown.inside:
             if isinstance(at.item, Bin) and captured.parent == at.item.step:
                 told = _("{part} stays inside, behind {behind}: feel it, do not look for it")
-                yield told.format(part=captured.part.name, behind=captured.behind)
+                behind = record.profile.names.get(captured.behind, captured.behind)
+                yield told.format(part=captured.part.name, behind=behind)
         for name, end in still_readable(record).items():
             if end != at.item:
                 continue

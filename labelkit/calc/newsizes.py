@@ -20,7 +20,8 @@ from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import LONGEST_TEXT
-from labelkit.model.acts import Received, Returned
+from labelkit.model.acts import Received, Returned, Staged
+from labelkit.model.events import Event
 from labelkit.model.form import Shaft
 from labelkit.model.part import Part
 from labelkit.units import FACTORS, Quantity
@@ -115,7 +116,8 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
     place = record.at(ordinal)
     part = place.item.part
     kind = part.form.kind if part.form else ""
-    chosen = record.chosen.get(ordinal, ())
+    # Some of the sizes that were chosen may lie there, and only the others come.
+    chosen = record.sizes.get(ordinal) or record.chosen.get(ordinal, ())
     series = record.profile.series.get(part.series or "")
     found = []
     for name, words in SIZE_WORDS.items():
@@ -139,15 +141,21 @@ def _not_here(place: PlaceRecord, chosen: Sequence[Quantity]) -> tuple[Quantity,
     """Return which of the sizes that were chosen together have not come yet; all of them after some went back."""
     left = list(chosen)
     for event in place.events:
-        read = measured_sizes(event.act.measured).get("t") if isinstance(event.act, Received) else None
         if isinstance(event.act, Returned):
             left = list(chosen)
-        elif isinstance(event.act, Received) and isinstance(read, tuple):
-            for each in one_for_each(read, event.act.pieces):
+        for pieces, read in thicknesses([event]):
+            for each in one_for_each(read, pieces):
                 nearest = min(left, key=lambda size: abs(size.mm - each.mm), default=None)
                 if nearest is not None:
                     left.remove(nearest)
     return tuple(left) or tuple(chosen)
+
+
+def thicknesses(events: Iterable[Event]) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
+    """Yield how many new pieces were measured, as they came or were laid ready, and how thick they are."""
+    for act in (event.act for event in events):
+        if isinstance(act, Received | Staged) and isinstance(read := measured_sizes(act.measured).get("t"), tuple):
+            yield act.pieces or len(read), read
 
 
 def one_for_each(read: tuple[Quantity, ...], pieces: int) -> tuple[Quantity, ...]:
@@ -157,10 +165,23 @@ def one_for_each(read: tuple[Quantity, ...], pieces: int) -> tuple[Quantity, ...
 
 def chosen_words(record: Record, ordinal: int) -> str:
     """Return the sizes that were chosen of a graded part for its fit, `5.05 mm`; empty where none was."""
-    place = record.at(ordinal)
-    series = record.profile.series.get(place.item.part.series or "")
-    listed = {each.mm: str(each) for each in series.listed()} if series else {}
-    return " + ".join(listed[size] for size in record.chosen.get(ordinal, ()))
+    return " + ".join(_as_listed(record, ordinal, size) for size in record.chosen.get(ordinal, ()))
+
+
+def lying_words(record: Record, ordinal: int) -> tuple[str, ...]:
+    """Return which of the chosen sizes lie where, where they go in with new ones, or come from another place."""
+    told = _("{size} lies at {place}")
+    mixed = ordinal in record.sizes
+    return tuple(
+        told.format(size=_as_listed(record, ordinal, size), place=record.at(place).name)
+        for place, size in record.stays.get(ordinal, ())
+        if mixed or place != ordinal
+    )
+
+
+def _as_listed(record: Record, ordinal: int, size: Decimal) -> str:
+    series = record.profile.series[record.at(ordinal).item.part.series or ""]
+    return next(str(each) for each in series.listed() if each.mm == size)
 
 
 def new_number(record: Record, ordinal: int) -> str:

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
+from labelkit.calc.newsizes import another_size, chosen_words
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
-from labelkit.model.acts import Condemned, Deviation, Inspected, Removed
+from labelkit.model.acts import Condemned, Deviation, Inspected, Installed, Removed
 from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
@@ -32,6 +34,8 @@ Kind = Literal[
     "at_end",
     "ask",
     "limit",
+    "unmeasured",
+    "unread",
     "fit",
 ]
 
@@ -58,7 +62,11 @@ def open_points(record: Record) -> tuple[Open, ...]:
     return (
         *_of_the_job(record),
         *(point for place in record.places.values() for point in place_points(record, place)),
-        *(Open("fit", text, fit=name) for name in record.fits for text in fit_points(record, name)),
+        *(
+            Open("fit" if seen.after else "unread", text, fit=name)
+            for name, seen in record.fits.items()
+            for text in fit_points(record, name)
+        ),
     )
 
 
@@ -107,9 +115,13 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         yield Open("not_empty", _("{part}: the new one is not in").format(part=name), ordinal)
     elif place.stage == "installed":
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
+    if unread := _unread(record, place):
+        yield Open("unmeasured", unread, ordinal)
     if place.stage in ("installed", "verified") and (torque := wanted_words(place)):
         told = _("{part}: the torque, {torque}, is not signed")
         yield Open("torque", told.format(part=name, torque=torque), ordinal)
+    if wrong := _of_another_size(record, place):
+        yield Open("limit", wrong, ordinal)
     yield from _checks(place)
 
 
@@ -159,6 +171,27 @@ def _left_text(place: PlaceRecord) -> str:
     return _("{part}: the bin is not empty").format(part=place.name)
 
 
+def _unread(record: Record, place: PlaceRecord) -> str:
+    """Return that a graded piece lies ready, and nobody knows what it measures; empty where somebody does."""
+    fits = set_with(record, place.item.ordinal)
+    if place.staged is None or not fits or not unmeasured(place):
+        return ""
+    told = _("{part}: the new one lies ready and is not measured; {fits} needs its thickness")
+    return told.format(part=place.name, fits=fits)
+
+
+def _of_another_size(record: Record, place: PlaceRecord) -> str:
+    """Return that another size is in than was chosen afterwards; empty where none is, or somebody agreed to it."""
+    event = place.last_of("installed")
+    if place.stage not in ("installed", "verified") or event is None or not isinstance(event.act, Installed):
+        return ""
+    agreed = event.act.override or any(isinstance(e.act, Deviation) and e.number > event.number for e in place.events)
+    if agreed or (size := another_size(record, place.item.ordinal, event.act.sizes)) is None:
+        return ""
+    told = _("{part}: {size} mm is in, {chosen} was chosen for its fit; change it, or agree on it")
+    return told.format(part=place.name, size=size, chosen=chosen_words(record, place.item.ordinal))
+
+
 def _checks(place: PlaceRecord) -> Iterator[Open]:
     """Yield the points of a part that nobody has judged, and those outside their limits that nobody has decided on."""
     part = place.item.part
@@ -180,6 +213,14 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
         elif outside := _outside(place, number, check):
             told = _("{part}: {what}: {outside}; replace, repair or agree on it")
             yield Open("limit", told.format(part=place.name, what=what, outside=outside), place.item.ordinal)
+
+
+def goes_in_again(place: PlaceRecord) -> bool:
+    """Say whether the old part goes in again though nobody said so of the whole: it is in, or its points are good."""
+    if place.stage in ("left_in", "installed", "verified"):
+        return True
+    looked_at = any(check.at != "assembled" for check in place.item.part.check)
+    return looked_at and place.stage != "in_unit" and all(point.kind == "at_end" for point in _checks(place))
 
 
 def is_done(place: PlaceRecord, number: int, check: Check) -> bool:

@@ -8,6 +8,7 @@ from decimal import Decimal
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.language import gettext as _
 from labelkit.model.acts import TorqueSigned
+from labelkit.model.events import Event
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,32 +25,45 @@ class Pass:
             return _("{degrees}° further").format(degrees=self.degrees)
         return _("the pass of {share} %").format(share=f"{(self.share * 100).normalize():f}")
 
+    def is_in(self, act: TorqueSigned) -> bool:
+        """Say whether it is part of what was signed; without a figure all of it is, as wanted."""
+        if act.torque is None and act.angle is None and act.share == 1:
+            return True
+        if self.degrees is not None:
+            return act.angle is not None
+        return act.share == self.share and (act.torque is not None or act.angle is None)
+
 
 def passes_of(place: PlaceRecord) -> tuple[Pass, ...]:
     """Return the passes of a place in their order; none where nobody recorded how it is tightened."""
     fasten = place.item.part.fasten
-    if fasten is None or not (fasten.torque or fasten.passes):
+    if fasten is None:
         return ()
     degrees = turned_on(place.item)
     turned = (Pass(Decimal(1), degrees),) if degrees is not None else ()
-    return (*map(Pass, fasten.passes or (Decimal(1),)), *turned)
+    whole = (Decimal(1),) if fasten.torque else ()
+    return (*map(Pass, fasten.passes or whole), *turned)
 
 
 def unsigned(place: PlaceRecord) -> tuple[Pass, ...]:
     """Return the passes that nobody signed since the part came out; none where the whole is signed."""
     if place.torque is not None:
         return ()
-    acts = [e.act for e in place.events if isinstance(e.act, TorqueSigned) and e.number > place.since]
-    signed = {act.share for act in acts}
-    return tuple(each for each in passes_of(place) if each.degrees is not None or each.share not in signed)
+    acts = [act for _event, act in signed(place)]
+    return tuple(each for each in passes_of(place) if not any(each.is_in(act) for act in acts))
+
+
+def signed(place: PlaceRecord) -> tuple[tuple[Event, TorqueSigned], ...]:
+    """Return what was signed of a place since it last came out, in its order."""
+    return tuple((e, e.act) for e in place.events if isinstance(e.act, TorqueSigned) and e.number > place.since)
 
 
 def wanted_words(place: PlaceRecord) -> str:
     """Return to what the fasteners of a place are still to be tightened: `60 N·m, 90° further`; empty: to nothing."""
     fasten, left = place.item.part.fasten, unsigned(place)
-    if fasten is None or fasten.torque is None:
+    if fasten is None:
         return ""
-    torque = [str(fasten.torque)] if any(each.degrees is None for each in left) else []
+    torque = [str(fasten.torque)] if fasten.torque and any(each.degrees is None for each in left) else []
     return ", ".join([*torque, *(each.words for each in left if each.degrees is not None)])
 
 

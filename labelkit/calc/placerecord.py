@@ -64,7 +64,7 @@ class PlaceRecord:
         count: pieces that came out, None when nobody counted.
         placed: pieces that are in again; None: all, or no fixed count.
         new: pieces of `placed` that are new.
-        came: new pieces that were received here and not sent back.
+        came: new pieces that were received here, and neither sent back nor used up.
         staged: new pieces that lie ready, None: none is; 0: without a count.
         finding: what the inspection found; None: not judged as a whole.
         judged_by: the event that says so.
@@ -176,6 +176,8 @@ def place_record(item: Bin | Inside, events: Sequence[Event], *, left_in: bool) 
         _tell(told, item, event)
     if left_in and told["stage"] == "in_unit":
         told["stage"] = "left_in"
+    if _is_staged(told, item):
+        told["stage"] = "staged"
     return PlaceRecord(item, events=tuple(events), **told)
 
 
@@ -186,8 +188,9 @@ _Told = dict[str, Any]
 def _tell(told: _Told, item: Bin | Inside, event: Event) -> None:
     match event.act:
         case Removed(count=count):
+            _keep_new(told, item)
             told |= {"stage": "removed" if count is None else "binned", "since": event.number, "count": count}
-            told |= {"placed": 0, "new": 0, "staged": None, "torque": None}
+            told |= {"placed": 0, "new": 0, "torque": None}
         case CountFound(count=count):
             told["count"] = count
             _up(told, "binned")
@@ -205,7 +208,6 @@ def _tell(told: _Told, item: Bin | Inside, event: Event) -> None:
             _send_back(told, pieces)
         case Staged(pieces=pieces):
             told["staged"] = (told.get("staged") or 0) + (pieces or 0)
-            _up(told, "staged")
         case Joined():
             _up(told, "joined")
         case Installed():
@@ -227,14 +229,29 @@ def _up(told: _Told, stage: Stage) -> None:
         told["stage"] = stage
 
 
+def _keep_new(told: _Told, item: Bin | Inside) -> None:
+    """Take away the new pieces that come out again: what lies ready besides stays, what is used once is used up."""
+    fresh, staged = told.get("new", 0), told.get("staged")
+    if fresh and staged is not None:
+        told["staged"] = staged - fresh if fresh < staged else None
+    if item.part.one_time:
+        told["came"] = max(told.get("came", 0) - fresh, 0)
+
+
+def _is_staged(told: _Told, item: Bin | Inside) -> bool:
+    """Say whether a new part lies ready for a place that is out, and counted; old pieces that stay have their turn."""
+    waits = told["stage"] in OUT and _RANK[told["stage"]] < _RANK["staged"]
+    counted = told["stage"] != "removed" or _expected(item) is None
+    found = told.get("finding")
+    return waits and counted and told.get("staged") is not None and (found is None or found.pieces is None)
+
+
 def _send_back(told: _Told, pieces: int) -> None:
     """Take away what went back: what was not laid ready first."""
     came, staged = told.get("came", 0), told.get("staged")
     told["came"] = max(came - pieces, 0)
     if staged and (gone := pieces - max(came - staged, 0)) > 0:
         told["staged"] = staged - gone if gone < staged else None
-        if told["staged"] is None and told["stage"] == "staged":
-            told["stage"] = "inspected" if told.get("finding") else "binned"
 
 
 def _judge(told: _Told, item: Bin | Inside, event: Event) -> None:
@@ -253,7 +270,8 @@ def _judge(told: _Told, item: Bin | Inside, event: Event) -> None:
     else:
         return
     told |= {"finding": found, "judged_by": event}
-    _up(told, "inspected")
+    if found.pieces is None:
+        _up(told, "inspected")
 
 
 def _install(told: _Told, item: Bin | Inside, act: Installed) -> None:
@@ -261,8 +279,8 @@ def _install(told: _Told, item: Bin | Inside, act: Installed) -> None:
     pieces = whole if act.pieces is None else act.pieces
     if whole is None or pieces is None:
         told |= {"placed": None, "stage": "installed"}
-        if act.new:  # so many as were laid ready, or measured; one where nobody counted
-            told["new"] = max(act.pieces or 0, told.get("staged") or 0, len(act.sizes), 1)
+        if act.new:  # so many as were laid ready, or else measured; one where nobody counted
+            told["new"] = act.pieces or told.get("staged") or len(act.sizes) or 1
         return
     before = told.get("placed") or 0
     told["placed"] = placed = min(whole, before + pieces)

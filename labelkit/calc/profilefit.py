@@ -20,9 +20,10 @@ SHIMS: Final = 6
 
 
 def shims(part: Part, series: Series | None) -> int:
-    """Return for how many pieces that lie together a form has room: those of the series, or of the set."""
+    """Return for how many pieces that lie together a form has room: those that are in, of the series, or of the set."""
     most = series.pieces if series else 1
-    return SHIMS if most == 1 and part.qty == "set" else min(most, SHIMS)
+    lie = part.qty if part.qty != "set" else SHIMS if most == 1 else 1
+    return max(min(most, SHIMS), lie)
 
 
 def given_of(
@@ -103,6 +104,8 @@ def _pack(fit: Fit, parts: Mapping[str, Part]) -> dict[str, Any]:
     if fit.kind == "stack":
         said["state"] = state
         said["nominal"] = _nominal(fit, plates, state)
+        # Typed by their ids, told as their labels call them.
+        said["called"] = {part.id: part.short or part.name for part, _ in plates}
     elif state == "none":
         said["state"] = "none"
     return said

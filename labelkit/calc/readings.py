@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from typing import Final, Literal
 
 from labelkit.calc.answers import Answer, Value, Verdict
@@ -31,6 +32,7 @@ _USUAL_READINGS: Final = 3
 DIAL_TURNS: Final = (Decimal(1), Decimal("2.54"), Decimal("1.27"))
 # Beyond it the length is off by over 1.5 %.
 _WIDE_ANGLE: Final = Decimal(10)
+_ZERO: Final = Decimal(0)
 _STEEPEST: Final = Decimal(75)
 _PI: Final = Decimal("3.141592653589793238462643383279502884")
 # Growth of 100 mm warmed by 40 K: 11.5e-6 per K for steel, 23e-6 for light metal (both from memory).
@@ -61,8 +63,8 @@ class Taking:
     spread: Decimal | None = USUAL_SPREAD
     least: int = _USUAL_READINGS
     gauge: Gauge = "straight"
-    angle: Decimal = Decimal(0)
-    added: Decimal = Decimal(0)
+    angle: Decimal = _ZERO
+    added: Decimal = _ZERO
     turns: tuple[Decimal, ...] = DIAL_TURNS
     expected: Decimal | None = None
     gasket: str | None = None
@@ -122,31 +124,31 @@ def take(read: Sequence[Decimal], how: Taking, show: Show, *, negative: bool = F
         UsageError: no readings, one below zero that cannot be, or an angle at which nothing can be read.
     """
     values, sums = _corrected(read, how, show)
-    if not negative and min(values) < 0:
+    low, high = min(values), max(values)
+    if not negative and low < 0:
         below = _(
             "reading {reading}: a play or clearance is never below zero; "
             "was the dial set to zero with the part pushed down? Read again, or swap the two depths"
         )
-        raise UsageError(below.format(reading=show.text(min(values))))
+        raise UsageError(below.format(reading=show.text(low)))
     count = len(values)
-    mean, low, high = sum(values, Decimal(0)) / count, min(values), max(values)
-    spread, deviation, uncertainty = high - low, None, None
+    mean, spread, deviation, uncertainty = sum(values, _ZERO) / count, high - low, None, None
     refused = how.spread is not None and spread > how.spread
     notes = _about_taking(count, how)
     if count > 1:
-        unit, figures = show.unit, " + ".join(str(show.value(each)) for each in values)
+        figures = " + ".join(str(show.value(each)) for each in values)
         told = _("spread = {sum}") if how.spread is None else _("spread = {sum}, at most {most}")
-        apart = show.apart(spread, *_some(how.spread))
         sums.append(
             told.format(
-                sum=f"{show.value(high)} {unit} - {show.value(low)} {unit} = {apart}",
+                sum=f"{show.text(high)} - {show.text(low)} = {show.apart(spread, *_some(how.spread))}",
                 most="" if how.spread is None else show.apart(how.spread),
             )
         )
-        deviation = (sum(((each - mean) ** 2 for each in values), Decimal(0)) / (count - 1)).sqrt()
-        uncertainty = deviation / Decimal(count).sqrt()
+        apart = [each - mean for each in values]
+        deviation = (sum([each * each for each in apart], _ZERO) / (count - 1)).sqrt()
+        uncertainty = deviation / _root(count)
         if not refused:
-            sums.append(_("mean = {sum}").format(sum=f"({figures}) {unit} / {count} = {show.text(mean)}"))
+            sums.append(_("mean = {sum}").format(sum=f"({figures}) {show.unit} / {count} = {show.text(mean)}"))
             sums.append(f"s = {show.text(deviation, 1)}, u = s / √{count} = {show.text(uncertainty, 1)}")
     if refused:
         notes += (_refusal(values, how, show),)
@@ -211,6 +213,11 @@ def cosine(degrees: Decimal) -> Decimal:
     return total
 
 
+@cache
+def _root(count: int) -> Decimal:
+    return Decimal(count).sqrt()
+
+
 def _corrected(read: Sequence[Decimal], how: Taking, show: Show) -> tuple[tuple[Decimal, ...], list[str]]:
     if not read:
         raise UsageError(_("no readings; allowed: at least one, better three, the part seated anew before each"))
@@ -256,7 +263,7 @@ def _about_taking(count: int, how: Taking) -> tuple[str, ...]:
 def _refusal(values: Sequence[Decimal], how: Taking, show: Show) -> str:
     odd = max(values, key=lambda each: abs(each - sorted(values)[len(values) // 2]))
     others = [each for each in values if each != odd]
-    turn = _lost_turn(odd - sum(others, Decimal(0)) / len(others), how) if others else None
+    turn = _lost_turn(odd - sum(others, _ZERO) / len(others), how) if others else None
     told = _(
         "not averaged: the readings lie {apart} apart, over {most}; "
         "seat the part again: {steps}; then {least} new readings"

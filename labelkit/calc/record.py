@@ -6,7 +6,7 @@ until somebody has recorded that it came out; it moves on from stage to stage an
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -16,6 +16,7 @@ from labelkit.calc.assembly import Placed
 from labelkit.calc.figures import digit
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
+from labelkit.calc.regrading import reused
 from labelkit.calc.renewal import Use, renewal
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.errors import UsageError
@@ -36,6 +37,7 @@ from labelkit.model.acts import (
     Verified,
 )
 from labelkit.model.events import Event
+from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import Quantity, UnitError
@@ -101,12 +103,26 @@ class Record:
 
     @cached_property
     def deviations(self) -> tuple[Event, ...]:
-        """What is not as the profile wants it, and what was done although the gate refused."""
+        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone."""
         return tuple(
             e
             for e in self.standing
             if isinstance(e.act, Deviation) or (isinstance(e.act, Gated) and e.act.override is not None)
+            if e.number not in self.undone
         )
+
+    @cached_property
+    def undone(self) -> Mapping[int, Event]:
+        """Which event opened the job again after a signature, or after it was closed without one, by their numbers."""
+        found: dict[int, Event] = {}
+        ends: list[int] = []
+        for event in self.standing:
+            if isinstance(event.act, Signature) or (isinstance(event.act, Closed) and event.act.override):
+                ends.append(event.number)
+            elif isinstance(event.act, Reopened):
+                found |= dict.fromkeys(ends, event)
+                ends = []
+        return found
 
     @cached_property
     def options_seen(self) -> Mapping[str, Event]:
@@ -132,13 +148,13 @@ class Record:
         return last if last is not None and isinstance(last.act, Signature) else None
 
     def ticked(self, who: str) -> frozenset[str]:
-        """Return every caution that a person has ticked in this job."""
+        """Return every caution that a person has ticked in this job, at what counts."""
         return self._ticked.get(who, frozenset())
 
     @cached_property
     def _ticked(self) -> Mapping[str, frozenset[str]]:
         found: dict[str, frozenset[str]] = {}
-        for event in self.events:
+        for event in self.standing:
             if isinstance(event.act, Gated):
                 found[event.who] = found.get(event.who, frozenset()).union(event.act.ticked)
         return found
@@ -206,25 +222,52 @@ class Record:
 
     @cached_property
     def sizes(self) -> Mapping[int, tuple[Decimal, ...]]:
-        """Sizes of graded parts that are chosen and are to be new, mm, by ordinal: the old pieces may have them."""
-        same = {ordinal for ordinal, sizes in self.chosen.items() if self._has(self.places[ordinal], sizes)}
-        # What is condemned, or renewed with others, is new in the very size that it had.
-        renewed = {use.item.ordinal for use in self._uses({})} if same else set()
-        return {ordinal: sizes for ordinal, sizes in self.chosen.items() if ordinal not in same - renewed}
+        """Sizes of graded parts that are chosen and are to be new, mm, by ordinal: old pieces may have some of them."""
+        found: dict[int, tuple[Decimal, ...]] = {}
+        for ordinal, sizes in self.chosen.items():
+            left = list(self._each(ordinal) if ordinal in self.stays else sizes)
+            for _place, size in self.stays.get(ordinal, ()):
+                left.remove(size)
+            if left:
+                found[ordinal] = tuple(left)
+        return found
 
-    def _has(self, place: PlaceRecord, sizes: tuple[Decimal, ...]) -> bool:
-        """Say whether the old pieces of a graded part have these sizes."""
-        old = self._old_sizes(place)
-        series = self.profile.series[place.item.part.series or ""]
-        room = {each.mm: _room(each, series.tol) for each in series.listed()}
-        return len(old) == len(sizes) and all(
-            abs(was - size) <= room[size] for was, size in zip(sorted(old), sorted(sizes), strict=True)
+    @cached_property
+    def stays(self) -> Mapping[int, tuple[tuple[int, Decimal], ...]]:
+        """Old graded pieces that go in where sizes were chosen: where each lies, and its size, mm, by ordinal.
+
+        A place whose part is condemned or renewed with others is left out: it gets new ones in the very size.
+        """
+        renewed = {use.item.ordinal for use in self._uses({})} if self.chosen else set()
+        wanted = {ordinal: self._each(ordinal) for ordinal in self.chosen if ordinal not in renewed}
+        series = {ordinal: self.profile.series[self.places[ordinal].item.part.series or ""] for ordinal in wanted}
+        room = {ordinal: {size.mm: _room(size, each.tol) for size in each.listed()} for ordinal, each in series.items()}
+
+        def kind(ordinal: int) -> Hashable:
+            place = self.places[ordinal]
+            part = place.item.part
+            return (part.series, part.number, part.form) if place.came_out else ordinal
+
+        return reused(
+            wanted,
+            {ordinal: self._old_sizes(self.places[ordinal]) for ordinal in wanted},
+            same=lambda ordinal, size, read: abs(read - size) <= room[ordinal][size],
+            kind=kind,
         )
+
+    def _each(self, ordinal: int) -> tuple[Decimal, ...]:
+        """Return the size that was chosen of each piece of a place; where one was, it is that of all of them."""
+        sizes = self.chosen[ordinal]
+        return sizes * (self.places[ordinal].expected or 1) if len(sizes) == 1 else sizes
 
     def _old_sizes(self, place: PlaceRecord) -> tuple[Decimal, ...]:
         """Return the sizes of the old pieces, mm: measured on the part, or else what was in when its fit was read."""
         if place.expected == 1 and (read := place.old_reading("thickness")) is not None:
             return (_millimetres(read.value, read.unit),)
+        if place.expected != 1 and (read := place.kept_reading()) is not None:
+            each = sorted(_millimetres(value, read.unit) for value in read.values)
+            # Of a stack the sum is read, too.
+            return tuple(each[:-1] if len(each) > 2 and sum(each[:-1]) == each[-1] else each)
         found: dict[str, tuple[Decimal, ...]] = {}
         for name, fit in self.profile.fits.items():
             chosen = self.fits[name].chosen
@@ -263,13 +306,13 @@ class Record:
     @cached_property
     def arrivals(self) -> Mapping[str, Arrivals]:
         """New pieces of each number that was ordered or came, or that a place needs."""
-        places: dict[str, dict[int, int | None]] = {number: {} for number in self._numbered}
+        places: dict[str, dict[int, Part]] = {number: {} for number in self._numbered}
         for ordinal, uses in self.uses.items():
             for number in (use.number for use in uses if use.number):
-                places.setdefault(number, {})[ordinal] = self.places[ordinal].expected
+                places.setdefault(number, {})[ordinal] = self.places[ordinal].item.part
         return {number: self.arrivals_at(number, there) for number, there in places.items()}
 
-    def arrivals_at(self, number: str | None, places: Mapping[int, int | None]) -> Arrivals:
+    def arrivals_at(self, number: str | None, places: Mapping[int, Part]) -> Arrivals:
         """Return the new pieces of a number that goes to some places; arguments as for `calc.arrivals.arrivals`."""
         told = (*self._numbered.get(number or "", ()), *(e for each in places for e in self.places[each].events))
         about = {event.number: event for event in told}

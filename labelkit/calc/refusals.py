@@ -12,7 +12,7 @@ from labelkit.calc.miscounts import count_question
 from labelkit.calc.newsizes import another_size, chosen_words
 from labelkit.calc.openpoints import Open, asked_of
 from labelkit.calc.passes import skipped, wanted_words
-from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use, pieces_of
 from labelkit.calc.steps import Bin, Inside, choice_words
@@ -36,8 +36,8 @@ from labelkit.model.profile import fit_words
 from labelkit.model.readings import Reading
 from labelkit.units import Quantity
 
-# Signed and wanted torque may differ so much: what a wrench's scale can be set to. Common practice, no source.
-_TORQUE: Final = Decimal("0.04")
+# Signed and wanted torque or angle may differ so much: what a scale can be set to. Common practice, no source.
+_NEAR: Final = Decimal("0.04")
 _POINTS: Final = 4
 
 
@@ -73,7 +73,10 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
     elif isinstance(act, Verified):
         yield from _verified(record, at)
     elif isinstance(act, TorqueSigned):
+        if at.stage not in ("installed", "verified"):
+            yield _("NO: {part} is not in. Allowed now: install it").format(part=at.name)
         yield from _torque(at, act)
+        yield from _angle(at, act)
         yield from _skipped(at, act)
 
 
@@ -136,7 +139,9 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
         if before := assembly.before_captured(at):
             yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
         return
-    if not act.new:
+    if act.new:
+        yield from _used_again(record, at)
+    else:
         yield from _used_up(record, at)
         yield from _uncounted(record, at, act)
         for _number, event, what in asked_of(at):
@@ -187,6 +192,10 @@ def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
     uses, wanted = record.uses[at.item.ordinal], _wanted_new(record, at)
     whole = at.expected is None or wanted >= at.expected
     told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's sticker")
+    if not whole:
+        told = _(
+            "Not yet {part}: {new} needed, {supply}; the old ones go in with them. Allowed now: scan the new sticker"
+        )
     new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
     yield told.format(
         part=at.name,
@@ -194,6 +203,20 @@ def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
         new=new.format(count=wanted, whole=at.expected),
         supply=_supply(record, at, uses[0].number, wanted),
     )
+
+
+def _used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
+    """Yield that the new part of a bin was in, came out again and is used once only, while no other one is here."""
+    was_in = any(isinstance(e.act, Installed) and e.act.new and e.number < at.since for e in at.events)
+    short = not all(map(record.lies_for, record.uses.get(at.item.ordinal, ())))
+    if at.item.part.one_time and was_in and short:
+        wanted, number = _wanted_new(record, at), record.uses[at.item.ordinal][0].number
+        told = _(
+            "NO: {part}: the new one was in and came out again, it is used once only; {new} needed, {supply}. "
+            "Allowed now: receive the next one"
+        )
+        new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
+        yield told.format(part=at.name, new=new, supply=_supply(record, at, number, wanted))
 
 
 def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
@@ -246,8 +269,6 @@ def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
 
 def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
     fasten = at.item.part.fasten
-    if at.stage not in ("installed", "verified"):
-        yield _("NO: {part} is not in. Allowed now: install it").format(part=at.name)
     if fasten is None or fasten.torque is None or act.torque is None:
         return
     try:
@@ -257,7 +278,7 @@ def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
         yield told.format(torque=act.torque, unit=act.unit)
         return
     wanted = fasten.torque.newton_metres * act.share
-    if abs(signed - wanted) > wanted * _TORQUE:
+    if abs(signed - wanted) > wanted * _NEAR:
         off = (signed / wanted - 1) * 100
         # The same torque twice in one line helps nobody.
         given = _("{torque} is") if act.unit == "N·m" else _("{torque} is {signed} N·m,")
@@ -272,6 +293,22 @@ def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
         )
         told = f"{wanted:.1f}".removesuffix(".0")
         yield (over if off > 0 else under).format(torque=given, share=f"{abs(off):.0f}", wanted=told)
+
+
+def _angle(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
+    """Yield that the fasteners were turned on by another angle than is wanted."""
+    wanted = turned_on(at.item)
+    if act.angle is None or wanted is None or abs(act.angle - wanted) <= wanted * _NEAR:
+        return
+    off = (act.angle / wanted - 1) * 100
+    over = _(
+        "NO: {degrees}° further is {share} % over {wanted}°. "
+        "Allowed now: ask whether they must be new, tighten from the first pass and sign that"
+    )
+    under = _(
+        "NO: {degrees}° further is {share} % under {wanted}°. Allowed now: turn them on to it and sign the whole angle"
+    )
+    yield (over if off > 0 else under).format(degrees=act.angle, share=f"{abs(off):.0f}", wanted=wanted)
 
 
 def _skipped(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
@@ -302,5 +339,8 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    weight = {kind: place for place, kind in enumerate(("fit", "not_empty", "hold", "ask", "limit", "count", "torque"))}
+    weight = {
+        kind: place
+        for place, kind in enumerate(("fit", "unread", "not_empty", "hold", "ask", "limit", "count", "torque"))
+    }
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

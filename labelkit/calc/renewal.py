@@ -97,7 +97,7 @@ def renewal(profile: Profile, teardown: Teardown, order: Sequence[Placed], found
         teardown: its parts under the job's options.
         order: the order of assembly.
         found: what the inspection found.
-        sizes: of graded parts that are to be new: one size is that of all pieces.
+        sizes: of graded parts that are to be new, of each piece; of what is condemned one size is that of all pieces.
 
     Raises:
         UsageError: as for `calc.needs.roll_up`.
@@ -137,7 +137,7 @@ class _Uses:
         if some := need.some & ~full:
             yield from self._sized(place, some, self.found[place.ordinal].pieces, reason, need)
         if place.ordinal in self.sizes and (rest := place.there & ~need.ways):
-            yield from self._sized(place, rest, place.pieces, "size", Need())
+            yield from self._sized(place, rest, None, "size", Need())
 
     def _sized(self, place: PartPlace, ways: int, pieces: int | None, reason: Reason, need: Need) -> Iterator[Use]:
         """Yield a use for each size; one without a size where none is chosen."""

@@ -96,6 +96,7 @@ def told_selection(selection: Selection, pieces: Pieces, target: Target, show: S
                 "choice": tuple(map(show.size, each.stack.pieces)),
                 "predicted": show.value(each.predicted),
                 "outside": show.value(each.outside),
+                "risky": each.risky,
             }
             for each in selection.others
         ),
@@ -106,7 +107,7 @@ def told_selection(selection: Selection, pieces: Pieces, target: Target, show: S
 def sum_lines(gap: Gap, target: Target, pieces: Pieces, selection: Selection, asked: Asked) -> Iterator[str]:
     """Yield the sum of a choice, line by line, to be checked by hand."""
     show, unit = asked.show, asked.show.unit
-    play, fitted = show.text(gap.play), f"{show.size(gap.fitted)} {unit}"
+    play, fitted = show.text(gap.play), f"{show.size(gap.fitted)!s} {unit}"
     if gap.thicker == "reduces":
         rest = f"{fitted} + {play}" if gap.fitted else play
         thin, wanted, thick = (f"{rest} - {show.text(end)}" for end in (target.high, target.aim, target.low))
@@ -115,7 +116,7 @@ def sum_lines(gap: Gap, target: Target, pieces: Pieces, selection: Selection, as
     low, high = show.limits(*selection.window)
     exact = (low, high) == tuple(map(show.converted, selection.window))
     window = _("window = {sum}") if exact else _("window = {sum}, rounded inward")
-    yield window.format(sum=f"{thin} ... {thick} = {low} ... {high} {unit}")
+    yield window.format(sum=f"{thin} ... {thick} = {low!s} ... {high!s} {unit}")
     yield _("wanted = {sum}").format(sum=f"{wanted} = {show.text(selection.wanted)}")
     if selection.guard:
         count = len(selection.chosen.stack.pieces) if selection.chosen else 1
@@ -124,7 +125,8 @@ def sum_lines(gap: Gap, target: Target, pieces: Pieces, selection: Selection, as
             shares.append(_("{size} of the reading").format(size=show.text(gap.uncertainty, 1)))
         if pieces.tolerance:
             shares.append(_("{size} of the pieces").format(size=f"{count} × {show.text(pieces.tolerance, 1)}"))
-        yield _("guard at each end = {sum}").format(sum=f"{' + '.join(shares)} = {show.text(selection.guard, 1)}")
+        told = _("guard at each end, by which it may be off = {sum}")
+        yield told.format(sum=f"{' + '.join(shares)} = {show.text(selection.guard, 1)}")
     yield from _offer_lines(gap, target, selection, asked)
 
 
@@ -238,18 +240,20 @@ def _offer_lines(gap: Gap, target: Target, selection: Selection, asked: Asked) -
     told = _("{pieces}: clearance = {sum}") if asked.what == "clearance" else _("{pieces}: play = {sum}")
     before, after = f"{show.text(gap.play)} {sign} ", ""
     if gap.fitted:
-        before, after = f"{before}(", f" - {show.size(gap.fitted)} {unit})"
+        before, after = f"{before}(", f" - {show.size(gap.fitted)!s} {unit})"
     offers = selection.others if selection.chosen is None else (selection.chosen, *selection.others)
     for offer in offers:
-        pieces = " + ".join(f"{show.size(each)} {unit}" for each in offer.stack.pieces)
-        predicted = show.apart(offer.predicted, target.low, target.high)
-        where, limit = _("{sum}, inside"), target.low
-        if offer.outside > 0:
-            where, limit = _("{sum}, {far} above {limit}"), target.high
-        elif offer.outside:
-            where = _("{sum}, {far} below {limit}")
-        line = f"{before}{pieces}{after} = {predicted}"
-        line = where.format(sum=line, far=show.text(abs(offer.outside)), limit=show.text(limit))
+        pieces = " + ".join(f"{show.size(each)!s} {unit}" for each in offer.stack.pieces)
+        line = f"{before}{pieces}{after} = {show.apart(offer.predicted, target.low, target.high)}"
+        if offer.risky:
+            line = _("{sum}, inside, but by less than the guard").format(sum=line)
+        elif not offer.outside:
+            line = _("{sum}, inside").format(sum=line)
+        else:
+            over = offer.outside > 0
+            where = _("{sum}, {far} above {limit}") if over else _("{sum}, {far} below {limit}")
+            limit = show.text(target.high if over else target.low)
+            line = where.format(sum=line, far=show.text(abs(offer.outside)), limit=limit)
         yield told.format(pieces=pieces, sum=line)
 
 

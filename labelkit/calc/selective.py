@@ -199,11 +199,19 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A stack and what it would give, mm; `outside` as `Target.outside`."""
+    """A stack and what it would give, mm.
+
+    Attributes:
+        stack: the pieces.
+        predicted: what they give.
+        outside: as `Target.outside`.
+        risky: inside, but by less than the guard.
+    """
 
     stack: Stack
     predicted: Decimal
     outside: Decimal
+    risky: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,26 +251,33 @@ def select(gap: Gap, target: Target, pieces: Pieces) -> Selection:
     # The thinner side is the loose one where thicker reduces the play.
     thin_first = (target.tie == "loose") == (gap.thicker == "reduces")
 
+    def guard(stack: Stack) -> Decimal:
+        return gap.uncertainty + pieces.tolerance * len(stack.pieces)
+
+    def risky(stack: Stack) -> bool:
+        off = guard(stack)
+        return low <= stack.total <= high and not low + off <= stack.total <= high - off
+
+    def offer(stack: Stack) -> Offer:
+        predicted = gap.with_pieces(stack.total)
+        return Offer(stack, predicted, target.outside(predicted), risky(stack))
+
     def order(stack: Stack) -> tuple[bool, Decimal, int, bool]:
-        guard = gap.uncertainty + pieces.tolerance * len(stack.pieces)
-        risky = not low + guard <= stack.total <= high - guard
-        return risky, abs(stack.total - wanted), len(stack.pieces), (stack.total <= wanted) != thin_first
+        return risky(stack), abs(stack.total - wanted), len(stack.pieces), (stack.total <= wanted) != thin_first
 
     inside = pieces.stacks[first:last]
     if not inside:
-        near = sorted(
-            (_offer(gap, target, each) for each in _nearest(pieces, first)), key=lambda near: abs(near.outside)
-        )
+        near = sorted(map(offer, _nearest(pieces, first)), key=lambda near: abs(near.outside))
         return Selection("none", window, wanted, gap.uncertainty + pieces.tolerance, None, tuple(near), tied=False)
     best = min(inside, key=order)
-    risky, distance, *_ = order(best)
+    distance = abs(best.total - wanted)
     return Selection(
-        verdict="borderline" if risky else "ok",
+        verdict="borderline" if risky(best) else "ok",
         window=window,
         wanted=wanted,
-        guard=gap.uncertainty + pieces.tolerance * len(best.pieces),
-        chosen=_offer(gap, target, best),
-        others=tuple(_offer(gap, target, each) for each in _beside(pieces, best)),
+        guard=guard(best),
+        chosen=offer(best),
+        others=tuple(map(offer, _beside(pieces, best))),
         tied=bool(distance) and 2 * wanted - best.total in {each.total for each in inside},
     )
 
@@ -303,11 +318,6 @@ def graded(first: Decimal, last: Decimal, step: Decimal, most: int = 1000) -> tu
             f"steps of {step} mm from {first} mm do not reach {last} mm; list the sizes instead, with commas"
         )
     return tuple(first + step * k for k in range(int((last - first) / step) + 1))
-
-
-def _offer(gap: Gap, target: Target, stack: Stack) -> Offer:
-    predicted = gap.with_pieces(stack.total)
-    return Offer(stack, predicted, target.outside(predicted))
 
 
 def _nearest(pieces: Pieces, place: int) -> Sequence[Stack]:

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Final, Literal
 
-from labelkit.calc.answers import inward, places_of, shown
+from labelkit.calc.answers import inward, places_of, shown, step_of
 from labelkit.calc.figures import PLACES
 from labelkit.units import FACTORS, Quantity
 
@@ -22,7 +22,7 @@ LengthUnit = Literal["mm", "in"]
 _INCH: Final = FACTORS["in"][1]
 # More tell nothing: a millionth of a millimetre is less than any gauge shows.
 _MOST_PLACES: Final = 6
-_STEPS: Final = tuple(Decimal(1).scaleb(-places) for places in range(2 * _MOST_PLACES))
+_STEPS: Final = tuple(map(step_of, range(2 * _MOST_PLACES)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +63,13 @@ class Show:
         >>> Show("in", 3).value(Decimal("2.54"))
         Decimal('0.100')
         """
-        exact = self.converted(mm)
-        # Most figures have their decimals already; ten thousand fits a second leave no time to round them again.
-        return exact if exact.same_quantum(_STEPS[self.places + finer]) else shown(exact, self.places + finer) + 0
+        # A sum in words holds forty figures; most have their decimals already, and are not rounded again.
+        exact, step = mm if self.unit == "mm" else mm / _INCH, _STEPS[self.places + finer]
+        return exact if exact.same_quantum(step) else exact.quantize(step, ROUND_HALF_EVEN) + 0
 
     def text(self, mm: Decimal, finer: int = 0) -> str:
         """Return a length as it is shown, with its unit."""
-        return f"{self.value(mm, finer)} {self.unit}"
+        return f"{self.value(mm, finer)!s} {self.unit}"  # without !s a Decimal takes six times as long
 
     def signed(self, mm: Decimal) -> str:
         """Return a difference as it is shown, with its sign and unit: `+1.00 mm`."""
@@ -113,10 +113,10 @@ class Show:
             seen = self.value(mm, finer)
             for limit in limits:
                 other = self.converted(limit)
-                if (seen > other, seen < other) != (mm > limit, mm < limit):
+                if (seen > other) != (mm > limit) or (seen < other) != (mm < limit):
                     break
             else:
-                return f"{seen} {self.unit}"
+                return f"{seen!s} {self.unit}"
         return self.text(mm, _MOST_PLACES - self.places)
 
 

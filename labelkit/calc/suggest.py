@@ -45,7 +45,8 @@ def suggest(typed: str, before: Counter[tuple[str, str | None]], *, most: int = 
 
     What was typed before stands above the forms' own words where both fit equally well, the frequent above the rare,
     then the short above the long. Nothing typed: the most frequent names before. Case, accents and signs do not count.
-    The forms' words are those of the language that is spoken; of the others only where nothing fits but by a slip.
+    The forms' words are those of the language that is spoken; of the others, where nothing fits but by a slip, those
+    that are typed without one.
 
     Args:
         typed: any text.
@@ -58,19 +59,19 @@ def suggest(typed: str, before: Counter[tuple[str, str | None]], *, most: int = 
     wanted = folded(typed)
     found: dict[str, tuple[tuple[int, int, int, str], Suggestion]] = {}
 
-    def look(offered: Iterable[Suggestion]) -> None:
+    def look(offered: Iterable[Suggestion], worst: int = _NEAR) -> None:
         for each in offered:
             fit = _fit(wanted, folded(each.name))
             order = (fit, -each.times, len(each.name), each.name)
             same = found.get(folded(each.name))
-            if fit != _NO and (same is None or order < same[0]):
+            if fit <= worst and (same is None or order < same[0]):
                 found[folded(each.name)] = order, each
 
     look(_before(before))
     if wanted:
         look(_trade(own=True))
         if all(order[0] == _NEAR for order, _ in found.values()):
-            look(_trade(own=False))
+            look(_trade(own=False), worst=_INSIDE)
     return tuple(suggestion for _, suggestion in sorted(found.values(), key=lambda pair: pair[0])[:most])
 
 

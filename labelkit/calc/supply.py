@@ -12,6 +12,7 @@ from typing import Final, Literal
 
 from labelkit.calc.arrivals import Arrivals
 from labelkit.calc.needs import Line, Needs, Way, roll_up
+from labelkit.calc.openpoints import goes_in_again
 from labelkit.calc.pulling import Finding, Found
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use, pieces_of, renewal
@@ -56,7 +57,8 @@ class Progress:
     @property
     def taken(self) -> int:
         """Pieces that came from the shelf, whether they went back or not."""
-        return min(self.arrivals.straight, self.line.shelf)
+        told = self.arrivals.shelf
+        return told + min(self.arrivals.straight - told - self.arrivals.parcel, max(self.line.shelf - told, 0))
 
     @property
     def came(self) -> int:
@@ -66,7 +68,7 @@ class Progress:
     @property
     def shelf(self) -> int:
         """Pieces that are still on the shelf."""
-        return self.line.shelf - self.taken
+        return max(self.line.shelf - self.taken, 0)
 
     @property
     def coming(self) -> int:
@@ -75,8 +77,9 @@ class Progress:
 
     @property
     def supplied(self) -> int:
-        """Pieces more than the shelf had, here or coming; below 0 where some of the shelf went back."""
-        return self.came + self.coming - self.arrivals.returned
+        """Pieces more than the shelf had, here or coming; below 0 where some of the shelf went back or is used up."""
+        gone = self.arrivals.returned + self.arrivals.used
+        return self.came + self.coming - gone + max(self.taken - self.line.shelf, 0)
 
     @property
     def buy(self) -> int:
@@ -128,6 +131,11 @@ class Supply:
         staged = self.pieces_wanted(ordinal) if place.staged == 0 else place.staged or 0
         return max(staged, place.new)
 
+    def open_for(self, ordinal: int) -> tuple[int, int]:
+        """Return how many pieces of the numbers that a place gets are on their way, and how many on the shelf."""
+        mine = [each for each in self.progress if any(use.item.ordinal == ordinal for use in each.line.uses)]
+        return sum(each.coming for each in mine), sum(each.shelf for each in mine)
+
     def state(self, use: Use) -> State:
         """Return where the pieces of one use are."""
         ordinal = use.item.ordinal
@@ -157,12 +165,14 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
         UsageError: as for `calc.needs.roll_up`.
     """
 
+    good = {ordinal: Finding("ok") for ordinal, place in record.places.items() if goes_in_again(place)}
+
     def rolled(supplied: Mapping[str, int]) -> Needs:
         return roll_up(
             record.profile,
             record.teardown,
             record.order,
-            found={**record.found, **(found or {})},
+            found={**good, **record.found, **(found or {})},
             sizes=record.sizes,
             catalogue=catalogue,
             supplied=supplied,
@@ -208,5 +218,4 @@ def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
 
 
 def _arrivals(record: Record, line: Line) -> Arrivals:
-    places = {use.item.ordinal: record.at(use.item.ordinal).expected for use in line.uses}
-    return record.arrivals_at(line.number, places)
+    return record.arrivals_at(line.number, {use.item.ordinal: use.part for use in line.uses})

@@ -1,4 +1,4 @@
-"""Before the wash: what must be out of what is washed, and what is never washed."""
+"""Before the wash: what must be out of what is washed, what is cleaned by hand, and what is never cleaned."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.acts import WashStarted
 
-_WORDS: Final = {"no_solvent": noop("no solvent comes near it"), "not_washed": noop("it is not washed")}
+_NOT_CLEANED: Final = {"not_washed": noop("it is not washed")}
+# What stays out of the washer: some of it is wiped, or cleaned in oil.
+_STAYS_OUT: Final = {"no_solvent": noop("no solvent comes near it"), **_NOT_CLEANED}
 
 
 def is_dirty(place: PlaceRecord) -> bool:
@@ -34,20 +36,27 @@ def ever_washed(record: Record, place: PlaceRecord) -> bool:
     return not (record.is_thrown_away(place.item.ordinal) or place.item.part.new_only)
 
 
-def washable(record: Record) -> Iterator[int]:
-    """Yield what goes into the washer where nobody says what does.
+def gets_clean(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a place is cleaned, in the washer or by hand: no sub-assembly of which nothing is left."""
+    cleaned = place.item.part.wash not in _NOT_CLEANED and ever_washed(record, place)
+    return cleaned and not _is_emptied(record, place)
 
-    No sub-assembly of which nothing is left; nothing on hold, since the dirt may be what somebody is to look at.
-    """
+
+def cleanable(record: Record) -> Iterator[int]:
+    """Yield what is out and gets clean; nothing on hold, since the dirt may be what somebody is to look at."""
     for ordinal, place in record.places.items():
-        left = place.is_out and not place.holds and not _is_emptied(record, place)
-        if left and place.item.part.wash not in _WORDS and ever_washed(record, place):
+        if place.is_out and not place.holds and gets_clean(record, place):
             yield ordinal
+
+
+def washable(record: Record) -> Iterator[int]:
+    """Yield what goes into the washer where nobody says what does."""
+    return (ordinal for ordinal in cleanable(record) if record.at(ordinal).item.part.wash not in _STAYS_OUT)
 
 
 def is_washed(record: Record) -> bool:
     """Say whether nothing is left to do at the wash: nothing dirty lies on the bench, nothing must be out before it."""
-    return not before_wash(record) and not any(is_dirty(record.at(ordinal)) for ordinal in washable(record))
+    return not before_wash(record) and not any(is_dirty(record.at(ordinal)) for ordinal in cleanable(record))
 
 
 def in_washer(record: Record) -> frozenset[int]:
@@ -71,16 +80,17 @@ def _is_emptied(record: Record, place: PlaceRecord) -> bool:
 
 
 def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -> Iterator[str]:
-    """Yield why places are not washed: a part that must be out before may lie in one of them.
+    """Yield why places are not washed, or not clean: a part that must be out before may lie in one of them.
 
     Args:
         record: of the job.
-        places: that are washed.
+        places: that are washed, or marked clean.
         all_of_it: the washer is started: what must be out before may lie in anything that is about.
     """
+    kept_out = _STAYS_OUT if all_of_it else _NOT_CLEANED
     for ordinal in places:
         place = record.places.get(ordinal)
-        if place and (why := _WORDS.get(place.item.part.wash or "")):
+        if place and (why := kept_out.get(place.item.part.wash or "")):
             told = _("NO: {part} does not go into the washer: {why}. Allowed now: the rest, without it")
             yield told.format(part=place.name, why=_(why))
     for small in before_wash(record):

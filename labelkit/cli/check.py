@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -64,15 +64,20 @@ def check(files: tuple[str, ...], with_hints: bool, watch: bool, as_json: bool) 
         if not as_json:
             _print(name or _NO_NAME, answer, with_hints)
     if as_json:
-        told = [asdict(problem) for answer in answers for problem in answer.faults]
+        told = [_data(problem) for answer in answers for problem in answer.faults]
         if with_hints:
             found = [hint for answer in answers for hint in answer.hints or ()]
-            told += [asdict(hint.problem) | {"hint": True, "kind": hint.kind} for hint in found]
+            told += [_data(hint.problem) | {"hint": True, "kind": hint.kind} for hint in found]
         click.echo(json.dumps(told, indent=2, ensure_ascii=False))
     if watch:
         _watch(files, answers, with_hints)
     elif any(answer.faults for answer in answers):
         raise click.exceptions.Exit(1)
+
+
+def _data(problem: Problem) -> dict[str, object]:
+    """Return a fault for programs: where, and what; the template is for other languages."""
+    return {name: getattr(problem, name) for name in ("file", "line", "column", "path", "message")}
 
 
 def _watch(files: tuple[str, ...], answers: Sequence[_Answer], with_hints: bool) -> None:

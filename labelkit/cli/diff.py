@@ -28,7 +28,7 @@ from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
 from labelkit.sheets.lookup import Lookup
-from labelkit.sheets.stale import Stale, revised, stale
+from labelkit.sheets.stale import Stale, changed_parts, revised, stale
 from labelkit.store.jobs import Store, open_store
 
 _WIDEST: Final = 12  # steps that are named one by one
@@ -165,15 +165,15 @@ def _taken_up(wanted: _Wanted) -> list[str]:
     number, new = wanted.number, wanted.new
     with open_store(create=False) as store, placing_kit(wanted.out) as put, store.changing():
         view = Lookup(store).view(number)
-        record = view.record(store.journal.events(number))
-        _refuse(store, view, new, record)
+        events = store.journal.events(number)
+        _refuse(store, view, new, view.record(events))
         if not changes(view.profile, new.profile) and not wanted.stocks:
             return [f"job {number}: nothing is taken up, its profile says the same"]
         job = _revised(view, new, wanted.stocks, recorded=store.journal.names_places(number))
         later, stock = JobView(job, new.profile, store.secret), stock_of(job, "labels")
         found = stale(view, later, stock, offline=wanted.offline)
         photos = photos_of(new)
-        store.revise_job(job, photos)
+        store.revise_job(replace(job, changed=changed_parts(view, later, found)), photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
         note = Noted(note=f"profile revision {now} taken up instead of {was}")
         store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])
@@ -184,9 +184,10 @@ def _taken_up(wanted: _Wanted) -> list[str]:
             )
         if not found.labels:
             return told
+        later = later.as_seen(later.record(events))
         order = KitOrder(
             view=later,
-            bins=found.labels,
+            bins=tuple(later.teardown.at(each.step) for each in found.labels),
             label_stock=stock,
             first_label=wanted.first,
             offline_cards=wanted.offline,

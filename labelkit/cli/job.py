@@ -20,6 +20,7 @@ from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
 from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted
+from labelkit.datafiles import is_path
 from labelkit.errors import InputError, OutputError, UsageError
 from labelkit.model.act import LONGEST_TEXT
 from labelkit.model.events import Entry, Event, act_of
@@ -29,7 +30,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.placewords import STAGES as STAGE_WORDS
 from labelkit.store.events import Glance
-from labelkit.store.exchange import export_job, goes_on, import_job, read_job_file
+from labelkit.store.exchange import copies_of, export_job, goes_on, import_job, read_job_file
 from labelkit.store.files import replace_file
 from labelkit.store.jobs import Store, open_store
 
@@ -155,6 +156,7 @@ def import_(file: Path, number: int | None) -> None:
     """Put an exported job into this store, with its number and its record.
 
     Its labels are printed again: codes are made with this store's key, and those of the other store open nothing here.
+    A job that is here already is not changed; with --job it comes in beside itself, as another job.
 
     \b
     Example: labelkit job import archive/job-1.json --job 12
@@ -166,14 +168,48 @@ def import_(file: Path, number: int | None) -> None:
         raise InputError(f"{file}: is no text: byte {error.start}; make it with `labelkit job export`") from error
     data = read_job_file(text, str(file))
     with open_store() as store:
+        here = copies_of(store, data)
+        if here and number in (None, *here):
+            click.echo(_here_already(store, data, number or here[0]))
+            return
         try:
             done = import_job(store, data, number=number)
         except InputError as error:
             raise InputError(f"{file}: {error}") from error
         events = store.journal.last(done.number)
+    for what, name in _paths(data):
+        click.echo(
+            f"labelkit: {file}: its {what} were printed on {name} of another computer, which is not opened here: copy "
+            f"that file into layouts/, or name another stock with --{what[:-1]}-stock",
+            err=True,
+        )
+    if here:
+        others = ", ".join(f"job {each}" for each in here)
+        click.echo(f"labelkit: {file}: the same job is here as {others}: from now on each goes its way", err=True)
     click.echo(
-        f"job {done.number}, {counted(events, 'event')}; print its labels again: labelkit kit --job {done.number}"
+        f"job {done.number}, {counted(events, 'event')}; print its labels again: labelkit kit --job {done.number}\n"
+        f"They lead to {done.address}, as before; where this bench answers elsewhere, add --address and its address"
     )
+
+
+def _here_already(store: Store, data: Any, number: int) -> str:
+    """Return that an exported job is here, and how its record here and in the file differ."""
+    here, there = store.journal.last(number), len(data["events"])
+    told = f"job {number} is this job already, with {counted(here, 'event')}"
+    if here < there:
+        raise UsageError(
+            f"{told}, and the file goes on to {there}: a record is never put over another. "
+            "To have both, give the file another number with --job"
+        )
+    since = f", {here - there} of them since the export" if here > there else ""
+    return f"{told}{since}; nothing was changed. For a second copy give it another number with --job"
+
+
+def _paths(data: Any) -> Iterator[tuple[str, str]]:
+    """Yield what of an exported job was printed on the stock of a file, labels or stickers, and the file."""
+    for what, name in (data["job"].get("stocks") or {}).items():
+        if is_path(name):
+            yield what, name
 
 
 @job.command()

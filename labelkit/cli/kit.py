@@ -44,7 +44,7 @@ _STOCKS: Final = {"labels": "label_stock", "stickers": "sticker_stock"}
 @click.command()
 @click.argument("profile", required=False)
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
-@click.option("--job", "number", type=int, metavar="N", help="Job number: an earlier job is printed again as it was.")
+@click.option("--job", "number", type=int, metavar="N", help="Job number: an earlier job is printed again.")
 @click.option("--serial", help="Serial number of the unit.")
 @click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: {DEFAULT_STOCKS.labels}]")
 @click.option(
@@ -158,6 +158,7 @@ def _order(store: Store, wanted: Wanted, asked: _Asked, buying: Buying, counter:
     view = JobView(job, loaded.profile, store.secret)
     record = view.record(store.journal.events(job.number))
     new, told = _new_parts(view, buying, counter.catalogue, record, needed=asked.for_new)
+    view = view.as_seen(record)
     return KitOrder(
         view=view,
         bins=view.teardown.bins if asked.steps is None else select_steps(view.teardown.bins, asked.steps),

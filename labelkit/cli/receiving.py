@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import wraps
+from pathlib import Path
 from typing import Any, Final
 
 import click
@@ -23,6 +24,8 @@ from labelkit.calc.supply import Supply, supply
 from labelkit.cli.options import a_name
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.load.catalogue import load_catalogue
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.model.events import ActFaults, Entry, act_of
 from labelkit.sheets.actwords import event_words
 from labelkit.sheets.jobview import JobView
@@ -30,7 +33,13 @@ from labelkit.sheets.lookup import Lookup, read_scan
 from labelkit.store.jobs import open_store
 
 _ALL: Final = "all"
-_OPTIONS: Final = {"pieces": "--received", "accept": "--accept", "serial": "--serial", "note": "--serial"}
+_OPTIONS: Final = {
+    "pieces": "--received",
+    "accept": "--accept",
+    "serial": "--serial",
+    "note": "--serial",
+    "source": "--from",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +52,8 @@ class Arrival:
         measured: sizes as `thickness=2.35`.
         serial: of a matched part.
         accepted: it is the right part although it differs.
+        source: `order` or `shelf`: where it is from; None: nobody says.
+        catalogue: file of the parts counter, which knows the shelf; None: there is none.
         who: says so.
     """
 
@@ -51,6 +62,8 @@ class Arrival:
     measured: tuple[str, ...]
     serial: str | None
     accepted: bool
+    source: str | None
+    catalogue: Path | None
     who: str | None
 
     @property
@@ -66,11 +79,20 @@ class Arrival:
         """
         if self.wanted and self.who is None:
             raise UsageError("--received and --staged need --by NAME: the record says who did it")
-        rest = {"--measured": self.measured, "--accept": self.accepted}
-        lonely = [name for name, given in rest.items() if given and self.received is None]
-        lonely += ["--serial"] * (self.serial is not None and not self.wanted)
-        if lonely or (self.who is not None and not self.wanted):
-            raise UsageError(f"{lonely[0] if lonely else '--by'}: say what came with --received N")
+        rest = {
+            "--measured": self.measured,
+            "--accept": self.accepted,
+            "--serial": self.serial,
+            "--from": self.source,
+            "--catalogue": self.catalogue,
+            "--by": self.who,
+        }
+        if (lonely := [name for name, given in rest.items() if given]) and not self.wanted:
+            raise UsageError(f"{lonely[0]}: say what came with --received N, or that it lies ready with --staged")
+
+    def counter(self) -> Catalogue:
+        """Read the catalogue; an empty one where no file is named."""
+        return NO_CATALOGUE if self.catalogue is None else load_catalogue(self.catalogue).catalogue
 
 
 def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
@@ -94,7 +116,7 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
             )
         number = view.job.number
         record = view.record(store.journal.events(number))
-        came = delivery(record, new.ordinal, _form(record, new, arrival))
+        came = delivery(record, new.ordinal, _form(record, new, arrival), arrival.counter())
         if came.faults:
             raise _wrong(came.faults)
         stem, now = uuid.uuid4().hex, datetime.now(UTC)
@@ -123,7 +145,7 @@ def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]
     """Return what was asked for as the page of a sticker would send it."""
     what = "both" if arrival.received is not None and arrival.staged else "received"
     form = {"do": what if arrival.received is not None else "staged", "accept": "yes" if arrival.accepted else ""}
-    form["serial"] = arrival.serial or ""
+    form |= {"serial": arrival.serial or "", "source": arrival.source or ""}
     wanted = supply(record).pieces_wanted(new.ordinal) or record.at(new.ordinal).expected or 1
     here, staged = record.received.get(new.ordinal, 0), record.at(new.ordinal).staged or 0
     usual = max(wanted - here, 1) if arrival.received is not None else max(here - staged, 0) or wanted
@@ -163,6 +185,15 @@ _CLICKS: Final = (
     ),
     click.option("--serial", metavar="TEXT", help="Serial number or pair mark of a matched part."),
     click.option("--accept", "accepted", is_flag=True, help="It is the right part although it differs."),
+    click.option(
+        "--from",
+        "source",
+        type=click.Choice(["order", "shelf"]),
+        help="What came is of what was ordered, or from the shelf; needed where it may be either.",
+    ),
+    click.option(
+        "--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Of the counter: what is on its shelf."
+    ),
     click.option("--by", "who", metavar="NAME", callback=a_name, help="Who says so."),
 )
 
@@ -172,7 +203,7 @@ def arrival_options(command: Callable[..., None]) -> Callable[..., None]:
 
     @wraps(command)
     def packed(**given: Any) -> None:
-        names = ("received", "staged", "measured", "serial", "accepted", "who")
+        names = ("received", "staged", "measured", "serial", "accepted", "source", "catalogue", "who")
         arrival = Arrival(**{name: given.pop(name) for name in names})
         arrival.check()
         command(arrival=arrival, **given)

@@ -20,10 +20,11 @@ from labelkit.cli.receiving import Arrival, arrival_options, receive
 from labelkit.errors import LabelkitError, NotFoundError, UsageError, shortened
 from labelkit.language import speaking
 from labelkit.sheets.cardlines import card_lines
-from labelkit.sheets.cards import card, card_data
+from labelkit.sheets.cards import card, card_data, new_card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup, read_scan
 from labelkit.sheets.placewords import record_lines
+from labelkit.sheets.seen import as_seen
 from labelkit.store.jobs import Store, open_store
 
 _FEW: Final = 6  # codes that a message lists
@@ -111,11 +112,13 @@ class _Shower:
             view, found = self._lookup.find(text)
             with speaking(self._language):
                 new = view.new_part(read_scan(text))
-                record = self._record(view)
-                shown = card(view, found, new, record.at(found.ordinal) if record else None)
+                record, item = self._record(view), new or found
+                place = record.at(item.ordinal) if record else None
+                item = as_seen(place) if place else item
+                shown = card(view, item) if new is None else new_card(view, item)
                 lines = card_lines(shown)
-                if record:
-                    lines += ["", *record_lines(record, record.at((new or found).ordinal))]
+                if record and place:
+                    lines += ["", *record_lines(record, place)]
         except LabelkitError as error:
             click.echo(f"labelkit: {about}{error}", err=True)
             return False

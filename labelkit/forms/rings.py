@@ -168,20 +168,23 @@ def friction_plate_plan(form: FrictionPlate) -> Plan:
     `id` is measured over the tips of the teeth; their depth is a drawing convention.
     """
     inner, outer = mm(form.id) / 2, mm(form.od) / 2
+    lining = (circle(_lining(inner, outer, form.teeth)),)
+    if form.teeth is None:
+        return Plan(circle(outer), mm(form.t), (circle(inner),), lining, missing=("teeth",))
     depth = _tooth_depth(inner, outer, form.teeth)
     root, pitch = inner + depth, math.tau / form.teeth
     # The opening is the plate's inside out: it reaches out to the root between two teeth.
     wide = 0.3 * pitch
     narrow = wide - min(0.1 * pitch, 0.5 * depth / root)
     space = [(-wide, inner), (-narrow, root), (narrow, root), (wide, inner)]
-    return Plan(circle(outer), mm(form.t), (around(space, form.teeth),), (circle(_lining(inner, outer, form.teeth)),))
+    return Plan(circle(outer), mm(form.t), (around(space, form.teeth),), lining)
 
 
-def _tooth_depth(inner: float, outer: float, teeth: int) -> float:
-    return min(0.3 * (outer - inner), 0.4 * math.tau * inner / teeth)
+def _tooth_depth(inner: float, outer: float, teeth: int | None) -> float:
+    return min(0.3 * (outer - inner), 0.4 * math.tau * inner / teeth) if teeth else 0.0
 
 
-def _lining(inner: float, outer: float, teeth: int) -> float:
+def _lining(inner: float, outer: float, teeth: int | None) -> float:
     """Return the inner radius of the linings: a little outside the roots of the teeth."""
     return inner + _tooth_depth(inner, outer, teeth) + 0.1 * (outer - inner)
 
@@ -204,19 +207,23 @@ def steel_plate_plan(form: SteelPlate) -> Plan:
     `od` is measured over the lugs; their depth and breadth are drawing conventions.
     """
     inner, outer = mm(form.id) / 2, mm(form.od) / 2
-    body, pitch = _lug_root(form), math.tau / form.lugs
+    if form.lugs is None:
+        return Plan(circle(outer), mm(form.t), (circle(inner),), missing=("lugs",))
+    body, pitch = _lug_root(form, form.lugs), math.tau / form.lugs
     half = min(0.22 * pitch, 0.11)
     lug = [(-half, body), (-half, outer), (half, outer), (half, body)]
     return Plan(around(lug, form.lugs), mm(form.t), (circle(inner),))
 
 
-def _lug_root(form: SteelPlate) -> float:
+def _lug_root(form: SteelPlate, lugs: int) -> float:
     inner, outer = mm(form.id) / 2, mm(form.od) / 2
-    return outer - min(0.25 * (outer - inner), 0.4 * math.tau * outer / form.lugs)
+    return outer - min(0.25 * (outer - inner), 0.4 * math.tau * outer / lugs)
 
 
 def steel_plate_section(form: SteelPlate) -> Section:
     """Return the plate cut through two lugs, which stand off from its body."""
     inner, outer, t = mm(form.id) / 2, mm(form.od) / 2, mm(form.t)
-    body = _lug_root(form)
+    if form.lugs is None:
+        return Section(bar(inner, 0, outer, t), rim(inner, 0, t))
+    body = _lug_root(form, form.lugs)
     return Section((*bar(inner, 0, body, t), *bar(body, 0, outer, t, role="lug")), rim(inner, 0, t))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import UnionType
 from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 
@@ -129,7 +129,9 @@ def _problem(tree: Tree, model: type[Model], fault: _Fault) -> Problem:
     path, detail = fault.path, fault.detail
     kind, given = detail["type"], detail["input"]
     if kind == "labelkit":
-        return tree.problem(path, detail["msg"], key=fault.at_key)
+        told = detail["ctx"]
+        problem = tree.problem(path, detail["msg"], key=fault.at_key)
+        return replace(problem, template=told["template"], values=tuple(told["values"].items()))
     if kind == "missing":
         if isinstance(path[-1], int):
             return tree.problem(path[:-1], f"the list has {_values(len(given))}; more are wanted here")

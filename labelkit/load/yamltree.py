@@ -117,8 +117,8 @@ _HINTS: Final = {
     "could not find expected ':'": "a field is written as NAME: VALUE",
     "exceeded maximum nesting depth": f"allowed: {DEEPEST} levels",
 }
-# Source: YAML 1.2.2, section 5.1, printable characters.
-_NO_YAML: Final = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+# All but the printable characters. Source: YAML 1.2.2, section 5.1.
+_NO_YAML: Final = re.compile("[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufeff\ufffe\uffff]")
 
 
 def _text(data: bytes, file: str) -> str:

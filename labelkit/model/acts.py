@@ -105,6 +105,10 @@ class Ordered(Act):
     pieces: Some
 
 
+Source = Literal["order", "shelf"]
+"""Where new pieces are from that were not counted at the door: of what was ordered, or from the shelf."""
+
+
 class Received(Act):
     """New pieces came: for a place, or by their number for any place. `measured`: their sizes in one line."""
 
@@ -112,6 +116,7 @@ class Received(Act):
     kind: Literal["received"] = "received"
     number: Line | None = None
     pieces: Some
+    source: Source | None = None
     measured: LongLine | None = None
 
 
@@ -126,10 +131,12 @@ class Returned(Act):
 
 
 class Staged(Act):
-    """New pieces lie ready at their place; the label of the old part is retired."""
+    """New pieces lie ready at their place; the label of the old part is retired. `measured`: not when they came."""
 
     kind: Literal["staged"] = "staged"
     pieces: Some | None = None
+    source: Source | None = None
+    measured: LongLine | None = None
 
 
 class Joined(Gated):

@@ -6,11 +6,18 @@ Source of the words: ordinary language, from memory.
 from __future__ import annotations
 
 import re
-from typing import Final
+from typing import Final, Literal
 
-_WAYS: Final = "up|upwards?|down|downwards?|oben|unten|aufwärts|abwärts|arriba|abajo"
+_UP: Final = "up|upwards?|oben|aufwärts|arriba"
+_DOWN: Final = "down|downwards?|unten|abwärts|abajo"
+_WAYS: Final = f"{_UP}|{_DOWN}"
 # A "hold-down lug" is a face, "lip-down" is a way.
 _POINTS: Final = re.compile(rf"(?<![\w-])(?:{_WAYS})(?![\w-])|\b(?:{_WAYS})(?=\s*(?:$|[^\w\s-]))", re.IGNORECASE)
+# Behind the face, with what leads to it: "facing", "nach", "hacia".
+_LOOKING: Final = re.compile(
+    rf"(?P<face>.*?)[\s,:-]*(?:\b(?:facing|looking|pointing|nach|hacia)\s+)?\b(?:(?P<up>{_UP})|{_DOWN})[\s.!]*",
+    re.IGNORECASE,
+)
 
 
 def points(face: str) -> bool:
@@ -20,6 +27,16 @@ def points(face: str) -> bool:
     (True, True, True, False)
     """
     return _POINTS.search(face) is not None
+
+
+def looking(words: str) -> tuple[str, Literal["up", "down"] | None]:
+    """Return a face and where it looks, of words that end in that; of others the words as they are, and None.
+
+    >>> looking("seal groove down"), looking("Lippe nach oben"), looking("ground face")
+    (('seal groove', 'down'), ('Lippe', 'up'), ('ground face', None))
+    """
+    found = _LOOKING.fullmatch(words)
+    return (found["face"], "up" if found["up"] else "down") if found else (words, None)
 
 
 def tells_itself(face: str) -> bool:

@@ -12,11 +12,14 @@ from typing import Final, Literal, Self
 
 from pydantic import field_validator, model_validator
 
+from labelkit.language import noop
 from labelkit.model import ringform
 from labelkit.model.formbase import Form
 from labelkit.model.outline import MOST_POINTS, crossing, misplaced
 from labelkit.model.scalars import Coils, Count, Length, LengthOrZero, SignedLength, fault
 from labelkit.units import Quantity
+
+_NO_RIM: Final = noop("{size} {a} leaves no rim: the root circle of {teeth} teeth is {root} mm")
 
 
 class Body(Form):
@@ -73,7 +76,8 @@ class Drum(Body):
     @model_validator(mode="after")
     def _sizes_agree(self) -> Self:
         if 2 * self.wall.mm >= self.od.mm:
-            raise fault(f"wall {self.wall} leaves no room in od {self.od}")
+            told = noop("{wall} {a} leaves no room in {od} {b}")
+            raise fault(told, wall="wall", a=self.wall, od="od", b=self.od)
         self.smaller("bore", "od")
         self.smaller("floor", "h")
         return self
@@ -98,7 +102,7 @@ class Hub(Body):
         self.smaller("flange_t", "h")
         self.smaller("od", "flange_od")
         if (self.flange_od is None) != (self.flange_t is None):
-            raise fault("a flange needs both flange_od and flange_t")
+            raise fault(noop("a flange needs both {od} and {t}"), od="flange_od", t="flange_t")
         return self
 
 
@@ -114,7 +118,7 @@ class Gear(Toothed):
     def _sizes_agree(self) -> Self:
         root = self.module.mm * (self.teeth - Decimal("2.5"))
         if self.teeth < 5 or self.bore.mm >= root:
-            raise fault(f"bore {self.bore} leaves no rim: the root circle of {self.teeth} teeth is {root} mm")
+            raise fault(_NO_RIM, size="bore", a=self.bore, teeth=self.teeth, root=root)
         return self
 
 
@@ -130,7 +134,7 @@ class RingGear(Toothed):
     def _sizes_agree(self) -> Self:
         root = self.module.mm * (self.teeth + Decimal("2.5"))
         if self.teeth < 10 or self.od.mm <= root:
-            raise fault(f"od {self.od} leaves no rim: the root circle of {self.teeth} teeth is {root} mm")
+            raise fault(_NO_RIM, size="od", a=self.od, teeth=self.teeth, root=root)
         return self
 
 
@@ -150,16 +154,19 @@ class Carrier(Body):
     @model_validator(mode="after")
     def _sizes_agree(self) -> Self:
         if not 2 <= self.planets <= 12:
-            raise fault(f"planets {self.planets}; allowed: 2 to 12")
+            raise fault(noop("{planets} {count}; allowed: 2 to 12"), planets="planets", count=self.planets)
         self.smaller("planet_od", "od")
         self.smaller("bore", "od")
         # As far out as od allows, neighbours are a chord apart: (od - planet_od) sin(180 deg / planets).
         sine = math.sin(math.pi / self.planets)
         if float(self.planet_od.mm) > float(self.od.mm - self.planet_od.mm) * sine * (1 + 1e-9):
             most = math.floor(float(self.od.mm) * sine / (1 + sine) * 100) / 100
+            told = noop(
+                "{count} planets of {a} do not fit in {od} {b}: they would overlap each other or stand out; "
+                "allowed: a {planet_od} of at most {most} mm"
+            )
             raise fault(
-                f"{self.planets} planets of {self.planet_od} do not fit in od {self.od}: they would overlap each "
-                f"other or stand out; allowed: a planet_od of at most {most} mm"
+                told, count=self.planets, a=self.planet_od, od="od", b=self.od, planet_od="planet_od", most=most
             )
         return self
 
@@ -184,7 +191,7 @@ class Shaft(Body):
         if not self.steps:
             raise fault("steps is empty; write at least one [diameter, length]")
         if self.bore and any(self.bore.mm >= d.mm for d, _ in self.steps):
-            raise fault(f"bore {self.bore} is not smaller than every step")
+            raise fault(noop("{bore} {a} is not smaller than every step"), bore="bore", a=self.bore)
         if any(number > len(self.steps) for number in self.splines):
             raise fault(f"splines name step {max(self.splines)}; there are {len(self.steps)} steps")
         return self
@@ -204,7 +211,8 @@ class CoilSpring(Hardware):
     @model_validator(mode="after")
     def _sizes_agree(self) -> Self:
         if 2 * self.wire.mm >= self.od.mm:
-            raise fault(f"wire {self.wire} leaves no coil in od {self.od}")
+            told = noop("{wire} {a} leaves no coil in {od} {b}")
+            raise fault(told, wire="wire", a=self.wire, od="od", b=self.od)
         return self
 
 

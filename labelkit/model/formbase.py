@@ -6,6 +6,7 @@ from typing import Any, ClassVar, Literal
 
 from pydantic import model_validator
 
+from labelkit.language import noop
 from labelkit.model.scalars import THINNEST_MM, Model, fault
 from labelkit.units import Quantity
 
@@ -17,7 +18,7 @@ class Form(Model):
 
     Attributes:
         kind: its name in the profile.
-        way: the word for the end that `sits.opens` speaks of, None where both ends look alike; it alone has a default.
+        way: the word for the end that `sits.opens` speaks of, None where both ends look alike.
         several: how several pieces lie on a tray: flat ones in a stack, small hardware in a cup, others each by itself.
             Common practice, no source.
         aside: it is put into a part in several places, off its axis, where it is screwed in or has a clock position.
@@ -29,10 +30,12 @@ class Form(Model):
         uncut: it is not cut lengthwise in sections (ISO 128-3, from memory).
         stepped: its steps are few: in a small drawing a low flange or a short head is drawn higher beside what is long.
         indexed: its plan has an index of its own at 12 o'clock: a gap, lugs, an arm.
+        counted: the size that is counted, where it is drawn plain, with all others, until somebody has.
     """
 
     kind: ClassVar[str]
     way: ClassVar[str | None] = None
+    counted: ClassVar[str | None] = None
     several: ClassVar[Lay]
     aside: ClassVar[bool]
     mass: ClassVar[Literal["metal", "any", "body"]]
@@ -59,5 +62,7 @@ class Form(Model):
         """Refuse a size `small` that leaves nothing of the size `large`; sizes that are left out say nothing."""
         a, b = getattr(self, small), getattr(self, large)
         if isinstance(a, Quantity) and isinstance(b, Quantity) and b.mm - a.mm < THINNEST_MM:
-            least = f" by at least {THINNEST_MM} mm" if a.mm < b.mm else ""
-            raise fault(f"{small} {a} is not smaller than {large} {b}{least}")
+            told = noop("{small} {a} is not smaller than {large} {b}")
+            if a.mm < b.mm:
+                told = noop("{small} {a} is not smaller than {large} {b} by at least {least} mm")
+            raise fault(told, small=small, a=a, large=large, b=b, least=THINNEST_MM)

@@ -22,8 +22,8 @@ _WORDS: Final[dict[str, tuple[str, ...]]] = {
         "distance ring, collar, ring",
         "Scheibe, Anlaufscheibe, Unterlegscheibe, Passscheibe, Distanzring, Abstandsring, Dichtscheibe, Stützring, "
         "Laufscheibe, Beilagscheibe, Ring",
-        "arandela, arandela de empuje, suplemento, galga, espaciador, separador, anillo distanciador, anillo de apoyo, "
-        "pista, anillo",
+        "arandela, arandela de empuje, suplemento, galga, cala, espaciador, separador, distanciador, "
+        "anillo distanciador, anillo de apoyo, pista, anillo",
     ),
     "o_ring": ("o-ring, oring", "O-Ring, Rundschnurring", "junta tórica, anillo tórico"),
     "snap_ring": (

@@ -54,6 +54,7 @@ class Job:
             takes up adds one.
         indices: which number of the job's codes each place has, by its ordinal, where a part that came into the profile
             later stands before earlier ones; empty: its ordinal.
+        changed: ids of the parts of which a later revision says something else than what was printed first.
     """
 
     number: int
@@ -69,6 +70,7 @@ class Job:
     stocks: Stocks = DEFAULT_STOCKS
     version: int = 0
     indices: tuple[int, ...] = ()
+    changed: tuple[str, ...] = ()
 
     @property
     def sha256(self) -> str:

@@ -83,6 +83,18 @@ class Sits(Model):
     if_wrong: Words | None = None
 
 
+class SeenSits(Sits):
+    """How the part of one unit sits, as far as somebody saw what its profile does not say.
+
+    Attributes:
+        saw: the fields that were seen.
+        by: who saw it, and when, for people.
+    """
+
+    saw: frozenset[str]
+    by: str
+
+
 class Held(Model):
     """What holds the part. `behind`: captured by `part`, stays inside, has no bin of its own."""
 

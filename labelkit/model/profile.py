@@ -143,20 +143,22 @@ class Read:
     Attributes:
         found: as it was found, with everything still in place; a stack is worked out from its plates, which are out.
         together: while the unit is together, so that whatever carries a part of it away ends it.
-        again: `at_once` is as soon as its last part is in, before anything hides it; `closed` with what closes it in
-            place; None: it is worked out before, and stops nothing.
+        again: `at_once` is as soon as its last part is in; `closed` with what closes it in place.
+        stops: nothing goes in over its parts before it is read again, which could not be afterwards.
     """
 
     found: bool
     together: bool
-    again: Literal["at_once", "closed"] | None
+    again: Literal["at_once", "closed"]
+    stops: bool
 
 
 READ: Final[Mapping[str, Read]] = {
-    "end_play": Read(found=True, together=True, again="closed"),
-    "clearance": Read(found=True, together=False, again="at_once"),
-    "stack": Read(found=False, together=False, again=None),
-    "preload": Read(found=True, together=True, again="at_once"),
+    "end_play": Read(found=True, together=True, again="closed", stops=False),
+    "clearance": Read(found=True, together=False, again="at_once", stops=True),
+    # It was worked out before.
+    "stack": Read(found=False, together=False, again="at_once", stops=False),
+    "preload": Read(found=True, together=True, again="at_once", stops=True),
 }
 """When each kind of fit is read."""
 

@@ -132,17 +132,18 @@ class FrictionPlate(Annular):
     """Lined clutch or brake plate with teeth inside."""
 
     kind = "friction_plate"
+    counted = "teeth"
     mass, stands, indexed = "any", "face", True
-    teeth: Count
+    teeth: Count | None = None
 
 
 class SteelPlate(Annular):
     """Plain clutch or brake plate with lugs outside."""
 
     kind = "steel_plate"
-    way = "OPEN SIDE"
+    way, counted = "OPEN SIDE", "lugs"
     mass, stands, indexed = "metal", "face", True
-    lugs: Count
+    lugs: Count | None = None
 
 
 class WaveSpring(Annular):

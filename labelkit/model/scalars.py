@@ -19,6 +19,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from labelkit import units
 from labelkit.errors import allowed_text
+from labelkit.language import noop
 from labelkit.units import Quantity
 
 # Larger than any unit a person takes apart on a bench; a bigger figure is a slip of the unit or the decimal point.
@@ -46,10 +47,18 @@ def schema_of(**words: Any) -> ConfigDict:
     return ConfigDict(json_schema_extra=words)
 
 
-def fault(message: str) -> PydanticCustomError:
-    """Return the error that carries a finished message for the user to the loader."""
+def fault(message: str, **values: object) -> PydanticCustomError:
+    """Return the error that carries a message for the user to the loader.
+
+    Args:
+        message: finished; or, where there are values, with their places: marked by `noop`, people at the bench read it
+            in their language.
+        values: what is filled in. Names of sizes are the form's own; `allowed` is a text that is translated, too.
+    """
+    texts = {name: str(value) for name, value in values.items()}
     # The message may hold braces; pass it as a value, not as a template.
-    return PydanticCustomError("labelkit", "{message}", {"message": message})
+    context = {"message": message.format(**texts) if texts else message, "template": message if texts else ""}
+    return PydanticCustomError("labelkit", "{message}", context | {"values": texts})
 
 
 def as_text(value: object) -> str:
@@ -109,10 +118,17 @@ def _quantity(
         quantity = units.parse(text, kind, context.get(context_key, fallback))
         base = quantity.base
         if base < low or (open_low and base == low):
-            raise fault(f"found {quantity}; allowed: {'more than' if open_low else 'at least'} {low}")
+            told = (
+                noop("found {found}; allowed: more than {low}")
+                if open_low
+                else noop("found {found}; allowed: at least {low}")
+            )
+            raise fault(told, found=quantity, low=low)
         if base > high or 0 < base < least:
-            limit = f"at most {high}" if base > high else f"at least {least}"
-            raise fault(f"found {quantity}; allowed: {limit} {units.units_of(kind)[0]}. Is the unit right?")
+            over = noop("found {found}; allowed: at most {limit} {unit}. Is the unit right?")
+            under = noop("found {found}; allowed: at least {limit} {unit}. Is the unit right?")
+            told, limit = (over, high) if base > high else (under, least)
+            raise fault(told, found=quantity, limit=limit, unit=units.units_of(kind)[0])
         return quantity
 
     return Scalar(read, _quantity_schema(kind, low, open_low, high))
@@ -159,7 +175,9 @@ AnyQuantity = Annotated[
 def _whole(low: int, high: int) -> Scalar:
     def read(text: str, _context: dict[str, str]) -> int:
         if not re.fullmatch(r"[0-9]{1,9}", text) or not low <= int(text) <= high:
-            raise fault(f'found "{text}"; allowed: a whole number from {low} to {high}')
+            raise fault(
+                noop('found "{found}"; allowed: a whole number from {low} to {high}'), found=text, low=low, high=high
+            )
         return int(text)
 
     return Scalar(
@@ -177,7 +195,7 @@ def _decimal(low: Decimal, high: Decimal) -> Scalar:
     def read(text: str, _context: dict[str, str]) -> Decimal:
         value = units.number(text)
         if not low <= value <= high:
-            raise fault(f'found "{text}"; allowed: a number from {low} to {high}')
+            raise fault(noop('found "{found}"; allowed: a number from {low} to {high}'), found=text, low=low, high=high)
         return value
 
     bounds = {"minimum": float(low), "maximum": float(high)}
@@ -188,7 +206,8 @@ def _positive(most: int) -> Scalar:
     def read(text: str, _context: dict[str, str]) -> Decimal:
         value = units.number(text)
         if not 0 < value <= most:
-            raise fault(f'found "{text}"; allowed: a plain number, more than 0 and at most {most}')
+            told = noop('found "{found}"; allowed: a plain number, more than 0 and at most {most}')
+            raise fault(told, found=text, most=most)
         return value
 
     bounds = {"exclusiveMinimum": 0, "maximum": most}
@@ -247,7 +266,8 @@ Count = Annotated[int, _whole(1, 9999)]
 
 def _count_or_set(text: str, _context: dict[str, str]) -> int | str:
     if text != "set" and not re.fullmatch(r"[1-9][0-9]{0,3}", text):
-        raise fault(f'found "{text}"; allowed: a whole number from 1 to 9999, or set (no fixed count)')
+        told = noop('found "{found}"; allowed: a whole number from 1 to 9999, or set (no fixed count)')
+        raise fault(told, found=text)
     return text if text == "set" else int(text)
 
 
@@ -319,7 +339,7 @@ def _clock(text: str, _context: dict[str, str]) -> Clock | str:
         return "free"
     match = re.fullmatch(r"(1[0-2]|[1-9]):([0-5][0-9])", text)
     if match is None:
-        raise fault(f'found "{text}"; allowed: free, or an hour on the dial from "1:00" to "12:59"')
+        raise fault(noop('found "{found}"; allowed: free, or an hour on the dial from "1:00" to "12:59"'), found=text)
     return Clock(int(match.group(1)) % 12 * 60 + int(match.group(2)))
 
 
@@ -335,9 +355,9 @@ def _words(longest: int) -> Scalar:
         if not flat:
             raise fault("is empty; write some words, or leave the field out")
         if len(flat) > longest:
-            raise fault(f"has {len(flat)} letters; allowed: at most {longest}")
+            raise fault(noop("has {count} letters; allowed: at most {most}"), count=len(flat), most=longest)
         if bad := next((letter for letter in flat if not letter.isprintable()), None):
-            raise fault(f"holds the unprintable character U+{ord(bad):04X}; take it out")
+            raise fault(noop("holds the unprintable character {sign}; take it out"), sign=f"U+{ord(bad):04X}")
         return flat
 
     return Scalar(read, {"type": _ANY_WORD, "pattern": r"\S", "maxLength": longest}, None)
@@ -353,7 +373,7 @@ UnitName = Annotated[str, Scalar(lambda text, _context: units.unit(text, None), 
 def _matching(pattern: str, meaning: str) -> Scalar:
     def read(text: str, _context: dict[str, str]) -> str:
         if not re.fullmatch(pattern, text):
-            raise fault(f'found "{text}"; allowed: {meaning}')
+            raise fault(noop('found "{found}"; allowed: {allowed}'), found=text, allowed=meaning)
         return text
 
     return Scalar(read, {"type": _ANY_WORD, "pattern": f"^{pattern}$"})
@@ -361,7 +381,7 @@ def _matching(pattern: str, meaning: str) -> Scalar:
 
 IDENT: Final = r"[a-z0-9][a-z0-9-]{0,47}"
 Ident = Annotated[str, _matching(IDENT, "up to 48 of a-z, 0-9 and -, as in thrust-2")]
-Mark = Annotated[str, _matching(r"[A-Z0-9-]{2,8}", "2 to 8 of A-Z, 0-9 and -, as in KR2")]
+Mark = Annotated[str, _matching(r"[A-Z0-9-]{2,8}", noop("2 to 8 of A-Z, 0-9 and -, as in KR2"))]
 PartNumber = Annotated[str, _words(40)]
 
 # Neither absolute, nor with a drive or a step upward.

@@ -55,6 +55,8 @@ def of_part(part: Part, *, numbered: bool = False) -> tuple[Unrecorded, ...]:
 def _of_part(part: Part, numbered: bool) -> Iterator[Unrecorded]:
     if part.form is None:
         yield Unrecorded("form", noop("kind and sizes"), 'form: {ring: {od: 72, id: 50, t: "2.60"}}')
+    elif (count := part.form.counted) and getattr(part.form, count) is None:
+        yield Unrecorded("form", noop("how many teeth or lugs"), f"{count}: 24")
     if not part.captured:
         sits = part.sits or _NO_SEAT
         if sits.up is None and sits.opens is None:

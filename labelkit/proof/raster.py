@@ -20,6 +20,8 @@ import pypdfium2
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from labelkit.errors import InputError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 from labelkit.proof.grid import Grey
 
 _ALLOWED: Final = "allowed: PDF, and PNG, JPEG or TIFF pictures"
@@ -37,7 +39,7 @@ _MOST: Final = f"allowed: up to {MOST_PIXELS / 1e6:.0f} million"
 _POINTS_PER_INCH: Final = 72
 _PICTURES: Final = ("PNG", "JPEG", "TIFF")
 _PHOTOS: Final = ("JPEG", "PNG", "WEBP")
-_PHOTOS_ALLOWED: Final = "allowed: JPEG, PNG and WebP pictures"
+_PHOTOS_ALLOWED: Final = noop("allowed: JPEG, PNG and WebP pictures")
 _MOST_PHOTO: Final = 50_000_000  # pixels of one that is decoded whole
 _QUALITY: Final = 85
 # What programs write when they know nothing is 72 or 96: no scan that a symbol is read from is that coarse.
@@ -45,12 +47,12 @@ _DPI: Final = (100.0, 4800.0)
 _RENDERER: Final = threading.Lock()  # pdfium must not be entered by two threads
 # First bytes of files that people take for one of ours. Source: the formats' own signatures.
 _OTHERS: Final = (
-    (0, b"<svg", "an SVG drawing: print it to PDF first"),
-    (4, b"ftyphei", "a HEIC picture: set the camera to JPEG"),
-    (4, b"ftypmif1", "a HEIC picture: set the camera to JPEG"),
-    (8, b"WEBP", "a WebP picture: save it as PNG"),
-    (0, b"GIF8", "a GIF picture: save it as PNG"),
-    (0, b"BM", "a BMP picture: save it as PNG"),
+    (0, b"<svg", noop("this is an SVG drawing: print it to PDF first")),
+    (4, b"ftyphei", noop("this is a HEIC picture: set the camera to JPEG")),
+    (4, b"ftypmif1", noop("this is a HEIC picture: set the camera to JPEG")),
+    (8, b"WEBP", noop("this is a WebP picture: save it as PNG")),
+    (0, b"GIF8", noop("this is a GIF picture: save it as PNG")),
+    (0, b"BM", noop("this is a BMP picture: save it as PNG")),
 )
 
 
@@ -128,13 +130,15 @@ def photo_jpeg(content: bytes, name: str) -> bytes:
         InputError: empty, damaged, too many pixels, or something else.
     """
     if not content:
-        raise InputError(f"{name}: the file is empty; {_PHOTOS_ALLOWED}")
+        raise _unreadable(name, noop("the file is empty"), _PHOTOS_ALLOWED)
     with _decoding(content, name, name, _PHOTOS_ALLOWED), Image.open(io.BytesIO(content), formats=_PHOTOS) as opened:
         small = opened.format == "JPEG"  # the decoder makes it smaller on its way
         most = MOST_PIXELS if small else _MOST_PHOTO
         width, height = opened.size
         if width * height > most:
-            raise InputError(f"{name}: {width} x {height} pixels are too many; allowed: {most / 1e6:.0f} million")
+            told = _("{name}: {width} x {height} pixels are too many; allowed: {most} million")
+            values = {"name": name, "width": width, "height": height, "most": f"{most / 1e6:.0f}"}
+            raise InputError(told.format(**values))
         opened.draft("RGB", (_PHOTO_SIDE, _PHOTO_SIDE))
         turned = ImageOps.exif_transpose(opened)
         turned.thumbnail((_PHOTO_SIDE, _PHOTO_SIDE))
@@ -160,9 +164,13 @@ def _decoding(content: bytes, name: str, where: str, allowed: str) -> Iterator[N
     except Image.DecompressionBombError as error:
         raise InputError(f"{name}: too many pixels; {_MOST}") from error
     except UnidentifiedImageError as error:
-        raise InputError(f"{name}: {_what_it_is(content)}; {allowed}") from error
+        raise _unreadable(name, _what_it_is(content), allowed) from error
     except Exception as error:  # the decoders raise whatever they like on a damaged file
-        raise InputError(f"{where}: this picture is damaged or cut short ({error}); {allowed}") from error
+        raise _unreadable(where, noop("this picture is damaged or cut short"), allowed, f" ({error})") from error
+
+
+def _unreadable(where: str, what: str, allowed: str, cause: str = "") -> InputError:
+    return InputError(f"{where}: {what}{cause}; {allowed}", told=f"{where}: {_(what)}; {_(allowed)}")
 
 
 def _content(path: Path) -> bytes:
@@ -276,5 +284,5 @@ def _check_pixels(where: str, width: float, height: float, how: str) -> None:
 def _what_it_is(content: bytes) -> str:
     for start, signature, words in _OTHERS:
         if content[start : start + len(signature)] == signature:
-            return f"this is {words}"
-    return "this is no picture, or a damaged one"
+            return words
+    return noop("this is no picture, or a damaged one")

@@ -9,6 +9,7 @@ The same pages give the same bytes: the file holds no date and no person's name.
 from __future__ import annotations
 
 import math
+import threading
 import zlib
 from collections.abc import Iterable
 from typing import Any, BinaryIO, Final
@@ -44,18 +45,31 @@ class _Info(pdfdoc.PDFInfo):  # type: ignore[misc]
         return bytes(pdfdoc.PDFDictionary(entries).format(document))
 
 
+class _Faces(threading.local):
+    """The faces that were loaded, for all files; each thread has its own, as a face keeps in mind where it is read."""
+
+    def __init__(self) -> None:
+        self._loaded: dict[str, TTFont] = {}
+
+    def face(self, name: str) -> TTFont:
+        font = self._loaded.get(name)
+        if font is None:
+            # Not "asciiReadable": that would embed all letters of ASCII whether they are used or not.
+            font = self._loaded[name] = TTFont(name, str(font_file(name)), asciiReadable=False, shapable=False)
+        return font
+
+
+_FACES: Final = _Faces()
+
+
 class _Fonts:
-    """The fonts of one file; a face is loaded when its first letter is shown."""
+    """The letters of one file."""
 
     def __init__(self, document: Any) -> None:
         self._document = document
-        self._fonts: dict[str, TTFont] = {}
 
     def show(self, face: str, text: str) -> list[tuple[str, bytes]]:
-        font = self._fonts.get(face)
-        if font is None:
-            # Not "asciiReadable": that would embed all letters of ASCII whether they are used or not.
-            font = self._fonts[face] = TTFont(face, str(font_file(face)), asciiReadable=False, shapable=False)
+        font = _FACES.face(face)
         parts = font.splitString(text, self._document)
         return [(font.getSubsetInternalName(subset, self._document), codes) for subset, codes in parts]
 

@@ -170,7 +170,9 @@ def _words(act: Act, part: Part | None) -> str:
             told = _("{count} new of {number} sent back: {why}") if act.number else _("{count} new sent back: {why}")
             return told.format(count=act.pieces, number=act.number, why=said(why))
         case acts.Staged(pieces=pieces):
-            return _("new{pieces} lies ready, the old label is retired").format(pieces=_of(pieces))
+            some = part is not None and part.qty != "set" and 0 < (pieces or 0) < part.qty
+            ready = _("new{pieces} lies ready") if some else _("new{pieces} lies ready, the old label is retired")
+            return ready.format(pieces=_of(pieces)) + _came(act, part)
         case acts.Joined(new=new):
             return _("built into its group") + _(", new") * new
         case acts.Installed():
@@ -216,7 +218,12 @@ def _chosen(act: FitChosen) -> str:
 
 def _received(act: acts.Received, part: Part | None) -> str:
     told = _("{count} new of {number} came") if act.number else _("{count} new came")
-    told = told.format(count=act.pieces, number=act.number)
+    return told.format(count=act.pieces, number=act.number) + _came(act, part)
+
+
+def _came(act: acts.Received | acts.Staged, part: Part | None) -> str:
+    """Return where new pieces are from and what they measure, as far as it was said."""
+    told = {"order": _(", of what was ordered"), "shelf": _(", from the shelf"), None: ""}[act.source]
     sizes = measured_words(act.measured, part, said(act.note)) if act.measured else ""
     return told + (_(", measured {sizes}").format(sizes=sizes) if sizes else "")
 
@@ -243,10 +250,11 @@ def _installed(act: acts.Installed, part: Part | None) -> Iterator[str]:
 
 
 def _torque(act: acts.TorqueSigned) -> Iterator[str]:
-    yield _("tightened")
+    turned = act.torque is None and act.angle is not None
+    yield _("turned {degrees}° further").format(degrees=act.angle) if turned else _("tightened")
     if act.torque is not None:
         yield _(" to {torque}").format(torque=f"{act.torque} {act.unit}")
-    if act.angle is not None:
+    if act.angle is not None and not turned:
         yield _(" and {degrees}° on").format(degrees=act.angle)
     if act.share != 1:
         yield _(", pass of {share} %").format(share=wording.plain(act.share * 100))

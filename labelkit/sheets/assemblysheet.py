@@ -14,6 +14,7 @@ from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
 from labelkit.sheets.packs import pack_of
+from labelkit.sheets.placewords import together_words
 from labelkit.sheets.torquesheet import is_screwed
 from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, stacked, title_strip, titled
 from labelkit.sheets.worksheetcells import OneLine, Piece, Say, bold
@@ -75,14 +76,11 @@ def _sequence(view: JobView, width: float) -> Iterator[Strip]:
 
 def _group(view: JobView, table: Table, placed: Placed, rows: Iterable[Strip]) -> Iterator[Strip]:
     """Yield what goes in together, inside the table; a page that begins among it says so again."""
-    rules = [rule for rule in view.profile.assembly if placed.bin.part.id in rule.join]
-    because = "; ".join(rule.because for rule in rules if rule.because)
-    tools = "; ".join(view.profile.tools[rule.tool] for rule in rules if rule.tool)
-    together = _("Together: {group}").format(group=placed.group)
-    told = together + (_(", with {tool}").format(tool=tools) if tools else "")
+    told, because = together_words(view.profile, placed)
     yield replace(title_strip(told, table.width, f"group {placed.group}"), head=table.head)
     if because:
         yield replace(note_strip(because, table.width), head=table.head)
+    together = _("Together: {group}").format(group=placed.group)
     again = title_strip(_("{title}, continued").format(title=together), table.width)
     for strip in rows:
         yield replace(strip, head=stacked(table.head, again))

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import Box
 from labelkit.errors import NotFoundError
@@ -22,7 +21,6 @@ from labelkit.sheets.packs import Kind, is_pack, kinds_of, plates_drawing, plate
 from labelkit.sheets.seat import neighbour
 from labelkit.sheets.seatclock import clock_face
 from labelkit.sheets.seatview import seat_view
-from labelkit.sheets.seen import as_seen
 
 TEMPLATES: Final = Path(__file__).parent / "templates"
 # Smaller than it is shown, so that lines come out thick enough for a phone at arm's length.
@@ -60,29 +58,21 @@ class Entry:
 
 
 def entry(
-    view: JobView,
-    each: Bin,
-    photo: str | None,
-    new: Bin | Inside | None = None,
-    *,
-    alike: Entry | None = None,
-    place: PlaceRecord | None = None,
+    view: JobView, each: Bin | Inside, photo: str | None, shown: Card | None = None, *, alike: Entry | None = None
 ) -> Entry:
-    """Return the card of a bin with its drawings.
+    """Return a card with its drawings.
 
     Args:
         view: the job.
-        each: the bin.
+        each: what the card is of.
         photo: address of its picture, None when there is none.
-        new: as the card of the new part of this place, as for `card`.
-        alike: the same card of `view.alike`, in the same language: its drawings are taken.
-        place: what the record says of the bin, as for `card`.
+        shown: its card where it is that of a new part; None: as `card` makes it.
+        alike: the same of `view.alike`, in the same language: its drawings are taken.
     """
-    shown = card(view, each, new, place)
+    shown = shown or card(view, each)
     if alike is not None:
         kinds = tuple((kind, view.code(kind.bin)) for kind, _code in alike.pack.kinds) if alike.pack else ()
         return replace(alike, card=shown, photo=photo, pack=replace(alike.pack, kinds=kinds) if alike.pack else None)
-    each = replace(each, part=as_seen(each.part, place))
     way = seat_view(each.part, _WAY_BOX, neighbour(view, each))
     face = clock_face(each.part, view.profile.unit, _DIAL_BOX)
     return Entry(
@@ -90,7 +80,7 @@ def entry(
         Markup(svg_fragment([way], _WAY_BOX, title=_("Which way: {way}").format(way=shown.way.text))),
         Markup(svg_fragment([face], _DIAL_BOX, title=_("Clock: {clock}").format(clock=shown.clock))),
         photo,
-        _pack(view, each) if is_pack(each.part) else None,
+        _pack(view, each) if isinstance(each, Bin) and is_pack(each.part) else None,
     )
 
 

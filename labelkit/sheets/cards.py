@@ -7,16 +7,14 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 from labelkit.calc.codes import grouped
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.steps import Bin, Inside
+from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.part import SIGNALS, Hazard
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.cardsections import Section, sections_of
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.placewords import by_words
-from labelkit.sheets.seen import as_seen, last_seen
 from labelkit.sheets.waywords import Known, Way
 
 _DEFER: Final = noop("Local rules, the shop's own rules and trained, licensed people come before this card.")
@@ -51,9 +49,9 @@ class Card:
 
     Attributes:
         code: of the bin, or of the sticker that was scanned, without hyphens.
-        step: place in the removal order.
+        step: place in the removal order; of a part that stays inside another, that of the bin it stays in.
         doubtful: an option that is still open decides whether the part is there.
-        number, total: the bin's place among the bins of this job, from 1, and how many there are.
+        number, total: the bin's place among the bins of this job, from 1, and how many there are; 0: it stays inside.
         unit: the unit's name.
         job: mark of the unit, job and serial number.
         hazards: of this part, the worst first.
@@ -91,7 +89,9 @@ class Card:
 
     @property
     def turn(self) -> str:
-        """The bin's place among the bins: `bin 3 of 53`."""
+        """The bin's place among the bins, `bin 3 of 53`, or that the part stays inside one."""
+        if not self.number:
+            return _("inside step {step}").format(step=self.step)
         return _("bin {number} of {total}").format(number=self.number, total=self.total)
 
     @property
@@ -105,29 +105,31 @@ class Card:
         return grouped(self.code)
 
 
-def card(view: JobView, each: Bin, new: Bin | Inside | None = None, place: PlaceRecord | None = None) -> Card:
-    """Return the card of a bin.
+def card(view: JobView, each: Bin | Inside) -> Card:
+    """Return the card of a bin, or what is known of a part that stays inside one.
 
     Args:
         view: the job.
-        each: the bin.
-        new: as the card of the new part of this place, that of the bin or one inside it.
-        place: what the record says of the bin: how it was seen to sit stands where the profile does not say.
+        each: what it is of; how it was seen to sit is told where its part says so.
+
+    Raises:
+        NotFoundError: it stays inside the unit itself, and no bin has its card.
     """
-    part, header = as_seen(each.part, place), view.profile.unit
-    event = None if part is each.part else last_seen(place)
-    each = replace(each, part=part)
+    part, header = each.part, view.profile.unit
+    held = each if isinstance(each, Bin) else view.bin_holding(each)
+    if held is None:
+        raise NotFoundError(f"{part.name}: stays inside the unit, in no bin, and has no card")
     clock, clock_known = waywords.clock_words(part)
     facing = _("seen from {end}").format(end=header.clock_from) if header.clock_from else ""
     twelve = _("12 is {where}").format(where=header.twelve) if header.twelve else ""
-    inside = view.inside.get(each.step, ())
+    inside = view.inside.get(held.step, ()) if held is each else ()
     return Card(
-        code=view.code(each) if new is None else view.new_code(new),
-        step=each.step,
-        doubtful=each.doubtful,
-        number=view.teardown.places[each.step] + 1,
+        code=view.code(held),
+        step=held.step,
+        doubtful=held.doubtful,
+        number=view.teardown.places[held.step] + 1 if held is each else 0,
         total=len(view.teardown.bins),
-        name=each.name,
+        name=each.name if isinstance(each, Bin) else part.name,
         quantity=wording.quantity_words(part),
         unit=header.name,
         job=" · ".join(_job_words(view)),
@@ -138,21 +140,25 @@ def card(view: JobView, each: Bin, new: Bin | Inside | None = None, place: Place
         clock=clock,
         clock_known=clock_known,
         clock_from=", ".join(filter(None, (facing, twelve))) if clock_known == "known" else "",
-        seen=_("seen by {who}").format(who=by_words(event)) if event else "",
+        seen=waywords.seen_words(part),
         sections=sections_of(view, each),
         photo=part.photo,
         footer=_footer(view),
-        new=None if new is None else _new_part(each, new),
     )
 
 
-def _new_part(each: Bin, new: Bin | Inside) -> NewPart:
-    part = new.part
-    inside = _("{name}, which goes inside step {step}").format(name=part.name, step=each.step)
-    name = new.name if isinstance(new, Bin) else inside
+def new_card(view: JobView, each: Bin | Inside) -> Card:
+    """Return the card that the sticker of a new part opens; arguments and errors as for `card`."""
+    shown, part = card(view, each), each.part
+    inside = _("{name}, which goes inside step {step}").format(name=part.name, step=shown.step)
+    name = each.name if isinstance(each, Bin) else inside
     number = _("by its size") if part.series else part.number or wording.not_recorded()
     told = _("Its sticker takes the place of the old label. Keep the old part, tagged, to sign-off.")
-    return NewPart(name, number, told)
+    if part.qty != 1:
+        told = _(
+            "Where all are new, its sticker takes the place of the old label. Keep old parts, tagged, to sign-off."
+        )
+    return replace(shown, code=view.new_code(each), new=NewPart(name, number, told))
 
 
 def _job_words(view: JobView) -> Iterator[str]:
@@ -167,8 +173,8 @@ def _footer(view: JobView) -> tuple[str, ...]:
     lines = [header.name, _("profile revision {revision}").format(revision=header.revision)]
     if words := view.option_words():
         lines.append(words)
-    if header.source:
-        lines.append(_("source: {source}").format(source=header.source))
+    if source := wording.source_words(header):
+        lines.append(_("source: {source}").format(source=source))
     return (*lines, _(_DEFER))
 
 

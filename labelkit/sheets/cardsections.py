@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
-from labelkit.calc.assembly import partners
-from labelkit.calc.steps import Bin, condition
+from labelkit.calc.assembly import captured_first, partners
+from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.language import gettext as _
 from labelkit.language import pgettext
 from labelkit.model.facewords import tells_itself
@@ -58,13 +58,13 @@ class Section:
     kind: str = field(default="", compare=False)
 
 
-def sections_of(view: JobView, each: Bin) -> tuple[Section, ...]:
+def sections_of(view: JobView, each: Bin | Inside) -> tuple[Section, ...]:
     """Return the sections that have anything to say of a part, in the order of a card."""
     makers = (_sitting, _stack, _watch, _coming_out, _inspection, _fits, _assembly, _tightening, _details)
     return tuple(section for maker in makers if (section := maker(view, each)).lines)
 
 
-def _link(view: JobView, each: Bin, label: str, part: str, note: str = "", tone: str = "") -> Iterator[Line]:
+def _link(view: JobView, each: Bin | Inside, label: str, part: str, note: str = "", tone: str = "") -> Iterator[Line]:
     """Yield one line for each bin of a part id that a bin has to do with, leading to its card."""
     bins = partners(view.teardown, each, part)
     for other in bins:
@@ -90,7 +90,7 @@ def _step_line(view: JobView, label: str, step: str, note: str = "", kind: str =
     return _bin_line(view, label, view.teardown.at(step), note, kind=kind)
 
 
-def _sitting(view: JobView, each: Bin) -> Section:
+def _sitting(view: JobView, each: Bin | Inside) -> Section:
     part, sits = each.part, each.part.sits
     lines: list[Line] = []
     if sits:
@@ -108,12 +108,12 @@ def _sitting(view: JobView, each: Bin) -> Section:
                 lines.append(Line(label, text))
         if sits.if_wrong:
             lines.append(Line(_("If wrong"), sits.if_wrong, tone="loud"))
-    if pack := pack_of(view, each):
+    if isinstance(each, Bin) and (pack := pack_of(view, each)):
         lines.append(_bin_line(view, _("Plate order"), pack))
     return Section(_("How it sits"), tuple(lines), "sits")
 
 
-def _stack(view: JobView, each: Bin) -> Section:
+def _stack(view: JobView, each: Bin | Inside) -> Section:
     """Return the plates of a stack, each with the card of its bin."""
     plates = each.part.stack
     lines: list[Line] = []
@@ -126,7 +126,7 @@ def _stack(view: JobView, each: Bin) -> Section:
     return Section(title, tuple(lines), "stack")
 
 
-def _watch(view: JobView, each: Bin) -> Section:
+def _watch(view: JobView, each: Bin | Inside) -> Section:
     part = each.part
     lines: list[Line] = []
     if part.out and part.out.look_under:
@@ -137,15 +137,14 @@ def _watch(view: JobView, each: Bin) -> Section:
         lines.extend(_link(view, each, _("Matched with"), name))
     for name in part.keep_with:
         lines.extend(_link(view, each, _("Keep with"), name))
-    for captured in view.inside.get(each.step, ()):
+    for captured in view.inside.get(each.step, ()) if isinstance(each, Bin) else ():
         lines.append(Line(_("Stays inside"), captured.part.name, _("feel it, do not hunt for it"), tone="loud"))
-    if each.doubtful:
-        open_still = _("this option is still open")
-        lines.append(Line(_("Only if"), condition(view.profile, view.teardown, each), open_still, tone="missing"))
+    if when := condition(view.profile, view.teardown, each):
+        lines.append(Line(_("Only if"), when, _("this option is still open"), tone="missing"))
     return Section(_("Watch out"), tuple(lines), "watch")
 
 
-def _coming_out(view: JobView, each: Bin) -> Section:
+def _coming_out(view: JobView, each: Bin | Inside) -> Section:
     part = each.part
     lines = _left_hand(part, _("turn clockwise to loosen"))
     if part.held:
@@ -166,7 +165,7 @@ def _coming_out(view: JobView, each: Bin) -> Section:
     return Section(_("Taking it out"), tuple(lines), "out")
 
 
-def _inspection(view: JobView, each: Bin) -> Section:
+def _inspection(view: JobView, each: Bin | Inside) -> Section:
     feeds = ", ".join(share.name for share in view.profile.fits_of(each.part.id))
     lines = []
     for check in each.part.check:
@@ -180,7 +179,7 @@ def _inspection(view: JobView, each: Bin) -> Section:
     return Section(_("Inspect"), tuple(lines), "inspect")
 
 
-def _fits(view: JobView, each: Bin) -> Section:
+def _fits(view: JobView, each: Bin | Inside) -> Section:
     """Return the plays, clearances and preloads that the part counts for."""
     lines: list[Line] = []
     for share in view.profile.fits_of(each.part.id):
@@ -192,7 +191,23 @@ def _fits(view: JobView, each: Bin) -> Section:
     return Section(pgettext("fits", "Set"), tuple(lines), "fits")
 
 
-def _assembly(view: JobView, each: Bin) -> Section:
+def _assembly(view: JobView, each: Bin | Inside) -> Section:
+    return _order_of(view, each) if isinstance(each, Bin) else _order_inside(view, each)
+
+
+def _order_inside(view: JobView, each: Inside) -> Section:
+    """Return what a captured part, where it is renewed, comes after and goes in before."""
+    lines: list[Line] = []
+    for step, inner in captured_first(view.order).items():
+        for mine in (within for within in inner if within.item.ordinal == each.ordinal):
+            for other in (within.item for within in inner if within.item.ordinal in mine.after):
+                why = why_words(mine.after[other.ordinal])
+                lines.append(Line(_("Must be in first"), other.part.name, why, kind="first"))
+            lines.append(_step_line(view, _("Next"), step, why_words(mine.why)))
+    return Section(pgettext("putting together", "Assembly"), tuple(lines), "assembly")
+
+
+def _order_of(view: JobView, each: Bin) -> Section:
     index, placed = view.placed[each.step]
     lines: list[Line] = []
     if placed.group:
@@ -217,7 +232,7 @@ def _left_hand(part: Part, turn: str) -> list[Line]:
     return [Line(_("Thread"), _("LEFT-HAND"), turn, tone="loud")] if part.thread == "left" else []
 
 
-def _tightening(_view: JobView, each: Bin) -> Section:
+def _tightening(_view: JobView, each: Bin | Inside) -> Section:
     part = each.part
     lines = _left_hand(part, _("turn counter-clockwise to tighten"))
     if part.fasten:
@@ -225,11 +240,11 @@ def _tightening(_view: JobView, each: Bin) -> Section:
     return Section(_("Tighten"), tuple(lines), "tighten")
 
 
-def _details(view: JobView, each: Bin) -> Section:
+def _details(view: JobView, each: Bin | Inside) -> Section:
     part = each.part
     # With what a card says it does not know; other facts do not apply to every part.
     facts = (
-        (_("Place"), view.place_words(each), ""),
+        (_("Place"), view.place_words(each) if isinstance(each, Bin) else "", ""),
         (_("Wash"), wording.wash_words(part), "" if part.new_only else _("wash")),
         (_("New part"), wording.renew_words(part, view.profile.names), _("new part")),
         (_("Number"), part.number or "", ""),

@@ -90,7 +90,9 @@ def _seat(fit: Fit) -> list[Piece]:
     seat = tuple(f"{number}. {step}" for number, step in enumerate(fit.seat, start=1))
     unknown = _("how to seat it: {unknown}").format(unknown=wording.not_recorded())
     first: Piece = Ticks(seat, columns=len(_GASKET)) if seat else bold(unknown)
-    return [first, Ticks(tuple(map(_, _GASKET)), columns=len(_GASKET))]
+    if fit.kind == "stack" or _by_torque(fit):
+        return [first]
+    return [first, Ticks(tuple(map(_, _GASKET if fit.kind == "end_play" else _GASKET[-1:])), columns=len(_GASKET))]
 
 
 def _by_torque(fit: Fit) -> bool:

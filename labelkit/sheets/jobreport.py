@@ -5,6 +5,7 @@ It is made of the record alone, as tables of words; a page and a print show the 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,7 +13,7 @@ from typing import Final
 
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.openpoints import open_points
-from labelkit.calc.passes import passes_of
+from labelkit.calc.passes import passes_of, signed
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -27,19 +28,30 @@ from labelkit.model.acts import (
     Deviation,
     Hold,
     Inspected,
+    Installed,
+    Photo,
     Released,
     Reopened,
     Signature,
     TorqueSigned,
 )
 from labelkit.model.events import Event
+from labelkit.model.profile import Fit
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import keptnotes, wording
-from labelkit.sheets.actwords import event_words, in_short, place_of
+from labelkit.sheets.actwords import VERDICTS, event_words, in_short, place_of
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
-from labelkit.sheets.reportwords import BREAK, NOT_READ, judged_words, now_words, read_words
+from labelkit.sheets.reportwords import (
+    BREAK,
+    NOT_READ,
+    judged_words,
+    now_words,
+    read_words,
+    tightened_words,
+    wanted_figure,
+)
 from labelkit.sheets.worksheetlimits import check_limits, fit_limits
 
 _NOT_SIGNED: Final = noop("NOT SIGNED")
@@ -73,16 +85,23 @@ class Report:
     Attributes:
         facts: what stands at its head, each with its label.
         signature: who signed what and when, in lines; what it says where nobody did.
-        signed: whether somebody did.
+        signer: who did; empty where nobody did.
+        signed_when: when.
         tables: in the order in which they are read.
-        points: what is open; empty once it is signed.
+        points: what is open, also where it was signed all the same.
     """
 
     facts: tuple[tuple[str, str], ...]
     signature: tuple[str, ...]
-    signed: bool
+    signer: str
+    signed_when: str
     tables: tuple[ReportTable, ...]
     points: tuple[str, ...] = ()
+
+    @property
+    def signed(self) -> bool:
+        """Whether somebody signed it."""
+        return bool(self.signer)
 
 
 def _local_time(moment: datetime) -> str:
@@ -100,17 +119,24 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
     """
     maker = _Maker(view, record, told)
     signature = record.signed
-    points = () if signature else open_points(record)
+    points = open_points(record)
     tables = (
         maker.readings(),
+        maker.looked(),
         maker.replaced(),
         maker.deviations(),
         maker.holds(),
         maker.torques(),
         maker.corrections(),
     )
-    signed = tuple(maker.signature(signature, len(points)))
-    return Report(tuple(maker.facts()), signed, signature is not None, tables, tuple(point.text for point in points))
+    return Report(
+        tuple(maker.facts()),
+        tuple(maker.signature(signature, len(points))),
+        signature.who if signature else "",
+        told(signature.when) if signature else "",
+        tables,
+        tuple(point.text for point in points),
+    )
 
 
 @dataclass(frozen=True)
@@ -125,14 +151,19 @@ class _Maker:
         revision = _("profile revision {revision}").format(revision=header.revision)
         yield _("Unit"), f"{header.name}, {header.mark}, {revision}"
         yield _("Serial"), job.serial or wording.not_recorded()
-        yield _("Options"), "; ".join(options_told(self.view.profile, self.view.job.options)) or _("none")
+        options = options_told(self.view.profile, self.view.job.options)
+        yield _("Options"), "; ".join(options) or pgettext("options", "none")
         if events:
             told = ngettext("{count} event, {first} to {last}", "{count} events, {first} to {last}", len(events))
             first, last = self.told(events[0].when), self.told(events[-1].when)
             yield _("Recorded"), told.format(count=len(events), first=first, last=last)
             yield pgettext("who did it", "By"), ", ".join(dict.fromkeys(event.who for event in events))
+        if photos := Counter(self._where(e) for e in self.record.standing if isinstance(e.act, Photo)):
+            told = _("{count} kept; by step: {steps}")
+            steps = ", ".join(f"{where} ({count})" for where, count in photos.items())
+            yield _("Photos"), told.format(count=photos.total(), steps=steps)
         if (closed := self.record.closed) is not None:
-            yield _("Closed"), self._by(closed)
+            yield _("Closed"), ", ".join(filter(None, (self._by(closed), keptnotes.said(closed.act.note))))
 
     def signature(self, event: Event | None, points: int) -> Iterator[str]:
         if event is None or not isinstance(event.act, Signature):
@@ -164,6 +195,7 @@ class _Maker:
             before, after = _before_and_after(mine)
             seen = self.record.fits[name]
             chosen = self._chosen(seen.chosen) if seen.chosen else ""
+            went_in = "".join(self._went_in(fit))
             wrong = fit_points(self.record, name)
             last = after[-1].act if after else None
             judged = _(VERDICT_WORDS[last.verdict]) if isinstance(last, Reading) and last.verdict else ""
@@ -172,10 +204,18 @@ class _Maker:
                 f"{name.replace('-', ' ')}{BREAK}{_(wording.FIT_KINDS[fit.kind])}",
                 BREAK.join(filter(None, fit_limits(fit))),
                 self._read(before),
-                chosen,
+                BREAK.join(filter(None, (chosen, went_in))),
                 self._read(after),
                 BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
             )
+
+    def _went_in(self, fit: Fit) -> Iterator[str]:
+        """Yield the measured sizes of what sets a fit, as it went in."""
+        for each in self.view.teardown.of(fit.set_by) if fit.set_by else ():
+            event = self.record.at(each.ordinal).last_of("installed")
+            if event is not None and isinstance(event.act, Installed) and event.act.sizes:
+                sizes = " + ".join(f"{size} mm" for size in event.act.sizes)
+                yield _("put in {sizes}").format(sizes=sizes)
 
     def _chosen(self, event: Event) -> str:
         if not isinstance(event.act, FitChosen):
@@ -218,6 +258,23 @@ class _Maker:
                 how = ", ".join(filter(None, (fitted, state, cold, act.tool, note)))
                 lines += filter(None, (at + read_words(act, mean=several), how, self._by(event)))
         return BREAK.join(lines)
+
+    def looked(self) -> ReportTable:
+        heads = (_("STEP"), _("PART"), _("WHAT"), _("JUDGED"), _("BY"))
+        widths = (17.0, 60.0, 0.0, 66.0, 50.0)
+        rows = tuple(row for place in self.record.places.values() for row in self._looked(place))
+        return ReportTable(_("Looked at, without a figure"), heads, widths, rows, _("Nothing was looked at."))
+
+    def _looked(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
+        """Yield the points of a part that were judged without a reading, each as it was judged last."""
+        judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}
+        for number, check in enumerate(place.item.part.check):
+            event = judged.get(number)
+            if event is None or not isinstance(event.act, Inspected) or place.readings(number):
+                continue
+            what, note = check.look or check.measure or "", keptnotes.said(event.act.note)
+            found = BREAK.join(filter(None, (_(VERDICTS[event.act.verdict]), note)))
+            yield _step(place), _name(place), what, found, self._by(event)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
@@ -282,42 +339,33 @@ class _Maker:
     def torques(self) -> ReportTable:
         heads = (_("STEP"), _("FASTENER"), _("WANTED"), _("SIGNED"), _("WRENCH"), _("BY"))
         widths = (17.0, 0.0, 50.0, 50.0, 40.0, 50.0)
-        rows = tuple(self._torque(place) for place in self.record.places.values() if _is_tightened(place))
+        places = (place for place in self.record.places.values() if signed(place) or place.stage not in _STILL_THERE)
+        rows = tuple(row for place in places for row in self._torques(place))
         return ReportTable(_("Torques"), heads, widths, rows, _("Nothing was tightened to a torque."))
 
-    def _torque(self, place: PlaceRecord) -> tuple[str, ...]:
-        fasten, event = place.item.part.fasten, place.torque
-        wanted = str(fasten.torque) if fasten and fasten.torque else wording.not_recorded()
-        wanted += "".join(f", {each.words}" for each in passes_of(place) if each.degrees is not None)
-        act = event.act if event else None
-        if event is None or not isinstance(act, TorqueSigned):
+    def _torques(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
+        """Yield the passes of a place, each with what was signed of it last, then what is none of its passes."""
+        passes, done = passes_of(place), signed(place)
+        for each in passes:
+            of_it = [event for event, act in done if each.is_in(act)]
+            yield self._torque(place, wanted_figure(place, each), of_it[-1] if of_it else None)
+        for event, act in done:
+            if not any(each.is_in(act) for each in passes):
+                yield self._torque(place, wording.not_recorded(), event)
+
+    def _torque(self, place: PlaceRecord, wanted: str, event: Event | None) -> tuple[str, ...]:
+        if event is None or not isinstance(event.act, TorqueSigned):
             return _step(place), _name(place), wanted, _(_NOT_SIGNED), "", ""
-        angle = _(" and {degrees}°").format(degrees=act.angle) if act.angle is not None else ""
-        # Where they were turned on in a pass of its own the torque was signed before.
-        shown = (e.act for e in reversed(place.events) if isinstance(e.act, TorqueSigned) and e.act.torque is not None)
-        last = next(shown, act) if angle else act
-        signed = f"{last.torque} {last.unit}{angle}" if last.torque is not None else _("as wanted")
+        act = event.act
         oiled = {True: _("oiled"), False: _("dry"), None: ""}[act.oiled]
-        return (
-            _step(place),
-            _name(place),
-            wanted,
-            signed,
-            BREAK.join(filter(None, (act.wrench, oiled))),
-            self._by(event),
-        )
+        with_what = BREAK.join(filter(None, (act.wrench, oiled)))
+        return _step(place), _name(place), wanted, tightened_words(act), with_what, self._by(event)
 
     def corrections(self) -> ReportTable:
         heads = (_("EVENT"), _("WHAT IT SAID"), _("TAKEN BACK BY"), _("WHY"))
         widths = (15.0, 0.0, 50.0, 80.0)
-        taken_back, signed = dict(self.record.corrected), 0
-        for event in self.record.standing:
-            if isinstance(event.act, Signature):
-                signed = event.number
-            elif isinstance(event.act, Reopened) and signed:
-                taken_back[signed] = event
         rows = []
-        for number, event in sorted(taken_back.items()):
+        for number, event in sorted({**self.record.corrected, **self.record.undone}.items()):
             said = event_words(self.record.events[number - 1], self.view.profile, self.view.teardown)
             why = event.act.why if isinstance(event.act, Correction | Reopened) else ""
             rows.append((str(number), said, self._by(event), why))
@@ -349,9 +397,3 @@ def _step(place: PlaceRecord) -> str:
 
 def _name(place: PlaceRecord) -> str:
     return place.item.name if isinstance(place.item, Bin) else place.item.part.name
-
-
-def _is_tightened(place: PlaceRecord) -> bool:
-    fasten = place.item.part.fasten
-    wanted = fasten is not None and fasten.torque is not None and place.stage not in _STILL_THERE
-    return wanted or place.torque is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final
 
@@ -17,8 +17,10 @@ from labelkit.load.stock import all_stock
 from labelkit.model.events import Event
 from labelkit.model.job import Job
 from labelkit.model.laying import TrayKind
+from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.model.stock import Tray
+from labelkit.sheets.seen import as_seen
 
 # Each place of the profile has two codes: the bin of the part that came out, and the new part that replaces it.
 CODES_PER_PLACE: Final = 2
@@ -34,12 +36,14 @@ class JobView:
         secret: the store's key.
         alike: another job of the same profile with the same options and trays, whose orders and trays are this one's,
             too; None: they are worked out here.
+        seen: parts with how they were seen to sit, where their profile does not say, by the ordinal of their place.
     """
 
     job: Job
     profile: Profile
     secret: bytes
     alike: JobView | None = field(default=None, repr=False, compare=False)
+    seen: Mapping[int, Part] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def state(self) -> str:
@@ -51,7 +55,12 @@ class JobView:
         """The removal order under the job's options."""
         if self.alike is not None:
             return self.alike.teardown
-        return teardown(self.profile, self.job.options, self.job.numbering)
+        removal = teardown(self.profile, self.job.options, self.job.numbering)
+        if not self.seen:
+            return removal
+        bins = (replace(each, part=self.seen.get(each.ordinal, each.part)) for each in removal.bins)
+        inside = (replace(each, part=self.seen.get(each.ordinal, each.part)) for each in removal.inside)
+        return replace(removal, bins=tuple(bins), inside=tuple(inside))
 
     @cached_property
     def order(self) -> tuple[Placed, ...]:
@@ -71,6 +80,12 @@ class JobView:
     def record(self, events: Sequence[Event]) -> Record:
         """Return where the job is after these events."""
         return record_of(self.profile, self.teardown, self.order, events)
+
+    def as_seen(self, record: Record) -> JobView:
+        """Return the job with how parts were seen to sit where their profile does not say; itself where nobody did."""
+        items = ((place.item, as_seen(place)) for place in record.places.values())
+        seen = {now.ordinal: now.part for was, now in items if now is not was}
+        return replace(self, alike=None, seen=seen) if seen else self
 
     @cached_property
     def out_of_turn(self) -> tuple[FailingPair, ...]:

@@ -44,9 +44,11 @@ OLD_PARTS: Final = noop("Old parts kept and tagged until now")
 OIL: Final = noop("Oil filled: {kind}, {much}")
 OIL_UNKNOWN: Final = noop("Oil filled, kind and quantity {unknown}: write them in the note")
 HOW_MUCH: Final = noop("quantity {unknown}: write it in the note")
+OIL_NOTED: Final = noop("Oil filled, kind and quantity as noted here")
+MUCH_NOTED: Final = noop("quantity as noted here")
 TURNED: Final = noop("Unit turned by hand, no leak, no noise, serial plate on")
 _FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, DEPTH, PLATE, SEATED, THEN, LAID)
-_SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, TURNED)
+_SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, OIL_NOTED, MUCH_NOTED, TURNED)
 _KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, SERIAL)
 # What a field may hold, so that words which somebody typed are not taken for the program's own.
 _FIELDS: Final = {
@@ -55,7 +57,7 @@ _FIELDS: Final = {
     "list": r"\d.*",
     "much": r".+",
     "name": r"[a-z ]+",
-    "plate": r"\S+ \d\S*(?: \S+)?",
+    "plate": r".+ \d\S*(?: \S+)?",
     "serial": r".+",
     "sizes": r"\d.*",
     "things": r"[a-z ]+",

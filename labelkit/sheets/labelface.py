@@ -151,7 +151,7 @@ class Face:
         kept = fitting(rows, top, bottom - top, self._gap, room)
         if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
             self.shortened.append(" · ".join(fact.words for fact in self._facts()))
-        return placed(kept, top, bottom - top, self._gap, room)
+        return placed(kept, top, bottom - top, self._gap, room, [box.bottom + self._clear * 0.6 for box in found])
 
     def _beside(self, found: list[Box], y: float, height: float) -> Box:
         """Return the room that the symbols leave between y and y + height."""

@@ -102,9 +102,8 @@ def sits_row(part: Part, other: Part | None, to: Measures) -> Row:
     for rank, share in ((Rank.DRAWN, 1.4), (Rank.DRAWN_LARGE, 2.0 * min(to.grown, 1.5))):
         least = max(_SMALLEST_DRAWING, to.letters * share)
         most = max(least, min(_LARGEST_DRAWING, to.letters * 3.6 * to.grown))
-        variants.append(
-            Variant(rank, least, most, partial(_drawn, part=part, other=other, to=to), _drawn_width(part, least, to))
-        )
+        draw = partial(_drawn, part=part, other=other, to=to)
+        variants.append(Variant(rank, least, most, draw, _drawn_width(part, least, to), _drawn_width(part, most, to)))
     return tuple(variants)
 
 
@@ -125,9 +124,10 @@ def _words_variant(
 ) -> Variant:
     cap = max(LEAST, min(to.cap(share), used.cap_in(width)))
     least = used.height_at(cap)
-    most = max(least, used.height_at(min(to.letters * 1.2 * to.grown, used.cap_in(width))))
+    largest = min(to.letters * 1.2 * to.grown, used.cap_in(width))
     needed = 0.0 if must else used.width_at(cap)
-    return Variant(rank, least, most, partial(_words, used=used, to=to), needed)
+    draw = partial(_words, used=used, to=to)
+    return Variant(rank, least, max(least, used.height_at(largest)), draw, needed, used.width_at(largest))
 
 
 def _hour_cap(height: float, to: Measures) -> float:
@@ -143,12 +143,12 @@ def _drawn_parts(height: float, to: Measures) -> tuple[float, float, float]:
 
 def _drawn_width(part: Part, height: float, to: Measures) -> float:
     pad, drawing, clock = _drawn_parts(height, to)
-    return drawing + pad + words_on(waywords.way(part).text, 2).width_at(to.cap(0.5)) + pad + clock
+    return drawing + pad + words_on(waywords.printed_way(part), 2).width_at(to.cap(0.5)) + pad + clock
 
 
 def _drawn(box: Box, *, part: Part, other: Part | None, to: Measures) -> list[Item]:
     """Draw the part on what it lies on, its way in words, the dial and the hour; the words must not get lost beside."""
-    way = [words_on(waywords.way(part).text, lines) for lines in (1, 2, 3)]
+    way = [words_on(waywords.printed_way(part), lines) for lines in (1, 2, 3)]
     hour = [words_on(waywords.hour_words(part), lines) for lines in (1, 2)]
 
     def columns(height: float) -> tuple[float, float, float]:

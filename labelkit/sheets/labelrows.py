@@ -53,6 +53,7 @@ class Variant:
         least, most: the height it can use, mm.
         draw: draws it in the box it gets.
         width: the least width that it can be drawn in, mm; a variant that must be there whatever its width says 0.
+        full: up to which width more room makes it larger, mm; 0 for one that gains nothing.
     """
 
     rank: int
@@ -60,6 +61,7 @@ class Variant:
     most: float
     draw: Callable[[Box], list[Item]]
     width: float = 0.0
+    full: float = 0.0
 
 
 Row = tuple[Variant, ...]
@@ -95,8 +97,12 @@ def fitting(rows: Sequence[Row], top: float, height: float, gap: float, room: Ro
     return [chosen[place] for place in sorted(chosen)]
 
 
-def placed(kept: Sequence[Variant], top: float, height: float, gap: float, room: Room) -> list[Item]:
+def placed(
+    kept: Sequence[Variant], top: float, height: float, gap: float, room: Room, edges: Sequence[float]
+) -> list[Item]:
     """Draw rows below each other so that they fill the height: some air first, then growth, then the rest as air.
+
+    A row that would be larger in more width goes below the symbol beside it, as far as there is air for that.
 
     Args:
         kept: what `fitting` returned for the same `top`, `height`, `gap` and `room`.
@@ -104,6 +110,7 @@ def placed(kept: Sequence[Variant], top: float, height: float, gap: float, room:
         height: of all rows with the gaps between them, mm.
         gap: between two rows, mm.
         room: gives the box of a row by its top and height.
+        edges: where rows may be wider below, mm.
     """
     between = len(kept) - 1
     spare = max(0.0, height - math.fsum(variant.least for variant in kept) - gap * between)
@@ -111,11 +118,25 @@ def placed(kept: Sequence[Variant], top: float, height: float, gap: float, room:
     growth = math.fsum(variant.most - variant.least for variant in kept)
     share = min(1.0, (spare - air) / growth) if growth else 0.0
     air += spare - air - growth * share
-    if between > 0:
-        gap += air / between
     items: list[Item] = []
-    for variant in kept:
+    for place, variant in enumerate(kept):
         tall = variant.least + (variant.most - variant.least) * share
+        if place:
+            even = top + air / (between - place + 1)
+            last = top + air + tall
+            start = _widened(variant, even, last, tall, room, edges)
+            tall = min(tall, last - start)
+            air, top = last - start - tall, start
         items += variant.draw(room(top, tall))
         top += tall + gap
     return items
+
+
+def _widened(variant: Variant, top: float, last: float, tall: float, room: Room, edges: Sequence[float]) -> float:
+    """Return where a row begins that ends at `last` at the latest: at `top`, or at an edge below which it is larger."""
+
+    def used(start: float) -> float:
+        return min(variant.full, room(start, min(tall, last - start)).width)
+
+    below = (edge for edge in sorted(edges) if top < edge <= last - variant.least and used(edge) > used(top))
+    return next(below, top)

@@ -42,8 +42,7 @@ class LeftOutError(NotFoundError):
 
     def __init__(self, told: str, job: int, choices: Iterable[str]) -> None:
         settings = " ".join(f"--option {choice}" for choice in choices)
-        super().__init__(f"{told}: `labelkit kit --job {job} {settings}`")
-        self.told = told
+        super().__init__(f"{told}: `labelkit kit --job {job} {settings}`", told=told)
         self.job = job
 
 
@@ -187,8 +186,10 @@ def read_scan(text: str) -> str:
     first, more, _rest = typed.partition("\n")
     if more:
         raise MistypedCode(
-            f'"{first}" and what follows it do not end with the code of a card; '
-            "scan the whole label again, or type its code"
+            _(
+                '"{first}" and what follows it do not end with the code of a card; '
+                "scan the whole label again, or type its code"
+            ).format(first=first)
         )
     return read_code(typed)
 

@@ -141,6 +141,8 @@ def _needed(shown: Card) -> Iterator[_Piece]:
 
 
 def _further(shown: Card) -> Iterator[_Piece]:
+    if shown.seen:
+        yield _Piece(shown.seen, shown.seen)
     lines = [line for section in shown.sections for line in section.lines]
     for line in sorted(lines, key=lambda line: line.tone != "loud"):
         if not line.kind:

@@ -70,7 +70,7 @@ class Kind:
         """Name, size and which way up."""
         part = self.bin.part
         return ", ".join(
-            filter(None, (wording.short_name(part), wording.size_words(part.form), waywords.way(part).text))
+            filter(None, (wording.short_name(part), wording.size_words(part.form), waywords.printed_way(part)))
         )
 
 
@@ -145,7 +145,9 @@ def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
     told = _("{count} plates in the order they come out; the first lies against: {end}")
     said = told.format(count=len(each.part.stack), end=against)
     yield fit_line(said, room.right - left, (em(NAME), em(LEAST))).at(left, room.y + 11)
-    whose = wording.whose_words(view.profile.unit, wording.job_words(view.job.number), view.profile.unit.source)
+    whose = wording.whose_words(
+        view.profile.unit, wording.job_words(view.job.number), wording.source_words(view.profile.unit)
+    )
     yield text_line(whose, room.right, room.y + 5, em(SMALL), "regular", "end")
     yield line(room.x, room.y + 14.5, room.right, room.y + 14.5, THICK)
     yield pack_drawing(view, each, Box(room.x, room.y + 17.5, room.width, room.height - 17.5))

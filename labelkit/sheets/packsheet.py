@@ -75,7 +75,11 @@ def _kinds(pack: Bin, kinds: Sequence[Kind], width: float) -> Iterator[Strip]:
             [OneLine(kind.letter)],
             step_pieces(each),
             [bold(each.part.name), Say(size, SMALL)],
-            [bold(waywords.way(each.part).text), Say(clock if known != "free" else _("clock free"), SMALL)],
+            [
+                bold(waywords.way(each.part).text),
+                Say(clock if known != "free" else _("clock free"), SMALL),
+                Say(waywords.seen_words(each.part), SMALL),
+            ],
             [bold(f"× {kind.number}", WORDS)],
         ]
         yield from table.row(each.step, cells)

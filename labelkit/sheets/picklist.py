@@ -147,7 +147,7 @@ def reason_words(use: Use) -> str:
 def source_words(pick: Pick) -> str:
     """Return where a part lies on the shelf, and who supplies it: `from R1-05, Seals Ltd`; empty: nobody says."""
     entry = pick.line.entry
-    shelf = ", ".join(filter(None, (entry.location, entry.supplier))) if entry else ""
+    shelf = ", ".join(filter(None, (entry.location if pick.line.shelf else None, entry.supplier))) if entry else ""
     return pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
 
 

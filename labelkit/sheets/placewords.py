@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from labelkit.calc.assembly import Placed
 from labelkit.calc.openpoints import place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.events import Event
+from labelkit.model.profile import Profile
 from labelkit.sheets.actwords import act_words
 
 STAGES: Final = {
@@ -37,7 +39,7 @@ def stage_words(place: PlaceRecord) -> str:
     words = _(STAGES["staged" if ready else place.stage])
     if place.count is not None and place.is_out:
         told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
-        words += told.format(count=place.count, expected=place.expected)
+        words += told.format(count=_there(place), expected=place.expected)
     if place.finding is not None:
         found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
         found += "" if place.finding.pieces is None else f" {place.finding.pieces}"
@@ -50,6 +52,14 @@ def stage_words(place: PlaceRecord) -> str:
     if place.closed:
         words += _(", not opened")
     return words
+
+
+def _there(place: PlaceRecord) -> int:
+    """Return how many of the pieces that were counted are there: not what was lost since."""
+    count, found = place.count or 0, place.finding
+    if found is None or found.verdict != "lost" or found.pieces is None or place.expected is None:
+        return count
+    return min(count, place.expected - found.pieces)
 
 
 def waits_words(record: Record, place: PlaceRecord) -> str:
@@ -84,3 +94,13 @@ def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:
 def by_words(event: Event) -> str:
     """Return who did something, and when."""
     return f"{event.who}, {event.when:%Y-%m-%d %H:%M} UTC"
+
+
+def together_words(profile: Profile, placed: Placed) -> tuple[str, str]:
+    """Return what a part is joined with on the bench and with which tool, and why; empty where it is in no group."""
+    if placed.group is None:
+        return "", ""
+    rules = [rule for rule in profile.assembly if placed.bin.part.id in rule.join]
+    tools = "; ".join(profile.tools[rule.tool] for rule in rules if rule.tool)
+    told = _("Together: {group}").format(group=placed.group) + (_(", with {tool}").format(tool=tools) if tools else "")
+    return told, "; ".join(rule.because for rule in rules if rule.because)

@@ -53,7 +53,8 @@ def report_pages(view: JobView, report: Report, paper: Paper) -> Iterator[Page]:
         CapacityError: the paper is too small.
     """
     frame = Frame.of(paper)
-    yield from sheet_pages(view, [Sheet(_("REPORT"), list(_strips(report, frame.body.width)))], frame)
+    filled = {"BY": report.signer, "DATE": report.signed_when}
+    yield from sheet_pages(view, [Sheet(_("REPORT"), list(_strips(report, frame.body.width)))], frame, filled)
 
 
 def _strips(report: Report, width: float) -> Iterator[Strip]:

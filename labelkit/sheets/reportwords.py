@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.newsizes import measured_words
+from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import Deviation, Inspected, Installed, Received
+from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged, TorqueSigned
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
-from labelkit.sheets import keptnotes
+from labelkit.sheets import keptnotes, wording
 from labelkit.units import Quantity
 
 NOT_READ: Final = noop("not read")
@@ -55,6 +57,25 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
     return out + (BREAK + _("repaired") if repaired else "")
 
 
+def tightened_words(act: TorqueSigned) -> str:
+    """Return what was signed of a pass: `50 %: 30 N·m`, `60 N·m`, `90° further`."""
+    torque = f"{act.torque} {act.unit}" if act.torque is not None else ""
+    angle = _("{degrees}° further").format(degrees=act.angle) if act.angle is not None else ""
+    figures = ", ".join(filter(None, (torque, angle))) or _("as wanted")
+    return figures if act.share == 1 else f"{wording.plain(act.share * 100)} %: {figures}"
+
+
+def wanted_figure(place: PlaceRecord, each: Pass) -> str:
+    """Return to what a pass is tightened, as `tightened_words` says what was signed of it."""
+    fasten = place.item.part.fasten
+    if each.degrees is not None:
+        return each.words
+    if fasten is None or fasten.torque is None:
+        return wording.not_recorded()
+    torque = Decimal(wording.plain(fasten.torque.value * each.share))
+    return tightened_words(TorqueSigned(torque=torque, unit=fasten.torque.unit, share=each.share))
+
+
 def now_words(place: PlaceRecord) -> str:
     """Return what lies in a place now: new, or the old part."""
     if place.stage not in _IN_AGAIN:
@@ -71,7 +92,7 @@ def _went_in(place: PlaceRecord) -> Iterator[str]:
     events = [event for event in place.events if event.number >= place.since]
     acts = [event.act for event in events]
     for act in acts:
-        if isinstance(act, Received) and act.measured:
+        if isinstance(act, Received | Staged) and act.measured:
             yield measured_words(act.measured, place.item.part, keptnotes.said(act.note))
     for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
         yield f"{' + '.join(map(str, sizes))} mm"

@@ -17,7 +17,7 @@ from typing import Final
 from labelkit import forms
 from labelkit.calc.assembly import partners
 from labelkit.calc.seatingpieces import flipped
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.forms.edges import facing, outermost
 from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Material, mm
@@ -68,8 +68,8 @@ class Seat:
     hole: float = 0.0
 
 
-def neighbour(view: JobView, each: Bin) -> Part | None:
-    """Return the part that a bin's part sits on; None when that is not recorded or not in this job."""
+def neighbour(view: JobView, each: Bin | Inside) -> Part | None:
+    """Return the part that a part sits on; None when that is not recorded or not in this job."""
     name = each.part.sits.on if each.part.sits else None
     if name is None:
         return None

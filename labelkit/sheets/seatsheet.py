@@ -69,7 +69,7 @@ def _head(view: JobView, each: Bin, side: float) -> list[Line]:
 
 
 def _foot(each: Bin, side: float) -> list[Line]:
-    """Return the way and the hour, side by side."""
+    """Return the way and the hour, side by side, and below them who saw what only the record knows."""
     way = list(bold(waywords.way(each.part).text).lines(side - _DIAL - _APART))
     hour = list(bold(waywords.clock_words(each.part)[0]).lines(_DIAL))
     lines = []
@@ -77,7 +77,7 @@ def _foot(each: Bin, side: float) -> list[Line]:
         ours = [(way, 0.0), (hour, side - _DIAL)]
         items = [Group(cell[place].items, "", None, moved(x, 0)) for cell, x in ours if place < len(cell)]
         lines.append(Line(max(cell[place].height for cell, _x in ours if place < len(cell)), tuple(items)))
-    return lines
+    return [*lines, *Say(waywords.seen_words(each.part), SMALL).lines(side)]
 
 
 def _drawings(view: JobView, each: Bin, box: Box) -> Iterator[Item]:

@@ -1,33 +1,29 @@
-"""How a part was seen to sit, where its profile does not say: what the record knows stands on its card."""
+"""How a part was seen to sit, where its profile does not say: what the record knows stands on its card and in print."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any, Final
 
 from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.steps import Bin, Inside
 from labelkit.model.acts import SideSeen
-from labelkit.model.events import Event
-from labelkit.model.part import Part, Sits
+from labelkit.model.part import SeenSits, Sits
 from labelkit.model.scalars import Clock
+from labelkit.sheets.placewords import by_words
 
 # An hour as people write it, and what they saw there: `6`, `6:30 the notch`, `6 o'clock, notch`.
 _HOUR: Final = re.compile(r"(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h))?(?!\w)[\s,;:]*(.*)", re.IGNORECASE)
 
 
-def last_seen(place: PlaceRecord | None) -> Event | None:
-    """Return the event that says last how the part of a place was seen to sit; None without one."""
-    events = place.events if place else ()
-    return next((event for event in reversed(events) if isinstance(event.act, SideSeen)), None)
-
-
-def as_seen(part: Part, place: PlaceRecord | None) -> Part:
-    """Return a part with how it was seen to sit wherever its profile does not say; the part itself where it does."""
-    seen = [event.act for event in place.events if isinstance(event.act, SideSeen)] if place else []
+def as_seen(place: PlaceRecord) -> Bin | Inside:
+    """Return what is at a place with how it was seen to sit wherever its profile does not say; else the item itself."""
+    seen = [(event, event.act) for event in reversed(place.events) if isinstance(event.act, SideSeen)]
     # Each as it was seen last: one person may have told the face, another one the hour.
-    up = next((act.up for act in reversed(seen) if act.up), None)
-    clock = next((act.clock for act in reversed(seen) if act.clock), None)
-    sits, found = part.sits or Sits(), dict[str, Any]()
+    up = next((act.up for _, act in seen if act.up), None)
+    clock = next((act.clock for _, act in seen if act.clock), None)
+    sits, found = place.item.part.sits or Sits(), dict[str, Any]()
     if up and sits.up is None and sits.opens is None:
         found["up"] = up
     if clock and sits.clock is None:
@@ -37,4 +33,7 @@ def as_seen(part: Part, place: PlaceRecord | None) -> Part:
             found["clock"] = Clock(int(hour[1]) % 12 * 60 + int(hour[2] or 0))
         if what and sits.feature is None:
             found["feature"] = what
-    return part.model_copy(update={"sits": sits.model_copy(update=found)}) if found else part
+    if not found:
+        return place.item
+    told = SeenSits.model_construct(**dict(sits) | found, saw=frozenset(found), by=by_words(seen[0][0]))
+    return replace(place.item, part=place.item.part.model_copy(update={"sits": told}))

@@ -24,7 +24,7 @@ _LINES: Final = (2.9, 5.8, 8.4)
 def whose(view: JobView) -> str:
     """Return of which profile and job a sheet is, in full: `KR2, revision 5, job 3, serial A-17`."""
     header, job = view.profile.unit, view.job
-    return wording.whose_words(header, wording.job_words(job.number, job.serial), header.source)
+    return wording.whose_words(header, wording.job_words(job.number, job.serial), wording.source_words(header))
 
 
 def head(

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from labelkit.calc.codes import BLOCK_SIZE
+from labelkit.calc.revision import changes
 from labelkit.calc.steps import Bin, Inside, teardown
 from labelkit.drawing.page import Box, Group
 from labelkit.errors import UsageError
@@ -104,6 +105,19 @@ def stale(was: JobView, now: JobView, stock: Printable, *, offline: bool = False
         tuple(each for code, each in earlier.items() if code not in later),
         tuple(tray.letter for tray in now.trays.trays if drawn.get(tray.letter) != tray_drawing(tray)),
     )
+
+
+def changed_parts(was: JobView, now: JobView, found: Stale) -> tuple[str, ...]:
+    """Return the ids of the parts whose card says something else than what was printed first, also by earlier ones.
+
+    Args:
+        was: the job as it was.
+        now: the job with its later revision.
+        found: which of its labels are out of date.
+    """
+    told = {*was.job.changed, *(change.part for change in changes(was.profile, now.profile))}
+    told.update(each.part.id for each in found.labels)
+    return tuple(part for part in now.profile.names if part in told and part in was.profile.names)
 
 
 def _names(profile: Profile) -> list[_Name]:

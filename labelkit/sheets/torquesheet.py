@@ -36,6 +36,7 @@ _EDGE: Final = 0.2  # from the outermost to the edge of the drawing
 _SPREAD: Final = 12.0  # from one to the next in a row, at most
 _PLACE: Final = 2.4  # from the edge of a screw to the middle of its place number
 _WRENCH: Final = (noop("wrench no."), noop("set to"), noop("unit"), noop("paint mark, by"))
+_TURNED: Final = noop("turned by, °")
 _WRENCH_BOX: Final = (26.0, WRITE[1])
 _OWN: Final = noop("Places as the unit's own list numbers them")
 _TORQUE: Final = noop("torque {unknown}: write it at set to")
@@ -234,7 +235,7 @@ def _passes(part: Part) -> Iterator[Piece]:
         degrees = wording.plain(fasten.angle.value)
         yield bold(_("then {degrees}° each, in the same order").format(degrees=degrees))
         yield _ticks(part, "angle")
-    yield Boxes(tuple(map(_, _WRENCH)), _WRENCH_BOX)
+    yield Boxes(tuple(map(_, (*_WRENCH[:-1], *[_TURNED] * turned, _WRENCH[-1]))), _WRENCH_BOX)
 
 
 def _ticks(part: Part, name: str) -> Boxes:

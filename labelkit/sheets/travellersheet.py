@@ -141,17 +141,21 @@ def _out(view: JobView, each: Bin) -> list[Piece]:
         words.append(_(wording.HELD[part.held.by]) + by)
     if out and out.tool:
         words.append(view.profile.tools[out.tool])
+    if not words and part.held:
+        words.append(_(wording.HELD[part.held.by]))
     pieces: list[Piece] = [Say("; ".join(words) or wording.not_recorded())]
     if out and out.look_under:
         pieces.append(bold(_("LOOK UNDERNEATH: {what}").format(what=out.look_under)))
     if out and out.together:
         told = _("comes out with {part}").format(part=steps_words(view, each, out.together))
         pieces.append(bold(told, SMALL))
+    alike = _("not {part}: {tell}")
+    in_unit = {other.name for other in view.teardown.bins}
     for other in part.look_alike:
-        told = _("not {part}: {tell}").format(
-            part=steps_words(view, each, other.part), tell=other.tell or _("looks alike")
-        )
-        pieces.append(bold(told, SMALL))
+        # The same part stands in the profile once for each version.
+        if view.teardown.of(other.part) or view.profile.names.get(other.part) not in in_unit:
+            told = alike.format(part=steps_words(view, each, other.part), tell=other.tell or _("looks alike"))
+            pieces.append(bold(told, SMALL))
     for label, names in ((_("matched with"), part.pair), (_("keep with"), part.keep_with)):
         here = [steps_words(view, each, name) for name in names if view.teardown.of(name)]
         if here:

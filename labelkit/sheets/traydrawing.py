@@ -253,7 +253,7 @@ def _name(place: Place, tick: list[Point] | None) -> tuple[list[Item], bool]:
     """Return the short name and which way up, where the place has room for them, and whether they cover the part."""
     part = place.bin.part
     name = wording.short_name(part)
-    below = [words for words in (place_words(place), waywords.way(part).text) if words]
+    below = [words for words in (place_words(place), waywords.printed_way(part)) if words]
     free = rooms(place, tick)
     for cap in _NAMES:
         for room, on_part in free:

@@ -278,8 +278,8 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         name = fit_line(wording.short_name(part), column.right - name_at - taken - 2, (em(WORDS), em(LEAST)))
         yield name.at(name_at, base)
         if two:
-            way = waywords.way(part)
-            faces = way.text if way.known != "missing" else ""  # told by `doubts`
+            known = waywords.way(part).known != "missing"
+            faces = waywords.printed_way(part) if known else ""  # else told by `doubts`
             detail = ", ".join(filter(None, (place_words(place), faces, *doubts(place))))
             yield fit_line(detail, column.right - name_at, (em(SMALL), em(LEAST))).at(name_at, base + 3.1)
         elif len(doubts(place)) > place.bin.doubtful:  # the step itself says it of an open option

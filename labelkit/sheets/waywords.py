@@ -8,7 +8,7 @@ from typing import Literal
 from labelkit import forms
 from labelkit.language import gettext as _
 from labelkit.model.facewords import tells_itself
-from labelkit.model.part import Part
+from labelkit.model.part import Part, SeenSits
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
 from labelkit.sheets.endwords import end_told, end_words, usual
@@ -79,25 +79,44 @@ def card_words(part: Part) -> tuple[str, str]:
     return told.text if told.known == "known" else "", clock if known == "known" else ""
 
 
+def seen_words(part: Part) -> str:
+    """Return who saw how a part sits, and when, where the record knows it and not the profile; else nothing."""
+    return _("seen by {who}").format(who=part.sits.by) if isinstance(part.sits, SeenSits) else ""
+
+
+def printed_way(part: Part) -> str:
+    """Return which way a part sits as it is printed: what was seen and is not in the profile says so."""
+    return _marked(part, "up", way(part).text)
+
+
 def hour_words(part: Part) -> str:
-    """Return the hour beside a dial: `6:30`, `FREE` or `NOT REC.`"""
+    """Return the hour beside a dial: `6:30`, `6:30 (SEEN)`, `FREE` or `NOT REC.`"""
     sits = part.sits
     if sits is None or sits.clock is None:
         return _("NOT REC.")
-    return _("FREE") if sits.clock == "free" else str(sits.clock).upper()
+    return _marked(part, "clock", _("FREE") if sits.clock == "free" else str(sits.clock).upper())
+
+
+def _marked(part: Part, field: str, words: str) -> str:
+    return _("{words} (SEEN)").format(words=words) if _was_seen(part, field) else words
+
+
+def _was_seen(part: Part, field: str) -> bool:
+    return isinstance(part.sits, SeenSits) and field in part.sits.saw
 
 
 def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return way and clock as pieces of one line, short and in full; only the short leave out that the clock is free.
 
-    A clock that is not recorded is told from one that is free also on the smallest label.
+    A clock that is not recorded is told from one that is free also on the smallest label. What was seen is marked once.
     """
-    words, known = way(part), clock_words(part)[1]
-    if words.known == known == "missing":
+    known = clock_words(part)[1]
+    if way(part).known == known == "missing":
         return (wording.not_recorded(),), (wording.not_recorded(),)
+    words = way(part).text if _was_seen(part, "clock") else printed_way(part)
     if known == "free":
-        return (words.text,), (f"{words.text},", _("FREE"))
+        return (words,), (f"{words},", _("FREE"))
     if known == "known":
-        hour = (f"{words.text},", hour_words(part))
+        hour = (f"{words},", hour_words(part))
         return hour, hour
-    return (f"{words.text},", _("CLOCK ?")), (f"{words.text},", _("CLOCK NOT RECORDED"))
+    return (f"{words},", _("CLOCK ?")), (f"{words},", _("CLOCK NOT RECORDED"))

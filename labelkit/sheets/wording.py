@@ -92,6 +92,12 @@ def whose_words(header: Header, *more: str | None) -> str:
     return ", ".join(filter(None, (header.mark, revision, *more)))
 
 
+def source_words(header: Header) -> str:
+    """Return where the figures of a profile are from, in its own words; empty where it does not say."""
+    source = header.source or ""
+    return _("invented") if source.casefold() == "invented" else source
+
+
 def brief_words(header: Header, job: str = "") -> str:
     """Return whose a label or sticker is: `KR2 r5 · job 3`."""
     return " · ".join(filter(None, (f"{header.mark} r{header.revision}", job, _("invented") * header.invented)))

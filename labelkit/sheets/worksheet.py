@@ -7,7 +7,7 @@ begins a page. Everything is black on white, on paper that lies on its long side
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, repeat
 from typing import Final
@@ -134,11 +134,24 @@ def lying(
     return long, short
 
 
-def sheet_pages(view: JobView, sheets: Iterable[Sheet], frame: Frame) -> Iterator[Page]:
-    """Yield the pages of worksheets, numbered through; a sheet without strips has none."""
+def sheet_pages(
+    view: JobView, sheets: Iterable[Sheet], frame: Frame, filled: Mapping[str, str] | None = None
+) -> Iterator[Page]:
+    """Yield the pages of worksheets, numbered through; a sheet without strips has none.
+
+    Args:
+        view: the job.
+        sheets: in their order.
+        frame: of the paper.
+        filled: what stands in boxes of the head that are not left to the pencil, by name: `BY`, `DATE`.
+    """
+    known = {"SERIAL": view.job.serial or "", **(filled or {})}
     bodies = [(sheet.title, strips) for sheet in sheets for strips in broken(sheet.strips, frame.body.height)]
     for number, (title, strips) in enumerate(bodies, start=1):
-        items: list[Item] = [*_head(view, frame.page, title, page_words(number, len(bodies))), *_foot(frame.page)]
+        items: list[Item] = [
+            *_head(view, frame.page, title, page_words(number, len(bodies)), known),
+            *_foot(frame.page),
+        ]
         y = frame.body.y
         for strip in strips:
             room = Box(0, 0, frame.body.width, strip.height)
@@ -216,7 +229,7 @@ def _blocks(strips: Iterable[Strip]) -> Iterator[list[Strip]]:
         yield block
 
 
-def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
+def _head(view: JobView, page: Box, title: str, number: str, known: Mapping[str, str]) -> Iterator[Item]:
     header, job = view.profile.unit, view.job
     fields = math.fsum(width for _name, width in _FIELDS) + _APART * (len(_FIELDS) - 1)
     turn = text_line(number, page.right, page.y + TITLE, size_for_cap(HEADING, "bold"), "bold", "end")
@@ -226,7 +239,7 @@ def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
     room = page.width - fields - 6
     y = page.y + 13.0
     yield fit_line(header.name, room, (em(NAME, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
-    source = header.source or _("source not recorded")
+    source = wording.source_words(header) or _("source not recorded")
     options = view.option_words()
     for words in (
         wording.whose_words(header, wording.job_words(job.number), source),
@@ -239,8 +252,8 @@ def _head(view: JobView, page: Box, title: str, number: str) -> Iterator[Item]:
         box = Box(x, page.y + 11.0, width, 11.0)
         yield rectangle(box, BOX_PEN)
         yield text_line(_(name), box.x + 1.0, box.y + 2.3, em(LEAST, "bold"), "bold")
-        if name == "SERIAL" and job.serial:
-            said = fit_line(job.serial, width - 3, (size_for_cap(4.0, "bold"), em(LEAST, "bold")), "bold")
+        if written := known.get(name):
+            said = fit_line(written, width - 3, (size_for_cap(4.0, "bold"), em(LEAST, "bold")), "bold")
             yield said.at(box.x + 1.5, box.bottom - 2.2)
         x += width + _APART
     yield line(page.x, page.y + _HEAD - 1.5, page.right, page.y + _HEAD - 1.5, THICK)

@@ -79,6 +79,8 @@ def way_pieces(each: Bin | Inside) -> list[Piece]:
     pieces.append(Say(f"{clock}{':' if known == 'known' else ';'} {feature}" if feature else clock))
     if tell := waywords.tell_words(part):
         pieces.append(Say(tell, SMALL))
+    if seen := waywords.seen_words(part):
+        pieces.append(Say(seen, SMALL))
     return pieces
 
 

@@ -20,7 +20,9 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.exc import SQLAlchemyError
 
-from labelkit.errors import InputError, OutputError, UsageError
+from labelkit.errors import InputError, StoreError, UsageError
+from labelkit.language import gettext as _
+from labelkit.language import noop
 
 # How long one process waits for another that makes a kit, in seconds. Common practice, no source.
 PATIENCE: Final = 60
@@ -33,6 +35,12 @@ _HELP: Final = {
     "database is locked": " by another program, which may be making a kit; try again",
     "attempt to write a readonly database": "; also to read it, one needs the right to write to it and to its folder",
 }
+# Who taps on a phone is told no address; who looks after the bench finds it in its window.
+_AWAY: Final = noop(
+    "The bench cannot use its store just now. Nothing was written: try again in a moment. "
+    "If it stays so, tell who looks after the bench."
+)
+_DAMAGED: Final = noop("The bench cannot read its store. Nothing was written. Tell who looks after the bench.")
 
 
 class _Change(threading.local):
@@ -118,7 +126,7 @@ class Database:
 
         Raises:
             InputError: it is no database, or a damaged one.
-            OutputError: it cannot be used.
+            StoreError: it cannot be used.
         """
         current = self._change.connection
         engine = self._writer if writes else self.engine
@@ -128,8 +136,10 @@ class Database:
         except SQLAlchemyError as error:
             reason = str(getattr(error, "orig", error)).splitlines()[0]
             reason = _SHORT.get(reason, reason)
-            kind = InputError if "not a database" in reason or "malformed" in reason else OutputError
-            raise kind(f"the store {self.where} cannot be used: {reason}{_HELP.get(reason, '')}") from error
+            words = f"the store {self.where} cannot be used: {reason}{_HELP.get(reason, '')}"
+            if "not a database" in reason or "malformed" in reason:
+                raise InputError(words, told=_(_DAMAGED)) from error
+            raise StoreError(words, told=_(_AWAY)) from error
 
     def glance(self, query: sa.Select[Any], **values: object) -> Sequence[Any] | None:
         """Return the first row of one statement that reads, None when there is none: asked with every page.
@@ -141,7 +151,7 @@ class Database:
             values: of its parameters.
 
         Raises:
-            InputError, OutputError: as for `transaction`.
+            InputError, StoreError: as for `transaction`.
         """
         if self._change.connection is None:
             statement = self._statements.get(query)

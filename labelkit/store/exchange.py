@@ -6,12 +6,14 @@ import base64
 import binascii
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Any, Final
 
 from labelkit.calc.codes import BLOCK_SIZE
+from labelkit.datafiles import is_path
 from labelkit.errors import InputError, NotFoundError, UsageError
 from labelkit.load.profile import parse_profile
 from labelkit.model.acts import Photo
@@ -109,6 +111,33 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
         created = store.update_job(replace(created, options=options))
         store.journal.restore(wanted, events, pictures)
     return created
+
+
+def copies_of(store: Store, data: object) -> tuple[int, ...]:
+    """Return the jobs of a store, by number, that are an exported one: as it is in the file, or was, or is by now.
+
+    It is one job where its profile and the serial number are the same and one record begins as the other; where nothing
+    is recorded in either, the options too. What is no exported job has none.
+
+    Args:
+        store: where it may be.
+        data: as `export_job` returned it.
+    """
+    try:
+        told = _Told(data, "")
+        tokens = [each["token"] for each in told.get("events", list)]
+        job, sha256 = told.inner("job"), told.inner("profile").get("sha256", str)
+        serial, options = job.get("serial", str, none=True), job.get("options", dict)
+    except (InputError, LookupError, TypeError):
+        return ()
+    found = []
+    for each in store.jobs():
+        if (each.sha256, each.serial) == (sha256, serial):
+            here = [event.token for event in store.journal.events(each.number)]
+            begun = here[: len(tokens)] == tokens[: len(here)] if here and tokens else here == tokens
+            if begun and (here or dict(each.options) == options):
+                found.append(each.number)
+    return tuple(found)
 
 
 def goes_on(text: str, earlier: bytes) -> bool:
@@ -209,12 +238,30 @@ def _laying(job: _Told) -> Laying:
 
 
 def _stocks(job: _Told) -> Stocks:
-    """Return what a job is printed on; the usual stock where an earlier version exported it, which did not say."""
+    """Return what a job is printed on; the usual stock where an earlier version exported it, which did not say.
+
+    A path is one of another computer: of that the name alone is kept, and nothing is opened here that a file names.
+    """
     told = job.get("stocks", dict, none=True)
     try:
-        return DEFAULT_STOCKS if told is None else Stocks.of_plain(told)
+        if told is None:
+            return DEFAULT_STOCKS
+        stocks = Stocks.of_plain(told)
+        return Stocks(_stem(stocks.labels) or DEFAULT_STOCKS.labels, _stem(stocks.stickers) or DEFAULT_STOCKS.stickers)
     except (KeyError, TypeError, ValueError) as error:
         raise InputError("job.stocks: does not say what it is printed on; export the job again") from error
+
+
+def _stem(name: str) -> str:
+    r"""Return the name of a stock without the path of its file.
+
+    >>> [_stem(name) for name in ("a4-2x5-99x56", "/home/ann/rolls.yaml", r"C:\own.yaml:wide", "../own.v2.yml", "../")]
+    ['a4-2x5-99x56', 'rolls', 'wide', 'own', '']
+    """
+    if not is_path(name):
+        return name
+    last = re.split(r"[/\\]", name)[-1]
+    return (last.rpartition(":")[2] or last).lstrip(".").partition(".")[0]
 
 
 def _codes(job: _Told) -> int:

@@ -17,7 +17,9 @@ def profile_row(source: bytes, file: str) -> dict[str, object]:
     return {"file": file, "source": source, "sha256": hashlib.sha256(source).hexdigest()}
 
 
-def snapshot_row(source: bytes, *, file: str, version: int, indices: Sequence[int]) -> dict[str, object]:
+def snapshot_row(
+    source: bytes, *, file: str, version: int, indices: Sequence[int], changed: Sequence[str] = ()
+) -> dict[str, object]:
     """Return the columns of a job that another snapshot of its profile changes.
 
     Args:
@@ -25,8 +27,10 @@ def snapshot_row(source: bytes, *, file: str, version: int, indices: Sequence[in
         file: how its file is named.
         version: of the capture that it is made of; 0: of none.
         indices: number of the codes of each place; empty: as they stand.
+        changed: ids of the parts that later revisions changed.
     """
-    return {**profile_row(source, file), "captured": json.dumps({"version": version, "indices": list(indices)})}
+    captured = {"version": version, "indices": list(indices), "changed": list(changed)}
+    return {**profile_row(source, file), "captured": json.dumps(captured)}
 
 
 def changing_row(
@@ -82,4 +86,6 @@ def job_of(row: Any) -> Job:
 def _captured(text: str | None) -> dict[str, Any]:
     """Return what a job says of its capture and later revisions; nothing where its profile is the first, of a file."""
     data: dict[str, Any] = json.loads(text) if text else {"version": 0, "indices": []}
-    return {"version": int(data["version"]), "indices": tuple(map(int, data["indices"]))}
+    # A job of an earlier store does not say what was changed.
+    changed = tuple(map(str, data.get("changed", ())))
+    return {"version": int(data["version"]), "indices": tuple(map(int, data["indices"])), "changed": changed}

@@ -12,6 +12,7 @@ import sqlalchemy as sa
 
 from labelkit.calc.codes import BLOCK_SIZE, BLOCKS, grouped, is_genuine
 from labelkit.errors import InputError, NotFoundError, UsageError
+from labelkit.language import gettext as _
 from labelkit.model.job import DEFAULT_STOCKS, Job, Stocks
 from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.store import tables
@@ -178,7 +179,8 @@ class Store:
         """
         found = self.find(number)
         if found is None:
-            raise NotFoundError(f"job {number} is not in the store {self.where}; {self._known_jobs()}")
+            told = _("This bench has no job {number}.").format(number=number)
+            raise NotFoundError(f"job {number} is not in the store {self.where}; {self._known_jobs()}", told=told)
         return found
 
     def find(self, number: int) -> Job | None:
@@ -218,12 +220,19 @@ class Store:
         if pulse is None:
             raise NotFoundError(
                 f"{grouped(code)}: this label is of a job that is not in the store {self.where}; {self._known_jobs()}. "
-                "Is this the right store (LABELKIT_STORE), or was the label printed in another shop?"
+                "Is this the right store (LABELKIT_STORE), or was the label printed in another shop?",
+                told=_(
+                    "{code}: this label is of a job that this bench does not have. Was it printed in another shop?"
+                ).format(code=grouped(code)),
             )
         if not is_genuine(self.secret, code):
             raise NotFoundError(
                 f"{grouped(code)} is unknown: no label of the store {self.where} has this code. "
-                "It was printed with another store; print the label again from here"
+                "It was printed with another store; print the label again from here",
+                told=_(
+                    "{code}: no label of this bench has this code. Was it printed before the job came here? "
+                    "Then print the labels again from here."
+                ).format(code=grouped(code)),
             )
         return pulse
 
@@ -306,7 +315,7 @@ class Store:
             job: as it is now.
             photos: the profile's pictures by the path it names, instead of the earlier ones.
         """
-        values = snapshot_row(job.source, file=job.file, version=job.version, indices=job.indices)
+        values = snapshot_row(job.source, file=job.file, version=job.version, indices=job.indices, changed=job.changed)
         with self._changed() as connection:
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))
             connection.execute(sa.delete(_photos).where(_photos.c.job == job.number))

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 import sqlite3
 from collections.abc import Iterator, Mapping
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from html.parser import HTMLParser
+from pathlib import Path
 from typing import Any
 
 import yaml
@@ -17,10 +18,12 @@ from flask.testing import FlaskClient
 from werkzeug.routing import Rule
 from werkzeug.test import TestResponse
 
+from labelkit.bench.app import create_app
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
-from tests.bench_app.hands import Person, record
-from tests.bench_app.workshop import open_job, png, pump
+from tests.bench_app.conftest import NOON
+from tests.bench_app.hands import Person, person, record, with_pin
+from tests.bench_app.workshop import SECRET, open_job, png, pump
 from tests.shop import ROOT
 
 SCRIPT = "<script>x()</script>\"onload=x() 'javascript:x()&{{7*7}}"
@@ -154,6 +157,17 @@ def furnish(bench: Bench, now: datetime) -> None:
 def open_evil(store: Store) -> JobView:
     """Open the poisoned job."""
     return open_job(store, pump(evil_profile()), photos={"photos/evil.png": png()}, serial="<script>x()</script>")
+
+
+@contextmanager
+def evil_bench(folder: Path, name: str = "Ann") -> Iterator[Bench]:
+    """Open a bench with the evil job and something on every page, and somebody of this name signed in."""
+    with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
+        with_pin(store)
+        app = create_app(store, clock=lambda: NOON)
+        bench = Bench(store, app, open_evil(store), person(app, name))
+        furnish(bench, NOON)
+        yield bench
 
 
 class Executables(HTMLParser):

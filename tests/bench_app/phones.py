@@ -62,6 +62,14 @@ def a_browser() -> Iterator[Any]:
         opened.close()
 
 
+@contextmanager
+def a_screen(browser: Any, **settings: Any) -> Iterator[Any]:
+    """Open a page that knows nothing of the others, and close it."""
+    context = browser.new_context(**settings)
+    yield context.new_page()
+    context.close()
+
+
 class Phone:
     """A phone, and what its owner does with it.
 

@@ -24,7 +24,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.kit import KitOrder, make_kit
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import all_out, person, record, with_pin
-from tests.bench_app.phones import SIZE, a_browser, barriers, overflowing, serving
+from tests.bench_app.phones import SIZE, barriers, overflowing, serving
 from tests.bench_app.workshop import SECRET, code_of, open_job, png, pump
 from tests.shop import demo
 
@@ -77,10 +77,11 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with a_browser() as opened:
-        yield opened
-        KEPT.clear()
+def browser(browser: Any) -> Iterator[Any]:
+    yield browser
+    for kept in KEPT.values():
+        kept.page.context.close()
+    KEPT.clear()
 
 
 @dataclass

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Mapping
@@ -102,7 +103,7 @@ def step(who: Person, way: str) -> Page:
 def listed(store: Store) -> dict[int, tuple[str, str]]:
     """Return step and name of every part of job 1 by the number it was captured under."""
     unit = unit_of(store.drafts.current(1).body)
-    return {part.number: (step, part.name) for step, part, _ in unit.walk()}
+    return {part.number: (step, part.name) for step, part in unit.walk()}
 
 
 def finish(who: Person) -> Page:
@@ -119,7 +120,7 @@ def photo(colour: str) -> tuple[io.BytesIO, str]:
 
 def code_of(who: Person, part: int) -> str:
     """Return the code on the label of a part, read back from its printed page."""
-    pdf = who.client.get(f"/capture/1/part/{part}/label.pdf?stock=roll-100x50")
+    pdf = who.client.get(f"/capture/1/part/{part}/label.pdf")
     assert "application/pdf" == pdf.mimetype
     return printed(pdf.data)[0]
 
@@ -154,7 +155,7 @@ def test_what_is_captured_becomes_a_profile_a_job_and_a_kit(store: Store, ann: P
         (shell.folder / path).parent.mkdir(exist_ok=True)
         (shell.folder / path).write_bytes(data)
     source = (shell.folder / "kx1.yaml").read_bytes()
-    assert ann.client.get("/capture/1/profile.yaml").data == source == store.job(1).source
+    assert source == store.job(1).source
     profile = parse_profile(source, "kx1.yaml", shell.folder).profile
     assert [name for name, _, _ in TWELVE] == [part.name for part in profile.parts]
     assert 4 == sum(part.photo is not None for part in profile.parts)
@@ -198,12 +199,27 @@ def test_a_printed_label_stays_right_when_a_part_comes_before_it(store: Store, a
     assert {1: ("2", "Bolt"), 2: ("3", "Cover"), 3: ("1", "Gasket")} == listed(store)
     assert before == code_of(ann, 2)
     assert "Cover" in ann.open(f"/{before}").text
-    kit = printed(ann.client.get("/capture/1/labels.pdf?stock=a4-2x5-99x56").data)
-    for stock in ("a5", "/etc/hostname", "../a4.yaml"):
-        refused = ann.client.get(f"/capture/1/labels.pdf?stock={stock}")
-        assert (404, True) == (refused.status_code, "there is no label stock named" in refused.text)
+    kit = printed(ann.client.get("/capture/1/labels.pdf").data)
     assert before in kit
     assert 3 == len(kit)
+
+
+def test_labels_are_printed_on_the_stock_that_the_job_keeps(store: Store, ann: Person) -> None:
+    """As `labelkit kit` keeps it; how many there are is said before, and that there is none yet."""
+    started(ann)
+    assert "Nothing is captured yet" in ann.open(ann.client.get("/capture/1/labels").location).text
+    for name in ("Bolt", "Cover", "Gasket"):
+        tell(ann, name)
+    page = ann.open("/capture/1/labels")
+    for field, wrong in {"stock": "/etc/hostname", "steps": "4", "first": "11"}.items():
+        refused = post(ann, page, "labels", {"stock": "a4-2x5-99x56", field: wrong})
+        assert (422, True) == (refused.status_code, f'id="e-{field}"' in refused.text)
+    assert "roll-100x50" == store.job(1).stocks.labels
+
+    told = ann.open(post(ann, page, "labels", {"stock": "a4-2x5-99x56", "steps": "2-3", "first": "9"}).location)
+    assert "2 labels are ready to print" in told.text
+    (file,) = (each for each in told.addresses() if "labels.pdf" in each)
+    assert ("a4-2x5-99x56", 2) == (store.job(1).stocks.labels, len(printed(ann.client.get(file).data)))
 
 
 def test_undo_and_redo_are_a_step_back_and_forth(store: Store, ann: Person) -> None:
@@ -249,13 +265,15 @@ def test_labels_point_to_no_address_that_is_none(store: Store, ann: Person) -> N
 
 WRONG: list[tuple[str, dict[str, object], str, str]] = [
     ("ring", {"size-od": "x"}, "size-od", '"x" is no length'),
-    ("ring", {"size-od": "40", "size-id": "50", "size-t": "2"}, "size-od", "id 50 mm is not smaller than od 40 mm"),
+    ("ring", {"size-od": "40", "size-id": "50", "size-t": "2"}, "size-id", "Inside Ø 50 mm is not smaller"),
     ("ring", {"size-od": "10 20"}, "size-od", "allowed: one figure"),
     ("gear", {"size-teeth": "2.5", "size-module": "2", "size-width": "9", "size-bore": "9"}, "size-teeth", "2.5"),
     ("shaft", {"size-steps": "20"}, "size-steps", "allowed: diameter x length"),
     ("none", {"qty": "other", "qty_other": "-1"}, "qty_other", "-1"),
     ("none", {"clock": "other", "clock_other": "13:00"}, "clock_other", "13:00"),
     ("none", {"on": "other", "on_step": "9"}, "on_step", 'there is no step "9"'),
+    ("none", {"face": "seal groove down"}, "face", 'type the face that is up, as in "side opposite seal groove"'),
+    ("none", {"face": "up"}, "face", "type only the face that is up"),
     ("none", {"mass": "1 mm"}, "mass", '"mm" is not a unit of mass'),
     ("none", {"picture": (io.BytesIO(b"no picture"), "x.jpg")}, "picture", "allowed: JPEG, PNG and WebP"),
 ]
@@ -296,11 +314,13 @@ def test_what_lies_on_each_other_in_a_ring_is_refused(store: Store, ann: Person)
 
     fault = refused.text.partition('id="e-on_step">')[2].partition("</strong>")[0]
     assert 422 == refused.status_code
-    assert fault.startswith("step 1 Bolt is told to lie on this part, so this one does not lie on it")
-    assert 'href="/capture/1/part/1"' in fault
+    link = '<a href="/capture/1/part/1">1 Bolt</a> is told to lie on this part, so this one does not lie on it'
+    assert fault.startswith(link)
+    assert link in refused.text.partition('role="alert"')[2].partition("</div>")[0]
     assert {1: ("1", "Bolt")} == listed(store)
     assert "type what it is called" not in ann.open("/capture/1/next").text
     assert "type what it is called" in ann.open("/capture/1/next?name=&kind=").text
+    assert "tap the drawing of it" in ann.open("/capture/1/next?name=Whatsit&kind=").text
 
 
 def test_the_record_begins_when_the_capture_is_finished(store: Store, ann: Person) -> None:
@@ -364,7 +384,7 @@ def test_how_it_sat_is_told_in_one_tap_and_what_else_is_told_counts_more(store: 
     tell(ann, "Washer", "ring", quick="free;free;3;")
 
     seats = [(part.way, part.clock, part.on) for part in unit_of(store.drafts.current(1).body).parts]
-    assert [("down", "6:00", "2"), ("down", "3:00", "3"), ("", "", ""), ("free", "free", "3")] == seats
+    assert [("down", "6:00", "next"), ("down", "3:00", "next"), ("", "", ""), ("free", "free", "3")] == seats
 
 
 def test_which_end_was_down_is_told_in_words_where_no_drawing_tells_it(store: Store, ann: Person) -> None:
@@ -386,7 +406,7 @@ def test_one_more_like_the_last_is_there_already(store: Store, ann: Person) -> N
     tell(ann, "Plate", where="&again=1")
 
     one, two = unit_of(store.drafts.current(1).body).parts
-    assert ("2", "next", ()) == (one.on, two.on, two.photos)
+    assert ("next", "next", ()) == (one.on, two.on, two.photos)
     assert (one.name, one.kind, one.sizes, "2", "free", "free") == (
         two.name,
         two.kind,
@@ -483,15 +503,43 @@ def test_parts_are_split_off_into_a_sub_assembly(store: Store, ann: Person) -> N
     assert "do not follow each other" in act(ann, 4, "gather", last="1", name="X").text
 
 
+def test_what_is_known_of_the_unit_is_told_later(store: Store, ann: Person) -> None:
+    """What stands at 12 o'clock, where figures come from, mass, oil; figures with a comma; nothing else is lost."""
+    started(ann)
+    tell(ann, "Shim", "ring", face="ground face up")
+    told = {
+        "unit-twelve": "fill plug", "unit-source": "shop notes", "unit-mass": "13,6", "unit-oil.kind": "VG 150",
+        "unit-oil.volume_l": "3,1",
+    }  # fmt: skip
+    page = ann.open("/capture/1?unit=1")
+    wrong = post(ann, page, "header", told | {"unit-mass": "x", "unit-oil.kind": ""})
+    assert ['e-unit-mass"', 'e-unit-oil.kind"'] == re.findall(r"e-unit[^>]*", wrong.text.replace('by="e-', ""))
+    assert 303 == post(ann, page, "header", told).status_code
+
+    profile = parse_profile(store.job(1).source, "kx1.yaml", None).profile
+    unit, seat = profile.unit, profile.parts[0].sits
+    assert ("fill plug", "shop notes", "13.6 kg", "above") == (
+        unit.twelve,
+        unit.source,
+        str(unit.mass),
+        unit.clock_from,
+    )
+    assert ("VG 150", "3.1", "ground face") == (unit.oil.kind, str(unit.oil.volume_l), seat.up)  # type: ignore[union-attr]
+    assert "13,6" == dict(ann.open("/capture/1").form("header").fields)["unit-mass"]
+    assert "Unit" not in ann.open("/capture/1/end").text.partition("Not recorded")[2]
+
+
 def test_what_was_captured_is_not_asked_for_again_as_taken_out(store: Store, ann: Person) -> None:
     """One form records every part as out, with its count; a set is not counted."""
     started(ann)
     tell(ann, "Bolt", qty="6")
     tell(ann, "Shims", qty="set")
     tell(ann, "Gear", where="&inside=2")
+    ann.does("/capture/1/part/1", "part", caution="do not drop it")
     assert "out" not in [form.name for form in ann.open("/capture/1/end").forms]
-    assert "what the unit lacks, in the file" in finish(ann).text
-    assert "3 parts are out" in ann.does("/capture/1/end", "out").text
+    assert "All of it can be filled in here later" in finish(ann).text
+    assert ["CAUTION: do not drop it"] == ann.open("/capture/1/end").form("out").cautions, "to be ticked from the first"
+    assert "3 parts are out" in ann.does("/capture/1/end", "out", ticked="CAUTION: do not drop it").text
 
     acts = [(event.place, event.act.kind, act_data(event.act).get("count")) for event in store.journal.events(1)]
     assert [(0, "removed", 6), (1, "removed", None), (2, "removed", 1)] == acts

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,13 +12,13 @@ from labelkit.bench.app import create_app
 from labelkit.bench.capturetree import unit_of
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Person, person, with_pin
-from tests.bench_app.phones import SIZE, Phone, a_browser, serving
+from tests.bench_app.phones import SIZE, Phone, a_screen, serving
 from tests.bench_app.test_capture import started, tell
 from tests.bench_app.workshop import SECRET, png
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, Phone, Person]]:
+def shop(tmp_path_factory: pytest.TempPathFactory, browser: Any) -> Iterator[tuple[Store, Phone, Person]]:
     """A capture of four parts: the third is inside the second."""
     folder = tmp_path_factory.mktemp("capture")
     with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
@@ -29,14 +30,14 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, Phon
         tell(ann, "Carrier")
         tell(ann, "Planet", where="&inside=2")
         tell(ann, "Cover")
-        with serving(app) as address, a_browser() as browser:
-            phone = Phone(browser.new_context(viewport=SIZE, has_touch=True).new_page(), address)
+        with serving(app) as address, a_screen(browser, viewport=SIZE, has_touch=True) as page:
+            phone = Phone(page, address)
             phone.belongs_to(app, "Ann")
             yield store, phone, ann
 
 
 def steps(store: Store) -> dict[str, str]:
-    return {part.name: step for step, part, _ in unit_of(store.drafts.current(1).body).walk()}
+    return {part.name: step for step, part in unit_of(store.drafts.current(1).body).walk()}
 
 
 def test_a_part_is_dragged_or_carried_by_keys_and_it_is_one_step_to_undo(shop: tuple[Store, Phone, Person]) -> None:

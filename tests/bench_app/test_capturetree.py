@@ -17,6 +17,7 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from labelkit.bench import captureseats
 from labelkit.bench import capturetree as tree
 from labelkit.bench.captureprofile import made
 from labelkit.bench.capturetree import NEXT, Captured, Unit, unit_of, unit_text
@@ -29,7 +30,7 @@ EMPTY = Unit("T1", "Test unit", "input side")
 
 
 def rows(unit: Unit) -> list[Row]:
-    return [(step.count("."), part.number) for step, part, _ in unit.walk()]
+    return [(step.count("."), part.number) for step, part in unit.walk()]
 
 
 def stretch(model: list[Row], place: int) -> int:
@@ -121,7 +122,7 @@ class Capture(RuleBasedStateMachine):
         model = list(self.model)
         if before is not None:
             model[before:end] = [*self.model[place:end], *self.model[before:place]]
-        self.keep(tree.nudge(self.unit, self.model[place][1], up=True), model)
+        self.keep(tree.nudge(self.unit, self.model[place][1], -1), model)
 
     @precondition(lambda self: self.model)
     @rule(data=st.data())
@@ -216,21 +217,35 @@ def test_the_order_of_a_capture_is_that_of_a_plain_list(tmp_path: Path) -> None:
         run_state_machine_as_test(Capture, settings=settings(max_examples=10, stateful_step_count=12, deadline=None))
 
 
-def test_what_lies_on_the_next_one_out_lies_on_it_when_it_comes() -> None:
-    """A part that is told later, but came out before it, changes nothing of that; told anew, it is known at once."""
+def test_what_lies_on_the_next_one_out_lies_on_the_next_of_the_list_as_it_stands() -> None:
+    """A shim that came out before its cover lies on it; on what is told between them, or comes next after a move."""
     unit = tree.add(EMPTY, Captured(1, "Shim", on=NEXT))
     assert made(unit).loaded.profile.parts[0].sits is None
 
-    unit = tree.add(unit, Captured(2, "Cover"))
-    unit = tree.add(unit, Captured(3, "Washer", on=NEXT), before=2)
-    assert ["2", "2", ""] == [part.on for part in (unit.find(1), unit.find(3), unit.find(2))]
-    assert "3" == tree.change(unit, Captured(1, "Shim", on=NEXT)).find(1).on
-    assert NEXT == tree.change(unit, Captured(2, "Cover", on=NEXT)).find(2).on
+    told = tree.add(tree.add(unit, Captured(2, "Cover")), Captured(3, "Washer", on=NEXT), before=2)
+    assert ["3", "2", ""] == [part.on for _step, part in told.seated().walk()]
+    moved = tree.move(told, 1, "2")
+    assert ["1", "2", ""] == [part.on for _step, part in moved.seated().walk()]
+    assert [("1 Washer", "2 Shim"), ("2 Shim", "3 Cover")] == list(captureseats.reseated(told, moved))
+    assert [("3 Shim", "")] == list(captureseats.reseated(told, tree.move(told, 1, "3")))
+
+
+def test_what_is_split_off_lies_on_what_comes_out_after_the_sub_assembly() -> None:
+    unit = replace(EMPTY, parts=(Captured(1, "A", on=NEXT), Captured(2, "B", on=NEXT), Captured(3, "C")))
+    gathered = tree.gather(unit, 1, 2, Captured(4, "Pack"))
+    assert ["", "2", "3", ""] == [part.on for _step, part in gathered.seated().walk()]
+
+
+def test_no_move_lets_parts_lie_on_each_other() -> None:
+    unit = replace(EMPTY, parts=(Captured(1, "Key", on=NEXT), Captured(2, "Shaft"), Captured(3, "Ring", on="1")))
+    captureseats.no_rings(unit)
+    with pytest.raises(UsageError, match="Ring and Key would lie on each other"):
+        captureseats.no_rings(tree.move(unit, 3, "2"))
 
 
 def test_nothing_lies_on_a_part_that_was_taken_out_of_the_list() -> None:
     unit = tree.add(tree.add(EMPTY, Captured(1, "Shim", on=NEXT)), Captured(2, "Cover", along="1"))
-    assert "" == tree.remove(unit, 2).find(1).on
+    assert "" == tree.remove(unit, 2).seated().find(1).on
     assert "" == tree.remove(unit, 1).find(2).along
 
 

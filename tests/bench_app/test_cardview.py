@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from labelkit.bench.cardforms import About, wanted
-from labelkit.bench.cardview import card_state
+from labelkit.bench.cardview import CardState, card_state, forms_of
 from labelkit.calc.allowed import Assembly
 from labelkit.language import speaking
 from labelkit.sheets.jobview import JobView
@@ -92,7 +92,7 @@ def test_how_it_goes_in_is_asked_where_nobody_knows_how_it_sat(store: Store, vie
 
 
 def test_the_size_that_was_chosen_stands_where_the_part_comes_and_goes_in(store: Store, ann: Person) -> None:
-    """On its card before it goes in, and at its sticker, which takes the size that it measures, form or none."""
+    """On its card before it goes in, and at its sticker, which wants to know what it measures before it lies ready."""
     view = open_job(store, pump(PUMP.replace('tol: "0.01"', 'numbers: {"5.05": P7-505}') + PLAY))
     plate = bin_of(view, "side-plate")
     card, sticker = f"/{view.code(plate)}", f"/{view.new_code(plate)}/receive"
@@ -107,9 +107,12 @@ def test_the_size_that_was_chosen_stands_where_the_part_comes_and_goes_in(store:
     assert "chosen 5.05 mm" in page.text
     wrong = ann.send(sticker, "receive", **{"size-t": "5.10"})
     assert "thickness 5.10 mm, chosen was 5.05 mm: 0.05 mm thicker" in Page(wrong.text).text
-    ann.does(sticker, "receive", **{"size-t": "5.05"})
-    came = [event.act for event in store.journal.events(view.job.number) if event.act.kind == "received"]
-    assert ["t 5.05 mm"] == [act.measured for act in came]
+    ann.does(sticker, "receive", do="received")
+    unread = ann.send(sticker, "receive", do="staged")
+    assert "rotor play needs it: measure it before it lies ready" in Page(unread.text).text
+    ann.does(sticker, "receive", do="staged", **{"size-t": "5.05"})
+    came = [event.act for event in store.journal.events(view.job.number)[-2:]]
+    assert [("received", None), ("staged", "t 5.05 mm")] == [(act.kind, act.measured) for act in came]
 
 
 def test_the_photo_stands_beside_the_drawings(store: Store, ann: Person) -> None:
@@ -122,6 +125,38 @@ def test_the_photo_stands_beside_the_drawings(store: Store, ann: Person) -> None
     assert [after[1][1]["href"]] == [after[2][1]["src"]]
     assert 200 == ann.client.get(after[1][1]["href"]).status_code
     assert kinds.index("thumbs") < next(k for k, (tag, given) in enumerate(elements) if given.get("class") == "sheet")
+
+
+def test_what_came_out_again_is_cleaned_before_it_goes_in() -> None:
+    """What is looked at when it is clean is not asked before."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.put_in_until("nowhere")
+    walk.do("removed", "brake-port", count=1)
+
+    def leads(part: str) -> str:
+        return forms_of(About(walk.record, walk.record.at(walk.place(part))), goes_in=True)[0]
+
+    seen = [leads("brake-port")]
+    walk.do("washed", "brake-port")
+    seen.append(leads("brake-port"))
+    walk.do("inspected", "brake-port", check=0, verdict="reuse")
+    assert ["washed", "points", "installed"] == [*seen, leads("brake-port")]
+
+
+def test_what_is_left_of_a_place_is_cleaned_and_looked_at_while_it_waits_for_a_new_piece() -> None:
+    """One of five discs is lost. Nothing is refused before somebody puts them in: the new one is to be ready, then."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
+
+    def card() -> CardState:
+        return card_state(About(walk.record, walk.record.at(walk.place("steel-disc"))), "Ana")
+
+    assert (False, True, "out, 4 of 5 counted: LOST 1") == (card().loud, "washed" in card().forms, card().stage)
+    walk.do("inspected", "steel-disc", verdict="reuse")
+    assert (False, "It waits for its new parts: 0 of 1 here") == (card().loud, card().waits)
+    assert "1 of 5 new needed, not ordered yet; the old ones" in walk.refused("installed", "steel-disc")
 
 
 def test_what_is_judged_at_the_end_is_led_to_when_all_is_in() -> None:

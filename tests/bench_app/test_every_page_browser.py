@@ -18,7 +18,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.attacks import Bench, furnish
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import person, with_pin
-from tests.bench_app.phones import SIZE, Phone, a_browser, barriers, covered, overflowing, serving, small_targets
+from tests.bench_app.phones import SIZE, Phone, a_screen, barriers, covered, overflowing, serving, small_targets
 from tests.bench_app.workshop import FITTED, SECRET, code_of, open_job, png, pump
 
 
@@ -31,7 +31,7 @@ class Shop:
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+def shop(tmp_path_factory: pytest.TempPathFactory, browser: Any) -> Iterator[Shop]:
     folder: Path = tmp_path_factory.mktemp("pages")
     with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
         with_pin(store)
@@ -39,8 +39,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
         view = open_job(store, pump(FITTED), photos={"photos/cover.png": png(320, 240)})
         bench = Bench(store, app, view, person(app))
         furnish(bench, NOON)
-        with serving(app) as address, a_browser() as browser:
-            page = browser.new_context(viewport=SIZE, bypass_csp=True).new_page()
+        with serving(app) as address, a_screen(browser, viewport=SIZE, bypass_csp=True) as page:
             phone = Phone(page, address)
             phone.belongs_to(app, "Ann")
             yield Shop(bench, phone)

@@ -20,13 +20,14 @@ from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record, with_pin
-from tests.bench_app.workshop import bin_of, code_of, open_job
+from tests.bench_app.workshop import WAVE_PACK, bin_of, code_of, open_job
 from tests.shop import demo, profile_of
 from tests.worksheetpages import pages_of, rows
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
-PLAYS = """\
+PLAYS = (
+    """\
 format: 1
 unit: {mark: S1, name: Shaft, revision: "1", up: top}
 series:
@@ -39,14 +40,9 @@ parts:
   - {id: shim, name: Shim, series: shims}
   - {id: piece, name: Piece, series: fine}
   - {id: washer, name: Washer, series: washers}
-  - id: pack
-    name: Pack
-    stack: [wave, steel, friction]
-    parts:
-      - {id: wave, name: Wave plate, form: {wave_spring: {od: 90, id: 70, t: "1.80", h: "2.60", waves: 4}}}
-      - {id: steel, name: Steel, form: {steel_plate: {od: 90, id: 70, t: "2.0", lugs: 6}}}
-      - {id: friction, name: Friction, form: {friction_plate: {od: 88, id: 68, t: "2.5", teeth: 30}}}
-  - {id: ring, name: Ring, series: rings}
+"""
+    + WAVE_PACK
+    + """\
   - {id: spacer, name: Spacer between the cones, series: spacers}
 fits:
   between: {kind: end_play, target: ["0.40", "0.60"], set_by: shim, thicker: reduces}
@@ -56,6 +52,7 @@ fits:
   gap: {kind: clearance, of: pack, state: wave flat, target: ["1.40", "1.80"], set_by: ring, thicker: reduces}
   squeeze: {kind: preload, target: ["0.03", "0.07"], spread: "0.02", set_by: spacer, thicker: reduces}
 """
+)
 
 
 class Bench:
@@ -117,25 +114,37 @@ def test_a_play_as_found_is_judged_as_it_is(plays: Bench) -> None:
     said = plays.sums("between", **typed).text
     assert "take 3.20 mm" not in said
     assert "not measured" not in said, "it was, a moment ago"
-    plays.ann.does(plays.address("between", **typed), "fit")
+    kept = plays.ann.does(plays.address("between", **typed), "fit")
+    assert "1.10 1.10 1.10 mm: OUT" in kept.text
+    assert "done" not in [given.get("class") for _tag, given in kept.elements], "no tick beside it"
 
     (read,) = plays.acts()
     assert isinstance(read, Reading)
     assert ("out", (Decimal("2.60"),)) == (read.verdict, read.fitted)
 
 
-@pytest.mark.parametrize(("more", "fields", "boxes"), [("pieces: 3", 3, "1 2 3 t"), ("pieces: 1", 6, "1 2 3 4 5 6 t")])
-def test_paper_and_page_have_room_for_as_many_pieces(store: Store, more: str, fields: int, boxes: str) -> None:
-    """Those that the series lets lie together; of a set without a number as many as are common."""
+@pytest.mark.parametrize(
+    ("qty", "more", "fields", "boxes"),
+    [("set", "pieces: 3", 3, "1 2 3 t"), ("set", "pieces: 1", 6, "1 2 3 4 5 6 t"), ("3", "pieces: 1", 3, "1 2 3 t")],
+)
+def test_paper_and_page_have_room_for_as_many_pieces(
+    store: Store, qty: str, more: str, fields: int, boxes: str
+) -> None:
+    """Those that lie there, or that the series lets lie together; of a set without a number as many as are common.
+
+    Of several that lie there the sum takes all, or nothing: one of three would be wrong by the other two.
+    """
     unit = PLAYS.partition("parts:")[0].replace('step: "0.15"}', f'step: "0.15", {more}}}')
     fit = '  play: {kind: end_play, target: ["0.40", "0.60"], set_by: shim, thicker: reduces}\n'
-    text = f"{unit}parts:\n  - {{id: shim, name: Shim, qty: set, series: shims}}\nfits:\n{fit}"
+    text = f"{unit}parts:\n  - {{id: shim, name: Shim, qty: {qty}, series: shims}}\nfits:\n{fit}"
     bench = Bench(store, profile_of(text))
 
     page = bench.ann.open(bench.address("play"))
 
     assert fields == sum(name.startswith("fitted") for form in page.forms for name in form.names)
     assert f"and their sum {boxes} fitted" in rows(pages_of(bench.view), "fit")["measure"]
+    one = Page(bench.ann.client.get(bench.address("play", at="apart", fitted1="2.0", **readings("1.1", "1.1"))).text)
+    assert (qty == "3") is ("3 pieces lie there, read: 1; the sum takes one figure for each" in one.text)
 
 
 def test_readings_too_far_apart_are_not_averaged_and_not_recorded(reducer: Bench) -> None:
@@ -191,13 +200,13 @@ def test_thinner_discs_are_told_and_the_plate_that_sets_the_stroke(reducer: Benc
 
     assert "take 2.60 mm, then 1.77 mm" in page.text
     assert "only 0.03 mm inside the limit: check that these are the right parts" in page.text
-    assert "friction-disc measures 2.37 mm, the profile says 2.50: 0.13 mm thinner" in page.text
+    assert "Friction disc 2.50 measures 2.37 mm, the profile says 2.50: 0.13 mm thinner" in page.text
     assert "= 2.57 ... 2.97 mm" in page.text
     reducer.ann.does(reducer.address("brake-stroke", at="apart", as_wanted="yes", **typed), "fit")
     read, chosen = reducer.acts()
     assert isinstance(read, Reading)
     assert (Decimal("34.22"),) == read.values
-    assert "friction-disc 2.37 mm measured" in (read.note or "")
+    assert "Friction disc 2.50: 2.37 mm measured" in (read.note or "")
     assert chosen == FitChosen(fit="brake-stroke", sizes=(Decimal("2.60"),), predicted=Decimal("1.77"))
 
 
@@ -223,8 +232,9 @@ def test_what_is_not_answered_stands_beside_the_sum(reducer: Bench) -> None:
     open_fields = '"Seated like this before every reading", "Gasket, when it is read", "Unit and gauge"'
     assert f"{open_fields}: not answered yet; it is recorded so" in silent.text
     assert "not answered yet" not in said.text
-    assert "by the profile, not measured: depth 34.22 mm, steel-disc 2.00 mm, friction-disc 2.50 mm" in stack.text
-    assert "7.95 mm (pressure-plate)" in stack.text
+    unread = "depth 34.22 mm, 2.00 mm (Steel disc 2.00), 2.50 mm (Friction disc 2.50)"
+    assert f"by the profile, not measured: {unread}" in stack.text
+    assert "7.95 mm (Pressure plate 8.0 mm)" in stack.text
     told, form = stack.text.split("not answered yet, and without it nothing is recorded")
     assert told.endswith('"Read with: all plates flat": ')
     assert "Read with: all plates flat" in form, "the tick is called so, too"
@@ -426,6 +436,10 @@ def test_a_fit_that_is_not_there(plays: Bench) -> None:
     answer = plays.ann.client.get("/job/1/fits/thrst")
     stranger = create_app(plays.store).test_client().get("/job/1/fits")
 
+    wall = Page(create_app(plays.store, read_only=True).test_client().get("/job/1/fits/edge").text)
+
+    assert "What it is made of" in wall.text
+    assert [] == [form for form in wall.forms if "/fits/" in form.action], "it takes nothing, nor looks as if it did"
     assert (404, True) == (answer.status_code, "did you mean" in answer.text or "thrust" in answer.text)
     assert (303, True) == (stranger.status_code, stranger.location.startswith("/sign-in"))
 

@@ -15,7 +15,6 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from labelkit.bench.app import create_app
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.model.acts import Photo
 from labelkit.model.events import act_data
@@ -23,11 +22,9 @@ from labelkit.render import write
 from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labels import LabelSheets
-from labelkit.store.jobs import Store
-from tests.bench_app.attacks import QUERY, SCRIPT, Bench, executables, furnish, open_evil
-from tests.bench_app.conftest import NOON
-from tests.bench_app.hands import Form, Page, person, with_pin
-from tests.bench_app.workshop import SECRET, png
+from tests.bench_app.attacks import QUERY, SCRIPT, Bench, evil_bench, executables
+from tests.bench_app.hands import Form, Page
+from tests.bench_app.workshop import png
 
 # What a form carries besides what people fill in.
 _OURS = frozenset({"csrf", "token", "seen", "form", "kind", "inside", "laid"})
@@ -44,11 +41,7 @@ TYPED = "<script>x()</script>\"onload=x() ');DROP TABLE jobs;--{{7*7}}"
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     """Return a bench on which the tests write what they like."""
-    with Store(str(tmp_path_factory.mktemp("shop") / "shop.sqlite"), secret=SECRET) as store:
-        with_pin(store)
-        app = create_app(store, clock=lambda: NOON)
-        bench = Bench(store, app, open_evil(store), person(app, "<b onload=x()>Ann"))
-        furnish(bench, NOON)
+    with evil_bench(tmp_path_factory.mktemp("shop"), "<b onload=x()>Ann") as bench:
         yield bench
 
 

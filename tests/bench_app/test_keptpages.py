@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -10,6 +11,7 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from sqlalchemy.exc import OperationalError
 from werkzeug.security import generate_password_hash
 from werkzeug.test import TestResponse
 
@@ -17,7 +19,6 @@ from labelkit.bench import cards
 from labelkit.bench.app import create_app
 from labelkit.bench.guard import LIMITS
 from labelkit.bench.web import Bench
-from labelkit.errors import OutputError
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, record
@@ -196,13 +197,20 @@ def test_a_card_that_speaks_of_two_jobs_is_made_each_time(shop: Shop) -> None:
         assert 1 == shop.makes(lambda: shop.asks(f"{shop.path}?look=1"))
 
 
-def test_a_store_that_is_gone_is_told_instead_of_a_card(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What cannot be looked at is not given again."""
+def test_a_store_that_is_gone_is_told_instead_of_a_page(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """What cannot be looked at is not given again; nothing else is asked of the store, and only the log names it."""
 
-    def gone(*_: object) -> None:
-        raise OutputError("the store shop.sqlite cannot be used: disk I/O error")
+    def gone(*_: object, **__: object) -> None:
+        raise OperationalError("", {}, sqlite3.OperationalError("disk I/O error"))
 
-    monkeypatch.setattr(Store, "pulse", gone)
-    answer = shop.ann.client.get(shop.path)
+    monkeypatch.setattr(shop.store._database.engine, "begin", gone)
+    monkeypatch.setattr(shop.store._database.engine, "raw_connection", gone)
+    for path in (shop.path, "/"):
+        answer = shop.ann.client.get(path, headers={"Accept-Language": "de"})
 
-    assert (400, True) == (answer.status_code, "disk I/O error" in answer.text)
+        assert 503 == answer.status_code
+        assert "Die Werkbank kann gerade nicht an ihre Daten" in answer.text
+        assert "disk I/O error" not in answer.text
+    assert "disk I/O error" in caplog.text

@@ -179,7 +179,14 @@ def test_a_unit_is_captured_in_a_language(app: Flask, code: str) -> None:
     kept = ours.does(part, "part", **{"size-od": "72", "size-id": "50", "size-t": "2"})
     home = start.removesuffix("/next")
     found = {path: Said(ours.client.get(path).text) for path in (start, part, *(home + way for way in WAYS))}
+    sent = {"size-od": "40", "size-id": "50", "size-t": "2"}
+    fields = dict(ours.open(part).form("part").fields) | sent
+    found["refused"] = Said(ours.client.post(part, data=fields).text)
+    found["no mark"] = Said(ours.client.post("/capture", data=dict(form.fields) | unit | {"mark": "F 18"}).text)
 
+    swapped = {"de": "Innen-Ø 50 mm ist nicht kleiner als Außen-Ø 40 mm", "es": "Ø interior 50 mm no es menor que"}
+    assert any(swapped[code] in piece for piece in found["refused"].pieces)
+    assert any({"de": "2 bis 8 von", "es": "de 2 a 8 de"}[code] in piece for piece in found["no mark"].pieces)
     assert {"de": "Gespeichert: 1 Scheibe", "es": "Guardado: 1 Scheibe"}[code] in kept.text
     assert {code} == {said.language for said in found.values()}
     assert {"de": "Außen-Ø", "es": "Ø exterior"}[code] in found[part].pieces

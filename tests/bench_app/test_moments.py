@@ -146,7 +146,7 @@ def test_a_captured_bearing_is_felt_and_not_looked_for(store: Store, reducer: Jo
     inside = next(i for i in reducer.teardown.inside if i.part.id == "input-bearing")
     within = f"{path}?inside={inside.ordinal}"
 
-    assert "stays inside, behind oil-guide-ring: feel it, do not look for it" in page.text
+    assert "stays inside, behind Oil guide ring: feel it, do not look for it" in page.text
     assert within in page.addresses()
     ann.does(within, "condemned", why="rough when turned")
     last = store.journal.events(reducer.job.number)[-1]
@@ -202,7 +202,7 @@ def test_an_old_bolt_that_is_used_once_is_refused_and_its_sticker_is_not(
     assert f"{refused}12 ordered, not here yet" in ann.is_refused(at(reducer, each.step), "installed").text
     sticker = f"/{reducer.new_code(each)}"
     assert "NEW PART" in ann.open(sticker).text
-    ann.does(sticker, "staged")
+    ann.does(f"{sticker}/receive", "receive", do="both")
     ann.does(sticker, "installed")
     last = store.journal.events(reducer.job.number)[-1].act
     assert ("installed", True) == (last.kind, last.new)
@@ -248,13 +248,13 @@ def test_who_comes_the_next_day_reads_where_the_job_is(store: Store, reducer: Jo
     record(store, reducer, NOON, *all_out(reducer), *put_in(reducer, until(reducer, "carrier-2")), hold)
     cleo = person(app, "Cleo")
     page = cleo.open(f"/job/{reducer.job.number}")
-    parts = re.split(r"(Last verified|Allowed now|Open Fits:|Short|Tray by tray) ", page.text)
+    parts = re.split(r"(Last verified|Allowed now|Open Fits to measure:|Short|Tray by tray) ", page.text)
     told = dict(zip(parts[1::2], parts[2::2], strict=False))
 
     assert "32 Bearing lock nut M75 x 2: verified: in, and right Bo, " in told["Last verified"]
     assert "ON HOLD 22 First-stage sun shaft, 21 teeth: waits for the inspector Bo, " in page.text
     assert told["Allowed now"].startswith("measure output preload")
-    assert "output preload is not read after the assembly" in told["Open Fits:"]
+    assert "output preload is not read after the assembly" in told["Open Fits to measure:"]
     assert "33 Tab washer" not in told["Short"]
     asked = cleo.is_refused(at(reducer, step_of(reducer, "carrier-2")), "installed")
     assert "measure output preload (it cannot be read afterwards)" in asked.text

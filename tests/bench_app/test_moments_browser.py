@@ -20,7 +20,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import all_out, record, with_pin
-from tests.bench_app.phones import SIZE, Phone, a_browser, serving
+from tests.bench_app.phones import SIZE, Phone, a_screen, serving
 from tests.bench_app.test_moments import put_in, step_of, until
 from tests.bench_app.workshop import PUMP, SECRET, open_job, pump
 from tests.calc.test_gate import finished
@@ -65,14 +65,13 @@ class Shop:
 
 
 @pytest.fixture(scope="module")
-def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+def opened(tmp_path_factory: pytest.TempPathFactory, browser: Any) -> Iterator[Shop]:
     folder: Path = tmp_path_factory.mktemp("moments")
     clock = Clock()
     with Store(str(folder / "shop.sqlite"), secret=SECRET) as store:
         with_pin(store)
         app = create_app(store, clock=clock)
-        with serving(app) as address, a_browser() as browser:
-            page = browser.new_context(viewport=SIZE).new_page()
+        with serving(app) as address, a_screen(browser, viewport=SIZE) as page:
             yield Shop(store, app, Phone(page, address), clock)
 
 
@@ -223,8 +222,8 @@ def test_a_captured_bearing_is_felt_from_the_card_of_its_housing(shop: Shop) -> 
 
     phone.scans(code(view, "brake-housing"))
     phone.ticks("removed")
-    assert "stays inside, behind oil-guide-ring: feel it, do not look for it" in phone.taps("Out", "removed")
-    assert "which stays inside" in phone.follows(f"Stays inside: {bearing.part.name}")
+    assert "stays inside, behind Oil guide ring: feel it, do not look for it" in phone.taps("Out", "removed")
+    assert f"{bearing.part.name} inside step" in phone.follows(f"Stays inside: {bearing.part.name}")
     phone.types("condemned", why="rough when turned")
     phone.taps("Condemn", "condemned")
     place, act = shop.acts(view)[-1]

@@ -118,6 +118,15 @@ def test_what_was_seen_at_the_teardown_is_on_the_card_when_it_goes_in(store: Sto
     assert "It sits as the card says: HEX UP, 6 o'clock" in page.text
 
 
+def test_a_later_revision_is_told_where_it_changed_something(store: Store, view: JobView, ann: Person) -> None:
+    """On the card of the part that it changed, and once on the page of the job."""
+    store.revise_job(replace(view.job, version=1, changed=("plug",)), {})
+    told = "taken up profile revision 3: where the label says otherwise, this card counts"
+
+    assert [True, False] == [told in ann.open(path_of(view, part)).text for part in ("plug", "cover")]
+    assert "Profile revision 3 was taken up" in ann.open("/job/1").text
+
+
 def test_a_sub_assembly_that_is_not_opened_keeps_its_parts(store: Store, view: JobView, ann: Person) -> None:
     """They are not asked for any more."""
     ann.does(path_of(view, "cover-screws"), "removed", counted="all")
@@ -428,7 +437,7 @@ def test_a_new_part_that_is_missing_is_short(store: Store, view: JobView, ann: P
     """The seal is always renewed: it is missing until it lies ready."""
     record(store, view, NOON, *all_out(view))
     assert "2.1 Radial shaft seal 25 x 40 x 7 1 missing" in ann.open("/job/1").text.partition("Short")[2]
-    ann.does(f"/{view.new_code(bin_of(view, 'seal'))}", "staged")
+    ann.does(f"/{view.new_code(bin_of(view, 'seal'))}/receive", "receive", do="both")
 
     assert "Radial shaft seal" not in ann.open("/job/1").text.partition("Short")[2].partition("Tray by tray")[0]
 
@@ -495,6 +504,12 @@ def test_what_is_no_photo_is_refused(store: Store, view: JobView, ann: Person, d
     assert "drain notch" in text
 
 
+def test_what_is_no_photo_is_told_in_the_language_of_the_phone(view: JobView, ann: Person) -> None:
+    ann.client.environ_base["HTTP_ACCEPT_LANGUAGE"] = "es"
+    told = "x.jpg: no es una imagen, o está dañada; permitido: imágenes JPEG, PNG y WebP"
+    assert told in Page(take(ann, path_of(view, "cover"), b"no picture", "x.jpg")[1]).text
+
+
 def test_a_photo_whose_note_is_refused_leaves_no_picture(store: Store, view: JobView, ann: Person) -> None:
     """Nor does one of a job that was closed meanwhile: what is refused changes nothing."""
     name = hashlib.sha256(photo_jpeg(photo(), "")).hexdigest()
@@ -556,3 +571,17 @@ def test_the_last_event_is_told_for_the_live_refresh(store: Store, view: JobView
     assert [("/job/1/last", "0")] == [(a["data-live"], a["data-last"]) for a in live]
     assert "1" == ann.client.get("/job/1/last").text
     assert 401 == create_app(store).test_client().get("/job/1/last").status_code
+
+
+def test_every_page_of_another_job_says_so_before_anything_is_typed(ann: Person, store: Store, view: JobView) -> None:
+    """Whoever works on one job and comes to another's pages is told, and goes over with one tap."""
+    other = open_job(store, pump())
+    ann.does(f"/{code_of(view, 'cover')}", "noted", note="works on it")
+    pages = ("", "/next", "/wash", "/fits", "/parts", "/sign-off")
+    words = f"This page is of job {other.job.number}; you work on job {view.job.number}."
+
+    assert [] == [path for path in pages if words not in ann.open(f"/job/{other.job.number}{path}").text]
+    assert [] == [path for path in pages if "you work on" in ann.open(f"/job/{view.job.number}{path}").text]
+    over = next(each for each in ann.open(f"/job/{other.job.number}/next").forms if each.action.endswith("/work"))
+    assert f"/job/{other.job.number}/next" == ann.client.post(over.action, data=dict(over.fields)).location
+    assert words not in ann.open(f"/job/{other.job.number}/next").text

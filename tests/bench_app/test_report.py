@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from hashlib import sha256
 from pathlib import Path
 
 import pypdfium2
@@ -23,6 +24,7 @@ from tests.shop import demo
 from tests.walk import START, Walk
 
 BREATHER = {"breather": "std"}
+PICTURE = b"as the store keeps it"
 
 
 def told(moment: datetime) -> str:
@@ -52,6 +54,11 @@ def walk() -> Walk:
     walk.do("installed", "tab-washer")
     walk.do("installed", "carrier-bolt")
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
+    walk.do("installed", "through-bolts", new=True)
+    walk.do("torque_signed", "through-bolts", torque="30", share="0.5", who="Bo")
+    walk.do("inspected", "brake-housing", check=1, verdict="repair", note="blow it out")
+    for part in ("input-cover", "input-cover", None):
+        walk.do("photo", part, sha256=sha256(PICTURE).hexdigest())
     walk.do("reading", at="assembled", values=["1.41", "1.42", "1.40"], verdict="out", **read)
     trials = {"values": ["1.6", "6.0"], "unit": "N·m", "note": "trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m"}
     walk.do("reading", fit="output-preload", at="apart", **trials)
@@ -72,6 +79,7 @@ def report(walk: Walk) -> Report:
 def ann(store: Store, walk: Walk) -> Person:
     open_job(store, demo("planetary-reducer"), options=BREATHER)
     with_pin(store)
+    store.journal.keep_picture(PICTURE)
     store.journal.append(1, [Entry(e.act, e.who, e.when, e.token, e.place) for e in walk.events])
     return person(create_app(store, clock=lambda: START + timedelta(hours=9)))
 
@@ -157,8 +165,20 @@ def test_torques_that_are_not_signed_are_listed(report: Report) -> None:
     """What was signed with which wrench, and what is wanted and was not."""
     signed = row(report, "Torques", "Carrier bolt")
     assert signed[2:5] == ["210 N·m", "210 N·m", "TW-3 | dry"]
-    assert row(report, "Torques", "Input-cover screw")[3] == "NOT SIGNED"
-    assert row(report, "Torques", "Through bolt")[2] == "60 N·m, 90° further"
+    assert row(report, "Torques", "Input-cover screw", "125 N·m")[3] == "NOT SIGNED"
+    passes = [cells[2:4] for table in report.tables for cells in table.rows if "Through bolt" in cells[1]][-3:]
+    assert [("50 %: 30 N·m", "50 %: 30 N·m"), ("60 N·m", "NOT SIGNED"), ("90° further", "NOT SIGNED")] == passes
+
+
+def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
+    """A look has no reading: the verdict, by whom; one that was measured stands with the readings."""
+    found = row(report, "Looked at", "oil feed hole open")
+    assert ("to be repaired | blow it out", "Ana, ") == (found[3], found[4][:5])
+
+
+def test_photos_are_counted_by_step(report: Report, walk: Walk) -> None:
+    """Three were kept: two of one bin, one of the job."""
+    assert dict(report.facts)["Photos"] == f"3 kept; by step: {walk.bin('input-cover').step} (2), job (1)"
 
 
 def test_what_was_taken_back_stays_visible(report: Report) -> None:
@@ -175,7 +195,7 @@ def test_an_unsigned_job_says_so_and_lists_what_is_open(report: Report) -> None:
 
 
 def test_a_signature_is_told_with_what_it_says() -> None:
-    """Statement, who and when; an override of it is not hidden; nothing is listed as open."""
+    """Statement, who and when; an override of it is not hidden, nor what is open all the same."""
     walk = Walk("planetary-reducer", BREATHER)
     refusal = {"reason": "owner takes it as it is", "agreed": "J. Owner", "refusal": "NO: 60 points open"}
     walk.do("signature", statement="Everything is in.", override=refusal)
@@ -185,12 +205,13 @@ def test_a_signature_is_told_with_what_it_says() -> None:
     assert report.signed
     assert ("Everything is in.", "Signed: Ana, 07:31 UTC") == (report.signature[0], report.signature[-1])
     assert "NO: 60 points open" in report.signature[1]
-    assert report.points == ()
+    assert any("nobody recorded that it came out" in point for point in report.points)
     assert row(report, "Deviations", "owner takes it")[4] == "J. Owner"
     walk.do("closed")
     walk.do("reopened", why="seal leaks", who="Olga")
     again = job_report(walk.view, walk.record, told)
     assert not again.signed
+    assert () == next(table.rows for table in again.tables if table.title.startswith("Deviations")), "it is taken back"
     assert ["Olga", "seal leaks"] == [
         cell.split(",")[0] for cell in row(again, "What was taken back", "Everything is in")[2:]
     ]

@@ -16,10 +16,9 @@ from werkzeug.test import TestResponse
 
 from labelkit.bench.app import create_app
 from labelkit.bench.people import label_text
-from labelkit.store.jobs import Store
-from tests.bench_app.attacks import OPEN, QUERY, UNWRITTEN, Bench, furnish, key_of, open_evil, tries_to_sign_in
+from tests.bench_app.attacks import OPEN, QUERY, UNWRITTEN, Bench, evil_bench, key_of, tries_to_sign_in
 from tests.bench_app.conftest import NOON
-from tests.bench_app.hands import PIN, Page, person, with_pin
+from tests.bench_app.hands import PIN, Page, person
 from tests.bench_app.workshop import SECRET
 
 EVIL = "https://evil.example"
@@ -28,11 +27,7 @@ EVIL = "https://evil.example"
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     """Return a bench that its tests leave as it is."""
-    with Store(str(tmp_path_factory.mktemp("shop") / "shop.sqlite"), secret=SECRET) as store:
-        with_pin(store)
-        app = create_app(store, clock=lambda: NOON)
-        bench = Bench(store, app, open_evil(store), person(app))
-        furnish(bench, NOON)
+    with evil_bench(tmp_path_factory.mktemp("shop")) as bench:
         yield bench
 
 

@@ -30,6 +30,7 @@ END_PLAY: dict[str, object] = {
     "values": ["1.41"] * 3,
 }
 PATH = "/job/1/sign-off"
+NEXT = "/job/1/next"
 
 
 @pytest.fixture
@@ -91,8 +92,11 @@ def test_a_finished_job_is_signed_closed_and_opened_again(olga: Person, store: S
     assert "Oil filled: ISO VG 150 gear oil, 3.1 l" in signature.act.note
     assert signature.act.note.endswith("test run 20 min")
     assert "SIGNED by Olga" in page.text
+    assert "Signed Sign-off Signed by Olga" in olga.open(NEXT).text
     assert "CLOSED by Olga" in olga.does(PATH, "close").text
+    assert "Closed Sign-off Closed by Olga" in olga.open(NEXT).text
     assert {"reopen"} == {form.name for form in olga.open(PATH).forms if form.action == PATH}
+    assert "why is it opened again?" in Page(olga.send(PATH, "reopen", why=" ").text).text
     page = olga.does(PATH, "reopen", why="leak at the output")
     assert "READY nothing is open" in page.text
     assert "CLOSED by Olga" in olga.does(PATH, "sign", do="close", **SIGNED).text
@@ -136,6 +140,18 @@ def test_a_signature_that_is_not_whole_is_not_kept(
     assert before == last_number(store)
 
 
+def test_what_stands_before_the_signature_is_led_to(olga: Person, view: JobView, store: Store) -> None:
+    """All is in and verified: a play that was not read, or something out of its limits, comes before the sign-off."""
+    assert "Now: Sign-off" in olga.open(NEXT).text
+    cover = view.teardown.of("input-cover")[0]
+    wear = {"kind": "reading", "check": 0, "at": "clean", "unit": "mm", "values": ["0.301"]}
+    record(store, view, LATER, (cover.step, wear), (None, {"kind": "hold", "why": "waits for the owner"}))
+    page = olga.open(NEXT)
+    assert "Now: on hold by Bo: waits for the owner" in page.text
+    assert "Open 2" in page.text
+    assert "points" in {form.name for form in olga.open(f"/{view.code(cover)}").forms}
+
+
 def test_what_is_signed_against_the_gate_stays_visible(olga: Person, view: JobView, store: Store) -> None:
     """A reason and a name; both stand among the deviations afterwards, before the next signature."""
     record(store, view, LATER, (None, {"kind": "hold", "why": "waits for the owner"}))
@@ -163,7 +179,7 @@ def test_every_kind_of_open_point_has_a_title_and_leads_somewhere(store: Store) 
     page = olga.open(PATH)
 
     assert f"NO {len(points)} points open" in page.text
-    assert {"option", "not_out", "not_empty", "check", "fit", "count"} <= {point.kind for point in points}
+    assert {"option", "not_out", "not_empty", "check", "unread", "count"} <= {point.kind for point in points}
     for point in points:
         assert " ".join(point.text.split()) in page.text
     for address in sorted({href for href in page.addresses() if href.startswith("/") and "sign" not in href})[::6]:

@@ -15,7 +15,7 @@ from labelkit.bench.app import create_app
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import record_of
 from labelkit.store.jobs import Store
-from tests.bench_app.phones import SIZE, Phone, a_browser, serving
+from tests.bench_app.phones import SIZE, Phone, a_screen, serving
 from tests.bench_app.wholejob import walk
 from tests.bench_app.workshop import code_of, open_job, pump
 
@@ -23,19 +23,11 @@ from tests.bench_app.workshop import code_of, open_job, pump
 JUDGED = {"next-danger", "fit-sum", "card-not-ticked", "measure-wrong", "pack-refused", "sign-off-refused", "report"}
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with a_browser() as opened:
-        yield opened
-
-
 @pytest.fixture
 def phone(store: Store, browser: Any) -> Iterator[Phone]:
-    with serving(create_app(store)) as address:
-        # axe-core is put into the page, which its Content-Security-Policy would rightly forbid.
-        context = browser.new_context(viewport=SIZE, bypass_csp=True)
-        yield Phone(context.new_page(), address)
-        context.close()
+    # axe-core is put into the page, which its Content-Security-Policy would rightly forbid.
+    with serving(create_app(store)) as address, a_screen(browser, viewport=SIZE, bypass_csp=True) as page:
+        yield Phone(page, address)
 
 
 def test_a_whole_job_from_the_sign_in_to_the_signature(phone: Phone, store: Store) -> None:

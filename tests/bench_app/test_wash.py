@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from labelkit.bench.app import create_app
 from labelkit.calc.washing import washable
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
@@ -29,7 +30,10 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     record(store, view, NOON, *(act for act in all_out(view) if act[1]["kind"] == "removed"))
     seal, screws, cover, body = (bin_of(view, part).ordinal for part in ("seal", "cover-screws", "cover", "body"))
     page = ann.open(path)
+    wall = Page(create_app(store, read_only=True).test_client().get(path).text)
 
+    lists = ("Into the washer", "Clean and dry", bin_of(view, "cover").name, bin_of(view, "body").name)
+    assert ([True] * 4, []) == ([each in wall.text for each in lists], [each.name for each in wall.forms if each.name])
     assert str(seal) not in offered(page, "washed")
     assert {str(screws), str(cover), str(body)} <= set(offered(page, "washed"))
     assert [] == [value for name, value in page.form("washed").fields if name == "places"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
@@ -35,6 +35,7 @@ fits:
 Look = Callable[[str], None]
 # Parts whose screens differ; when not everything is walked, what happens to the others is put into the record.
 TELLING = {"cover-screws", "cover", "seal", "side-plate", "gears", "steel"}
+TELLING_WHEN_INSPECTED = {"cover", "side-plate", "steel"}
 WEAR = {"thickness": "5.00 5.01 5.00", "backlash": "0.12"}
 
 
@@ -46,8 +47,8 @@ class Rest:
     view: JobView
     everything: bool
 
-    def has(self, each: Bin) -> bool:
-        return not self.everything and (each.part.id not in TELLING or each.copy > 1)
+    def has(self, each: Bin, telling: Collection[str] = TELLING) -> bool:
+        return not self.everything and (each.part.id not in telling or each.copy > 1)
 
     def did(self, who: str, each: Bin, *acts: dict[str, Any]) -> None:
         record(self.store, self.view, datetime.now(UTC), *((each.step, act) for act in acts), who=who)
@@ -171,7 +172,7 @@ def washes(phone: Phone, look: Look) -> None:
 def inspects(phone: Phone, view: JobView, rest: Rest, look: Look) -> None:
     """Ann: every part with a verdict; one disc is scored and condemned."""
     for each in view.teardown.bins:
-        if rest.has(each):
+        if rest.has(each, TELLING_WHEN_INSPECTED):
             rest.did("Ann", each, {"kind": "inspected", "verdict": "reuse"})
             continue
         phone.scans(view.code(each))
@@ -201,6 +202,8 @@ def buys(phone: Phone, view: JobView, look: Look) -> None:
         look(f"sticker-{part}")
         phone.follows("receive it")
         look(f"receive-{part}")
+        if part == "side-plate":
+            phone.types("receive", **{"size-t": "5.05"})
         phone.taps("Here, and ready at its place")
     look("received")
     phone.open(f"/job/{view.job.number}/parts")

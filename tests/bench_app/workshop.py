@@ -102,6 +102,17 @@ fits:
 """
 )
 """The pump with a play that is set by its side plate."""
+WAVE_PACK = """\
+  - id: pack
+    name: Pack
+    stack: [wave, steel, friction]
+    parts:
+      - {id: wave, name: Wave plate, form: {wave_spring: {od: 90, id: 70, t: "1.80", h: "2.60", waves: 4}}}
+      - {id: steel, name: Steel, form: {steel_plate: {od: 90, id: 70, t: "2.0", lugs: 6}}}
+      - {id: friction, name: Friction, form: {friction_plate: {od: 88, id: 68, t: "2.5", teeth: 30}}}
+  - {id: ring, name: Ring, series: rings}
+"""
+"""Parts of a profile: a pack with a wave plate, and the ring of the series `rings` that sets it."""
 
 
 def png(width: int = 3, height: int = 2) -> bytes:

@@ -6,9 +6,10 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.calc.fitsizes import expected, plate_sizes, sizes_in, thicker_by
+from labelkit.calc.fitsizes import expected, odd_sizes, plate_sizes, sizes_in, thicker_by
 from labelkit.calc.fitsums import work_out
 from labelkit.calc.newsizes import measured_text
+from labelkit.calc.openpoints import open_points
 from labelkit.calc.profilefit import given_of
 from labelkit.units import Quantity
 from tests.calc.test_newsizes import pack
@@ -98,3 +99,43 @@ def test_what_is_expected_goes_by_what_the_new_piece_measures() -> None:
     assert q("0.40") == expected(walk.record, "carrier-end-play")
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.56")
     assert q("0.56") == expected(walk.record, "carrier-end-play"), "that one is not the piece that came"
+
+
+@pytest.mark.parametrize(
+    ("size", "new", "told"),
+    [
+        ("5.20", True, []),
+        ("5.50", True, ["5.50 mm goes in, the new one measured 5.20 mm when it came"]),
+        ("5.50", False, []),
+        ("5.62", False, ["thickness 5.62 mm, the series has no such size: the nearest is 5.50 mm"]),
+    ],
+)
+def test_a_piece_that_is_none_of_those_there_are_is_told_of(size: str, new: bool, told: list[str]) -> None:
+    """Spacers from 5.00 to 5.50 mm in the profile; a new one of 5.20 mm came, none was chosen."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.do("received", "preload-spacer", pieces=1, measured="t 5.20 mm")
+
+    assert told == list(odd_sizes(walk.record, walk.place("preload-spacer"), (q(size),), new=new))
+
+
+def test_a_graded_piece_that_lies_ready_unmeasured_is_open() -> None:
+    """Its fit needs its thickness; measured when it came or when it was laid ready, or in with its size, nothing is."""
+    for acts in (
+        [("received", {"pieces": 1}), ("staged", {"pieces": 1, "measured": "t 2.91 mm"})],
+        [("received", {"pieces": 1, "measured": "t 2.91 mm"}), ("staged", {"pieces": 1})],
+        [("staged", {"pieces": 1}), ("installed", {"new": True, "sizes": ["2.91"]})],
+        [("staged", {"pieces": 1})],
+    ):
+        walk = Walk("planetary-reducer", {"breather": "std"})
+        walk.take_apart()
+        walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.90"], predicted="0.41")
+        for kind, fields in acts:
+            walk.do(kind, "end-play-washer", **fields)
+
+        told = [point.text for point in open_points(walk.record) if point.kind == "unmeasured"]
+
+        name = walk.record.at(walk.place("end-play-washer")).name
+        wanted = f"{name}: the new one lies ready and is not measured; carrier end play needs its thickness"
+        assert ([wanted] if len(acts) == 1 else []) == told
+        if len(acts) > 1:
+            assert "0.40 mm" == str(expected(walk.record, "carrier-end-play"))

@@ -12,7 +12,7 @@ import pytest
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out, readable_now
 from labelkit.calc.gate import right_job
-from labelkit.calc.openpoints import open_points
+from labelkit.calc.openpoints import open_points, place_points
 from labelkit.calc.platescan import pack_scan
 from labelkit.errors import UsageError
 from tests.shop import demo, profile_of, view_of
@@ -159,12 +159,14 @@ def test_the_washer_does_not_start_while_something_small_is_inside() -> None:
 
 
 def test_what_no_solvent_may_touch_is_kept_out_of_the_washer() -> None:
-    """A friction disc in the basket stops the basket, and is named."""
+    """A friction disc in the basket stops the basket, and is named; wiped by hand it is clean like all else."""
     walk = reducer()
     walk.take_apart()
 
-    assert "Friction disc" in walk.ask("washed", "friction-disc").refusal
-    assert "no solvent comes near it" in walk.ask("washed", "friction-disc").refusal
+    refusal = walk.ask("wash_started", places=(walk.place("friction-disc"),)).refusal
+    assert "Friction disc" in refusal
+    assert "no solvent comes near it" in refusal
+    assert walk.ask("washed", "friction-disc").allowed
 
 
 def test_a_captured_part_is_not_hunted_for() -> None:
@@ -175,7 +177,7 @@ def test_a_captured_part_is_not_hunted_for() -> None:
     walk.take_apart()
     lost = [point for point in open_points(walk.record) if point.kind in ("not_out", "not_empty")]
 
-    assert any("50 x 80 x 16 stays inside, behind oil-guide-ring: feel it" in words for words in told)
+    assert any("50 x 80 x 16 stays inside, behind Oil guide ring: feel it" in words for words in told)
     assert "inside" == walk.record.at(walk.place("input-bearing")).stage
     assert walk.place("input-bearing") not in [point.place for point in lost]
 
@@ -249,6 +251,13 @@ def test_an_old_one_time_part_does_not_go_in_again() -> None:
     assert "they are here" in walk.ask("installed", "through-bolts").refusal
     assert walk.ask("installed", "through-bolts", new=True).allowed
 
+    walk.put_in("through-bolts", new=True)
+    walk.do("removed", "through-bolts", count=12)
+    again = walk.ask("installed", "through-bolts", new=True).refusal
+    assert "the new one was in and came out again, it is used once only; 12 new needed, not ordered yet" in again
+    walk.do("received", "through-bolts", pieces=12)
+    assert walk.ask("installed", "through-bolts", new=True).allowed, "others came"
+
 
 def test_a_part_that_is_used_once_is_new_as_soon_as_it_came_out() -> None:
     """The staked guide ring stays in unless its bearing is rejected; pulled, it is ordered and the old one refused."""
@@ -275,8 +284,10 @@ def test_out_of_its_turn_names_what_is_not_out_and_what_lies_on_it_is_out_first(
     later = walk.ask("removed", "brake-piston", ticked=()).unticked[-1]
     assert later.startswith(f"Out of order; before it, not out yet: {screws.step} {screws.name}, {cover.step} ")
     ticked = walk.ask("removed", "brake-piston").unticked or (later,)
-    walk.do("removed", "brake-piston", ticked=ticked, count=1)
+    scan = walk.do("removed", "brake-piston", ticked=ticked, count=1)
     assert later not in walk.ask("removed", "brake-pack", ticked=()).unticked
+    walk.do("correction", of=scan.number, why="a wrong scan")
+    assert later in walk.ask("removed", "brake-piston", ticked=()).unticked, "what did not happen was not ticked"
 
 
 def test_a_part_of_an_open_option_comes_out_once_it_is_seen_to_be_there() -> None:
@@ -483,6 +494,10 @@ def test_a_group_is_built_on_the_bench_before_it_can_go_in() -> None:
     walk.take_apart()
     walk.put_in("planet-1-27", "planet-1-needles-27", "planet-1-washer")
 
+    def core() -> list[str]:
+        members = {walk.place(part) for part in ("brake-housing", "sun-1-21", "brake-hub")}
+        return [f"{each.what} {each.text}" for each in Assembly(walk.record).allowed() if each.place in members]
+
     assert "Not yet" in walk.ask("installed", "carrier-1").refusal
     assert "Not yet" in walk.ask("joined", "sun-2-circlip", new=True).refusal
     walk.allowed("joined", "carrier-1")
@@ -493,6 +508,14 @@ def test_a_group_is_built_on_the_bench_before_it_can_go_in() -> None:
     walk.do("reading", fit="output-preload", at="assembled", values=["3.2"], unit="N·m")
     walk.allowed("installed", "carrier-1")
     walk.allowed("installed", "sun-2")
+
+    walk.put_in_until("brake-housing")
+    housing = walk.bin("brake-housing")
+    assert [f"join build Brake core on the bench: {housing.step} {housing.name}"] == core(), "though it might go in"
+    for part in ("brake-housing", "sun-1-21", "brake-hub"):
+        walk.do("joined", part)
+    walk.do("joined", "hub-circlip", new=True)
+    assert {"install"} == {each.split()[0] for each in core()}
 
 
 def finished() -> Walk:
@@ -643,3 +666,8 @@ def test_no_other_size_goes_in_than_was_chosen_for_the_fit() -> None:
     assert "of 2.45 mm: 2.60 mm was chosen for its fit. Allowed now: that size" in ruling.refusal
     assert ruling.overridable
     assert walk.ask("installed", "end-play-washer", new=True, sizes=["2.61"]).allowed
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.61"])
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.45"], predicted="0.60")
+    washer = walk.record.at(walk.place("end-play-washer"))
+    told = " ".join(point.text for point in place_points(walk.record, washer))
+    assert "2.61 mm is in, 2.45 mm was chosen for its fit" in told

@@ -30,6 +30,8 @@ def test_all_passes_are_signed_in_their_order_and_the_angle_is_one() -> None:
     walk.allowed("torque_signed", "through-bolts", torque="60")
     assert "the torque, 90° further, is not signed" in walk.refused("verified", "through-bolts")
     assert 1 == len(still_open())
+    assert "50° further is 44 % under 90°" in walk.refused("torque_signed", "through-bolts", angle="50")
+    assert "120° further is 33 % over 90°" in walk.refused("torque_signed", "through-bolts", angle="120")
     walk.allowed("torque_signed", "through-bolts", angle="90")
     assert ("", []) == (walk.refused("verified", "through-bolts"), still_open())
     walk.do("removed", "through-bolts", count=12)

@@ -11,11 +11,13 @@ from hypothesis import strategies as st
 
 from labelkit.calc.apart import measure_now, still_readable
 from labelkit.calc.needs import roll_up
+from labelkit.calc.newsizes import lying_words
 from labelkit.calc.openpoints import not_empty, open_points, place_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
 from labelkit.calc.shortage import shortage
+from labelkit.sheets.placewords import stage_words
 from tests.walk import Walk
 
 
@@ -181,6 +183,16 @@ def test_what_stays_old_of_a_place_is_measured_though_some_of_it_is_new() -> Non
     assert [] == cone()
 
 
+def test_what_stays_old_of_a_place_goes_its_own_way_though_a_new_piece_lies_ready() -> None:
+    """One of five discs is lost and its new one laid ready: the other four are still to be cleaned and looked at."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
+    walk.do("staged", "steel-disc", pieces=1)
+    place = walk.record.at(walk.place("steel-disc"))
+    assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(place))
+
+
 def test_findings_sizes_and_supplies_make_the_order() -> None:
     """What the record says of condemned parts, chosen sizes and what came is what the order counts with."""
     walk = reducer()
@@ -333,3 +345,25 @@ def test_the_old_graded_part_stays_when_its_own_size_is_chosen(
     )
     walk.do("condemned", "end-play-washer", why="scored")
     assert (Decimal(chosen),) == walk.record.sizes[place], "a new one of that size"
+
+
+def test_shims_that_lie_there_are_not_ordered() -> None:
+    """Of each stack what was measured and fits stays; what one has left over serves the other; the sum is no shim."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    ahead, astern = walk.place("ahead-shims"), walk.place("astern-shims")
+    walk.do("reading", "ahead-shims", check=0, at="apart", values=["0.30", "0.502", "0.802"], unit="mm")
+    walk.do("reading", "astern-shims", check=0, at="apart", values=["0.15", "0.51"], unit="mm")
+    walk.do("fit_chosen", fit="ahead-end-play", sizes=["0.50", "0.15", "0.10"], unit="mm")
+    assert {ahead: (Decimal("0.15"), Decimal("0.10"))} == walk.record.sizes, "the other stack is not free"
+
+    walk.do("fit_chosen", fit="astern-end-play", sizes=["0.50", "0.30"], unit="mm")
+
+    found = walk.record
+    assert {ahead: (Decimal("0.10"),), astern: (Decimal("0.50"),)} == found.sizes, "0.51 is a worn 0.50, or none"
+    assert "MR3-2301" == found.uses[ahead][0].number
+    lies = f"0.50 mm lies at {found.at(ahead).name}", f"0.15 mm lies at {found.at(astern).name}"
+    assert lies == lying_words(found, ahead)
+    walk.do("condemned", "ahead-shims", why="creased")
+    assert (Decimal("0.50"), Decimal("0.15"), Decimal("0.10")) == walk.record.sizes[ahead], "all of them new"
+    assert (Decimal("0.50"), Decimal("0.30")) == walk.record.sizes[astern]

@@ -80,7 +80,7 @@ def test_the_list_counts_and_not_the_steps() -> None:
     answer = fitted("1.10", "2.60", "0.40", "0.60", shelf, stepped=True)
 
     assert told(answer)[3:] == (["3.25"], "0.45")
-    assert answer.data()["others"][0] == {"choice": ["3.10"], "predicted": "0.60", "outside": "0.00"}
+    assert answer.data()["others"][0] == {"choice": ["3.10"], "predicted": "0.60", "outside": "0.00", "risky": False}
     assert "check it against the list" in answer.notes[-1]
 
 
@@ -227,6 +227,10 @@ def test_the_chosen_size_is_never_beaten() -> None:
         assert abs(2 * new - scaled(low + high)) == scaled(best[2])
         assert found.chosen.predicted == new
         assert total == sum(pieces_in)
+        for near in found.others:
+            off = scaled(doubt + tolerance * len(near.stack.pieces))
+            inside = scaled(low) <= near.predicted <= scaled(high)
+            assert near.risky == (inside and not scaled(low) + off <= near.predicted <= scaled(high) - off)
     assert min(verdicts.values()) > 50
 
 

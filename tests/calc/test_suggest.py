@@ -44,8 +44,9 @@ def test_words_may_be_started_in_any_order_without_accents() -> None:
     """As a thumb types; one wrong letter does not end the help."""
     assert names("cage need thr")[0] == "Thrust needle cage"
     assert "Retén de aceite" in names("reten")
-    assert "Wellendichtring" in names("wellndicht")
-    assert names("qqqq") == []
+    with speaking("de"):
+        assert "Wellendichtring" in names("wellndicht")
+    assert names("qqqq") == names("wellndicht") == [], "a slip in another language is noise"
 
 
 def test_the_language_that_is_spoken_comes_alone_where_it_fits() -> None:

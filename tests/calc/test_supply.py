@@ -90,6 +90,22 @@ def test_pieces_that_come_by_sticker_and_in_a_bag_are_all_counted() -> None:
     assert (0, 7, 1, 0) == bolts()
 
 
+def test_a_parcel_at_the_sticker_leaves_a_full_shelf_full() -> None:
+    """Twelve bolts on the shelf, twelve ordered: five of the parcel, two of the shelf, said so. By hand."""
+    walk = reducer()
+    shelf = Catalogue({"G2B-1207": CatalogueEntry("G2B-1207", shelf=12)})
+    walk.do("ordered", number="G2B-1207", pieces=12)
+
+    walk.do("received", "through-bolts", pieces=5, source="order")
+    walk.do("staged", "through-bolts", pieces=7, source="shelf")
+
+    at = standing(supply(walk.record, shelf), "G2B-1207")
+    assert (10, 5, 7, 2) == (at.shelf, at.came, at.coming, at.taken)
+    bare = standing(supply(walk.record), "G2B-1207")
+    assert (0, 5, 7, 2) == (bare.shelf, bare.came, bare.coming, bare.taken), "what was said counts without a catalogue"
+    assert 0 == bare.buy, "seven here, seven coming"
+
+
 def test_what_is_ordered_is_on_its_way_and_still_stops_its_step() -> None:
     """It is not short any more, and its step waits until it comes."""
     walk = reducer()
@@ -136,6 +152,52 @@ def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.45"], predicted="0.45")
     assert ["short"] == states(supply(walk.record), "end-play-washer")
     assert 1 == standing(supply(walk.record), "G2B-1334").buy
+
+
+def test_what_lies_ready_outlives_the_removal_of_the_old_part() -> None:
+    """Laid ready before the teardown, with and without `received`: the removal takes the old part away, not the new."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.do("staged", "cover-oring", pieces=1)
+    walk.do("received", "ring-oring", pieces=2)
+    walk.do("staged", "ring-oring", pieces=2)
+    walk.take_apart()
+    for part in ("cover-oring", "ring-oring"):
+        assert "staged" == walk.record.at(walk.place(part)).stage
+        assert ["ready"] == states(supply(walk.record), part)
+    ring = standing(supply(walk.record), "G2B-1107")
+    assert (0, 3, 3) == (ring.buy, ring.ready, ring.arrivals.here)
+
+
+def test_what_is_good_in_all_its_points_or_in_again_is_judged() -> None:
+    """The order is not final for the rest; nobody has to say it of the whole part."""
+    walk = reducer()
+
+    def unjudged() -> set[str]:
+        return {each.part.id for each in supply(walk.record).needs.unjudged}
+
+    assert {"input-cover", "brake-port"} <= unjudged()
+    for number in range(len(walk.bin("input-cover").part.check)):
+        walk.do("inspected", "input-cover", check=number, verdict="reuse")
+    walk.put_in("brake-port")
+    assert not {"input-cover", "brake-port"} & unjudged()
+
+
+def test_what_is_used_once_and_comes_out_again_is_ordered_again() -> None:
+    """Its new piece is used up with the second removal; that of a part which may go in again is still here."""
+    walk = reducer()
+    walk.do("condemned", "thrust-needles", why="blue")
+    for part in ("cover-oring", "thrust-needles"):
+        walk.do("received", part, pieces=1)
+        walk.do("staged", part, pieces=1)
+        walk.do("installed", part, new=True)
+        walk.do("removed", part, count=1)
+    assert (["short"], ["here"]) == (
+        states(supply(walk.record), "cover-oring"),
+        states(supply(walk.record), "thrust-needles"),
+    )
+    walk.do("staged", "cover-oring", pieces=1)
+    found = supply(walk.record)
+    assert (["ready"], 1) == (states(found, "cover-oring"), standing(found, "G2B-1107").arrivals.here)
 
 
 def test_what_is_sent_back_is_ordered_again() -> None:

@@ -85,6 +85,7 @@ def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Sto
     printed = {each["step"]: each["label"] for each in manifest["bins"] if each["label"]}
     assert {"3": (70, 37)} == {step: (label["w_mm"], label["h_mm"]) for step, label in printed.items()}
     assert ("4", "Graded side plate") == (later.profile.unit.revision, found.part.name)
+    assert ("side-plate",) == later.job.changed
     assert [("A. Fitter", "profile revision 4 taken up instead of 3")] == [(e.who, e.act.note) for e in events]
     assert labelkit("diff", "old.yaml", "new.yaml").out.splitlines() == CHANGED
 

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from labelkit.cli.fit import KINDS, fit
 from labelkit.errors import LabelkitError
 from labelkit.store.jobs import Store
-from tests.bench_app.workshop import SECRET, Shell, open_job
+from tests.bench_app.workshop import SECRET, WAVE_PACK, Shell, open_job
 from tests.shop import demo, profile_of
 
 ROOT = Path(__file__).parents[2]
@@ -241,7 +241,7 @@ def test_a_job_knows_the_plates_of_its_stack(labelkit: Shell) -> None:
     thin = labelkit(*words)
 
     assert "stack: OK: take 2.60 mm, then 1.77 mm" in thin.out
-    assert "friction-disc measures 2.37 mm, the profile says 2.50: 0.13 mm thinner" in thin.out
+    assert "Friction disc 2.50 measures 2.37 mm, the profile says 2.50: 0.13 mm thinner" in thin.out
     assert "no such plate; allowed: " in labelkit(*words, "--plate", "friction=2.5").err
     assert "the profile has 5 of them, not 4" in labelkit(*words, "--plate", "friction-disc=4x2.5").err
 
@@ -265,24 +265,21 @@ def test_a_job_without_such_a_fit(labelkit: Shell) -> None:
     assert "job 1 has no fit carrier-play; allowed: carrier-end-play" in said.err
 
 
-PACK = """\
+PACK = (
+    """\
 format: 1
 unit: {mark: W1, name: Pack, up: top}
 series: {rings: {sizes: ["1.0", "1.2"]}}
 parts:
-  - id: pack
-    name: Pack
-    stack: [wave, steel, friction]
-    parts:
-      - {id: wave, name: Wave plate, form: {wave_spring: {od: 90, id: 70, t: "1.80", h: "2.60", waves: 4}}}
-      - {id: steel, name: Steel, form: {steel_plate: {od: 90, id: 70, t: "2.0", lugs: 6}}}
-      - {id: friction, name: Friction, form: {friction_plate: {od: 88, id: 68, t: "2.5", teeth: 30}}}
-  - {id: ring, name: Ring, series: rings}
+"""
+    + WAVE_PACK
+    + """\
 fits:
   gap: {kind: clearance, of: pack, state: wave flat, target: ["1.40", "1.80"], set_by: ring, thicker: reduces}
   high: {kind: stack, of: pack, state: wave free, target: ["1.40", "1.80"], set_by: ring}
   open: {kind: clearance, of: pack, target: ["1.40", "1.80"]}
 """
+)
 
 
 def test_the_wave_plate_of_a_job_is_asked_for(tmp_path: Path, labelkit: Shell) -> None:

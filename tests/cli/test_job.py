@@ -58,13 +58,12 @@ def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
     done = shell("job", "export", "1", "--out", "one.json")
 
     assert "one.json: job 1, 2 events, 0 pictures\n" == done.out
-    taken = shell("job", "import", "one.json")
+    taken = shell("job", "import", "one.json", "--job", "2")
     assert (2, "") == (taken.status, taken.out)
-    assert "job 1 is taken" in taken.err
-    assert (
-        "job 12, 2 events; print its labels again: labelkit kit --job 12\n"
-        == shell("job", "import", "one.json", "--job", "12").out
-    )
+    assert "job 2 is taken" in taken.err
+    copy = shell("job", "import", "one.json", "--job", "12")
+    assert copy.out.startswith("job 12, 2 events; print its labels again: labelkit kit --job 12\nThey lead to http://")
+    assert "the same job is here as job 1: from now on each goes its way" in copy.err
     other = (shell.folder / "one.json").read_text().replace("owner looks", "another store")
     (shell.folder / "other.json").write_text(other)
     for words in (("2", "--out", "one.json"), ("1", "--out", "other.json")):
@@ -74,6 +73,43 @@ def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
     assert done.out == shell("job", "export", "1", "--out", "one.json").out
     piped = shell("job", "export", "1", "--out", "-").out
     assert "job 13, 2 events" in shell("job", "import", "-", "--job", "13", stdin=piped.encode()).out
+
+
+def test_a_job_that_is_here_already_is_told_and_stays(shell: Shell) -> None:
+    """As it is in the file, further on, or not as far: nothing is put over it, and nothing comes in twice unasked."""
+    shell("job", "export", "1", "--out", "one.json")
+
+    again = shell("job", "import", "one.json")
+
+    assert (0, "") == (again.status, again.err)
+    assert "job 1 is this job already, with 2 events; nothing was changed" in again.out
+    shorter = json.loads((shell.folder / "one.json").read_text())
+    del shorter["events"][1]
+    (shell.folder / "earlier.json").write_text(json.dumps(shorter))
+    said = shell("job", "import", "earlier.json").out
+    assert "job 1 is this job already, with 2 events, 1 of them since the export; nothing was changed" in said
+    shell("job", "import", "earlier.json", "--job", "12")
+    assert "job 12 is this job already, with 1 event, and the file goes on to 2" in shell(
+        "job", "import", "one.json", "--job", "12"
+    ).err  # fmt: skip
+    assert 3 == len(shell("job", "list").out.splitlines())
+
+
+def test_a_stock_of_another_computer_is_named_and_not_opened(shell: Shell) -> None:
+    """A path in the file would open whatever lies there here; printing says what is missing and where to name it."""
+    shell("job", "export", "1", "--out", "one.json")
+    data = json.loads((shell.folder / "one.json").read_text())
+    trap = shell.folder / "trap.yaml"
+    trap.write_text("never read")
+    data["job"] |= {"number": 7, "serial": "other", "stocks": {"labels": str(trap), "stickers": "a4-4x12-46x21"}}
+    (shell.folder / "seven.json").write_text(json.dumps(data))
+
+    said = shell("job", "import", "seven.json")
+
+    assert f"its labels were printed on {trap} of another computer, which is not opened here" in said.err
+    kit = shell("kit", "--job", "7", "--only", "labels", "--out", "k")
+    assert "the labels of job 7 were last printed on trap: there is no stock of kind labels" in kit.err
+    assert "Name another with --label-stock" in kit.err
 
 
 def test_the_report_is_a_pdf_that_says_whether_it_is_signed(shell: Shell) -> None:

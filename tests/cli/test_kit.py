@@ -7,6 +7,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,8 @@ from click.testing import CliRunner, Result
 from labelkit.cli import kit as kit_command
 from labelkit.cli.kit import kit
 from labelkit.errors import LabelkitError, OutputError, UsageError
+from labelkit.model.acts import SideSeen
+from labelkit.model.events import Entry
 from labelkit.model.job import Job
 from labelkit.store.jobs import Store
 
@@ -63,6 +66,19 @@ def first_job() -> tuple[Job, ...]:
     """Make job 1 with its kit; return the jobs there are."""
     assert labelkit_kit("pump.yaml --serial 4711 --only cards").exit_code == 0
     return jobs()
+
+
+def test_a_job_is_printed_again_with_what_its_record_saw() -> None:
+    """Which way up the cover was is told, and not missed any more; of the other parts it still is."""
+    first_job()
+    with Store("store.sqlite") as store:
+        seen = Entry(SideSeen(up="letters"), "Cleo", datetime(2026, 3, 2, 12, tzinfo=UTC), "token-000001", 0)
+        store.journal.append(1, [seen])
+
+    assert labelkit_kit("--job 1 --only cards").exit_code == 0
+    assert "seen by Cleo, 2026-03-02 12:00 UTC" in Path("kit/cards.html").read_text()
+    warnings = json.loads(Path("kit/kit.json").read_text())["warnings"]
+    assert "which way up is NOT RECORDED for step 2, 3, 4, 5" in warnings
 
 
 @pytest.mark.parametrize(

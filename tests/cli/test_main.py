@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib
 import re
+import subprocess
+import sys
 
 import click
 import pytest
@@ -48,3 +50,11 @@ def test_the_help_of_a_command_has_an_example(name: str) -> None:
     said = CliRunner().invoke(main, [name, "--help"]).output
 
     assert re.search(rf"Examples?: labelkit {name} ", said)
+
+
+def test_the_reader_of_symbols_ends_in_silence() -> None:
+    """Its library tells on stderr whatever of it is not collected as the interpreter ends."""
+    words = "import sys, labelkit.proof.decode as _; from labelkit.cli.main import run; sys.argv[1:] = ['-h']; run()"
+    done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
+
+    assert (done.stderr, "kit" in done.stdout) == ("", True)

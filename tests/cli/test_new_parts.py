@@ -67,16 +67,30 @@ def test_labels_and_stickers_are_proved_together(labelkit: Shell, shop: Path) ->
 
 def test_a_sticker_opens_the_card_of_its_part_as_a_new_part(labelkit: Shell, shop: Path) -> None:
     """By its code; the label of the same bin opens it without these words."""
-    code = str(stickers(shop)["input-bearing"]["code"])
+    code = str(stickers(shop)["hub-circlip"]["code"])
     new = labelkit("scan", grouped(code)).out.splitlines()
     bins = json.loads((shop / "kit" / "kit.json").read_text("utf-8"))["bins"]
-    old = labelkit("scan", next(each["code"] for each in bins if each["step"] == "16")).out.splitlines()
+    old = labelkit("scan", next(each["code"] for each in bins if each["step"] == "13")).out.splitlines()
 
-    assert new[0] == ("NEW PART   Deep-groove ball bearing 50 x 80 x 16, which goes inside step 16   number G2B-1211")
-    assert new[3].startswith("STEP 16 ")
+    assert new[0].startswith("NEW PART   External circlip DIN 471")
+    assert new[3].startswith("STEP 13 ")
     assert grouped(code) in new[4]
     assert new[5:] == old[2:]
     assert not any("NEW PART" in line for line in old)
+
+
+def test_the_sticker_of_what_goes_inside_another_opens_the_card_of_that_alone(labelkit: Shell, shop: Path) -> None:
+    """Its own seat, size and mass, and what closes it in; nothing of its housing's, which weighs 20.5 kg."""
+    said = labelkit("scan", str(stickers(shop)["input-bearing"]["code"])).out
+
+    assert said.startswith(
+        "NEW PART   Deep-groove ball bearing 50 x 80 x 16, which goes inside step 16   number G2B-1211"
+    )
+    assert "inside step 16 · G2B" in said
+    assert "Lies on: step 16 · Brake housing" in said
+    assert "Next: step 16.1 · Oil guide ring; it holds Deep-groove ball bearing" in said
+    assert "Mass: 0.260 kg" in said
+    assert "20.5 kg" not in said
 
 
 def test_a_picture_of_stickers_opens_all_of_them(labelkit: Shell, shop: Path) -> None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from labelkit.calc.codes import grouped
+from labelkit.model.events import Entry, act_of
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store, open_store
 from tests.bench_app.workshop import SECRET, Shell, open_job
@@ -71,9 +73,11 @@ def test_a_part_that_differs_is_refused_until_it_is_accepted(labelkit: Shell, vi
 WRONG = (
     (("--staged",), "--received and --staged need --by NAME"),
     (("--by", "P"), "--by: say what came with --received N"),
-    (("--staged", "--by", "P", "--measured", "t=2"), "--measured: say what came with --received N"),
+    (("--staged", "--by", "P", "--measured", "t=2"), "--measured: thickness 2 mm, the profile has 2.50 mm"),
+    (("--measured", "t=2"), "--measured: say what came with --received N, or that it lies ready with --staged"),
     (("--received", "x", "--by", "P"), '--received: found "x"; allowed: a whole number'),
     (("--received", "0", "--by", "P"), "--received: "),
+    (("--from", "shelf"), "--from: say what came with --received N"),
     (("--received", "1", "--by", " "), '--by " ": allowed: a name'),
     (("--received", "1", "--by", "P", "--measured", "t"), "allowed: SIZE=FIGURE, as thickness=2.35"),
     (("--received", "1", "--by", "P", "--measured", "wobble=2"), '"wobble" is no size of this part'),
@@ -102,12 +106,30 @@ def test_the_label_of_a_bin_names_its_sticker(labelkit: Shell, view: JobView) ->
     assert f"scan the sticker of the new part, {grouped(view.new_code(bolts))}" in said.err
 
 
+def test_a_parcel_is_told_from_the_shelf(labelkit: Shell, view: JobView) -> None:
+    """Twelve bolts on the shelf, twelve on their way; without a catalogue what comes is of what was ordered."""
+    counter = labelkit.folder / "counter.csv"
+    counter.write_text("number,on shelf\nG2B-1207,12\n", encoding="utf-8")
+    labelkit.patch.chdir(labelkit.folder)
+    with open_store(create=False) as store:
+        order = act_of({"kind": "ordered", "number": "G2B-1207", "pieces": 12})
+        store.journal.append(1, [Entry(order, "P", datetime(2026, 3, 2, 9, tzinfo=UTC), "token-000001")])
+    command = ("scan", sticker(view, "through-bolts"), "--received", "2", "--by", "P")
+
+    said = labelkit(*command, "--catalogue", str(counter))
+
+    assert (2, "") == (said.status, said.out)
+    assert "--from: 12 on the way, 12 on the shelf: say which these are" in said.err
+    assert "2 new came, from the shelf" in labelkit(*command, "--catalogue", str(counter), "--from", "shelf").out
+    assert "2 new came, of what was ordered" in labelkit(*command).out
+
+
 def test_new_plates_count_in_their_fit_as_they_measured(labelkit: Shell, view: JobView) -> None:
     """By hand: 34.22 less 5 × 2.46 + 5 × 2.00 + 8.0 is 3.92, and the steel of 2.40 leaves 1.52; typed ones go first."""
     labelkit("scan", sticker(view, "friction-disc"), "--received", "5", "--measured", "thickness=2.46", "--by", "P")
     fit = ("fit", "--job", "1", "brake-stroke", "--depth", "34.22")
 
     assert "take 2.40 mm, then 1.52 mm" in labelkit(*fit).out
-    assert "not measured: pressure-plate 8.0 mm, steel-disc 2.00 mm" in labelkit(*fit).out
+    assert "not measured: 8.0 mm (Pressure plate 8.0 mm), 2.00 mm (Steel disc 2.00)" in labelkit(*fit).out
     assert "take 2.20 mm, then 1.52 mm" in labelkit(*fit, "--plate", "friction-disc=2.50").out
     assert "take 2.60 mm, then 1.52 mm" in labelkit(*fit, "--plate", "steel-disc=1.96").out

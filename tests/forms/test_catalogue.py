@@ -337,6 +337,17 @@ def test_a_steel_plate_shows_its_lugs(form: Any) -> None:
     assert outer.reach() == pytest.approx(solid(outer).intersection(LineString([(0, 0), (0, 999)])).bounds[3], abs=FINE)
 
 
+@pytest.mark.parametrize(("kind", "counted"), [("steel_plate", "lugs"), ("friction_plate", "teeth")])
+def test_a_plate_that_nobody_counted_is_drawn_plain_in_its_size(kind: str, counted: str) -> None:
+    form = FORMS[kind].model_validate({"od": "148", "id": "90", "t": "2.8"})
+    plan = forms.plan(form)
+
+    assert (counted,) == plan.missing
+    assert [74.0, 45.0] == [plan.outer.reach(), plan.holes[0].reach()]
+    boxes = [face.contour.box() for face in forms.section(form).faces]
+    assert (45.0, 74.0) == (min(box.left for box in boxes), max(box.right for box in boxes))
+
+
 @FEW
 @given(forms_of("friction_plate"))
 def test_a_friction_plate_shows_its_teeth(form: Any) -> None:

@@ -316,7 +316,9 @@ RETYPED = [
 
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="no spreadsheet program is installed")
 @pytest.mark.parametrize(("delimiter", "code", "sign"), [(",", 44, "."), (";", 59, ",")])
-def test_a_spreadsheet_program_keeps_every_number(tmp_path: Path, delimiter: str, code: int, sign: str) -> None:
+def test_a_spreadsheet_program_keeps_every_number(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory, delimiter: str, code: int, sign: str
+) -> None:
     """Opened, saved as a spreadsheet and exported again, all numbers are the same; unmarked, most are lost."""
     price = Money(Decimal("12.50"), "EUR")
     catalogue = Catalogue({n: CatalogueEntry(n, n, None, 5, price, 3, n) for n in RETYPED}, "EUR")
@@ -326,7 +328,8 @@ def test_a_spreadsheet_program_keeps_every_number(tmp_path: Path, delimiter: str
     out = tmp_path / "out"
 
     def office(*words: str, files: Path, ending: str) -> None:
-        start = ["soffice", "--headless", f"-env:UserInstallation=file://{tmp_path}/profile", *words]
+        settings = tmp_path_factory.getbasetemp() / "office"  # made once, that takes long
+        start = ["soffice", "--headless", f"-env:UserInstallation=file://{settings}", *words]
         named = [str(files / f"{name}.{ending}") for name in ("marked", "plain")]
         subprocess.run([*start, "--outdir", str(out), *named], check=True, capture_output=True)
 

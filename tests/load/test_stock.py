@@ -13,14 +13,6 @@ BROKEN = Path(__file__).resolve().parents[1] / "data" / "stock"
 
 
 @pytest.fixture
-def stock(tmp_path, monkeypatch):
-    """The packaged stock alone."""
-    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
-    monkeypatch.chdir(tmp_path)
-    return all_stock()
-
-
-@pytest.fixture
 def shop(tmp_path, monkeypatch):
     """A shop folder; call it with a file name and a text to put a stock file there."""
     folder = tmp_path / "shop" / "layouts"

@@ -47,6 +47,16 @@ def test_a_form_states_all_that_is_asked_of_its_kind() -> None:
     assert "each" == type("Wedge", (Body,), stated | {"aside": True, "indexed": False}).several
 
 
+def test_every_form_that_is_written_is_known() -> None:
+    written, found = [Form], set()
+    while written:
+        form = written.pop()
+        written += form.__subclasses__()
+        found |= {form.kind} if "kind" in vars(form) and form.__module__.startswith("labelkit.") else set()
+
+    assert set(FORMS) == found
+
+
 # What else must know every form, and how it is asked.
 KNOWN: dict[str, Callable[[str], object]] = {
     "bench/capturepictures.py": specimen,

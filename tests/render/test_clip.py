@@ -15,7 +15,7 @@ from PIL import Image
 from labelkit.drawing import text
 from labelkit.drawing.page import Box, Group, Item, Page, Pen, line, moved, rectangle
 from labelkit.render.svg import svg_fragment, svg_text
-from tests.bench_app.phones import a_browser
+from tests.bench_app.phones import a_screen
 
 SVG = "{http://www.w3.org/2000/svg}"
 DOTS = 10  # in a millimetre
@@ -46,18 +46,17 @@ CASES: dict[str, tuple[Item, tuple[float, float, float, float]]] = {
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """Return a page of Chromium; skip where it is missing."""
-    with a_browser() as started:
-        # 60 x 40 mm and a little, 10 dots in a millimetre
-        view = {"width": 240, "height": 160}
-        yield started.new_context(device_scale_factor=DOTS * 25.4 / 96, viewport=view).new_page()
+def screen(browser: Any) -> Iterator[Any]:
+    """Return a page of Chromium: 60 x 40 mm and a little, 10 dots in a millimetre."""
+    view = {"width": 240, "height": 160}
+    with a_screen(browser, device_scale_factor=DOTS * 25.4 / 96, viewport=view) as page:
+        yield page
 
 
-def shown(browser: Any, page: Page) -> Picture:
+def shown(screen: Any, page: Page) -> Picture:
     """Return a page as Chromium shows it, as grey values."""
-    browser.set_content(f"<style>body{{margin:0}}</style>{svg_text(page, title='clip')}")
-    picture = np.array(Image.open(io.BytesIO(browser.screenshot())).convert("L"))
+    screen.set_content(f"<style>body{{margin:0}}</style>{svg_text(page, title='clip')}")
+    picture = np.array(Image.open(io.BytesIO(screen.screenshot())).convert("L"))
     return picture[: round(page.height * DOTS), : round(page.width * DOTS)]
 
 
@@ -78,11 +77,11 @@ def test_nothing_is_shown_outside_a_clip_in_pdf(read_back: Any, name: str) -> No
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_nothing_is_shown_outside_a_clip_in_svg(browser: Any, name: str) -> None:
+def test_nothing_is_shown_outside_a_clip_in_svg(screen: Any, name: str) -> None:
     """The same picture. Source: Chromium."""
     item, box = CASES[name]
 
-    assert dark_box(shown(browser, Page(60, 40, (item,)))) == pytest.approx(box, abs=0.11)
+    assert dark_box(shown(screen, Page(60, 40, (item,)))) == pytest.approx(box, abs=0.11)
 
 
 def test_a_clip_ends_with_its_group_in_pdf(read_back: Any) -> None:
@@ -99,10 +98,10 @@ def test_a_clip_ends_with_its_group_in_pdf(read_back: Any) -> None:
     ]
 
 
-def test_a_clip_ends_with_its_group_in_svg(browser: Any) -> None:
+def test_a_clip_ends_with_its_group_in_svg(screen: Any) -> None:
     """What comes after it is whole."""
     first = Group((GROUND,), clip=Box(0, 0, 10, 10))
-    picture = shown(browser, Page(60, 40, (first, rectangle(Box(30, 20, 30, 20), fill=BLACK))))
+    picture = shown(screen, Page(60, 40, (first, rectangle(Box(30, 20, 30, 20), fill=BLACK))))
 
     assert [bool(picture[y * DOTS + 5, x * DOTS + 5] < 128) for x, y in ((5, 5), (15, 5), (31, 21), (58, 38))] == [
         True,

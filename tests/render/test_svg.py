@@ -15,7 +15,7 @@ from labelkit.drawing import qr, text
 from labelkit.drawing.fonts import font_file
 from labelkit.drawing.page import Box, Group, Page, Path, Pen, Symbol, line, moved, rectangle
 from labelkit.render.svg import font_face_css, letters_used, svg_fragment, svg_text, write_svg
-from tests.bench_app.phones import a_browser
+from tests.bench_app.phones import a_screen
 
 CARD = "http://192.168.1.20:8080/7K3M9Q2XF41"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -33,23 +33,21 @@ def symbol(module=1.0, frame=0.7):
 
 
 @pytest.fixture(scope="module")
-def browser():
-    """Return Chromium; skip where it is missing."""
-    with a_browser() as started:
-        yield started
+def screen(browser):
+    """Return a page of Chromium at 4 dots per CSS pixel."""
+    with a_screen(browser, device_scale_factor=4, viewport={"width": 400, "height": 300}) as page:
+        yield page
 
 
-def show(browser, content):
-    """Return a page of the browser that shows some HTML or SVG, at 4 dots per CSS pixel."""
-    page = browser.new_context(device_scale_factor=4, viewport={"width": 400, "height": 300}).new_page()
-    page.set_content(content)
-    page.evaluate("document.fonts.ready")
-    return page
+def show(screen, content):
+    """Show some HTML or SVG."""
+    screen.set_content(content)
+    screen.evaluate("document.fonts.ready")
 
 
-def picture(page, mode="L"):
+def picture(screen, mode="L"):
     """Return what the browser shows, as an array of grey values or colours."""
-    return np.array(Image.open(io.BytesIO(page.screenshot())).convert(mode))
+    return np.array(Image.open(io.BytesIO(screen.screenshot())).convert(mode))
 
 
 def test_same_page_gives_the_same_text(sheet):
@@ -189,25 +187,25 @@ def test_a_symbol_in_a_fragment_stays_black_on_white():
     assert [part.get("fill") for part in (*root.iter("rect"), *root.iter("path"))] == ["#ffffff", "#000000"]
 
 
-def test_a_browser_shows_a_symbol_that_decodes(browser):
+def test_a_browser_shows_a_symbol_that_decodes(screen):
     """What the screen shows can be scanned. Source: Chromium and zxing-cpp."""
-    page = show(browser, svg_fragment((symbol(0.4),), Box(0, 0, 30, 30), title="QR"))
+    show(screen, svg_fragment((symbol(0.4),), Box(0, 0, 30, 30), title="QR"))
 
-    found = zxingcpp.read_barcodes(picture(page), formats=zxingcpp.BarcodeFormat.QRCode)
+    found = zxingcpp.read_barcodes(picture(screen), formats=zxingcpp.BarcodeFormat.QRCode)
 
     assert [one.text for one in found] == [CARD]
 
 
 @pytest.mark.parametrize(("face", "words"), [("regular", "AV To Selective shim fi 2.60"), ("bold", "Прокладка Ω 12")])
-def test_a_browser_sets_text_as_wide_as_it_was_measured(browser, face, words):
+def test_a_browser_sets_text_as_wide_as_it_was_measured(screen, face, words):
     """With the embedded letters, and without being told the length, a browser sets the same width to 0.3 %.
 
     Source: Chromium, getComputedTextLength. The PDF is held to the same measure in test_pdf.
     """
     drawn = text.line(words, 2, 12, 5, face)
-    page = show(browser, svg_text(Page(100, 20, (drawn,)), title="Test"))
+    show(screen, svg_text(Page(100, 20, (drawn,)), title="Test"))
 
-    found = page.evaluate("""() => {
+    found = screen.evaluate("""() => {
         const line = document.querySelector("text");
         line.removeAttribute("textLength");
         return line.getComputedTextLength();
@@ -216,12 +214,12 @@ def test_a_browser_sets_text_as_wide_as_it_was_measured(browser, face, words):
     assert found == pytest.approx(drawn.width, rel=0.003)
 
 
-def test_a_browser_paints_a_fragment_in_the_colours_of_a_dark_page(browser):
+def test_a_browser_paints_a_fragment_in_the_colours_of_a_dark_page(screen):
     """Lines take the page's ink, white areas its paper."""
     items = (rectangle(Box(0, 0, 20, 20), fill="#ffffff"), rectangle(Box(5, 5, 5, 5), fill="#000000"))
     dark = "<body style='margin:0;background:#000;color:#ffcc00;--paper:#202020'>"
-    page = show(browser, dark + svg_fragment(items, Box(0, 0, 20, 20), title="dark"))
-    dots = picture(page, "RGB")
+    show(screen, dark + svg_fragment(items, Box(0, 0, 20, 20), title="dark"))
+    dots = picture(screen, "RGB")
     mm = 4 * 96 / 25.4
 
     assert tuple(dots[int(2 * mm), int(2 * mm)]) == (0x20, 0x20, 0x20)

@@ -89,12 +89,12 @@ def test_further_lines_need_air() -> None:
 
 
 sizes = st.floats(0.5, 30)
-lists = st.lists(st.tuples(st.integers(1, 20), sizes, sizes), min_size=1, max_size=8)
+lists = st.lists(st.tuples(st.integers(1, 20), sizes, sizes, st.floats(0, 60)), min_size=1, max_size=8)
 
 
-@given(lists, st.floats(5, 150), st.floats(0, 3))
+@given(lists, st.floats(5, 150), st.floats(0, 3), st.floats(0, 60))
 def test_rows_fill_the_height_in_order_and_never_overlap(
-    numbers: list[tuple[int, float, float]], height: float, gap: float
+    numbers: list[tuple[int, float, float, float]], height: float, gap: float, edge: float
 ) -> None:
     """The first begins at the top, each keeps at least the gap to the next, and none reaches below the bottom."""
     boxes: list[Box] = []
@@ -103,13 +103,14 @@ def test_rows_fill_the_height_in_order_and_never_overlap(
         boxes.append(box)
         return []
 
-    rows = [(Variant(rank, least, least + more, draw),) for rank, least, more in numbers]
-    found = fitting(rows, 2.0, height, gap, whole)
-    placed(found, 2.0, height, gap, whole)
+    rows = [(Variant(rank, least, least + more, draw, full=full),) for rank, least, more, full in numbers]
+    room = partial(narrow_until, edge)
+    found = fitting(rows, 2.0, height, gap, room)
+    placed(found, 2.0, height, gap, room, [edge])
 
     assert len(found) == len(boxes)
     if not boxes:
-        assert min(least for _, least, _ in numbers) > height - 1e-6
+        assert min(least for _, least, *_ in numbers) > height - 1e-6
         return
     assert 2.0 == boxes[0].y
     assert boxes[-1].bottom <= 2.0 + height + 1e-6
@@ -119,3 +120,21 @@ def test_rows_fill_the_height_in_order_and_never_overlap(
         assert each.least - 1e-6 <= box.height <= each.most + 1e-6
     if len(boxes) > 1:
         assert abs(boxes[-1].bottom - (2.0 + height)) < 1e-6
+
+
+def test_a_row_that_grows_with_its_width_goes_below_the_symbol() -> None:
+    """It gives up height for that, down to its least; one that gains nothing stays beside it."""
+    boxes: list[Box] = []
+
+    def draw(box: Box) -> list[Item]:
+        boxes.append(box)
+        return []
+
+    def starts(full: float) -> list[tuple[float, float]]:
+        boxes.clear()
+        rows = [variant(Rank.STEP, 5), Variant(Rank.DRAWN, 6, 14, draw, full=full)]
+        placed(rows, 0, 20, 1, partial(narrow_until, 10), [10])
+        return [(box.y, box.width) for box in boxes]
+
+    assert [(10, 50)] == starts(40)
+    assert [25] == [width for _, width in starts(20)]

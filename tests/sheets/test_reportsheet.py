@@ -25,7 +25,8 @@ def long_report() -> Report:
         ReportTable("Many", ("STEP", "WHAT", "WHICH", "WHY"), widths, rows, ""),
         ReportTable("None", ("STEP", "WHAT"), (17.0, 0.0), (), "Nothing of it."),
     )
-    return Report((("Job", "1"), ("Options", LONG * 2)), ("NOT SIGNED", LONG * 2), False, tables, (LONG,) * 90)
+    facts, signature = (("Job", "1"), ("Options", LONG * 2)), ("Signed", LONG * 2)
+    return Report(facts, signature, "Ann Example-Longname", "2026-03-02 07:31 UTC", tables, (LONG,) * 90)
 
 
 def pages(paper: str) -> list[Page]:
@@ -63,6 +64,7 @@ def test_every_row_and_point_is_printed() -> None:
     pieces = "".join(word for word in words if set(word) <= set("Unbreakable"))
     assert pieces.count("Unbreakable" * 12) == 30
     assert "Nothing of it." in words
+    assert {"Ann Example-Longname", "2026-03-02 07:31 UTC"} <= set(words)  # in the boxes of the head
     assert sum(word == "STEP" for word in words) > 3  # the head of the table on every page of it
 
 

@@ -104,6 +104,7 @@ def test_passes_are_told_in_three_units() -> None:
     assert "pass 1: 30 %: 37.5 N·m (27.7 lbf·ft, 332 lbf·in)" in words
     assert "pass 2: 100 %: 125 N·m (92.2 lbf·ft, 1110 lbf·in)" in words
     assert "then 90° further: 1.5 flats of a hexagon" in words  # 60 degrees are one flat
+    assert ("turned by, °" in words, "turned by" in sheet(8, "fasten: {torque: 125}")) == (True, False)
     assert "OILED" in words
 
 

@@ -42,7 +42,7 @@ from labelkit.sheets.kit import DOCUMENTS, KitOrder, make_kit
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.ruler import FREE
 from labelkit.sheets.traytiles import MARGIN, OVERLAP, TrayTiles, sheet_words, whole_tray
-from tests.bench_app.phones import a_browser
+from tests.bench_app.phones import a_screen
 from tests.shop import DEMO_UNITS
 from tests.traysheets import body_of, box_of, demo_on, flag_of, job_of, paper, points_of, walk, whole_page, words_of
 
@@ -633,11 +633,10 @@ def test_the_plotter_s_page_is_the_tray_and_a_title() -> None:
 DOTS = 10  # in a millimetre
 
 
-def by_chromium(svg: bytes, width: float, height: float) -> NDArray[np.uint8]:
+def by_chromium(browser: Any, svg: bytes, width: float, height: float) -> NDArray[np.uint8]:
     """Return a picture as Chromium paints it, 10 dots in a millimetre, grey values."""
-    with a_browser() as browser:
-        view = {"width": math.ceil(width * 96 / 25.4), "height": math.ceil(height * 96 / 25.4)}
-        page = browser.new_context(device_scale_factor=DOTS * 25.4 / 96, viewport=view).new_page()
+    view = {"width": math.ceil(width * 96 / 25.4), "height": math.ceil(height * 96 / 25.4)}
+    with a_screen(browser, device_scale_factor=DOTS * 25.4 / 96, viewport=view) as page:
         page.set_content(f"<style>body{{margin:0}}svg{{display:block}}</style>{svg.decode().partition('?>')[2]}")
         shot = page.screenshot()
     picture = np.array(Image.open(io.BytesIO(shot)).convert("L"))
@@ -735,7 +734,7 @@ def common(
     return np.median(shared, axis=0)
 
 
-def test_the_sheets_put_together_are_the_tray() -> None:
+def test_the_sheets_put_together_are_the_tray(browser: Any) -> None:
     """Sheets cut and laid on their crosses: no outline is off by more than 0.1 mm over 600 mm. Source: Chromium.
 
     A dot of ink on an outline of one picture has ink of the other within 0.1 mm and half a dot: one of its neighbours.
@@ -747,7 +746,7 @@ def test_the_sheets_put_together_are_the_tray() -> None:
     document.close()
     numbered = {sheet_of(page): first + number for number, page in enumerate(pages)}
     outlines = outlines_in(json.loads(files["kit.json"]), "A")
-    whole = by_chromium(files["tray-A.svg"], 600, 420)
+    whole = by_chromium(browser, files["tray-A.svg"], 600, 420)
     table = joined(files["trays.pdf"], {each[1:]: n for each, n in numbered.items() if each[0] == "A"}, outlines)
 
     near = np.zeros(whole.shape, np.uint8)

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from labelkit.language import speaking
 from labelkit.model.part import Part
 from labelkit.sheets import wording
-from tests.shop import part_of
+from tests.shop import demo, part_of
 
 
 @pytest.mark.parametrize(("fields", "words"), [("", "× 1"), ("qty: 12", "× 12"), ("qty: set", "SET")])
@@ -146,6 +147,14 @@ def test_the_profile_s_own_short_name_comes_first() -> None:
 def test_sizes_keep_their_digits_and_their_units(form: str, words: str) -> None:
     """2.60 stays 2.60, and an inch size among millimetres is never printed as millimetres."""
     assert words == wording.size_words(part_of(f"form: {{{form}}}").form)
+
+
+def test_that_a_unit_is_invented_is_said_as_the_reader_speaks() -> None:
+    """A source in the profile's own words stays as it is."""
+    unit = demo("planetary-reducer").profile.unit
+    sources = (unit, unit.model_copy(update={"source": "measured on a worn unit"}))
+    with speaking("de"):
+        assert ["erfunden", "measured on a worn unit"] == list(map(wording.source_words, sources))
 
 
 def test_a_part_without_a_form_has_no_size() -> None:

@@ -25,7 +25,7 @@ NOW = datetime(2026, 3, 2, 7, 30, 15, 250, tzinfo=UTC)
 def worked(store: Store) -> int:
     """Open a job, with an option chosen after the first print, and record a few things."""
     view = open_job(store, pump(), serial="4711", photos={"photos/cover.png": png(4, 4)})
-    store.update_job(replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "./own.yaml:own")))
+    store.update_job(replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "own")))
     name = store.journal.keep_picture(png())
     acts: list[tuple[dict[str, Any], int | None]] = [
         ({"kind": "removed", "count": 6, "ticked": ["DANGER: The spring pushes the cover up"]}, 0),

@@ -250,14 +250,14 @@ def test_a_change_that_fails_leaves_nothing(store: Store) -> None:
     """A new job, its pictures and the new address of an old one are dropped together, whatever ended the block."""
     before = job_with(store)
 
-    def change_and_fail(reason: type[BaseException]) -> None:
+    def change_and_fail(reason: BaseException) -> None:
         with store.changing():
             store.update_job(replace(before, options={"drive": "keyed"}, address="http://10.0.0.6:80"))
             job_with(store, photos={"cover.png": png()})
             raise reason
 
-    for reason in (KeyboardInterrupt, OutputError, UsageError):
-        with pytest.raises(reason):
+    for reason in (KeyboardInterrupt(), OutputError("full"), UsageError("wrong")):
+        with pytest.raises(type(reason)):
             change_and_fail(reason)
 
     assert (before,) == store.jobs()

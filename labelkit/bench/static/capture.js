@@ -84,11 +84,12 @@ if (part) {
   // One tap for how it sat: shown where it is told one by one, which may be changed there.
   for (const quick of radios("quick")) {
     quick.addEventListener("change", () => {
-      const face = document.getElementById("f-face");
-      if (quick.dataset.way || quick.dataset.face) choose("way", quick.dataset.way);
-      if (quick.dataset.face && face) face.value = quick.dataset.face;
-      choose("clock", quick.dataset.clock);
-      choose("on", quick.dataset.on);
+      const [way, clock, on, ...words] = quick.value.split(";");
+      const [field, face] = [document.getElementById("f-face"), words.join(";")];
+      if (way || face) choose("way", way);
+      if (face && field) field.value = face;
+      choose("clock", clock);
+      choose("on", on);
     });
   }
 

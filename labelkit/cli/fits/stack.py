@@ -37,4 +37,5 @@ def stack(unit: LengthUnit, as_json: bool, **given: Any) -> None:
     if context.get_parameter_source("plate") is ParameterSource.COMMANDLINE:
         # What is typed is taken before what was measured in the job, plate by plate.
         given["plate"] = (*(context.lookup_default("plate") or ()), *given["plate"])
+    given["called"] = context.lookup_default("called")
     tell(fitsums.stack(given, unit), as_json=as_json)

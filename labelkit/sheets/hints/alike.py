@@ -26,7 +26,7 @@ def look_alikes(subject: Subject) -> Iterator[Found]:
             continue
         own = tuple(sizes(form))
         seen = by_kind.setdefault(form.kind, [])
-        near = [other for other, its in seen if _confused(entry, other) and _near(own, its)]
+        near = [other for other, its in seen if _near(own, its) and _confused(entry, other)]
         if near:
             first = near[0].part.id
             yield (

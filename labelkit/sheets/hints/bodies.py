@@ -119,6 +119,8 @@ def plates_differ(subject: Subject) -> Iterator[Found]:
         counted += [(child.id, form.lugs, "lugs") for child, form in steels]
         first: dict[str, tuple[str, int]] = {}
         for name, count, word in counted:
+            if count is None:
+                continue
             other, its = first.setdefault(word, (name, count))
             if count != its:
                 yield (

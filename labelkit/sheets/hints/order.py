@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
@@ -11,15 +10,7 @@ from labelkit.load.companions import Entry, gaps
 from labelkit.model.part import Part, RenewWith, wanted_choices
 from labelkit.model.ringform import FrictionPlate, SnapRing, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
-
-# What seals or locks by being squeezed or bent is used once: public manuals never reuse locking devices and renew
-# seals; the words are those of the trade in the three languages of the house.
-_ONCE: Final = re.compile(
-    r"\b(o-rings?|gaskets?|seal(?:ing)? rings?|(?:lip|shaft|bonded) seals?|lock(?:ing)? plates?|tab washers?"
-    r"|lock(?:ing)? washers?|split pins?|cotter pins?|dichtung(?:en)?|dichtringe?|wellendichtringe?|sicherungsbleche?"
-    r"|splinte?|juntas?|ret[eé]n(?:es)?|pasador(?:es)? de aletas)\b",
-    re.IGNORECASE,
-)
+from labelkit.sheets.hints.words import ONCE
 
 
 def not_always_there(subject: Subject) -> Iterator[Found]:
@@ -91,7 +82,7 @@ def seal_reused(subject: Subject) -> Iterator[Found]:
         part = entry.part
         if part.renew == "always" or isinstance(part.renew, RenewWith):
             continue
-        if (part.form and "rubber" in forms.materials(part.form)) or _ONCE.search(part.name):
+        if (part.form and "rubber" in forms.materials(part.form)) or ONCE.search(part.name):
             yield (
                 at(entry, "renew") if part.renew else at(entry),
                 f"{part.id} seals or locks by being squeezed or bent, and is not always renewed: put in again it "

@@ -63,6 +63,18 @@ def series_missing(subject: Subject) -> Iterator[Found]:
             )
 
 
+def pieces_missing(subject: Subject) -> Iterator[Found]:
+    """A sum for one piece, where several lie together, is wrong by all the others."""
+    for entry in subject.entries:
+        series, qty = _series(subject, entry.part), entry.part.qty
+        if series and qty != "set" and qty > series.pieces:
+            yield (
+                ("series", entry.part.series or "", "pieces"),
+                f"{qty} {entry.part.id} lie together, and a choice from the series takes {series.pieces}; write "
+                f"pieces: {qty}, or qty: 1 where they lie in several places",
+            )
+
+
 def setter_not_measured(subject: Subject) -> Iterator[Found]:
     """The sum starts from what was fitted; after the wash nobody knows it."""
     for path, name, _, setter in _fits(subject):
@@ -242,6 +254,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "fit-not-set": fit_not_set,
     "sign-missing": sign_missing,
     "series-missing": series_missing,
+    "pieces-missing": pieces_missing,
     "setter-not-measured": setter_not_measured,
     "series-too-coarse": too_coarse,
     "tolerance-missing": tolerance_missing,

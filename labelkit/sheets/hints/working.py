@@ -16,15 +16,15 @@ from labelkit.model.form import Bolt, CoilSpring, Hardware, Threaded
 from labelkit.model.part import Fasten
 from labelkit.model.ringform import DiscSpring, SnapRing
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
+from labelkit.sheets.hints.words import LEFT_HAND, PRESS, SPRING
 
 # From so many on, screws of one joint are tightened in an order. Common practice, no source.
 _MANY: Final = 4
-_LEFT: Final = re.compile(r"\b(left[- ]hand(?:ed)?|lh|linksgewinde|rosca (?:a )?izquierda)\b", re.IGNORECASE)
-_PRESS: Final = re.compile(r"\b(press|presse|prensa)\b", re.IGNORECASE)
-_SPRING: Final = re.compile(r"\b(springs?|feder\w*|muelles?|resortes?)\b", re.IGNORECASE)
 # What solvent swells, or what soaks it up.
 _SPOILT: Final = {"rubber": "rubber swells", "lining": "linings soak it up"}
 _IN_SOLVENT: Final = ("basket", "small_basket")
+# A mass that a caution names.
+_MASS: Final = re.compile(r"\d\s*(?:kg|lb)\b")
 # What nobody does with bare hands.
 _BY_TOOL: Final = ("press", "pliers")
 
@@ -140,7 +140,7 @@ def left_hand_unmarked(subject: Subject) -> Iterator[Found]:
         part = entry.part
         words = (part.name, part.short or "", part.out.note or "" if part.out else "")
         screwed = isinstance(part.form, Threaded) or (part.held is not None and part.held.by == "screwed")
-        if screwed and part.thread == "right" and any(_LEFT.search(text) for text in words):
+        if screwed and part.thread == "right" and any(LEFT_HAND.search(text) for text in words):
             yield (
                 at(entry),
                 f"{part.id} is called left-hand, but its thread is not: the label does not shout it, and forcing it "
@@ -173,7 +173,7 @@ def spring_without_caution(subject: Subject) -> Iterator[Found]:
     """A spring that is let go throws itself or what holds it; the caution may stand at that."""
     for entry in subject.entries:
         part = entry.part
-        if not isinstance(part.form, CoilSpring | DiscSpring) or _warned(subject, entry, _SPRING):
+        if not isinstance(part.form, CoilSpring | DiscSpring) or _warned(subject, entry, SPRING):
             continue
         near = (entry, subject.known.get(part.holder or ""), *subject.resting.get(part.id, ()))
         if not any(_cautioned(each) for each in near):
@@ -191,7 +191,7 @@ def press_without_caution(subject: Subject) -> Iterator[Found]:
         if out is None:
             continue
         tool = subject.profile.tools.get(out.tool or "", out.by or "")
-        if _PRESS.search(tool) and not _warned(subject, entry, _PRESS):
+        if PRESS.search(tool) and not _warned(subject, entry, PRESS):
             yield (
                 at(entry, "out"),
                 f"{entry.part.id} comes out under a press, and nothing warns of it; write hazards: "
@@ -212,6 +212,26 @@ def heavy_without_caution(subject: Subject) -> Iterator[Found]:
                 f"{entry.part.id} weighs {mass}; above {METRIC.load:.0f} kg nobody lifts alone (revised NIOSH lifting "
                 f"equation), and nothing says so; write hazards: [{{signal: warning, at: removal, "
                 f'text: "{mass}: hoist only"}}]',
+            )
+
+
+def group_without_caution(subject: Subject) -> Iterator[Found]:
+    """What goes in in one lift weighs the sum of it, and no part's own caution says how much that is.
+
+    Parts of one version only are not counted. Source: as of a heavy part.
+    """
+    for number, rule in enumerate(subject.profile.assembly):
+        joined = [subject.known[name].part for name in rule.join]
+        masses = [
+            part.mass.kg * (1 if part.qty == "set" else part.qty) for part in joined if part.mass and not part.only
+        ]
+        told = (h.text for part in joined for h in part.hazards if h.hurts and h.at in (None, "assembly"))
+        if sum(masses) >= METRIC.load and not any(_MASS.search(text) for text in told):
+            yield (
+                ("assembly", number),
+                f"{listed(list(rule.join))} weigh {sum(masses):f} kg together; above {METRIC.load:.0f} kg nobody lifts "
+                f"alone (revised NIOSH lifting equation), and nothing says so when they go in; write at one of them "
+                f'hazards: [{{signal: warning, at: assembly, text: "In one lift {sum(masses):f} kg: hoist only"}}]',
             )
 
 
@@ -268,6 +288,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "spring-without-caution": spring_without_caution,
     "press-without-caution": press_without_caution,
     "heavy-without-caution": heavy_without_caution,
+    "group-without-caution": group_without_caution,
     "tool-missing": tool_missing,
     "spoilt-by-wash": spoilt_by_wash,
     "lost-in-wash": lost_in_wash,
