@@ -129,14 +129,14 @@ class Face:
         wide = replace(to, widths=(beside, self.box.width))
         rest = [*self._further(), *self._foot(found)]
         if len(found) == 1:
-            rows = [*self._head(self.box.height * 0.32, to), *self._sits(wide), *self._loud(wide), *rest]
+            rows = [*self._head(self.box.height * 0.32, wide), *self._sits(wide), *self._loud(wide), *rest]
             return self._zone(rows, self.box.y, self.box.bottom, found)
         second = found[1].y
         above = second - self._clear * 0.6
         free = above - self.box.y - self._step_height - _NAME_ROW * self._letters
         sits_above, loud_above = free >= _SITS_ROW * self._letters, free >= _BOTH_ROWS * self._letters
         rows = [
-            *self._head((above - self.box.y) * 0.5, to),
+            *self._head((above - self.box.y) * 0.5, wide),
             *(self._sits(wide) if sits_above else ()),
             *(self._loud(wide) if loud_above else ()),
         ]
@@ -164,10 +164,12 @@ class Face:
                     left = max(left, box.right + self._clear)
         return Box(left, y, right - left, height)
 
-    def _head(self, most: float, to: Measures) -> list[Row]:
+    def _head(self, most: float, wide: Measures) -> list[Row]:
         """Return the rows of step and name; the step number is `most` tall at most, mm."""
         step = self._step_height
-        widest = to.widths[0] - measure(wording.quantity_words(self.each.part), BOLD, em(self._quantity(most), BOLD))[0]
+        widest = (
+            wide.widths[0] - measure(wording.quantity_words(self.each.part), BOLD, em(self._quantity(most), BOLD))[0]
+        )
         by_width = widest / measure(self.each.step_words, BOLD, size_for_cap(1.0, BOLD))[0]
         most = max(step, min(_LARGEST_STEP, most, by_width))
         steps = ((Rank.STEP, self._letters * 1.5), (Rank.STEP_LARGE, step))
@@ -177,7 +179,7 @@ class Face:
             name += " (" + copy.replace(" ", "\u00a0") + ")"
         return [
             tuple(Variant(rank, min(height, most), most, self._step) for rank, height in steps),
-            name_row(name, to),
+            name_row(name, wide),
         ]
 
     def _loudest(self) -> float:

@@ -64,7 +64,7 @@ class Measures:
 
 
 def name_row(words: str, to: Measures) -> Row:
-    """Return the variants of the name: on one line where it fits, else on two."""
+    """Return the variants of the name: on one line where it fits, else on two; larger below a symbol."""
     shares = {Rank.NAME: 0.0, Rank.NAME_NEAR: _NEAR, Rank.NAME_ARM: _ARM, Rank.NAME_LARGE: to.grown}
     choices = [words_on(words, lines) for lines in (1, 2)]
     variants = []
@@ -73,8 +73,10 @@ def name_row(words: str, to: Measures) -> Row:
         used = first_that_fits(choices, to.widths[0], min(to.cap(share), to.cap(1.0 + (share - 1.0) / 3)))
         reached = used.cap_in(to.widths[0])
         least = used.height_at(max(LEAST, min(to.cap(share), reached)))
-        most = max(least, used.height_at(min(to.letters * 1.4 * to.grown, reached)))
-        variants.append(Variant(rank, least, most, partial(_words, used=used, to=to)))
+        largest = to.letters * 1.4 * to.grown
+        most, ample = (max(least, used.height_at(min(largest, used.cap_in(to.widths[k])))) for k in (0, -1))
+        draw = partial(_words, used=used, to=to)
+        variants.append(Variant(rank, least, most, draw, full=used.width_at(largest), ample=ample))
     return tuple(variants)
 
 

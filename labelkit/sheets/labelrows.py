@@ -54,6 +54,7 @@ class Variant:
         draw: draws it in the box it gets.
         width: the least width that it can be drawn in, mm; a variant that must be there whatever its width says 0.
         full: up to which width more room makes it larger, mm; 0 for one that gains nothing.
+        ample: the height it takes of what else would be air, once all rows have their most, mm.
     """
 
     rank: int
@@ -62,6 +63,7 @@ class Variant:
     draw: Callable[[Box], list[Item]]
     width: float = 0.0
     full: float = 0.0
+    ample: float = 0.0
 
 
 Row = tuple[Variant, ...]
@@ -100,7 +102,7 @@ def fitting(rows: Sequence[Row], top: float, height: float, gap: float, room: Ro
 def placed(
     kept: Sequence[Variant], top: float, height: float, gap: float, room: Room, edges: Sequence[float]
 ) -> list[Item]:
-    """Draw rows below each other so that they fill the height: some air first, then growth, then the rest as air.
+    """Draw rows below each other so that they fill the height: some air first, then growth, the rest is air.
 
     A row that would be larger in more width goes below the symbol beside it, as far as there is air for that.
 
@@ -115,12 +117,15 @@ def placed(
     between = len(kept) - 1
     spare = max(0.0, height - math.fsum(variant.least for variant in kept) - gap * between)
     air = min(spare, gap * 1.2 * between)
-    growth = math.fsum(variant.most - variant.least for variant in kept)
-    share = min(1.0, (spare - air) / growth) if growth else 0.0
-    air += spare - air - growth * share
+    heights = [variant.least for variant in kept]
+    for wanted in ([variant.most for variant in kept], [max(variant.most, variant.ample) for variant in kept]):
+        growth = math.fsum(wanted) - math.fsum(heights)
+        share = min(1.0, (spare - air) / growth) if growth > 0 else 0.0
+        heights = [height + (most - height) * share for height, most in zip(heights, wanted, strict=True)]
+        spare -= growth * share
+    air = spare
     items: list[Item] = []
-    for place, variant in enumerate(kept):
-        tall = variant.least + (variant.most - variant.least) * share
+    for place, (variant, tall) in enumerate(zip(kept, heights, strict=True)):
         if place:
             even = top + air / (between - place + 1)
             last = top + air + tall

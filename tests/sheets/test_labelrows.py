@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -103,7 +104,7 @@ def test_rows_fill_the_height_in_order_and_never_overlap(
         boxes.append(box)
         return []
 
-    rows = [(Variant(rank, least, least + more, draw, full=full),) for rank, least, more, full in numbers]
+    rows = [(Variant(rank, least, least + more, draw, full=full, ample=full),) for rank, least, more, full in numbers]
     room = partial(narrow_until, edge)
     found = fitting(rows, 2.0, height, gap, room)
     placed(found, 2.0, height, gap, room, [edge])
@@ -117,7 +118,7 @@ def test_rows_fill_the_height_in_order_and_never_overlap(
     for above, below in pairwise(boxes):
         assert below.y >= above.bottom + gap - 1e-6
     for box, each in zip(boxes, found, strict=True):
-        assert each.least - 1e-6 <= box.height <= each.most + 1e-6
+        assert each.least - 1e-6 <= box.height <= max(each.most, each.ample) + 1e-6
     if len(boxes) > 1:
         assert abs(boxes[-1].bottom - (2.0 + height)) < 1e-6
 
@@ -138,3 +139,23 @@ def test_a_row_that_grows_with_its_width_goes_below_the_symbol() -> None:
 
     assert [(10, 50)] == starts(40)
     assert [25] == [width for _, width in starts(20)]
+
+
+def test_what_would_be_air_goes_to_a_row_that_can_use_it_once_all_have_their_most() -> None:
+    """The step number grows first, the name below the symbol then."""
+    boxes: list[Box] = []
+
+    def draw(box: Box) -> list[Item]:
+        boxes.append(box)
+        return []
+
+    rows = [Variant(Rank.STEP, 5, 9, draw), Variant(Rank.NAME, 4, 4, draw, ample=8)]
+
+    def heights(height: float) -> list[float]:
+        boxes.clear()
+        placed(rows, 0, height, 1, whole, [])
+        return [box.height for box in boxes]
+
+    assert [pytest.approx([7, 4]), pytest.approx([9, 6]), pytest.approx([9, 8])] == [
+        heights(height) for height in (13.2, 17.2, 40)
+    ]
