@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import Final
 
-from labelkit.errors import UsageError, allowed_text
+from labelkit.errors import InputError, UsageError, allowed_text
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch", "es": "Español"}
 """Languages by their code, each by its own name."""
@@ -49,6 +49,14 @@ def spoken() -> str:
 def noop(text: str) -> str:
     """Return a text as it is: a table's, marked to be in the catalogues, and translated when it is said."""
     return text
+
+
+@cache
+def decimal_sign(language: str) -> str:
+    """Return what stands before the decimals of a figure in a language; source: Unicode CLDR."""
+    from babel.numbers import get_decimal_symbol  # prints need it not
+
+    return get_decimal_symbol(language)
 
 
 def gettext(text: str) -> str:
@@ -110,7 +118,12 @@ def _catalogue(language: str) -> _library.NullTranslations:
     from babel.messages.mofile import write_mo  # English needs no catalogue
     from babel.messages.pofile import read_po
 
-    with (WORDS / f"{language}.po").open("rb") as file:
+    words = WORDS / f"{language}.po"
+    if not words.exists():
+        raise InputError(
+            f"{words}: no such file; {LANGUAGES[language]} has no words yet: run python -m tests.catalogue"
+        )
+    with words.open("rb") as file:
         catalogue = read_po(file, locale=language, abort_invalid=True)
     compiled = io.BytesIO()
     write_mo(compiled, catalogue)

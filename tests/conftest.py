@@ -25,10 +25,16 @@ settings.load_profile("suite")
 
 
 @pytest.fixture
-def stock(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Mapping[str, Any]:
-    """The packaged stock alone."""
-    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty working folder, in no shop."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
+    return tmp_path
+
+
+@pytest.fixture
+def stock(here: Path) -> Mapping[str, Any]:
+    """The packaged stock alone."""
     return all_stock()
 
 

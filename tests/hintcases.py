@@ -119,6 +119,12 @@ CASES: Final[dict[str, Case]] = {
         parts("id: a, check: [{measure: wear, max: '0.2'}]"),
         ("max: '0.2'", "max: '0.2', else: replace"),
     ),
+    "places-not-asked": Case(
+        "parts[0].check[0]",
+        "not those of 3 places",
+        parts("id: a, check: [{measure: wear at 3 places, keep: true}]"),
+        ("keep: true", "keep: true, readings: 3"),
+    ),
     # --- parts that are taken for each other
     "look-alikes": Case(
         "parts[1]",
@@ -358,9 +364,9 @@ CASES: Final[dict[str, Case]] = {
     ),
     "setter-not-measured": Case(
         "fits.play.set_by",
-        "no check measures it",
-        PLAY + SIZES + parts(SHIM),
-        ("id: shim", f"id: shim, {KEPT}"),
+        "no check that measures it is kept for the sum, which starts from the thickness that was in; write keep: true",
+        PLAY + SIZES + parts(f"{SHIM}, {KEPT}".replace(", keep: true", "")),
+        ("thickness}", "thickness, keep: true}"),
     ),
     # Steps of 0.10 in a target 0.10 wide always do; one of 0.15 leaves readings without an answer: s_max <= hi - lo.
     "series-too-coarse": Case(

@@ -10,21 +10,13 @@ from labelkit.errors import NotFoundError, UsageError
 CHECKOUT = Path(__file__).resolve().parent.parent
 
 
-@pytest.fixture
-def elsewhere(tmp_path, monkeypatch):
-    """An empty working folder and no shop folder."""
-    monkeypatch.delenv(datafiles.SHOP_VARIABLE, raising=False)
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
-
-
 def _write(path: Path) -> Path:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text("format: 1\n", encoding="utf-8")
     return path
 
 
-def test_packaged_layouts_are_found_from_any_folder(elsewhere):
+def test_packaged_layouts_are_found_from_any_folder(here):
     """Without a shop folder the names are those of the packaged files."""
     expected = sorted(path.stem for path in (CHECKOUT / "layouts").glob("*.yaml"))
 
@@ -32,57 +24,57 @@ def test_packaged_layouts_are_found_from_any_folder(elsewhere):
     assert datafiles.names("layouts") == expected
 
 
-def test_an_installed_package_finds_its_own_data(elsewhere, monkeypatch):
+def test_an_installed_package_finds_its_own_data(here, monkeypatch):
     """In an installed package the data lie in its folder _data."""
-    expected = _write(elsewhere / "site" / "labelkit" / "_data" / "layouts" / "rolls.yaml")
-    monkeypatch.setattr(datafiles, "_PACKAGE", elsewhere / "site" / "labelkit")
+    expected = _write(here / "site" / "labelkit" / "_data" / "layouts" / "rolls.yaml")
+    monkeypatch.setattr(datafiles, "_PACKAGE", here / "site" / "labelkit")
 
     assert datafiles.find("layouts", "rolls") == expected
 
 
-def test_a_shop_file_hides_the_packaged_one_of_its_name(elsewhere, monkeypatch):
+def test_a_shop_file_hides_the_packaged_one_of_its_name(here, monkeypatch):
     """Of two files of one name the shop's is found, and only it."""
-    expected = _write(elsewhere / "shop" / "layouts" / "rolls.yaml")
-    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shop"))
+    expected = _write(here / "shop" / "layouts" / "rolls.yaml")
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(here / "shop"))
 
     assert datafiles.find("layouts", "rolls") == expected
     assert [path for path in datafiles.files("layouts") if path.stem == "rolls"] == [expected]
 
 
-def test_a_folder_as_it_was_unpacked_is_found_by_the_name_of_its_profile(elsewhere):
+def test_a_folder_as_it_was_unpacked_is_found_by_the_name_of_its_profile(here):
     """A profile and its photos lie together in a folder; a file beside that folder is the one that is meant."""
-    inside = _write(elsewhere / "unit_profiles" / "from-next-door" / "kr2.yaml")
-    assert datafiles.find("unit_profiles", "kr2") == inside.relative_to(elsewhere)
+    inside = _write(here / "unit_profiles" / "from-next-door" / "kr2.yaml")
+    assert datafiles.find("unit_profiles", "kr2") == inside.relative_to(here)
 
-    beside = _write(elsewhere / "unit_profiles" / "kr2.yml")
-    assert datafiles.find("unit_profiles", "kr2") == beside.relative_to(elsewhere)
+    beside = _write(here / "unit_profiles" / "kr2.yml")
+    assert datafiles.find("unit_profiles", "kr2") == beside.relative_to(here)
 
 
-def test_shop_files_come_first(elsewhere, monkeypatch):
+def test_shop_files_come_first(here, monkeypatch):
     """The shop's own files stand before the packaged ones."""
-    expected = _write(elsewhere / "shop" / "layouts" / "zebra-wood.yml")
-    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shop"))
+    expected = _write(here / "shop" / "layouts" / "zebra-wood.yml")
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(here / "shop"))
 
     assert datafiles.files("layouts")[0] == expected
 
 
-def test_the_working_folder_is_the_shop_unless_one_is_named(elsewhere, monkeypatch):
+def test_the_working_folder_is_the_shop_unless_one_is_named(here, monkeypatch):
     """./unit_profiles counts without the variable, and no more with it."""
-    _write(elsewhere / "unit_profiles" / "mill-head.yaml")
-    (elsewhere / "shop").mkdir()
+    _write(here / "unit_profiles" / "mill-head.yaml")
+    (here / "shop").mkdir()
 
     assert datafiles.find("unit_profiles", "mill-head") == Path("unit_profiles/mill-head.yaml")
-    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shop"))
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(here / "shop"))
     assert "mill-head" not in datafiles.names("unit_profiles")
 
 
 @pytest.mark.parametrize("name", ["./mine", "shop/mine", "mine.yaml", "shop\\mine", "rolls.yaml:roll-50"])
-def test_a_separator_or_an_ending_makes_a_path(elsewhere, name):
+def test_a_separator_or_an_ending_makes_a_path(here, name):
     """What looks like a path is not looked up, whether it is there or not."""
     assert datafiles.find("layouts", name) == Path(name)
 
 
-def test_an_unknown_name_is_answered_with_the_nearest(elsewhere):
+def test_an_unknown_name_is_answered_with_the_nearest(here):
     """The error says what was asked, what there is and what was probably meant."""
     with pytest.raises(NotFoundError) as error:
         datafiles.find("layouts", "papers-")
@@ -92,22 +84,22 @@ def test_an_unknown_name_is_answered_with_the_nearest(elsewhere):
     assert "did you mean papers?" in str(error.value)
 
 
-def test_a_shop_folder_that_is_not_there_is_told(elsewhere, monkeypatch):
+def test_a_shop_folder_that_is_not_there_is_told(here, monkeypatch):
     """A misspelt LABELKIT_SHOP is an error, not an empty shop."""
-    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(elsewhere / "shopp"))
+    monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(here / "shopp"))
 
     with pytest.raises(UsageError, match=r"LABELKIT_SHOP: found .*shopp, which is not a folder"):
         datafiles.names("layouts")
 
 
-def test_hidden_and_other_files_are_passed_over(elsewhere):
+def test_hidden_and_other_files_are_passed_over(here):
     """Editors' hidden files, notes and folders are no data."""
     for name in (".#rolls.yaml", "notes.txt"):
-        _write(elsewhere / "unit_profiles" / name)
-    (elsewhere / "unit_profiles" / "photos").mkdir()
+        _write(here / "unit_profiles" / name)
+    (here / "unit_profiles" / "photos").mkdir()
     before = set(datafiles.names("unit_profiles"))
 
-    _write(elsewhere / "unit_profiles" / "pump.yaml")
+    _write(here / "unit_profiles" / "pump.yaml")
 
     assert set(datafiles.names("unit_profiles")) - before == {"pump"}
     assert not {".#rolls", "notes", "photos"} & before

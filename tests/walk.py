@@ -11,6 +11,7 @@ from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.calc.refusals import refusals
 from labelkit.calc.steps import Bin
+from labelkit.load.profile import LoadedProfile
 from labelkit.model.act import Gated
 from labelkit.model.events import Entry, Event, act_of
 from tests.shop import demo, view_of
@@ -19,16 +20,16 @@ START = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
 
 
 class Walk:
-    """A job on a shipped profile.
+    """A job on a profile.
 
     Args:
-        name: of the profile.
+        unit: a shipped one by its name, or one that a test wrote.
         options: choices that are not the defaults.
         who: does everything that no one else is named for.
     """
 
-    def __init__(self, name: str, options: Mapping[str, str] | None = None, who: str = "Ana") -> None:
-        self.view = view_of(demo(name), options)
+    def __init__(self, unit: str | LoadedProfile, options: Mapping[str, str] | None = None, who: str = "Ana") -> None:
+        self.view = view_of(demo(unit) if isinstance(unit, str) else unit, options)
         self.who = who
         self.events: list[Event] = []
 
@@ -46,7 +47,7 @@ class Walk:
 
     def place(self, part: str) -> int:
         """Return the ordinal of a part, also of a captured one."""
-        found = [each for each in (*self.view.teardown.bins, *self.view.teardown.inside) if each.part.id == part]
+        found = [each for each in self.view.teardown.items.values() if each.part.id == part]
         return found[0].ordinal
 
     def ask(self, kind: str, part: str | None = None, *, who: str | None = None, **fields: Any) -> Ruling:

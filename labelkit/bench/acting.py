@@ -15,16 +15,14 @@ from labelkit.bench.fieldwords import CAPTURE, told_faults
 from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
-from labelkit.calc.cautions import cautions, said
+from labelkit.calc.cautions import cautions, said, signal_of
 from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.act import Act, Gated
 from labelkit.model.events import ActFaults, Entry, Event, act_data, act_of
-from labelkit.model.part import SIGNALS
 from labelkit.model.readings import Reading
-from labelkit.sheets import wording
 from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.store.events import Kept
@@ -88,17 +86,9 @@ class Asked:
         """Return the cautions to show with boxes: those of the act, and those the gate asked for."""
         return tuple(dict.fromkeys((*cautions, *self.unticked)))
 
-    @staticmethod
-    def signal(text: str) -> str:
-        """Return the signal word that a caution begins with, in lower case; empty when it has none."""
-        word = text.partition(":")[0].lower()
-        return word if word in SIGNALS else ""
-
-    @staticmethod
-    def said(text: str) -> str:
-        """Return a caution as it is shown; what is ticked and recorded is the text as it was."""
-        signal = Asked.signal(text)
-        return wording.signal_word(signal) + text[len(signal) :] if signal else said(text)
+    # Of a caution, as it is shown; what is ticked and recorded is its text as it was.
+    signal = staticmethod(signal_of)
+    said = staticmethod(said)
 
     @property
     def refused_words(self) -> str:

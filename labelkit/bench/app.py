@@ -115,7 +115,7 @@ def create_app(
     add_teardown(app, bench)
     add_wash(app, bench)
     add_corrections(app, bench)
-    add_cards(app, bench)
+    add_cards(app, bench, catalogue)
     add_pictures(app, bench)
     add_files(app, bench)
     add_fits(app, bench)

@@ -12,7 +12,7 @@ from labelkit.bench.capturepictures import way_words
 from labelkit.bench.captureprofile import as_part, bare_units, step_pairs
 from labelkit.bench.capturetree import NEXT, Captured, Unit
 from labelkit.bench.capturewords import problem_words, size_words
-from labelkit.bench.typed import figures
+from labelkit.bench.typed import as_meant, figures
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.load.sizetext import read_sizes
@@ -166,6 +166,7 @@ def told(
     for size in sizes_of(kind):
         typed = form.get(f"size-{size.name}", "").strip() if size.name == "steps" else text.get(f"size-{size.name}", "")
         if typed:
+            typed = typed if size.plain or size.choices else as_meant(typed, "length")
             sizes[size.name] = _with_unit(size, typed, text.get("figures_in", ""), unit.lengths)
             _check_size(size, sizes[size.name], unit.lengths, faults)
     steps = unit.numbers()

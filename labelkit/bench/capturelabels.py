@@ -40,7 +40,8 @@ def add_capture_labels(app: Flask, bench: Bench, captures: Captures) -> None:
     def view_of(number: int) -> JobView:
         captures.made(number)
         plain = bench.lookup.view(number)
-        return _Untrayed(plain.job, plain.profile, plain.secret)
+        view = _Untrayed(plain.job, plain.profile, plain.secret)
+        return view.as_seen(bench.record(view))
 
     @app.get("/capture/<int:number>/labels")
     def capture_labels(number: int) -> str | AnyResponse:
@@ -53,25 +54,16 @@ def add_capture_labels(app: Flask, bench: Bench, captures: Captures) -> None:
     def capture_stock(number: int) -> AnyResponse:
         """Keep what the labels are printed on, as `labelkit kit` does, and offer those that are wanted."""
         view, typed = view_of(number), {name: text.strip() for name, text in request.form.items()}
-        stock, steps = typed.get("stock", ""), typed.get("steps", "")
-        faults: dict[str, str] = {}
-        found: tuple[Bin, ...] = ()
-        try:
-            found = _bins(view, steps)
-        except UsageError:
-            faults["steps"] = _('found "{steps}"; allowed: steps of the list, as in 5-9,12').format(steps=steps)
-        if stock not in _stocks(view.job):
-            faults["stock"] = _("there is no such stock; allowed: one of the list")
-        elif not 1 <= _first(typed) <= (most := find_stock(stock, PRINTABLE).per_page):
-            faults["first"] = _("allowed: 1 to {most}, the places on one sheet").format(most=most)
-        if faults:
+        if faults := _faults(view, typed):
             asked = Asked(0, "labels", True, typed, faults=faults)
             return shown(_page(bench, view, asked, "", 1), asked)
         with bench.store.changing():
             job = bench.store.job(number)
-            bench.store.update_job(replace(job, stocks=replace(job.stocks, labels=stock)))
-        ready = ngettext("{count} label is ready to print", "{count} labels are ready to print", len(found))
-        flash(ready.format(count=len(found)))
+            bench.store.update_job(replace(job, stocks=replace(job.stocks, labels=typed["stock"])))
+        steps = typed.get("steps", "")
+        count = len(_bins(view, steps))
+        ready = ngettext("{count} label is ready to print", "{count} labels are ready to print", count)
+        flash(ready.format(count=count))
         return redirect(url_for("capture_labels", number=number, steps=steps or None, first=_first(typed)), 303)
 
     @app.get("/capture/<int:number>/labels.pdf")
@@ -87,6 +79,20 @@ def add_capture_labels(app: Flask, bench: Bench, captures: Captures) -> None:
         if not found:
             raise NotFoundError(_("this part is not in the capture any more: somebody took it out, or undid it"))
         return _pdf(view, found, "label")
+
+
+def _faults(view: JobView, typed: Mapping[str, str]) -> dict[str, str]:
+    """Return what is wrong with the labels that a form asks for, by the field."""
+    stock, steps, faults = typed.get("stock", ""), typed.get("steps", ""), dict[str, str]()
+    try:
+        _bins(view, steps)
+    except UsageError:
+        faults["steps"] = _('found "{steps}"; allowed: steps of the list, as in 5-9,12').format(steps=steps)
+    if stock not in _stocks(view.job):
+        faults["stock"] = _("there is no such stock; allowed: one of the list")
+    elif not 1 <= _first(typed) <= (most := find_stock(stock, PRINTABLE).per_page):
+        faults["first"] = _("allowed: 1 to {most}, the places on one sheet").format(most=most)
+    return faults
 
 
 def _page(bench: Bench, view: JobView, asked: Asked, steps: str, first: int) -> str:

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from labelkit.bench.capturetree import RELATED, Captured, Unit
+from labelkit.bench.typed import as_meant
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.form import FORMS, Threaded
+from labelkit.model.form import FORMS
 from labelkit.model.formwords import folded
+from labelkit.model.hardwareform import Threaded
 from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording
 from labelkit.units import pointed
@@ -104,6 +106,7 @@ def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict
             told[each.name] = ""
         elif each.kind == "tick" and told[each.name]:
             told[each.name] = "yes"
+    told["torque"] = as_meant(told["torque"], "torque")  # kept as a profile has it: others read it in their language
     told["signal"] = told["signal"] or "caution" if told["caution"] else ""
     faults: dict[str, str] = {}
     numbers = unit.numbers()

@@ -15,7 +15,7 @@ from labelkit.bench.captureform import COUNTS, HOURS, KINDS, alike, sizes_of, ty
 from labelkit.bench.capturemore import asked_of
 from labelkit.bench.capturepictures import kind_picture, specimen, way_picture
 from labelkit.bench.capturetree import NEXT, Captured, Unit
-from labelkit.bench.capturewords import choice_words, kind_words
+from labelkit.bench.capturewords import button_words, choice_words, kind_words
 from labelkit.bench.capturework import Captures, Draft
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
@@ -90,7 +90,7 @@ def what_page(
         action=action,
         suggested=suggested(captures, draft, name),
         known=sorted({each for each, _ in names})[:_NAMES],
-        kinds=[(kind, kind_words(kind), kind_picture(kind)) for kind in dict.fromkeys([*likely, *KINDS])],
+        kinds=[(kind, button_words(kind), kind_picture(kind)) for kind in dict.fromkeys([*likely, *KINDS])],
         last=draft.unit.latest(lambda _part: True),
         **shared(draft),
     )

@@ -98,7 +98,8 @@ def _chosen(captures: Captures, draft: Draft) -> tuple[str, str | None]:
         kind = ""
     if not name and kind in KINDS:
         name = kind_name(kind)
-    return name[:80], kind if kind in (*KINDS, "", None) else None
+    # A free outline is none that a few figures tell: its page is that of a part without a form.
+    return name[:80], kind if kind is None or kind in KINDS else ""
 
 
 def _sent(bench: Bench, captures: Captures, draft: Draft, part: Captured) -> AnyResponse:

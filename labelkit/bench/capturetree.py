@@ -6,7 +6,7 @@ Every part keeps the number it was captured under, wherever it is moved to; step
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any, Final
 
@@ -295,11 +295,20 @@ def _walk(parts: tuple[Captured, ...], lead: str) -> Iterator[tuple[str, Capture
 
 
 def _seated(parts: tuple[Captured, ...]) -> tuple[Captured, ...]:
-    following = ("" if after is None else str(after.number) for after in (*parts[1:], None))
     return tuple(
-        replace(part, on=after if part.on == NEXT else part.on, parts=_seated(part.parts))
-        for part, after in zip(parts, following, strict=False)
+        replace(part, on=_next_out(part, parts[place + 1 :]) if part.on == NEXT else part.on, parts=_seated(part.parts))
+        for place, part in enumerate(parts)
     )
+
+
+def _next_out(part: Captured, after: Sequence[Captured]) -> str:
+    """Return the number of the next part that comes out by itself: what came out with one is no seat of it."""
+    along = {str(part.number)}
+    for each in after:
+        if each.along not in along:
+            return str(each.number)
+        along.add(str(each.number))
+    return ""
 
 
 def _lifted(unit: Unit, number: int) -> tuple[Captured, Unit]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from labelkit.calc.newsizes import SIZE_WORDS
+from labelkit.calc.measured import OWN_WORDS, SIZE_WORDS
 from labelkit.errors import Problem, printable
 from labelkit.language import gettext as _
 from labelkit.language import noop, spoken
@@ -12,20 +12,27 @@ from labelkit.model.form import FORMS
 from labelkit.model.formwords import form_words
 from labelkit.sheets.wording import capital
 
-# Shorter than elsewhere, since three fields stand side by side on a phone; and those that nobody measures again.
-SHORT_WORDS: Final = {
-    "od": noop("Outside Ø"),
-    "id": noop("Inside Ø"),
-    "d": noop("Ø"),
+# Words of sizes that are shorter than elsewhere, since three fields stand side by side on a phone.
+_SHORT: Final = {
+    "outside diameter": noop("Outside Ø"),
+    "inside diameter": noop("Inside Ø"),
+    "diameter": noop("Ø"),
+    "thread diameter": noop("Thread Ø"),
+    "shaft or bore diameter": noop("Shaft or bore Ø"),
+    "diameter over the planets": noop("Ø over the planets"),
+    "length under the head": noop("Length under head"),
     "section": noop("Section Ø"),
+    "bore": noop("Bore Ø"),
+    "wire": noop("Wire Ø"),
+}
+# Sizes that nobody measures again.
+_ONLY_CAPTURED: Final = {
     "wall": noop("Wall"),
     "floor": noop("Floor"),
-    "bore": noop("Bore Ø"),
     "flange_od": noop("Flange Ø"),
     "flange_t": noop("Flange thickness"),
     "module": noop("Module"),
     "planet_od": noop("Planet Ø"),
-    "wire": noop("Wire Ø"),
     "coils": noop("Coils"),
     "gap": noop("Gap"),
     "waves": noop("Waves"),
@@ -35,12 +42,8 @@ SHORT_WORDS: Final = {
     "ears": noop("Ears"),
     "steps": noop("Steps, Ø x length"),
 }
-_OWN_WORDS: Final = {
-    ("snap_ring", "d"): noop("Shaft or bore Ø"),
-    ("wave_spring", "h"): noop("Free height"),
-    ("disc_spring", "h"): noop("Free height"),
-    **dict.fromkeys((("bolt", "d"), ("nut", "d"), ("plug", "d")), noop("Thread Ø")),
-}
+CAPTURED_SIZES: Final = {**SIZE_WORDS, **_ONLY_CAPTURED}
+"""The sizes that the capture asks for, with their words elsewhere."""
 # What a size that is one of a few words may be, as the format has it.
 _CHOICES: Final = {
     "shaft": noop("shaft"),
@@ -49,16 +52,17 @@ _CHOICES: Final = {
     "outer": noop("outer"),
     "hex": noop("hexagon"),
     "socket": noop("socket"),
-    "countersunk": noop("countersunk"),
+    "countersunk": noop("countersunk (length with head)"),
     "flange": noop("flange"),
 }
+_LONG: Final = 13  # letters: so long a word is too wide for the button of a kind
 _KINDS: Final = {"ring": noop("washer, ring"), "block": noop("block, box"), "drum": noop("drum, cup")}
 
 
 def size_words(kind: str, name: str) -> str:
     """Return what a size of a kind is called: `Outside Ø`."""
-    words = _OWN_WORDS.get((kind, name)) or SHORT_WORDS.get(name) or SIZE_WORDS[name]
-    return capital(_(words))
+    words = OWN_WORDS.get((kind, name)) or CAPTURED_SIZES[name]
+    return capital(_(_SHORT.get(words, words)))
 
 
 def problem_words(problem: Problem, kind: str = "") -> str:
@@ -87,6 +91,20 @@ def kind_words(kind: str) -> str:
     if kind in _KINDS:
         return _(_KINDS[kind])
     return _usual(kind)
+
+
+def button_words(kind: str) -> str:
+    """Return the words of a kind for its narrow button: a long compound may be parted before the word it ends with.
+
+    >>> from labelkit.language import speaking
+    >>> with speaking("de"):
+    ...     button_words("plug").replace("\u00ad", "-"), button_words("gear")
+    ('Verschluss-schraube', 'Zahnrad')
+    """
+    words = kind_words(kind)
+    ends = {word.lower() for word, _kind, language in form_words() if language == spoken() and len(word) < len(words)}
+    end = max(filter(words.endswith, ends), key=len, default="")
+    return f"{words.removesuffix(end)}\u00ad{end}" if end and len(words) >= _LONG else words
 
 
 def _usual(kind: str) -> str:

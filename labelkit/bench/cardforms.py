@@ -9,7 +9,8 @@ from typing import Any, Final
 from labelkit.bench.acting import Wish, kind_of
 from labelkit.bench.points import read_points
 from labelkit.bench.serials import lacks, note_of, unlike
-from labelkit.bench.typed import figure, figures
+from labelkit.bench.sources import source_of, sources
+from labelkit.bench.typed import figure, figures, whole
 from labelkit.calc.fitsizes import odd_sizes
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
@@ -18,6 +19,7 @@ from labelkit.calc.steps import Bin
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
+from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.model.profile import Profile
 from labelkit.sheets import waywords
 from labelkit.sheets.seen import as_seen
@@ -36,11 +38,13 @@ class About:
         record: of the job.
         place: the place.
         new: the sticker of the new part was scanned, not the label of the bin.
+        catalogue: of the parts counter; without one nothing is on the shelf.
     """
 
     record: Record
     place: PlaceRecord
     new: bool = False
+    catalogue: Catalogue = NO_CATALOGUE
 
     @property
     def ordinal(self) -> int:
@@ -77,7 +81,7 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
     if kind not in _FORMS:
         raise UsageError(_("a card has no form {name}; open the card again").format(name=name[:40]))
     found = _FORMS[kind](about, form)
-    found.tells += unlike(about.record, about.ordinal, form, new=about.new)
+    found.faults |= unlike(about.record, about.ordinal, form, new=about.new)
     if not found.wishes and not found.faults:
         found.faults[""] = _("nothing was filled in")
     return found
@@ -193,6 +197,20 @@ def goes_in(about: About) -> int | None:
     return new if about.new else whole - new
 
 
+def _not_counted(about: About, pieces: int | None) -> int:
+    """Return how many of the new pieces that go in nobody counted at their place; `pieces`: None: all that go in."""
+    place = about.place
+    going = goes_in(about) or (place.expected or 1) - (place.placed or 0) if pieces is None else pieces
+    return place.new + going - about.record.received.get(about.ordinal, 0)
+
+
+def sources_asked(about: About) -> tuple[tuple[str, str], ...]:
+    """Return where the new part that goes in may be from, as a choice; nothing where nobody has to say."""
+    if not about.new or about.place.is_in:
+        return ()
+    return sources(about.record, about.ordinal, _not_counted(about, None), about.catalogue)
+
+
 def _installed(about: About, form: Typed) -> Wanted:
     found = Wanted(faults=lacks(about.record, about.ordinal, form) if about.new else {})
     sizes: tuple[str, ...] = ()
@@ -204,12 +222,14 @@ def _installed(about: About, form: Typed) -> Wanted:
         except UsageError as error:
             found.faults["sizes"] = str(error)
     side = ", ".join(filter(None, _kept_as_card(about))) if form.get("as_card") else form.get("side", "").strip()
-    data: dict[str, Any] = {
-        "pieces": form.get("pieces", "").strip() or str(goes_in(about) or ""),
-        "sizes": sizes,
-        "side": side[:60],
-        "note": note_of(form),
-    }
+    pieces = form.get("pieces", "").strip() or str(goes_in(about) or "")
+    data: dict[str, Any] = {"pieces": pieces, "sizes": sizes, "side": side[:60], "note": note_of(form)}
+    if about.new:
+        try:
+            more = _not_counted(about, whole(pieces))
+            data["source"] = source_of(about.record, about.ordinal, more, form.get("source", ""), about.catalogue)
+        except UsageError as error:
+            found.faults["source"] = str(error)
     found.wishes.append(about.wish("installed", new=about.new, **data))
     return found
 

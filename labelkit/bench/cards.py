@@ -20,6 +20,7 @@ from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
 from labelkit.language import gettext as _
+from labelkit.model.catalogue import Catalogue
 from labelkit.model.profile import fit_words
 from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.cards import Card, card, card_data, new_card
@@ -28,8 +29,14 @@ from labelkit.sheets.lookup import read_scan
 from labelkit.sheets.seen import as_seen
 
 
-def add_cards(app: Flask, bench: Bench) -> None:
-    """Add the page of a card, its data, and the acts that its forms send."""
+def add_cards(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
+    """Add the page of a card, its data, and the acts that its forms send.
+
+    Args:
+        app: the application.
+        bench: what pages share.
+        catalogue: of the parts counter.
+    """
 
     @app.get("/<code>")
     def show(code: str) -> str | AnyResponse:
@@ -38,7 +45,7 @@ def add_cards(app: Flask, bench: Bench) -> None:
             return _wrong_job(bench, view, found, code, refusal)
         if bench.people.job in (None, view.job.number):  # else the page speaks of two jobs
             bench.may_be_given_again(code)
-        return _page(bench, view, found, code, None)
+        return _page(bench, catalogue, view, found, code)
 
     @app.get("/<code>.json")
     def data(code: str) -> Response:
@@ -50,7 +57,7 @@ def add_cards(app: Flask, bench: Bench) -> None:
         view, found = bench.find(code)
         if refusal := wrong_job(bench, view, found):
             return _wrong_job(bench, view, found, code, refusal)
-        about = _about(bench, view, found, code)
+        about = _about(bench, catalogue, view, found, code)
         form, name = request.form, request.form.get("form", "")
         asks = wanted(about, name, form)
         then = local_path(form.get("then", ""))
@@ -67,16 +74,16 @@ def add_cards(app: Flask, bench: Bench) -> None:
             then=here if then == "/" else then,
         )
         if isinstance(answer, Asked):
-            return shown(_page(bench, view, found, code, answer), answer)
+            return shown(_page(bench, catalogue, view, found, code, answer), answer)
         return answer
 
 
-def _about(bench: Bench, view: JobView, found: Bin, code: str) -> About:
+def _about(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: str) -> About:
     """Return the place that is meant: the bin's, or one that stays inside it."""
     record = bench.record(view)
     new = view.new_part(read_scan(code))
     item = inside_asked(view, found) or new or found
-    return About(record, record.at(item.ordinal), new is not None and item is new)
+    return About(record, record.at(item.ordinal), new is not None and item is new, catalogue)
 
 
 def inside_asked(view: JobView, found: Bin) -> Inside | None:
@@ -108,8 +115,8 @@ def _address(code: str) -> str:
     return url_for("show", code=code, inside=inside or None)
 
 
-def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | None) -> str:
-    about = _about(bench, view, found, code)
+def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: str, asked: Asked | None = None) -> str:
+    about = _about(bench, catalogue, view, found, code)
     who = bench.people.name or ""
     own = read_scan(code)
     item, card_of_it = _card(bench, view, found, own)
@@ -144,8 +151,7 @@ def _page(bench: Bench, view: JobView, found: Bin, code: str, asked: Asked | Non
 
 def _comes(about: About) -> bool:
     """Say whether some of a new part may still come: not all of its pieces are here, or it is not in yet."""
-    uses = about.record.uses.get(about.ordinal, ())
-    return about.place.stage not in ("installed", "verified") or not all(map(about.record.lies_for, uses))
+    return not about.place.is_in or not about.record.has_new(about.ordinal)
 
 
 def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str) -> Response:
@@ -155,7 +161,7 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
         refusal=bare(refusal),
         scanned=view.job.number,
         wanted=bench.people.job,
-        part=f"{found.step} {found.name}",
+        part=found.full_name,
         code=read_scan(code),
         job=bench.people.job,
     )

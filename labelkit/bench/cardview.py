@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, settles
+from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, settles, sources_asked
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
 from labelkit.bench.serials import unnumbered
@@ -16,13 +16,13 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import measure_now, next_out
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.gate import Ruling, judge
-from labelkit.calc.newsizes import chosen_words, lying_words, new_number
+from labelkit.calc.grades import chosen_words, lying_words, new_number
 from labelkit.calc.openpoints import asked_of, place_points, unanswered
 from labelkit.calc.passes import Pass, passes_of, unsigned, wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import is_used_up
-from labelkit.calc.steps import Bin, choice_words
+from labelkit.calc.steps import choice_words
 from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.drawing.page import Box
 from labelkit.language import gettext as _
@@ -116,6 +116,7 @@ class CardState:
         waits: says that its new parts are not here; empty when it waits for none.
         settles: the options that are decided by its being there, in words; empty where none is open.
         pairs: names of what it is matched with, while nobody wrote down its serial number.
+        sources: where a new part that goes in uncounted may be from; empty where nobody has to say.
         together: what it goes in joined with, and why; empty where it is in no group.
     """
 
@@ -152,6 +153,7 @@ class CardState:
     waits: str
     settles: str
     pairs: tuple[str, ...]
+    sources: tuple[tuple[str, str], ...]
     together: tuple[str, str]
 
 
@@ -199,6 +201,7 @@ def card_state(about: About, who: str) -> CardState:
         waits=waits_words(record, place),
         settles=choice_words(record.profile, {group: (choice,) for group, choice in settles(about).items()}),
         pairs=unnumbered(record, about.ordinal, new=about.new),
+        sources=sources_asked(about),
         together=together_words(record.profile, placed) if placed else ("", ""),
     )
 
@@ -223,27 +226,29 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
     if place.stage == "installed":
         # What has a torque is verified once that is signed.
         forms.remove("verified" if wanted_words(place) else "torque")
+    if place.is_condemned_in:
+        return ("removed",)
     if place.stage == "verified" and any(point.kind in ("at_end", "limit") for point in place_points(record, place)):
         forms = ["points"]
-    if about.new and "installed" not in forms and place.stage not in ("installed", "verified"):
+    if about.new and "installed" not in forms and not place.is_in:
         forms = ["installed"]
     if not to_judge and (place.stage in ("removed", "inside") or (place.stage == "binned" and cleaned)):
         forms = [name for name in forms if name != "points"]
-    builds = goes_in and isinstance(place.item, Bin) and Assembly(record).is_built(place.item.step)
+    builds = goes_in and Assembly(record).is_built(place)
     forms += ["joined"] if builds else []
-    if goes_in and (about.new or not (dirty or unanswered(place))) and (builds or goes_back(record)):
+    if goes_in and (about.new or not (dirty or unanswered(place))) and (builds or _goes_back(record)):
         # Nothing is left to do before: once all is out it goes in.
         forms = list(dict.fromkeys(("joined" if builds else "installed", *forms)))
     if not about.new and is_used_up(record, place):
         forms = [name for name in forms if name != "installed"]
-    if about.new and place.staged is None and place.stage not in ("installed", "verified"):
+    if about.new and place.staged is None and not place.is_in:
         # What has not come yet is received on its own page, which asks where it is from and what it measures.
-        here = all(map(record.lies_for, record.uses.get(about.ordinal, ()))) and not set_with(record, about.ordinal)
+        here = record.has_new(about.ordinal) and not set_with(record, about.ordinal)
         forms = ["staged", *forms] if here else forms
     return tuple(forms)
 
 
-def goes_back(record: Record) -> bool:
+def _goes_back(record: Record) -> bool:
     """Say whether parts go in by now: something did again, or nothing is left to come out."""
     return going_together(record) or next_out(record) is None
 
@@ -264,8 +269,12 @@ def _gate(about: About, who: str) -> Ruling | None:
     place = about.place
     if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not about.new):
         return None
-    act: Act = Installed(new=about.new, sizes=about.record.chosen.get(about.ordinal, (_SOME_SIZE,)))
-    if isinstance(place.item, Bin) and Assembly(about.record).is_built(place.item.step):
+    sizes = about.record.chosen.get(about.ordinal, (_SOME_SIZE,))
+    sizes = sizes * (place.expected or 1) if len(sizes) == 1 else sizes
+    # A stack that was chosen may have fewer pieces than came out.
+    fewer = bool(place.item.part.series) and len(sizes) < (place.expected or 0) - (place.placed or 0)
+    act: Act = Installed(new=about.new, sizes=sizes, pieces=len(sizes) if fewer else None)
+    if Assembly(about.record).is_built(place):
         act = Joined(new=about.new)
     ruling = judge(about.record, act, about.ordinal, who)
     return Ruling(not ruling.refusal, ruling.refusal, (), ruling.told, ruling.overridable)

@@ -10,11 +10,12 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from labelkit.bench.serials import lacks, note_of, unlike
+from labelkit.bench.sources import source_of
 from labelkit.bench.typed import figures_alike, whole
 from labelkit.calc.fitsizes import set_with, unmeasured
-from labelkit.calc.newsizes import Size, difference, measured_text, one_for_each, sizes_of
+from labelkit.calc.measured import measured_text, one_for_each
+from labelkit.calc.newsizes import Size, difference, sizes_of
 from labelkit.calc.record import Record
-from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
@@ -34,13 +35,11 @@ class Delivery:
         acts: kind and fields of each, as `model.events.act_of` takes them.
         differences: in English, as the record keeps it, what is not as it should be, by the name of its size.
         faults: what is wrong, by field.
-        tells: what to say of it though it may be right.
     """
 
     acts: list[dict[str, Any]] = field(default_factory=list)
     differences: dict[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
-    tells: list[str] = field(default_factory=list)
 
 
 def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue) -> Delivery:
@@ -53,7 +52,7 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
             `note`, and `accept`, which is `yes` when it is the right part although it differs.
         catalogue: of the parts counter; without one nothing is on the shelf.
     """
-    came, what = Delivery(tells=unlike(record, ordinal, form, new=True)), form.get("do", "both")
+    came, what = Delivery(), form.get("do", "both")
     measured: dict[str, tuple[Quantity, ...] | int] = {}
     pieces = form.get("pieces", "").strip()
     for size in sizes_of(record, ordinal):
@@ -69,6 +68,7 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
         if not came.faults:
             came.acts.append({**_back(record, ordinal, pieces), "why": told})
         return came
+    came.faults |= unlike(record, ordinal, form, new=True)
     source = _source(record, ordinal, form, catalogue, came)
     if came.differences and form.get("accept", "") != "yes":
         came.faults |= {f"{SIZE}{name}": keptnotes.said(words) for name, words in came.differences.items()}
@@ -94,25 +94,15 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
 
 
 def _source(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue, came: Delivery) -> str:
-    """Return where pieces are from that were not counted before: empty where they were, or nobody has to say.
-
-    Where some are on their way and others on the shelf only a person can say; note that as a fault where nobody does.
-    """
+    """Return where pieces are from that were not counted before; note it as a fault where somebody has to say."""
     place, here = record.at(ordinal), record.received.get(ordinal, 0)
     counted = (place.staged if form.get("do") == "staged" else place.came) or 0
     more = counted + (whole(form.get("pieces", "").strip()) or 0) - here
-    loose = sum(record.arrivals_of(number).loose for number in {use.number for use in record.uses.get(ordinal, ())})
-    told = form.get("source", "")
-    if more <= (0 if told == "shelf" else loose):
-        return ""
     try:
-        coming, shelf = supply(record, catalogue).open_for(ordinal)
-    except UsageError:  # so many options are open that nobody can say
-        return told
-    if coming and shelf and not told:
-        wrong = _("{coming} on the way, {shelf} on the shelf: say which these are")
-        came.faults["source"] = wrong.format(coming=coming, shelf=shelf)
-    return told or ("order" if coming else "")
+        return source_of(record, ordinal, more, form.get("source", ""), catalogue)
+    except UsageError as error:
+        came.faults["source"] = str(error)
+        return ""
 
 
 def _figures_left_out(measured: Mapping[str, tuple[Quantity, ...] | int], pieces: int) -> dict[str, str]:

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from typing import Final
 
 from labelkit.bench.capturemore import OF_PART, OF_UNIT
-from labelkit.bench.capturewords import SHORT_WORDS
+from labelkit.bench.capturewords import CAPTURED_SIZES, size_words
 from labelkit.bench.fitform import GASKETS, WAVES
-from labelkit.calc.newsizes import SIZE_WORDS
+from labelkit.calc.cautions import said
+from labelkit.calc.measured import SIZE_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.render.html import Markup
@@ -82,6 +83,7 @@ _WORDS: Final = {
     "state": noop("Wave or cushion plate, when it is read"),
     "statement": noop("Statement"),
     "sure": noop("It stands as it was typed"),
+    "sure-serial": noop("Serial number or pair mark"),
     "step": noop("Step"),
     "stock": noop("Stock"),
     "take": noop("What is taken"),
@@ -154,7 +156,7 @@ def field_words(name: str, *, captured: bool = False) -> str:
         return _(words)
     before, dash, rest = name.partition("-")
     if dash and before == "size":
-        return capital(_((captured and SHORT_WORDS.get(rest)) or SIZE_WORDS.get(rest, rest)))
+        return size_words("", rest) if captured and rest in CAPTURED_SIZES else capital(_(SIZE_WORDS.get(rest, rest)))
     if dash and before == "plate":
         return _("Thickness of one, measured") + f": {rest}"
     if dash and before in _OF_POINTS and rest.isdecimal():
@@ -164,17 +166,25 @@ def field_words(name: str, *, captured: bool = False) -> str:
     return _(numbered).format(number=name[len(kind) :]) if numbered else ""
 
 
-def value_words(name: str, text: str) -> str:
+def _value_words(name: str, text: str) -> str:
     """Return what was typed, ticked or chosen in a field as its page says it."""
+    if name == "ticked":
+        return said(text)
     of = "verdict" if name.startswith("verdict") or name == "right" else name
     known = _VALUES.get(of, {}).get(text)
     return _(known) if known else _("yes") if text == "yes" else text
 
 
 def told_fields(fields: list[tuple[str, str]], *, captured: bool) -> list[tuple[str, str]]:
-    """Return what people filled in of a form, in words; a field without a name for people under its own."""
+    """Return what people filled in of a form, in words; a field without a name for people under its own.
+
+    >>> from labelkit.language import speaking
+    >>> with speaking("de"):
+    ...     told_fields([("ticked", "CAUTION: hot oil"), ("counted", "all")], captured=False)
+    [('Gelesen und abgehakt', 'VORSICHT: hot oil'), ('Gezählt', 'alle')]
+    """
     return [
-        (field_words(name, captured=captured) or name, value_words(name, text))
+        (field_words(name, captured=captured) or name, _value_words(name, text))
         for name, text in fields
         if text and name not in _SILENT
     ]

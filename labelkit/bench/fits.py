@@ -15,7 +15,8 @@ from labelkit.bench.acting import Asked
 from labelkit.bench.fieldwords import field_words, told_faults
 from labelkit.bench.fitacts import NOTHING, offers, wishes
 from labelkit.bench.fitdoubts import fit_doubts
-from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, fit_form
+from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm
+from labelkit.bench.fitread import fit_form
 from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
 from labelkit.calc.answers import Answer
@@ -109,9 +110,9 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         kind=_(wording.FIT_KINDS[fit.kind]),
         target=own + (f" = {other}" if other else ""),
         aim=f"{_(_AIMS[fit.aim])}, {aim_of(fit)}" if isinstance(fit.aim, str) else str(fit.aim),
-        setters=[(view.code(each), f"{each.step} {each.name}") for each in setters],
-        packs=[(view.code(each), f"{each.step} {each.name}") for each in view.teardown.of(fit.of or "")],
-        chain=[(view.code(each), f"{each.step} {each.name}") for each in chain],
+        setters=[(view.code(each), each.full_name) for each in setters],
+        packs=[(view.code(each), each.full_name) for each in view.teardown.of(fit.of or "")],
+        chain=[(view.code(each), each.full_name) for each in chain],
         state=fit_state(view, record, name),
         seat=fit.seat,
         sizes=series_words(form.series) if form.series else "",

@@ -29,7 +29,7 @@ _KINDS: Final[dict[Kind, tuple[str, str]]] = {
     "not_verified": (noop("In, but not verified"), noop("Look, then verify")),
     "not_out": (noop("Not out, nor left in"), noop("Record that it came out, or that it was left in")),
     "check": (noop("Not inspected"), noop("Look or measure, and record it")),
-    "at_end": (noop("To judge when it is together"), noop("Look or measure, and record it")),
+    "at_end": (noop("Last checks, when it is together"), noop("Look or measure, and record it")),
     "option": (noop("Options"), noop("Look at the unit, and set the option")),
     "stray": (noop("At a part that is not there"), noop("Correct the event")),
 }
@@ -65,22 +65,17 @@ def listed_points(view: JobView, points: tuple[Open, ...]) -> list[Points]:
 def _address(view: JobView, point: Open) -> str | None:
     if point.fit is not None:
         return url_for("fit", number=view.job.number, name=point.fit)
-    if point.kind == "unmeasured":
-        everywhere: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
-        new = next(each for each in everywhere if each.ordinal == point.place)
-        return url_for("show", code=view.new_code(new))
+    if point.kind == "unmeasured" and point.place is not None:
+        return url_for("show", code=view.new_code(view.teardown.items[point.place]))
     return place_address(view, point.place)
 
 
 def place_address(view: JobView, ordinal: int | None) -> str | None:
     """Return the address of the card on which a place stands; None where it stands on none, or there is no place."""
-    everywhere: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
-    for each in everywhere:
-        if each.ordinal == ordinal:
-            found = view.bin_holding(each) if isinstance(each, Inside) else each
-            inside = each.ordinal if isinstance(each, Inside) else None
-            return url_for("show", code=view.code(found), inside=inside) if found else None
-    return None
+    each = None if ordinal is None else view.teardown.items.get(ordinal)
+    found = view.bin_holding(each) if each else None
+    inside = ordinal if isinstance(each, Inside) else None
+    return url_for("show", code=view.code(found), inside=inside) if found else None
 
 
 def code_to_go_in(view: JobView, record: Record, each: Bin | Inside) -> str:

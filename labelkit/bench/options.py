@@ -37,8 +37,8 @@ def _changes(view: JobView, options: Mapping[str, str | None], words: str) -> st
     new = teardown(view.profile, options, view.job.numbering)
     before = {each.ordinal: each for each in view.teardown.bins}
     after = {each.ordinal: each for each in new.bins}
-    gone = [f"{each.step} {each.name}" for ordinal, each in before.items() if ordinal not in after]
-    come = [f"{each.step} {each.name}" for ordinal, each in after.items() if ordinal not in before]
+    gone = [each.full_name for ordinal, each in before.items() if ordinal not in after]
+    come = [each.full_name for ordinal, each in after.items() if ordinal not in before]
     kept = {(ordinal, each.step, each.doubtful) for ordinal, each in before.items()}
     steps = [each.step for ordinal, each in after.items() if (ordinal, each.step, each.doubtful) not in kept]
     told = _("{option} is set").format(option=words)

@@ -117,7 +117,7 @@ def _page(bench: Bench, view: JobView, packed: Bin, laid: Sequence[Bin], refusal
     letters = {kind.bin.step: kind.letter for kind in kinds}
     return bench.fill(
         "pack.html",
-        title=f"{packed.step} {packed.name}",
+        title=packed.full_name,
         job=view.job.number,
         pack=packed,
         way=url_for("pack", number=view.job.number, step=packed.step),
@@ -144,7 +144,7 @@ def _words(scan: PackScan, letters: dict[str, str]) -> str:
     """Return what comes next: `plate 3 of 12: S, 12.2 Steel disc`."""
     if scan.next is None:
         return ""
-    which = f"{letters.get(scan.next.step, '?')}, {scan.next.step} {scan.next.name}"
+    which = f"{letters.get(scan.next.step, '?')}, {scan.next.full_name}"
     return _("Plate {number} of {total}: {part}").format(number=scan.right + 1, total=scan.wanted, part=which)
 
 

@@ -30,12 +30,12 @@ from labelkit.sheets.picklist import (
     pick_data,
     picks,
     reason_words,
+    shelf_words,
     shortage_data,
-    source_words,
     when_words,
 )
 
-STATES: Final[dict[State, str]] = {
+_STATES: Final[dict[State, str]] = {
     "in": noop("in"),
     "ready": noop("ready"),
     "here": noop("here"),
@@ -251,15 +251,15 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
 def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     use = pick.use
     state = found.state(use)
-    words = _(STATES[state])
+    words = _(_STATES[state])
     here = found.record.received.get(use.item.ordinal, 0)
     if state not in DONE and here and use.pieces is not None:
         some = _("{count} of {total} here").format(count=here, total=use.pieces)
-        words = some if here < use.pieces else _(STATES["here"])
+        words = some if here < use.pieces else _(_STATES["here"])
     elif state == "here" and not found.record.lies_for(use):
         words = _("on the shelf")
     when = when_words(view.profile, found.needs.when(use))
-    return Row(pick, view.new_code(use.item), state, words, source_words(pick), reason_words(use), when)
+    return Row(pick, view.new_code(use.item), state, words, shelf_words(pick), reason_words(use), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

@@ -79,7 +79,7 @@ def points_of(record: Record, ordinal: int, lengths: str) -> tuple[Point, ...]:
 def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: bool) -> Point:
     own, other = check_limits(check) if check.measure else ("", "")
     told = (
-        (_("{count} readings"), check.readings),
+        (_("{count} readings"), check.readings if check.readings != 1 else None),
         (_("at each of {count}"), check.each),
         (_("spread at most {spread}"), check.spread),
         (_("with {tool}"), check.tool),
@@ -170,8 +170,8 @@ def reading_of(place: PlaceRecord, number: int, unit: str, text: str) -> tuple[d
         read,
         Limits(check.min, check.max),
         wanted=wanted if wanted > 1 else None,
-        places=None if check.each else pgettext("where it is read", "reading"),
-        apiece=(check.readings or 1) if check.each else 1,
+        places=_places(place, check),
+        apiece=(check.readings or 1) if check.each else None,
     )
     data = {
         "kind": "reading",
@@ -182,6 +182,14 @@ def reading_of(place: PlaceRecord, number: int, unit: str, text: str) -> tuple[d
         "verdict": answer.verdict,
     }
     return data, answer
+
+
+def _places(place: PlaceRecord, check: Check) -> str | None:
+    """Return what one reading of a point is called: of one thing, of each piece, or of each place."""
+    if check.each is None:
+        return pgettext("where it is read", "reading")
+    whole = check.each == place.item.part.qty and check.readings in (None, 1)
+    return pgettext("where it is read", "piece") if whole else None
 
 
 def _time_of(place: PlaceRecord, check: Check) -> CheckTime:

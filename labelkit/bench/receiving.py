@@ -11,10 +11,12 @@ from labelkit.bench.delivery import delivery
 from labelkit.bench.parts import tray_of
 from labelkit.bench.points import points_of
 from labelkit.bench.serials import unnumbered
+from labelkit.bench.sources import choices
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.codes import grouped
-from labelkit.calc.newsizes import chosen_words, lying_words, new_number, sizes_of
+from labelkit.calc.grades import chosen_words, lying_words, new_number
+from labelkit.calc.newsizes import sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
 from labelkit.errors import NotFoundError, UsageError
@@ -56,7 +58,7 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         came = delivery(bench.record(view), new.ordinal, request.form, catalogue)
         wishes = [Wish(act, new.ordinal) for act in came.acts]
         then = url_for("receive", code=read_scan(code))
-        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults, tells=came.tells)
+        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults)
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, new, catalogue, answer), answer)
         return answer
@@ -75,7 +77,7 @@ def _find(bench: Bench, code: str) -> tuple[JobView, Bin | Inside]:
 
 
 def _bin(view: JobView, new: Bin | Inside) -> Bin:
-    found = new if isinstance(new, Bin) else view.bin_holding(new)
+    found = view.bin_holding(new)
     if found is None:
         raise NotFoundError(_("{part} stays inside a part that has no bin").format(part=new.part.name))
     return found
@@ -136,13 +138,5 @@ def _standing(view: JobView, found: Supply, new: Bin | Inside) -> dict[str, obje
         "tray": tray_of(view, found, ordinal),
         "wanted": found.pieces_wanted(ordinal),
         "staged": found.pieces_ready(ordinal),
-        "sources": _sources(*found.open_for(ordinal)),
+        "sources": choices(*found.open_for(ordinal)),
     }
-
-
-def _sources(coming: int, shelf: int) -> tuple[tuple[str, str], ...]:
-    """Return where pieces may be from, as a choice; nothing where it can be one place only."""
-    if not coming or not shelf:
-        return ()
-    ordered, there = _("Ordered: {count} on the way"), _("Shelf: {count} there")
-    return ("order", ordered.format(count=coming)), ("shelf", there.format(count=shelf))

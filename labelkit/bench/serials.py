@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Final
 
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import in_one_line
+
+_SURE: Final = "sure-serial"
 
 
 def unnumbered(record: Record, ordinal: int, *, new: bool) -> tuple[str, ...]:
@@ -26,21 +29,25 @@ def unnumbered(record: Record, ordinal: int, *, new: bool) -> tuple[str, ...]:
     return tuple(dict.fromkeys(f"{name} ({serial})" if serial else name for name, serial in told))
 
 
-def unlike(record: Record, ordinal: int, form: Mapping[str, str], *, new: bool) -> list[str]:
-    """Return what to say where the number in a form is another than that of what the part is matched with.
+def unlike(record: Record, ordinal: int, form: Mapping[str, str], *, new: bool) -> dict[str, str]:
+    """Return the fault of a form whose number is another than that of what the part is matched with.
 
-    Both may be right: a pair has one mark, or a serial number for each.
+    Both may be right, as a pair has one mark, or a serial number for each: the field `sure-serial` holds the number
+    once more where it stands.
     """
-    own, told = form.get("serial", "").strip(), _("{part} has {theirs}, this one {own}: is it one pair? Look again")
-    marks = ((other.name, _serial(other, new=new)) for other in _others(record, ordinal)) if own else ()
+    own = form.get("serial", "").strip()
+    if not own or form.get(_SURE) == own:
+        return {}
+    marks = ((other.name, _serial(other, new=new)) for other in _others(record, ordinal))
+    told = _("{part} has {theirs}, this one {own}: is it one pair? Look again, and say that it stands")
     differing = ((name, theirs) for name, theirs in marks if theirs and theirs.casefold() != own.casefold())
-    return [told.format(part=name, theirs=theirs, own=own) for name, theirs in differing]
+    wrong = [told.format(part=name, theirs=theirs, own=own) for name, theirs in differing]
+    return {_SURE: "; ".join(wrong)} if wrong else {}
 
 
 def _others(record: Record, ordinal: int) -> list[PlaceRecord]:
     """Return the places of what a part is matched with."""
-    pairs = record.at(ordinal).item.part.pair
-    return [record.at(each.ordinal) for part in pairs for each in record.teardown.of(part)]
+    return record.of(*record.at(ordinal).item.part.pair)
 
 
 def _serial(place: PlaceRecord, *, new: bool) -> str:
@@ -51,7 +58,8 @@ def _serial(place: PlaceRecord, *, new: bool) -> str:
 def note_of(form: Mapping[str, str], *, before: Iterable[str] = ()) -> str:
     """Return what a form says in its fields `serial` and `note` as one note, after what else belongs into it."""
     serial, note = (form.get(name, "").strip() for name in ("serial", "note"))
-    return in_one_line((*before, keptnotes.SERIAL.format(serial=serial) if serial else "", note))
+    stands = keptnotes.STANDS if serial and form.get(_SURE) == serial else ""
+    return in_one_line((*before, keptnotes.SERIAL.format(serial=serial) if serial else "", stands, note))
 
 
 def lacks(record: Record, ordinal: int, form: Mapping[str, str]) -> dict[str, str]:

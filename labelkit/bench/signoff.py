@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, Final
+from typing import Final
 
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
@@ -15,13 +15,12 @@ from labelkit.bench.web import Bench
 from labelkit.calc.openpoints import not_empty, open_points
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
-from labelkit.language import noop, speaking
+from labelkit.language import speaking
+from labelkit.model.acts import Closed, Reopened
 from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
 
-_STATEMENT: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
-_OPEN: Final = noop("Signed with points open; the record lists them.")
 _FEW: Final = 6  # points of a kind that are shown at once; more behind a tap
 
 
@@ -49,6 +48,8 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
     record, number = bench.record(view), view.job.number
     points = open_points(record)
     bins = view.teardown.bins
+    last = next((event for event in reversed(record.events) if isinstance(event.act, Closed | Reopened)), None)
+    again = last if last and isinstance(last.act, Reopened) and not record.signed else None
     full = {place.item.ordinal for place in not_empty(record)}
     return bench.fill(
         "signoff.html",
@@ -64,10 +65,13 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         ticks=_ticks(view, keptnotes.OIL_UNKNOWN, keptnotes.HOW_MUCH),
         old=() if record.closed else tuple(_old_parts(record)),
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
+        again=again,
+        again_words=event_words(again, view.profile, view.teardown) if again else "",
         signed=record.signed,
+        said=keptnotes.signed,
         signed_note=keptnotes.said(record.signed.act.note) if record.signed else "",
         closed=record.closed,
-        statement=_(_OPEN if points else _STATEMENT),
+        statement=_(keptnotes.SIGNED_OPEN if points else keptnotes.SIGNED),
     )
 
 
@@ -133,8 +137,8 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
         other = _('found "{typed}", but {who} is signed in; sign in under your own name, then sign')
         faults["signed_by"] = other.format(typed=typed[:60], who=who)
     note = in_one_line((seen, form.get("note", "").strip()))
-    signature: dict[str, Any] = {"kind": "signature", "statement": form.get("statement", ""), "note": note}
-    wishes = [Wish(signature)]
+    statement = keptnotes.as_kept(form.get("statement", ""))
+    wishes = [Wish({"kind": "signature", "statement": statement, "note": note})]
     if form.get("do") == "close":
         wishes.append(Wish({"kind": "closed"}))
     return wishes, faults

@@ -13,6 +13,7 @@ from labelkit.bench.cardview import card_state, going_together
 from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import before_wash, measure_now, next_out, readable_now
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
@@ -48,7 +49,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         shown = bench.entry(view, as_seen(record.at(each.ordinal)))
         return bench.fill(
             "next.html",
-            title=(_("Measure: {part}") if measured else _("Next: {part}")).format(part=f"{each.step} {each.name}"),
+            title=(_("Measure: {part}") if measured else _("Next: {part}")).format(part=each.full_name),
             measuring=measured is not None,
             each=each,
             entry=shown,
@@ -73,6 +74,8 @@ def add_teardown(app: Flask, bench: Bench) -> None:
 def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
     together, points, allowed = going_together(record), open_points(record), allowed_rows(view, record)
+    assembly = Assembly(record)
+    first = next((each.place for each in assembly.allowed() if each.what in ("install", "join")), None)
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {
         "title": title.format(number=view.job.number),
@@ -80,6 +83,7 @@ def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
         "washed": together or is_washed(record),
         "small": bool(before_wash(record)),
         "rows": allowed,
+        "passed": "" if first is None else assembly.passed(record.at(first)),
         "left": [
             Row(point.text, point.address or url_for("job", number=view.job.number))
             for listed in listed_points(view, () if allowed else points)

@@ -1,4 +1,8 @@
-"""Figures as people type them into a form or an address: point or comma, with or without a unit, one or several."""
+"""Figures as people type them into a form or an address: point or comma, with or without a unit, one or several.
+
+A comma with three decimals may be a thousands mark. Who reads the page in a language that writes a decimal comma has a
+keypad with nothing else, and so means that, of lengths and torques.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from typing import Final
 from labelkit import units
 from labelkit.calc.answers import beside
 from labelkit.errors import UsageError
+from labelkit.language import decimal_sign, spoken
 from labelkit.language import gettext as _
 from labelkit.units import Kind, Quantity, UnitError
 
@@ -16,6 +21,10 @@ _MOST: Final = 500
 _SHOWN: Final = 20
 # Blanks part readings, unless they stand inside one: `1 1/4`, `0.104 in`.
 _BETWEEN: Final = re.compile(r"[;\n]|(?<=\d)\s+(?=[+-]?\d+(?:[.,]\d)?)(?!\d+/\d)")
+
+# Three decimals, neither a list nor beside another mark.
+_THREE: Final = re.compile(r"(?<![\d.,])(\d+),(\d{3})(?![\d.,])")
+_OF_A_COMMA: Final = ("length", "torque")
 
 _LIKE_DIGITS: Final = str.maketrans("oOlI", "0011")
 
@@ -27,6 +36,12 @@ def whole(text: str) -> int | None:
     (12, None, None, None)
     """
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
+
+
+def as_meant(text: str, kind: Kind) -> str:
+    """Return figures with a point for a comma that may be a thousands mark, where who types it means decimals."""
+    commas = kind in _OF_A_COMMA and decimal_sign(spoken()) == ","
+    return _THREE.sub(r"\1.\2", text) if commas else text
 
 
 def figures(text: str, unit: str) -> tuple[Quantity, ...]:
@@ -96,12 +111,13 @@ def in_one_unit(values: tuple[Quantity, ...], usual: str) -> tuple[str, tuple[De
 
 
 def _figure(piece: str, kind: Kind, unit: str) -> Quantity:
+    pointed = units.pointed(as_meant(piece, kind))
     try:
-        return units.parse(units.pointed(piece), kind, unit)
+        return units.parse(pointed, kind, unit)
     except UnitError as error:
         # The message may name only the part of it that is wrong: "o" of 5.o1.
         told = str(error)
-        for name in (piece, units.pointed(piece)):
+        for name in (piece, pointed):
             told = told.removeprefix(f'"{name}"')
         named = piece if len(piece) <= _SHOWN else f"{piece[:_SHOWN]}..."
         told = f'"{named}"{told}' if told != str(error) else f'"{named}": {told}'
@@ -115,7 +131,7 @@ def _meant(piece: str, kind: Kind, unit: str) -> str:
         return _('; did you mean "{figure}"?').format(figure=" ".join(several))
     likely = piece.translate(_LIKE_DIGITS)
     try:
-        units.parse(units.pointed(likely), kind, unit)
+        units.parse(units.pointed(as_meant(likely, kind)), kind, unit)
     except UnitError:
         return ""
     return _('; did you mean "{figure}"?').format(figure=likely)

@@ -19,7 +19,7 @@ from labelkit.calc.allowed import Allowed, Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin, Inside
+from labelkit.calc.steps import Bin
 from labelkit.calc.supply import supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -146,7 +146,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         allowed=rows[:_SHOWN],
         allowed_more=rows[_SHOWN:],
         open_groups=[
-            (each.title, [Row(point.text, point.address) for point in each.points], each.kind in _FIRST)
+            (each.kind, each.title, [Row(point.text, point.address) for point in each.points], each.kind in _FIRST)
             for each in listed_points(view, open_points(record))
         ],
         short=_shortages(view, record, catalogue),
@@ -168,10 +168,9 @@ def allowed_rows(view: JobView, record: Record) -> list[Row]:
 
 def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
     """Return what may be done now with the page on which it is done."""
-    if each.fit is not None:
+    if each.place is None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
-    items: tuple[Bin | Inside, ...] = (*view.teardown.bins, *view.teardown.inside)
-    item = next(item for item in items if item.ordinal == each.place)
+    item = view.teardown.items[each.place]
     code = code_to_go_in(view, record, item)
     state = ""
     if each.what in ("install", "join"):
@@ -214,7 +213,7 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
         for each in bins:
             state = record.at(each.ordinal)
             lying += state.is_out
-            mark = "in" if state.stage in ("installed", "verified") else "out" if state.is_out else state.stage
+            mark = "in" if state.is_in else "out" if state.is_out else state.stage
             rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(state), mark))
         trays.append((name, lying, len(bins), rows))
     return trays

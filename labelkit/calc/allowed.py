@@ -99,8 +99,7 @@ class Assembly:
         return found
 
     def _steps_of(self, name: str) -> set[str]:
-        parts = self.record.profile.fits[name].parts
-        return {each.step for part in parts for each in self.record.teardown.of(part)}
+        return {each.step for each in self.record.teardown.of(*self.record.profile.fits[name].parts)}
 
     def place(self, step: str) -> PlaceRecord:
         """Return the record of a step."""
@@ -145,7 +144,16 @@ class Assembly:
                 if (own or not joining) and self.record.waits_inside(each.item.ordinal):
                     yield Missing(self.record.at(each.item.ordinal), None, why_words(each.why))
         if not joining:
+            yield from self._unjoined(placed, members)
             yield from self._unread(members, steps)
+
+    def _unjoined(self, placed: Placed, members: Iterable[Placed]) -> Iterator[Missing]:
+        """Yield the other members of a group that are not built into it, as long as nothing of it is in the unit."""
+        others = [self.place(each.bin.step) for each in members if each != placed and not each.bin.doubtful]
+        if not any(place.is_in for place in others):
+            for place in others:
+                if place.is_apart:
+                    yield Missing(place, None, _("they go in together"))
 
     def _unread(self, members: Iterable[Placed], steps: set[str]) -> Iterator[Missing]:
         for need in (need for member in members for need in member.needs):
@@ -170,13 +178,22 @@ class Assembly:
                 if each.key not in found:
                     found[each.key] = each
                     if each.place and isinstance(each.place.item, Bin) and each.place.stage != "installed":
-                        waiting.append((each.place.item.step, False))
+                        other, group = each.place.item.step, self.placed[step].group
+                        waiting.append((other, group is not None and group == self.placed[other].group))
         places = [each for each in found.values() if each.place]
         places.sort(key=lambda each: self.turn[each.place.item.ordinal])  # type: ignore[union-attr]
         return places + [each for each in found.values() if each.place is None]
 
     def allowed(self) -> list[Allowed]:
         """Return what may be done now: what is to be measured or looked at first, then what may go in."""
+        return [each for each in self._all if each.what != "wait"]
+
+    def waiting(self) -> list[Allowed]:
+        """Return what may be done as soon as its new parts are here."""
+        return [each for each in self._all if each.what == "wait"]
+
+    @cached_property
+    def _all(self) -> list[Allowed]:
         found = [
             Allowed("measure", _measure(name), fit=name)
             for names in self._fits_after.values()
@@ -184,21 +201,21 @@ class Assembly:
             if self._is_in(self._steps_of(name))
         ]
         found += self._end_plays()
-        building: set[str] = set()
+        building: set[str | None] = set()
         for placed in self.record.order:
-            found += self._inner(placed, short=False)
-            place = self.place(placed.bin.step)
+            found += self._inner(placed)
+            step, place = placed.bin.step, self.place(placed.bin.step)
             if place.holds or placed.bin.doubtful:
                 continue
             if place.stage == "installed":
                 found.append(Allowed("verify", _verify(place), place.item.ordinal))
-            elif self._is_short(placed.bin.step):
-                continue
-            elif placed.group and self.is_built(placed.bin.step):
+            elif self._is_short(step):
+                found += [_wait(place)] if self.is_built(place) or (place.is_out and self.is_free(step)) else []
+            elif self.is_built(place):
                 text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
                 found += [Allowed("join", text, place.item.ordinal)] if placed.group not in building else []
                 building.add(placed.group)
-            elif place.stage in OUT and self.is_free(placed.bin.step):
+            elif place.is_out and self.is_free(step):
                 found.append(Allowed("install", place.name, place.item.ordinal))
         return found
 
@@ -212,29 +229,18 @@ class Assembly:
             if all(self.place(step).is_done for step in closed or self.placed):
                 yield Allowed("measure", _measure(name), fit=name)
 
-    def waiting(self) -> list[Allowed]:
-        """Return what may be done as soon as its new parts are here."""
-        found: list[Allowed] = []
-        for placed in self.record.order:
-            found += self._inner(placed, short=True)
-            step, place = placed.bin.step, self.place(placed.bin.step)
-            if not self._is_short(step) or place.holds or placed.bin.doubtful or place.stage not in OUT:
-                continue
-            if self.is_free(step) or self.is_built(step):
-                found.append(_wait(place))
-        return found
-
-    def _inner(self, placed: Placed, *, short: bool) -> Iterator[Allowed]:
-        """Yield the captured parts before a bin that are renewed and free to go in; `short`: those not here yet."""
+    def _inner(self, placed: Placed) -> Iterator[Allowed]:
+        """Yield the captured parts before a bin that are renewed and free to go in, or are as soon as they are here."""
         for each in self.captured.get(placed.bin.step, ()):
             place = self.record.at(each.item.ordinal)
             if place.holds or self.before_captured(place) or not self.record.waits_inside(each.item.ordinal):
                 continue
-            missing = not all(map(self.record.lies_for, self.record.uses.get(each.item.ordinal, ())))
-            if place.stage == "installed" and not short:
+            if place.stage == "installed":
                 yield Allowed("verify", _verify(place), each.item.ordinal)
-            elif place.stage != "installed" and missing == short:
-                yield _wait(place) if short else Allowed("install", place.name, each.item.ordinal)
+            elif self.record.has_new(each.item.ordinal):
+                yield Allowed("install", place.name, each.item.ordinal)
+            else:
+                yield _wait(place)
 
     def before_captured(self, place: PlaceRecord) -> list[Missing]:
         """Return the captured parts that are renewed and must be in before another captured part."""
@@ -256,12 +262,32 @@ class Assembly:
         uses = (use for uses in self.record.uses.values() for use in uses)
         return frozenset(use.step for use in uses if use.step and not self.record.lies_for(use))
 
-    def is_built(self, step: str) -> bool:
+    def passed(self, place: PlaceRecord) -> str:
+        """Return in one line what still lies on the bench and comes before a place in the order of assembly, beside it.
+
+        Nothing that the profile says makes one wait for the other; it may cover it all the same. Empty: nothing does.
+        """
+        if not isinstance(place.item, Bin):
+            return ""
+        group = self.placed[place.item.step].group
+        before = [
+            self.place(each.bin.step)
+            for each in self.record.order
+            if each.bin.parent == place.item.parent and not each.bin.doubtful and (group is None or each.group != group)
+            if self.turn[each.bin.ordinal] < self.turn[place.item.ordinal]
+        ]
+        names = [each.name for each in before if each.is_apart]
+        told = _("Not in yet, and before it in the order of assembly: {parts}. Look whether it covers them")
+        return told.format(parts=_listed(names)) if names else ""
+
+    def is_built(self, place: PlaceRecord) -> bool:
         """Say whether a part is built into its group on the bench now: nothing of that is in the unit."""
-        stages = {self.place(each.bin.step).stage for each in self.groups.get(self.placed[step].group or "", ())}
-        own = self.place(step).stage
-        lies = own in OUT and own != "joined" and stages <= {*OUT, "left_in"}
-        return len(stages) > 0 and lies and self.is_free(step, joining=True)
+        if not isinstance(place.item, Bin) or not place.is_apart:
+            return False
+        step = place.item.step
+        group = self.groups.get(self.placed[step].group or "", ())
+        lie = all(self.place(each.bin.step).stage in (*OUT, "left_in") for each in group)
+        return len(group) > 0 and lie and self.is_free(step, joining=True)
 
     def words(self, before: list[Missing]) -> str:
         """Return what must be done first, and what is allowed now, in one line."""
@@ -276,9 +302,11 @@ class Assembly:
                 "first {steps}, and {more} more. Allowed now: {now}",
                 more,
             )
+        told = told.format(steps=steps, more=more, why=why, now=now)
         if any(each.place and each.place.stage == "in_unit" for each in before):
-            told += _(". By the record some of it never came out: record that it did, or that it stays in")
-        return told.format(steps=steps, more=more, why=why, now=now)
+            told += " " if told.endswith("...") else ". "
+            told += _("By the record some of it never came out: record that it did, or that it stays in")
+        return told
 
     def now_words(self, before: Iterable[Missing] = (), *, without: int | None = None) -> str:
         """Return what is allowed now.
@@ -287,14 +315,16 @@ class Assembly:
             before: what is to be done first; what leads on to it is named alone, where anything does.
             without: the ordinal of a place that is not named.
         """
-        free = [each for each in self.allowed() if without is None or each.place != without]
-        waiting = [each for each in self.waiting() if without is None or each.place != without]
-        everything = free + waiting
+        doable = (*self.allowed(), *self.waiting())
+        everything = [each for each in doable if without is None or each.place != without]
         wanted = {each.place.item.ordinal for each in before if each.place} | {each.fit for each in before if each.fit}
         leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
-        chosen = leading or free or waiting
-        text = "; ".join(each.text for each in chosen[:_SHOWN])
-        return (text or _("nothing")) + ("; ..." if len(chosen) > _SHOWN else "")
+        chosen = leading or [each for each in everything if each.what != "wait"] or everything
+        return _listed([each.text for each in chosen]) or _("nothing")
+
+
+def _listed(texts: list[str]) -> str:
+    return "; ".join(texts[:_SHOWN]) + ("; ..." if len(texts) > _SHOWN else "")
 
 
 def _measure(fit: str) -> str:

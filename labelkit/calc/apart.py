@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from labelkit.calc.assembly import partners
+from collections.abc import Sequence
+
+from labelkit.calc.assembly import Placed, partners
+from labelkit.calc.closing import closed_by, whole_of
 from labelkit.calc.openpoints import is_done
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -42,21 +45,37 @@ def readable_now(record: Record) -> dict[str, Bin]:
 
 
 def unopened(record: Record, name: str) -> Bin | None:
-    """Return the part that ends the reading of a fit as it was found, while it is in; None: it is out, or none does."""
-    end = opened_by(record.teardown, record.profile.fits[name])
-    return end if end and record.at(end.ordinal).stage == "in_unit" else None
+    """Return the first part that holds a fit as it was found and is still in; None: it can be read no more, or never.
 
-
-def opened_by(teardown: Teardown, fit: Fit) -> Bin | None:
-    """Return what may not come out before a fit is read: its first part; read together, the whole it comes out in.
-
-    The screws of a cover may: tightened again they hold it as it was.
+    The screws of a cover end nothing yet: tightened again they hold it as it was.
     """
-    parts = [each for part in fit.parts for each in teardown.of(part)]
-    first = min(parts, key=lambda each: teardown.places[each.step], default=None)
-    while first and first.parent and fit.read.together:
-        first = teardown.at(first.parent)
-    return first
+    fit = record.profile.fits[name]
+    held = held_by(record.teardown, record.order, fit)
+    out = [each for each in held if record.at(each.ordinal).stage not in ("in_unit", "left_in")]
+    if any(ends(each, fit) for each in out):
+        return None
+    return next((each for each in held if record.at(each.ordinal).stage == "in_unit"), None)
+
+
+def held_by(teardown: Teardown, order: Sequence[Placed], fit: Fit) -> tuple[Bin, ...]:
+    """Return what holds a fit as it is, in removal order: read together, all that closes its chain; else its parts.
+
+    Args:
+        teardown: the removal order of a job.
+        order: its order of assembly.
+        fit: the fit.
+    """
+    closed = closed_by(teardown, order, fit) if fit.read.together else None
+    parts = teardown.of(*fit.parts)
+    held = {each.step: each for each in (*parts, *(teardown.at(step) for step in closed or ()))}
+    if fit.read.together:
+        held |= {whole.step: whole for each in parts if (whole := whole_of(teardown, each)) != each}
+    return tuple(sorted(held.values(), key=lambda each: teardown.places[each.step]))
+
+
+def ends(item: Bin, fit: Fit) -> bool:
+    """Say whether a fit that a part holds cannot be read any more once it is out, whatever is tightened again."""
+    return item.part.fasten is None or item.part.id in fit.parts
 
 
 def ahead(record: Record, item: Bin) -> tuple[PlaceRecord, ...]:

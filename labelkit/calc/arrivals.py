@@ -7,12 +7,17 @@ nothing counts as delivered that may still be on its way. Common practice, no so
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
 
-from labelkit.model.acts import Installed, Ordered, Received, Removed, Returned, Staged
+from labelkit.calc.measured import measured_here, one_for_each
+from labelkit.calc.placerecord import PlaceRecord, told_of
+from labelkit.calc.renewal import Use
+from labelkit.calc.steps import Bin, Inside
+from labelkit.model.acts import Ordered, Received, Returned, Source
 from labelkit.model.events import Event
-from labelkit.model.part import Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,52 +26,90 @@ class Arrivals:
 
     Attributes:
         ordered: that were ordered.
-        door: that were counted at the door, for no place in particular.
-        loose: of these, that are at no place yet.
-        straight: that came to a place and were not counted at the door before.
-        parcel: of these, that are of what was ordered: somebody said so, or they went back at once.
-        shelf: of these, that were said to be from the shelf.
+        parcel: that came of them: counted at the door, said to be of the order at a place, or sent back at once.
+        shelf: that were said to be from the shelf.
+        unsaid: that came to a place, and nobody said from where.
+        loose: of those counted at the door, that are at no place yet.
         returned: that went back, of all that came.
-        used: that were in and came out again, and are used once only.
+        used: that were in and came out again, and are used once only or were condemned.
     """
 
     ordered: int = 0
-    door: int = 0
-    loose: int = 0
-    straight: int = 0
     parcel: int = 0
     shelf: int = 0
+    unsaid: int = 0
+    loose: int = 0
     returned: int = 0
     used: int = 0
 
     @property
     def here(self) -> int:
         """Pieces that are here, or in."""
-        return self.door + self.straight - self.returned - self.used
+        return self.parcel + self.shelf + self.unsaid - self.returned - self.used
+
+    def without(self, pieces: int) -> Arrivals:
+        """Return the same but for so many pieces that came and are others: first those nobody said of from where."""
+        left, came = pieces, []
+        for some in (self.unsaid, self.parcel, self.shelf):
+            came.append(some - min(some, left))
+            left -= min(some, left)
+        return replace(self, unsaid=came[0], parcel=came[1], shelf=came[2])
 
     @property
     def kept(self) -> int:
         """Pieces that were ordered, did not go back and are not used up: those from elsewhere are used up first."""
-        used = max(self.used - (self.straight - self.parcel), 0)
+        used = max(self.used - self.shelf - self.unsaid, 0)
         return max(self.ordered - self.returned - used, 0)
 
 
-def arrivals(events: Iterable[Event], number: str | None, places: Mapping[int, Part]) -> Arrivals:
+def of_other_sizes(place: PlaceRecord, stack: Iterable[Use], uses: Iterable[Use]) -> int:
+    """Return how many new pieces of a place are of other sizes than those of some uses.
+
+    The pieces of a stack that was chosen come and lie together: each is of the size that it measures nearest to, what
+    nobody measured may be of any.
+
+    Args:
+        place: where they lie.
+        stack: all uses of the place.
+        uses: those meant, of any place.
+    """
+    wanted = Counter[Decimal]()
+    for use in stack:
+        if use.size:
+            wanted[use.size.mm] += use.pieces or 0
+    own = {use.size.mm for use in uses if use.size and use.item.ordinal == place.item.ordinal}
+    if own >= wanted.keys():
+        return 0
+    each = (size for pieces, read in measured_here(place) for size in one_for_each(read, pieces))
+    known = Counter(min(wanted, key=lambda size: abs(size - read.mm)) for read in each)
+    here, mine = max(place.came, place.staged or 0, place.new), sum(known[size] for size in own)
+    unknown = max(here - known.total(), 0)
+    return here - mine - min(unknown, max(sum(wanted[size] for size in own) - mine, 0))
+
+
+def arrivals(events: Iterable[Event], number: str | None, items: Iterable[Bin | Inside]) -> Arrivals:
     """Return what events say of the pieces of one number.
 
     Args:
         events: all that count, in their order.
         number: the order number; None: not recorded, so that its pieces are only counted at their places.
-        places: that get them: the part of each, by ordinal.
+        items: the places that get them.
     """
-    ordered = door = loose = straight = parcel = shelf = returned = 0
-    at = {ordinal: _Place(part) for ordinal, part in places.items()}
+    ordered = loose = returned = 0
+    came: dict[Source | None, int] = {"order": 0, "shelf": 0, None: 0}
+    at = {item.ordinal: told_of(item) for item in items}
     for event in events:
         act, here = event.act, event.place
+        before = after = 0
+        if here is not None and here in at:
+            before = at[here].here
+            at[here].tell(event)
+            after = at[here].here
         if isinstance(act, Ordered) and act.number == number:
             ordered += act.pieces
         elif isinstance(act, Received) and here is None and act.number == number and number:
-            door, loose = door + act.pieces, loose + act.pieces
+            came["order"] += act.pieces
+            loose += act.pieces
         elif isinstance(act, Returned):
             if act.number == number and (number or here in at):
                 returned += act.pieces
@@ -74,43 +117,14 @@ def arrivals(events: Iterable[Event], number: str | None, places: Mapping[int, P
                 gone = act.pieces - act.counted
                 fresh = max(gone - loose, 0)
                 # What was on its way goes back before what lay on the shelf.
-                parcel += min(fresh, max(ordered - door - parcel, 0))
-                straight, loose = straight + fresh, max(loose - gone, 0)
-        elif here is not None and here in at:
-            more, source = at[here].more(act), getattr(act, "source", None)
+                parcel = min(fresh, max(ordered - came["order"], 0))
+                came["order"] += parcel
+                came[None] += fresh - parcel
+                loose = max(loose - gone, 0)
+        elif after > before:
+            more, source = after - before, getattr(act, "source", None)
             fresh = more if source == "shelf" else max(more - loose, 0)
-            straight, loose = straight + fresh, loose - (more - fresh)
-            parcel, shelf = parcel + fresh * (source == "order"), shelf + fresh * (source == "shelf")
+            came[source] += fresh
+            loose -= more - fresh
     used = sum(each.used for each in at.values())
-    return Arrivals(ordered, door, loose, straight, parcel, shelf, returned, used)
-
-
-@dataclass(slots=True)
-class _Place:
-    """New pieces of one place: those received, laid ready and in are the same; `most`: the most any was."""
-
-    part: Part
-    came: int = 0
-    staged: int = 0
-    placed: int = 0
-    most: int = 0
-    used: int = 0
-
-    def more(self, act: object) -> int:
-        """Return how many pieces an act brings that were not there before."""
-        if isinstance(act, Received):
-            self.came += act.pieces
-        elif isinstance(act, Staged):
-            self.staged += act.pieces or 0
-        elif isinstance(act, Installed) and act.new:
-            self.placed += act.pieces or (0 if self.part.qty == "set" else self.part.qty)
-        elif isinstance(act, Removed):
-            # What is in comes out; what lies ready besides stays.
-            self.staged = max(self.staged - self.placed, 0)
-            if self.part.one_time:
-                self.came, self.most = max(self.came - self.placed, 0), self.most - self.placed
-                self.used += self.placed
-            self.placed = 0
-        found = max(self.came, self.staged, self.placed, self.most)
-        more, self.most = found - self.most, found
-        return more
+    return Arrivals(ordered, came["order"], came["shelf"], came[None], loose, returned, used)

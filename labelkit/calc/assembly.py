@@ -79,13 +79,12 @@ class _Graph:
 
     def __init__(self, profile: Profile, teardown: Teardown) -> None:
         # A sub-assembly is listed before its parts; in reverse its parts come first, as they are built first.
-        items: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
-        self.items = sorted(items, key=lambda item: -item.ordinal)
+        self.items = [each for _ordinal, each in sorted(teardown.items.items(), reverse=True)]
         self.chosen = teardown.chosen
         self.nodes: dict[str, list[int]] = {}
         for index, item in enumerate(self.items):
             self.nodes.setdefault(item.part.id, []).append(index)
-        present = {item.part.id: item.part for item in items}
+        present = {item.part.id: item.part for item in teardown.items.values()}
         self.lineages = [_lineage(item, teardown) for item in self.items]
         self.edges: dict[tuple[int, int], str] = {}
         self.before: dict[int, list[int]] = {}

@@ -15,7 +15,7 @@ from labelkit.language import noop
 from labelkit.model.act import Act
 from labelkit.model.acts import Inspected, Installed, Joined, Removed, TorqueSigned, Washed, WashStarted
 from labelkit.model.facewords import tells_itself
-from labelkit.model.part import Hazard
+from labelkit.model.part import SIGNALS, Hazard
 from labelkit.model.readings import Reading
 
 # At which moment of its own cautions an act is; those of the unit count from the one named first.
@@ -62,11 +62,11 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
         part = record.at(place).item.part
         if part.thread == "left" and type(act) in _LEFT_HAND:
             own.append(_LEFT_HAND[type(act)])
-        own += [caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=everywhere)]
+        own += [_caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=everywhere)]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
             wrong = _WRONG_FACE if tells_itself(part.sits.up) else _WRONG_WAY
             own.append(wrong.format(up=part.sits.up, what=part.sits.if_wrong))
-    general = [caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
+    general = [_caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
     return tuple(own), tuple(general)
@@ -82,8 +82,16 @@ def _out_of_order(record: Record, ordinal: int) -> list[str]:
     return [_AHEAD.format(steps=", ".join(shown))] if names else []
 
 
+def signal_of(text: str) -> str:
+    """Return the signal word that a caution begins with, in lower case; empty when it has none."""
+    word = text.partition(":")[0].lower()
+    return word if word in SIGNALS else ""
+
+
 def said(text: str) -> str:
-    """Return a caution of the record, which is English, in the language that is spoken."""
+    """Return a caution of the record, whose own words are English, in the language that is spoken."""
+    if signal := signal_of(text):
+        return language.gettext(signal.upper()) + text[len(signal) :]
     return language.said(text, (_AHEAD, _WRONG_WAY, _WRONG_FACE))
 
 
@@ -92,6 +100,6 @@ def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> boo
     return when and hazard.hurts
 
 
-def caution_words(hazard: Hazard) -> str:
+def _caution_words(hazard: Hazard) -> str:
     """Return a caution as it is shown and ticked: `WARNING: 20.5 kg: two people or hoist`."""
     return f"{hazard.signal.upper()}: {hazard.text}"

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.steps import Bin, Teardown
-from labelkit.model.form import Threaded
 from labelkit.model.profile import Fit
 
 
@@ -27,24 +26,24 @@ def closed_by(teardown: Teardown, order: Iterable[Placed], fit: Fit) -> frozense
         for need in placed.needs:
             lying.setdefault(need.step, []).append(placed.bin)
     rings = {each.part.holder for each in teardown.bins if each.part.held and each.part.held.by == "ring"}
-    own = [each for part in fit.parts for each in teardown.of(part)]
+    own = teardown.of(*fit.parts)
     found: dict[str, Bin] = {}
-    waiting = [_whole(teardown, each) for each in own]
+    waiting = [whole_of(teardown, each) for each in own]
     while waiting:
         each = waiting.pop()
         if each.step in found:
             continue
         found[each.step] = each
-        if each.part.fasten or isinstance(each.part.form, Threaded) or each.part.id in rings:
+        if each.part.tightened or each.part.id in rings:
             continue
         keeping = _keeping(teardown, each, lying.get(each.step, ()))
         if not keeping:
             return None
-        waiting += [_whole(teardown, other) for other in keeping]
+        waiting += [whole_of(teardown, other) for other in keeping]
     return frozenset((*found, *(each.step for each in own))) or None
 
 
-def _whole(teardown: Teardown, each: Bin) -> Bin:
+def whole_of(teardown: Teardown, each: Bin) -> Bin:
     """Return what a bin goes in with: itself, or the sub-assembly that it is inside."""
     while each.parent:
         each = teardown.at(each.parent)
@@ -55,7 +54,7 @@ def _keeping(teardown: Teardown, each: Bin, lying: Sequence[Bin]) -> Sequence[Bi
     """Return what keeps a part in its place: its ring, the screws through it, else what lies on it; empty: unknown."""
     if each.part.holder:
         return teardown.of(each.part.holder)
-    if each.part.held is None or each.part.held.by != "screwed":
+    if not each.part.screwed:
         return lying
     bins = teardown.bins
     return [other for other in bins if other.part.fasten and other.part.sits and other.part.sits.on == each.part.id]

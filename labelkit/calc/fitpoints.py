@@ -9,7 +9,6 @@ from typing import Final
 from labelkit.calc.fingerprint import ThinPart, suspects
 from labelkit.calc.fitsizes import expected
 from labelkit.calc.limits import Limits
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
@@ -27,7 +26,7 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
     """Yield what is open about a fit: not read after the assembly, outside its target, or not as predicted."""
     fit, seen = record.profile.fits[name], record.fits[name]
     words = fit_words(name)
-    members = _members(record, fit)
+    members = record.of(*fit.parts)
     if not members:
         return
     if seen.after is None or not isinstance(seen.after.act, Reading):
@@ -41,10 +40,6 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
         yield told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high)
     if hint := _not_as_predicted(record, name):
         yield f"{words}: {hint}"
-
-
-def _members(record: Record, fit: Fit) -> list[PlaceRecord]:
-    return [record.at(each.ordinal) for part in fit.parts for each in record.teardown.of(part)]
 
 
 def _not_as_predicted(record: Record, name: str) -> str:

@@ -5,17 +5,20 @@ Source of the rule that what goes in is measured: common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import beside
-from labelkit.calc.newsizes import SIZE_WORDS, difference, old_size, one_for_each, plain, sizes_of, thicknesses
+from labelkit.calc.measured import SIZE_WORDS, measured_here, one_for_each, sized, thicknesses
+from labelkit.calc.newsizes import difference, old_size, sizes_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.regrading import each_piece
 from labelkit.language import gettext as _
-from labelkit.model.acts import Installed, Received, Returned
+from labelkit.model.acts import Installed
+from labelkit.model.events import Event
 from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen
 from labelkit.units import FACTORS, Quantity
@@ -36,12 +39,11 @@ def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
     """
     found: dict[str, Quantity] = {}
     for part in record.profile.counted(fit):
-        places = [record.at(each.ordinal) for each in record.teardown.of(part)]
+        places = record.of(part)
         sizes = [size for size in map(_thickness, places) if size is not None]
         if sizes and len(sizes) == len(places) and part != fit.set_by:
-            unit = sizes[0].unit
-            mean = sum((size.mm for size in sizes), Decimal(0)) / len(sizes) / FACTORS[unit][1]
-            found[part] = Quantity(plain(mean), unit)
+            mean = sum((size.mm for size in sizes), Decimal(0)) / len(sizes)
+            found[part] = sized(mean, sizes[0].unit)
     return found
 
 
@@ -50,10 +52,9 @@ def thicker_by(record: Record, fit: Fit) -> Decimal:
 
     Counted is what was measured when it came out and when it came in; what sets the fit is left out.
     """
-    places = [record.at(b.ordinal) for part in record.profile.counted(fit) for b in record.teardown.of(part)]
     changes = [
         (new.mm - old.mm) * (place.expected or 0)
-        for place in places
+        for place in record.of(*record.profile.counted(fit))
         if place.item.part.id != fit.set_by
         and (new := _thickness(place)) is not None
         and (old := old_size(place, SIZE_WORDS["t"])) is not None
@@ -64,31 +65,27 @@ def thicker_by(record: Record, fit: Fit) -> Decimal:
 def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     """Return the piece that sets a fit, as it was read when it came out; empty where nobody did, or one was chosen.
 
-    Of one piece it is the mean; of a set it is every figure, as nobody can say which of them is the sum; of several
-    pieces it is a figure for each, and nothing where there are more or fewer: their sum would be wrong.
+    Of one piece it is the mean; of several it is the mean of each, and nothing where some were not read as often: their
+    sum would be wrong. Of a set it is every figure but the sum, and nothing where another number was counted.
 
     Args:
         record: of the job.
         name: of the fit.
     """
     fit = record.profile.fits[name]
-    places = [record.at(each.ordinal) for each in record.teardown.of(fit.set_by or "")]
+    places = record.of(fit.set_by or "")
     act = places[0].kept_reading() if len(places) == 1 and record.fits[name].chosen is None else None
     if act is None or FACTORS.get(act.unit, ("",))[0] != "length":
         return ()
-    if (pieces := places[0].expected) != 1:
-        known = pieces in (None, len(act.values))
-        return tuple(Quantity(value, act.unit) for value in act.values) if known else ()
-    return (Quantity(beside(act.value, *act.values), act.unit),)
+    each = each_piece(act.values, places[0].expected)
+    known = places[0].expected is not None or places[0].count in (None, len(each))
+    return tuple(Quantity(size, act.unit) for size in each) if known else ()
 
 
 def unmeasured(place: PlaceRecord) -> int:
     """Return of how many new pieces that are here, and not in, nobody knows how thick they are."""
-    if place.new:
-        return 0
-    back = sum(event.act.counted for event in place.events if isinstance(event.act, Returned))
-    known = sum(pieces for pieces, _read in thicknesses(place.events))
-    return max(max(place.came, place.staged or 0) - max(known - back, 0), 0)
+    here = 0 if place.new else max(place.came, place.staged or 0)
+    return max(here - sum(pieces for pieces, _read in measured_here(place)), 0)
 
 
 def odd_sizes(record: Record, ordinal: int, found: tuple[Quantity, ...], *, new: bool) -> Iterator[str]:
@@ -103,11 +100,26 @@ def odd_sizes(record: Record, ordinal: int, found: tuple[Quantity, ...], *, new:
     for size in sizes_of(record, ordinal):
         if size.listed and (told := difference(replace(size, wanted=None), found)):
             yield told
-    came = [each for _pieces, read in thicknesses(record.at(ordinal).events) for each in read] if new else []
-    for each in found:
-        read = min(came, key=lambda other: abs(other.mm - each.mm), default=each)
-        if abs(read.mm - each.mm) > _NEAR:
-            yield _("{size} goes in, the new one measured {read} when it came").format(size=each, read=read)
+    if not new:
+        return
+    left, came = _unlike(found, _each_read(record.at(ordinal).events))
+    # Old pieces that go in with them were measured before.
+    old = [Quantity(size, "mm") for _place, size in record.stays.get(ordinal, ())]
+    for each in _unlike(left, old)[0] if came else ():
+        read = min(came, key=lambda other: abs(other.mm - each.mm))
+        yield _("{size} goes in, the new one measured {read} when it came").format(size=each, read=read)
+
+
+def _unlike(some: Iterable[Quantity], others: Iterable[Quantity]) -> tuple[list[Quantity], list[Quantity]]:
+    """Return the lengths of both that have none of the other's beside them, each piece taken once."""
+    left, rest = [], list(others)
+    for each in some:
+        near = [other for other in rest if abs(other.mm - each.mm) <= _NEAR]
+        if near:
+            rest.remove(min(near, key=lambda other: abs(other.mm - each.mm)))
+        else:
+            left.append(each)
+    return left, rest
 
 
 def set_with(record: Record, ordinal: int) -> str:
@@ -129,7 +141,7 @@ def expected(record: Record, name: str) -> Quantity | None:
     fit, event = record.profile.fits[name], record.fits[name].chosen
     if event is None or not isinstance(event.act, FitChosen) or event.act.predicted is None:
         return None
-    chosen, places = event.act, [record.at(each.ordinal) for each in record.teardown.of(fit.set_by or "")]
+    chosen, places = event.act, record.of(fit.set_by or "")
     predicted = Quantity(event.act.predicted, chosen.unit)
     read = _read_since(places[0], event.number) if len(places) == 1 else ()
     if not read or FACTORS.get(chosen.unit, ("",))[0] != "length":
@@ -138,7 +150,7 @@ def expected(record: Record, name: str) -> Quantity | None:
         read = (sum(read, Decimal(0)) / len(read),)
     if len(read) != len(chosen.sizes):
         return predicted
-    thicker = plain(sum(read, Decimal(0)) / FACTORS[chosen.unit][1]) - sum(chosen.sizes, Decimal(0))
+    thicker = sized(sum(read, Decimal(0)), chosen.unit).value - sum(chosen.sizes, Decimal(0))
     value = predicted.value + (thicker if fit.thicker == "increases" else -thicker)
     return Quantity(beside(value, predicted.value), chosen.unit)
 
@@ -146,30 +158,25 @@ def expected(record: Record, name: str) -> Quantity | None:
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
     """Return what the new pieces of a place measured since an event, mm: as they came, else as they went in."""
     later = [event for event in place.events if event.number > number]
-    found: list[Decimal] = []
-    for pieces, read in thicknesses(later):
-        found += [each.mm for each in (one_for_each(read, pieces) if pieces > 1 else read)]
+    came = tuple(each.mm for each in _each_read(later))
     went_in = [event.act.sizes for event in later if isinstance(event.act, Installed) and event.act.sizes]
-    return tuple(found) or (went_in[-1] if went_in else ())
+    return came or (went_in[-1] if went_in else ())
+
+
+def _each_read(events: Iterable[Event]) -> Iterator[Quantity]:
+    """Yield what each new piece measured as it came, or was laid ready; of one piece every figure."""
+    for pieces, read in thicknesses(events):
+        yield from one_for_each(read, pieces) if pieces > 1 else read
 
 
 def _thickness(place: PlaceRecord) -> Quantity | None:
-    pieces = sum(e.act.pieces for e in place.events if isinstance(e.act, Received)) or place.staged or 0
+    pieces = max(place.came, place.staged or 0, place.new)
     if not pieces:
         return None if place.is_condemned else old_size(place, SIZE_WORDS["t"])
     if place.expected is None or pieces < place.expected:
         return None
-    means = list(_means(place))
-    if not means:
+    known = list(measured_here(place))
+    if sum(count for count, _read in known) != pieces:
         return None
-    unit = means[0][1].unit
-    weight = sum(count for count, _ in means)
-    total = sum((size.mm * count for count, size in means), Decimal(0))
-    return Quantity(plain(total / weight / FACTORS[unit][1]), unit) if weight == pieces else None
-
-
-def _means(place: PlaceRecord) -> Iterator[tuple[int, Quantity]]:
-    """Yield new pieces and their mean thickness, as they were measured."""
-    for pieces, read in thicknesses(place.events):
-        mean = sum((each.mm for each in read), Decimal(0)) / len(read)
-        yield pieces, Quantity(mean / FACTORS[read[0].unit][1], read[0].unit)
+    total = sum((sum((each.mm for each in read), Decimal(0)) * count / len(read) for count, read in known), Decimal(0))
+    return sized(total / pieces, known[0][1][0].unit)

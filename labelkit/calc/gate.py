@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from labelkit.calc.apart import still_readable
+from labelkit.calc.allowed import Assembly
+from labelkit.calc.apart import ends, held_by, still_readable
 from labelkit.calc.cautions import cautions
-from labelkit.calc.miscounts import count_text, too_many
+from labelkit.calc.miscounts import count_text, left_text, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
@@ -207,18 +208,26 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
                 told = _("{part} stays inside, behind {behind}: feel it, do not look for it")
                 behind = record.profile.names.get(captured.behind, captured.behind)
                 yield told.format(part=captured.part.name, behind=behind)
-        for name, end in still_readable(record).items():
-            if end != at.item:
-                continue
-            told = _("{fit} was not read before the teardown; later it cannot be")
-            yield told.format(fit=fit_words(name))
+        for name in still_readable(record):
+            fit = record.profile.fits[name]
+            if (
+                at.item in held_by(record.teardown, record.order, fit)
+                and isinstance(at.item, Bin)
+                and ends(at.item, fit)
+            ):
+                told = _("{fit} was not read before the teardown; later it cannot be")
+                yield told.format(fit=fit_words(name))
     count = act.count if isinstance(act, Removed | CountFound) else None
     if count is not None and at.expected is not None and count != at.expected:
         yield count_text(record, at.item, count)
+    if isinstance(act, Installed) and at.is_out and (passed := Assembly(record).passed(at)):
+        yield passed
+    if isinstance(act, Installed) and (left := left_text(record, at, act)):
+        yield left
     old_goes_in = isinstance(act, Installed | Joined) and not act.new and not record.is_thrown_away(place)
     if old_goes_in and (points := unanswered(at)):
         yield _("{part}: not inspected yet: {points}").format(part=at.name, points="; ".join(points))
-    if isinstance(act, Installed) and at.stage in ("installed", "verified"):
+    if isinstance(act, Installed) and at.is_in:
         last = at.last_of("installed")
         told = _("{part} is in already, by {who}") if last else _("{part} is in already")
         yield told.format(part=at.name, who=last.who if last else "")

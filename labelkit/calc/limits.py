@@ -213,7 +213,7 @@ def judge_each(
     *,
     wanted: int | None = None,
     places: str | None = None,
-    apiece: int = 1,
+    apiece: int | None = 1,
     resolution: Quantity | None = None,
     unit: str | None = None,
 ) -> Answer:
@@ -224,7 +224,7 @@ def judge_each(
         limits: of each.
         wanted: how many places there are; fewer readings are not judged.
         places: what a place is called; None: a place.
-        apiece: how many of them each of several pieces has; their readings follow one another.
+        apiece: how many of them each of several pieces has; their readings follow one another. None: all are of one.
         resolution: the step of the gauge, where the last digits do not say it.
         unit: of the values of the answer; by default that of the readings.
 
@@ -256,15 +256,15 @@ def judge_each(
         verdict = "ask"
         few = _("{count} of {wanted} read: all {wanted} are needed")
         notes.append(few.format(count=len(readings), wanted=wanted))
-    if verdict == "out":
+    if verdict == "out" and apiece and max(len(readings), wanted or 1) > 1:
         out = _("one {place} out condemns the whole, unless its parts may be renewed singly")
         notes.append(out.format(place=places))
     notes += [f"{names[k]}: {answer.notes[0]}" for k, answer in enumerate(answers) if answer.verdict == "borderline"]
     return Answer("limit_each", verdict, values, tuple(sums), tuple(notes))
 
 
-def _place(places: str, index: int, apiece: int) -> str:
-    if apiece == 1:
+def _place(places: str, index: int, apiece: int | None) -> str:
+    if apiece in (None, 1):
         return f"{places} {index + 1}"
     piece, place = divmod(index, apiece)
     return _("piece {number}").format(number=piece + 1) + f", {places} {place + 1}"

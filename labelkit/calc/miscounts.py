@@ -47,7 +47,7 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
         known = record.arrivals_of(act.number)
         return 0, max(there, known.kept, known.loose) if there else 0
     if isinstance(act, Installed):
-        placed = 0 if place.stage in ("installed", "verified") else place.placed or 0
+        placed = 0 if place.is_in else place.placed or 0
         if 0 < wanted < (place.expected or 0):  # some are new: no more than these, and no more old ones than the rest
             return (place.new, wanted) if act.new else (max(placed - place.new, 0), there - wanted)
         return placed, there
@@ -63,6 +63,15 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
     came = sum(e.act.pieces for e in place.events if isinstance(e.act, Received) and e.number > place.since)
     back = sum(e.act.counted for e in place.events if isinstance(e.act, Returned) and e.number > place.since)
     return max(came - back, 0), again + max(there, wanted)
+
+
+def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:
+    """Return that fewer pieces of a set go in than came out, though no others were chosen; empty where all do."""
+    pieces, chosen = act.pieces or len(act.sizes), record.chosen.get(place.item.ordinal)
+    if place.expected is not None or place.count is None or act.new or chosen or place.is_condemned:
+        return ""
+    told = _("{part}: {count} came out, in again: {pieces}. Where is the rest?")
+    return told.format(part=place.name, count=place.count, pieces=pieces) if 0 < pieces < place.count else ""
 
 
 def count_question(record: Record, place: PlaceRecord) -> str:

@@ -74,6 +74,11 @@ class Line:
     notes: tuple[str, ...]
 
     @property
+    def key(self) -> tuple[str, str]:
+        """What its uses have in common: the order number, or what stands for it."""
+        return _key(self.uses[0])
+
+    @property
     def as_needed(self) -> bool:
         """Whether a use has no fixed count; the ways count the others."""
         return any(use.pieces is None for use in self.uses)
@@ -147,9 +152,8 @@ def findings(profile: Profile, teardown: Teardown, verdicts: Mapping[str, Verdic
 
 def _item(profile: Profile, teardown: Teardown, name: str) -> Bin | Inside:
     """Return what a step, a part id or an id with its copy names."""
-    everything: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
     part, slash, copy = name.partition("/")
-    copies = sorted((each for each in everything if each.part.id == part), key=lambda item: item.ordinal)
+    copies = [each for _ordinal, each in sorted(teardown.items.items()) if each.part.id == part]
     named = [each for turn, each in enumerate(copies, 1) if not slash or copy == str(turn)]
     named += [teardown.at(name)] if name in teardown.places else []
     if len(named) == 1:
@@ -157,7 +161,7 @@ def _item(profile: Profile, teardown: Teardown, name: str) -> Bin | Inside:
     if not copies and any(each.id == part for _, each in profile.walk()):
         raise UsageError(f'"{name}": the unit has none of it under the options of this job')
     known = [f"{part}/{turn}" for turn in range(1, len(copies) + 1)]
-    known = known or [*teardown.places, *dict.fromkeys(each.part.id for each in everything)]
+    known = known or [*teardown.places, *dict.fromkeys(each.part.id for each in teardown.items.values())]
     problem = f"names {len(named)} places" if named else "there is no such step or part"
     raise UsageError(f'"{name}": {problem}; {allowed_text(name, known, most=6)}')
 
@@ -194,7 +198,7 @@ def roll_up(
     found: Found | None = None,
     sizes: Sizes | None = None,
     catalogue: Catalogue = NO_CATALOGUE,
-    supplied: Mapping[str, int] | None = None,
+    supplied: Mapping[tuple[str, str], int] | None = None,
 ) -> Needs:
     """Return everything that must be new, as an order.
 
@@ -205,7 +209,7 @@ def roll_up(
         found: what the inspection found, by ordinal (see `findings`).
         sizes: chosen sizes of graded parts that are to be new, mm, by ordinal.
         catalogue: packs, prices and the shelf.
-        supplied: pieces by number that have been ordered for this job, or have come.
+        supplied: pieces that have been ordered for this job, or have come, by the key of their line.
 
     Raises:
         UsageError: too many options are open, more pieces are found than are there, or a size is none of the part's.
@@ -215,9 +219,9 @@ def roll_up(
     for use in new.uses:
         by_key.setdefault(_key(use), []).append(use)
     lines, counted = [], []
-    for uses in by_key.values():
+    for key, uses in by_key.items():
         line = _line(profile, uses, catalogue)
-        here = line.shelf + (supplied or {}).get(line.number or "", 0)
+        here = line.shelf + (supplied or {}).get(key, 0)
         ways = [_way(line, _count(uses, bit), here) for bit in range(len(new.ways))]
         counted.append((line, ways))
         told = reduced(new.ways, ways) if any(use.pieces is not None for use in uses) else ()
@@ -260,7 +264,7 @@ def _line(profile: Profile, uses: Sequence[Use], catalogue: Catalogue) -> Line:
     listed = profile.series[str(first.part.series)].listed() if first.unsized else ()
     return Line(
         number=number,
-        name=entry.name if entry and entry.name else shared_name([use.part.name for use in uses]) + size,
+        name=entry.name if entry and entry.name else _shared_name([use.part.name for use in uses]) + size,
         uses=tuple(uses),
         entry=entry,
         pack=pack,
@@ -271,12 +275,12 @@ def _line(profile: Profile, uses: Sequence[Use], catalogue: Catalogue) -> Line:
     )
 
 
-def shared_name(names: Iterable[str]) -> str:
+def _shared_name(names: Iterable[str]) -> str:
     """Return one name for what several places call by theirs: what they share before a bracket or comma, else all.
 
-    >>> shared_name(["Steel disc 1.80 mm (ahead)", "Steel disc 1.80 mm (astern)"])
+    >>> _shared_name(["Steel disc 1.80 mm (ahead)", "Steel disc 1.80 mm (astern)"])
     'Steel disc 1.80 mm'
-    >>> shared_name(["Shims behind the ahead cup", "Shims behind the astern cup"])
+    >>> _shared_name(["Shims behind the ahead cup", "Shims behind the astern cup"])
     'Shims behind the ahead cup / Shims behind the astern cup'
     """
     several = list(dict.fromkeys(names))

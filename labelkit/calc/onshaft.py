@@ -11,7 +11,8 @@ from typing import Final
 from labelkit.forms import standards
 from labelkit.forms.shapes import mm
 from labelkit.forms.tables import DIN_471, DIN_472
-from labelkit.model.form import Key, Shaft
+from labelkit.model.form import Shaft
+from labelkit.model.hardwareform import Key
 from labelkit.model.ringform import SnapRing
 
 # Sizes that differ by no more are one, mm.

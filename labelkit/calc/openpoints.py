@@ -8,14 +8,15 @@ from typing import Literal
 
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.fitsizes import set_with, unmeasured
+from labelkit.calc.grades import another_size, chosen_words
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
-from labelkit.calc.newsizes import another_size, chosen_words
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
+from labelkit.model.act import Act
 from labelkit.model.acts import Condemned, Deviation, Inspected, Installed, Removed
 from labelkit.model.events import Event
 from labelkit.model.part import Check
@@ -117,9 +118,12 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
     if unread := _unread(record, place):
         yield Open("unmeasured", unread, ordinal)
-    if place.stage in ("installed", "verified") and (torque := wanted_words(place)):
+    if place.is_in and (torque := wanted_words(place)):
         told = _("{part}: the torque, {torque}, is not signed")
         yield Open("torque", told.format(part=name, torque=torque), ordinal)
+    if place.is_condemned_in:
+        told = _("{part} is in, and was condemned there: take it out")
+        yield Open("limit", told.format(part=name), ordinal)
     if wrong := _of_another_size(record, place):
         yield Open("limit", wrong, ordinal)
     yield from _checks(place)
@@ -183,7 +187,7 @@ def _unread(record: Record, place: PlaceRecord) -> str:
 def _of_another_size(record: Record, place: PlaceRecord) -> str:
     """Return that another size is in than was chosen afterwards; empty where none is, or somebody agreed to it."""
     event = place.last_of("installed")
-    if place.stage not in ("installed", "verified") or event is None or not isinstance(event.act, Installed):
+    if not place.is_in or event is None or not isinstance(event.act, Installed):
         return ""
     agreed = event.act.override or any(isinstance(e.act, Deviation) and e.number > event.number for e in place.events)
     if agreed or (size := another_size(record, place.item.ordinal, event.act.sizes)) is None:
@@ -210,7 +214,7 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
             continue
         if not is_done(place, number, check):
             yield Open("at_end" if at_end else "check", f"{place.name}: {what}", place.item.ordinal)
-        elif outside := _outside(place, number, check):
+        elif outside := outside_words(place, number, check):
             told = _("{part}: {what}: {outside}; replace, repair or agree on it")
             yield Open("limit", told.format(part=place.name, what=what, outside=outside), place.item.ordinal)
 
@@ -246,15 +250,19 @@ def readings_wanted(place: PlaceRecord, check: Check) -> int:
     return pieces * (check.readings or 1)
 
 
-def _outside(place: PlaceRecord, number: int, check: Check) -> str:
+def _decides(act: Act) -> bool:
+    """Say whether an act decides on a reading that is outside its limits; that the part is good does not, by itself."""
+    if isinstance(act, Inspected):
+        return act.verdict != "reuse" or act.override is not None
+    return isinstance(act, Deviation)
+
+
+def outside_words(place: PlaceRecord, number: int, check: Check) -> str:
     """Return which of the last readings of a point is outside its limits; empty when none is, or it was decided on."""
     last = next(iter(reversed(place.readings(number))), None)
     if last is None or not isinstance(last.act, Reading):
         return ""
-    decided = (Inspected, Deviation)
-    if any(e.number > last.number and isinstance(e.act, decided) for e in place.events):
-        return ""
-    if place.is_condemned:
+    if place.is_condemned or any(e.number > last.number and _decides(e.act) for e in place.events):
         return ""
     bad = [str(value) for value in last.act.values if not Limits(check.min, check.max).allow(value, last.act.unit)]
     if not bad and last.act.verdict != "out":

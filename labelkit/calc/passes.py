@@ -49,11 +49,11 @@ def unsigned(place: PlaceRecord) -> tuple[Pass, ...]:
     """Return the passes that nobody signed since the part came out; none where the whole is signed."""
     if place.torque is not None:
         return ()
-    acts = [act for _event, act in signed(place)]
+    acts = [act for _event, act in signings(place)]
     return tuple(each for each in passes_of(place) if not any(each.is_in(act) for act in acts))
 
 
-def signed(place: PlaceRecord) -> tuple[tuple[Event, TorqueSigned], ...]:
+def signings(place: PlaceRecord) -> tuple[tuple[Event, TorqueSigned], ...]:
     """Return what was signed of a place since it last came out, in its order."""
     return tuple((e, e.act) for e in place.events if isinstance(e.act, TorqueSigned) and e.number > place.since)
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from decimal import Decimal
-from typing import Any, Final, Literal, get_args
+from typing import Final, Literal, get_args
 
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
@@ -77,18 +77,18 @@ class PlaceRecord:
 
     item: Bin | Inside
     stage: Stage
-    count: int | None = None
-    placed: int | None = 0
-    new: int = 0
-    came: int = 0
-    staged: int | None = None
-    finding: Finding | None = None
-    judged_by: Event | None = None
-    holds: tuple[Event, ...] = ()
-    torque: Event | None = None
-    closed: bool = False
-    events: tuple[Event, ...] = ()
-    since: int = 0
+    count: int | None
+    placed: int | None
+    new: int
+    came: int
+    staged: int | None
+    finding: Finding | None
+    judged_by: Event | None
+    holds: tuple[Event, ...]
+    torque: Event | None
+    closed: bool
+    events: tuple[Event, ...]
+    since: int
 
     @property
     def expected(self) -> int | None:
@@ -101,6 +101,16 @@ class PlaceRecord:
         return self.stage in OUT
 
     @property
+    def is_apart(self) -> bool:
+        """Whether some of it lies on the bench, and not built into its group."""
+        return self.is_out and self.stage != "joined"
+
+    @property
+    def is_in(self) -> bool:
+        """Whether all of it went in again."""
+        return self.stage in ("installed", "verified")
+
+    @property
     def is_condemned(self) -> bool:
         """Whether some of its old pieces, or all, are condemned or lost."""
         return self.finding is not None and self.finding.verdict != "ok"
@@ -109,6 +119,13 @@ class PlaceRecord:
     def is_gone(self) -> bool:
         """Whether all of its old pieces are."""
         return self.is_condemned and self.finding is not None and self.finding.pieces is None
+
+    @property
+    def is_condemned_in(self) -> bool:
+        """Whether what is in was condemned there, and so must come out."""
+        last = self.last_of("installed")
+        judged = self.judged_by is not None and last is not None and self.judged_by.number > last.number
+        return self.is_condemned and judged and self.is_in
 
     @property
     def came_out(self) -> bool:
@@ -122,8 +139,8 @@ class PlaceRecord:
 
     @property
     def name(self) -> str:
-        """Step and name, as `22.1 Planet gear`; a captured part has no step."""
-        return f"{self.item.step} {self.item.name}" if isinstance(self.item, Bin) else self.item.part.name
+        """Step and name; a captured part has no step."""
+        return self.item.full_name
 
     def last_of(self, *kinds: str) -> Event | None:
         """Return its last event of some kinds since it came out."""
@@ -171,120 +188,169 @@ def place_record(item: Bin | Inside, events: Sequence[Event], *, left_in: bool) 
         events: all of the place that count, in their order.
         left_in: what it is inside was left in, or not opened.
     """
-    told: _Told = {"stage": "in_unit" if isinstance(item, Bin) else "inside"}
+    told = told_of(item)
     for event in events:
-        _tell(told, item, event)
-    if left_in and told["stage"] == "in_unit":
-        told["stage"] = "left_in"
-    if _is_staged(told, item):
-        told["stage"] = "staged"
-    return PlaceRecord(item, events=tuple(events), **told)
+        told.tell(event)
+    if left_in and told.stage == "in_unit":
+        told.stage = "left_in"
+    if told.is_staged():
+        told.stage = "staged"
+    kept = {each.name: getattr(told, each.name) for each in fields(PlaceRecord) if each.name != "events"}
+    return PlaceRecord(**kept, events=tuple(events))
 
 
-# The fields of a place that its events have told so far; the others are as they begin.
-_Told = dict[str, Any]
+def told_of(item: Bin | Inside) -> Told:
+    """Return a place of which nothing is told yet: a bin's part is in the unit, another stays inside one."""
+    return Told(item, "in_unit" if isinstance(item, Bin) else "inside")
 
 
-def _tell(told: _Told, item: Bin | Inside, event: Event) -> None:
-    match event.act:
-        case Removed(count=count):
-            _keep_new(told, item)
-            told |= {"stage": "removed" if count is None else "binned", "since": event.number, "count": count}
-            told |= {"placed": 0, "new": 0, "torque": None}
-        case CountFound(count=count):
-            told["count"] = count
-            _up(told, "binned")
-        case LeftIn():
-            told |= {"stage": "left_in", "since": event.number}
-        case LeftClosed():
-            told["closed"] = True
-        case Washed():
-            _up(told, "washed")
-        case Inspected() | Condemned():
-            _judge(told, item, event)
-        case Received(pieces=pieces):
-            told["came"] = told.get("came", 0) + pieces
-        case Returned(counted=pieces):
-            _send_back(told, pieces)
-        case Staged(pieces=pieces):
-            told["staged"] = (told.get("staged") or 0) + (pieces or 0)
-        case Joined():
-            _up(told, "joined")
-        case Installed():
-            _install(told, item, event.act)
-        case Verified() if told["stage"] == "installed":
-            told["stage"] = "verified"
-        case TorqueSigned(share=share, torque=torque, angle=angle) if share == 1:
-            # A torque from which they are turned on is the beginning only; without a figure all is as wanted.
-            if torque is None or angle is not None or turned_on(item) is None:
-                told["torque"] = event
-        case Hold():
-            told["holds"] = (*told.get("holds", ()), event)
-        case Released(of=number):
-            told["holds"] = tuple(each for each in told.get("holds", ()) if each.number != number)
+@dataclass
+class Told:
+    """The fields of a place as its events have told them so far, and what became of its new pieces.
 
+    Attributes:
+        fresh: new pieces that went in, and are as good as new; they may lie there again.
+        old: the old pieces that were in with them, but for those that were condemned since.
+        used: new pieces that are used up: they were in and are used once only, or they were condemned.
+    """
 
-def _up(told: _Told, stage: Stage) -> None:
-    if told["stage"] in OUT and _RANK[stage] > _RANK[told["stage"]]:
-        told["stage"] = stage
+    item: Bin | Inside
+    stage: Stage
+    count: int | None = None
+    placed: int | None = 0
+    new: int = 0
+    came: int = 0
+    staged: int | None = None
+    finding: Finding | None = None
+    judged_by: Event | None = None
+    holds: tuple[Event, ...] = ()
+    torque: Event | None = None
+    closed: bool = False
+    since: int = 0
+    fresh: int = 0
+    old: int = 0
+    used: int = 0
 
+    @property
+    def here(self) -> int:
+        """New pieces that came for the place, lie ready there, or are in: these are the same."""
+        return max(self.came, self.staged or 0, self.new)
 
-def _keep_new(told: _Told, item: Bin | Inside) -> None:
-    """Take away the new pieces that come out again: what lies ready besides stays, what is used once is used up."""
-    fresh, staged = told.get("new", 0), told.get("staged")
-    if fresh and staged is not None:
-        told["staged"] = staged - fresh if fresh < staged else None
-    if item.part.one_time:
-        told["came"] = max(told.get("came", 0) - fresh, 0)
+    def tell(self, event: Event) -> None:
+        """Take up what an event of the place says."""
+        match event.act:
+            case Removed(count=count):
+                self._take_new_out()
+                self.stage = "removed" if count is None else "binned"
+                self.since, self.count, self.placed, self.new, self.torque = event.number, count, 0, 0, None
+            case CountFound(count=count):
+                self.count = count
+                self._up("binned")
+            case LeftIn():
+                self.stage, self.since = "left_in", event.number
+            case LeftClosed():
+                self.closed = True
+            case Washed():
+                self._up("washed")
+            case Inspected() | Condemned():
+                self._judge(event)
+            case Received(pieces=pieces):
+                self.came += pieces
+            case Returned(counted=pieces):
+                self._send_back(pieces)
+            case Staged(pieces=pieces):
+                self.staged = (self.staged or 0) + (pieces or 0)
+            case Joined():
+                self._up("joined")
+            case Installed():
+                self._install(event.act)
+            case Verified() if self.stage == "installed":
+                self.stage = "verified"
+            case TorqueSigned(share=share, torque=torque, angle=angle) if share == 1:
+                # A torque from which they are turned on is the beginning only; without a figure all is as wanted.
+                if torque is None or angle is not None or turned_on(self.item) is None:
+                    self.torque = event
+            case Hold():
+                self.holds = (*self.holds, event)
+            case Released(of=number):
+                self.holds = tuple(each for each in self.holds if each.number != number)
 
+    def is_staged(self) -> bool:
+        """Say whether a new part lies ready for what is out, and counted; old pieces that stay have their turn."""
+        waits = self.stage in OUT and _RANK[self.stage] < _RANK["staged"]
+        counted = self.stage != "removed" or _expected(self.item) is None
+        return waits and counted and self.staged is not None and (self.finding is None or self.finding.pieces is None)
 
-def _is_staged(told: _Told, item: Bin | Inside) -> bool:
-    """Say whether a new part lies ready for a place that is out, and counted; old pieces that stay have their turn."""
-    waits = told["stage"] in OUT and _RANK[told["stage"]] < _RANK["staged"]
-    counted = told["stage"] != "removed" or _expected(item) is None
-    found = told.get("finding")
-    return waits and counted and told.get("staged") is not None and (found is None or found.pieces is None)
+    def _up(self, stage: Stage) -> None:
+        if self.stage in OUT and _RANK[stage] > _RANK[self.stage]:
+            self.stage = stage
 
+    def _take_new_out(self) -> None:
+        """Take away the new pieces that come out again: what lies ready besides stays, what may go in again is here."""
+        if self.new:
+            self.came = self.here
+        self._take_ready(self.new)
+        self._use_up(self.new if self.item.part.one_time else 0)
 
-def _send_back(told: _Told, pieces: int) -> None:
-    """Take away what went back: what was not laid ready first."""
-    came, staged = told.get("came", 0), told.get("staged")
-    told["came"] = max(came - pieces, 0)
-    if staged and (gone := pieces - max(came - staged, 0)) > 0:
-        told["staged"] = staged - gone if gone < staged else None
+    def _use_up(self, pieces: int) -> None:
+        self.came, self.fresh = max(self.came - pieces, 0), max(self.fresh - pieces, 0)
+        self.used += pieces
 
+    def _send_back(self, pieces: int) -> None:
+        """Take away what went back: what was not laid ready first."""
+        if self.staged:
+            self._take_ready(pieces - max(self.came - self.staged, 0))
+        self.came = max(self.came - pieces, 0)
 
-def _judge(told: _Told, item: Bin | Inside, event: Event) -> None:
-    act, before = event.act, told.get("finding")
-    if isinstance(act, Condemned):
-        pieces = act.pieces
-        if pieces is not None and before and before.verdict != "ok" and before.pieces is not None:
-            pieces += before.pieces
-        expected = _expected(item)
-        whole = pieces is None or (expected is not None and pieces >= expected)
-        found = Finding("lost" if act.lost else "condemned", None if whole else pieces)
-    elif isinstance(act, Inspected) and act.verdict == "replace":
-        found = Finding("condemned")
-    elif isinstance(act, Inspected) and act.check is None and act.verdict in ("reuse", "repair"):
-        found = before if before and before.verdict != "ok" else Finding("ok")
-    else:
-        return
-    told |= {"finding": found, "judged_by": event}
-    if found.pieces is None:
-        _up(told, "inspected")
+    def _take_ready(self, pieces: int) -> None:
+        if self.staged is not None and pieces > 0:
+            self.staged = self.staged - pieces if pieces < self.staged else None
 
+    def _judge(self, event: Event) -> None:
+        act, expected = event.act, _expected(self.item)
+        known = self.finding if self.finding and self.finding.verdict != "ok" else None
+        if isinstance(act, Condemned):
+            self._condemn_new(act.pieces)
+            pieces = act.pieces
+            if pieces is not None and known:
+                pieces = None if known.pieces is None else pieces + known.pieces
+            whole = pieces is None or (expected is not None and pieces >= expected)
+            found = Finding("lost" if act.lost else "condemned", None if whole else pieces)
+        elif isinstance(act, Inspected) and act.verdict == "replace":
+            self._condemn_new(None)
+            found = Finding("condemned")
+        elif isinstance(act, Inspected) and act.check is None and act.verdict in ("reuse", "repair"):
+            found = known or Finding("ok")
+        else:
+            return
+        self.finding, self.judged_by = found, event
+        if found.pieces is None:
+            self._up("inspected")
 
-def _install(told: _Told, item: Bin | Inside, act: Installed) -> None:
-    whole = _expected(item)
-    pieces = whole if act.pieces is None else act.pieces
-    if whole is None or pieces is None:
-        told |= {"placed": None, "stage": "installed"}
-        if act.new:  # so many as were laid ready, or else measured; one where nobody counted
-            told["new"] = act.pieces or told.get("staged") or len(act.sizes) or 1
-        return
-    before = told.get("placed") or 0
-    told["placed"] = placed = min(whole, before + pieces)
-    if act.new:
-        told["new"] = told.get("new", 0) + placed - before
-    if placed == whole:
-        told["stage"] = "installed"
+    def _condemn_new(self, pieces: int | None) -> None:
+        """Have the new pieces that were in used up when they are condemned; of some the old ones are meant first."""
+        old = self.old if pieces is None else min(self.old, pieces)
+        gone = self.fresh if pieces is None else min(self.fresh, pieces - old)
+        self.old -= old
+        if self.new:  # they are in, and new no more
+            self._take_ready(gone)
+            self.new -= min(gone, self.new)
+        self._use_up(gone)
+
+    def _install(self, act: Installed) -> None:
+        whole = _expected(self.item)
+        pieces = whole if act.pieces is None else act.pieces
+        if whole is None or pieces is None:
+            self.placed, self.stage = None, "installed"
+            if act.new:  # so many as were laid ready, or else measured; one where nobody counted
+                self.new = act.pieces or self.staged or len(act.sizes) or 1
+                self.fresh = max(self.fresh, self.new)
+            return
+        before = self.placed or 0
+        self.placed = min(whole, before + pieces)
+        if act.new:
+            self.new += self.placed - before
+            self.fresh = max(self.fresh, self.new)
+            self.old = whole - self.fresh
+        if self.placed == whole:
+            self.stage = "installed"

@@ -110,9 +110,9 @@ def _stranger_words(teardown: Teardown, pack: Bin, stranger: Bin) -> str:
     """Return that a plate is none of this pack, and whose it is."""
     told = _("{plate} is of {home}, not of {pack}") if stranger.parent else _("{plate} is of no pack, not of {pack}")
     told = told.format(
-        plate=f"{stranger.step} {stranger.name}",
+        plate=stranger.full_name,
         home=teardown.at(stranger.parent).name if stranger.parent else "",
-        pack=f"{pack.step} {pack.name}",
+        pack=pack.full_name,
     )
     frictions = sum(pack.part.stack.count(part.id) for part in pack.part.parts if is_friction(part))
     if not frictions:

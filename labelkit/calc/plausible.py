@@ -15,8 +15,8 @@ from labelkit.calc.bolting import FRICTION
 from labelkit.calc.figures import digit
 from labelkit.forms.geometry import Contour
 from labelkit.forms.shapes import mm
-from labelkit.model.form import CoilSpring
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import CoilSpring
 from labelkit.units import Quantity
 
 _PLASTIC: Final = 0.95e-6  # kg/mm3

@@ -6,19 +6,19 @@ until somebody has recorded that it came out; it moves on from stage to stage an
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
+from itertools import chain
 
-from labelkit.calc.arrivals import Arrivals, arrivals
+from labelkit.calc.arrivals import Arrivals, arrivals, of_other_sizes
 from labelkit.calc.assembly import Placed
-from labelkit.calc.figures import digit
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
-from labelkit.calc.regrading import reused
-from labelkit.calc.renewal import Use, renewal
-from labelkit.calc.steps import Bin, Inside, Teardown
+from labelkit.calc.regrading import each_piece, reused, room_of
+from labelkit.calc.renewal import Use, pieces_of, renewal
+from labelkit.calc.steps import Bin, Teardown
 from labelkit.errors import UsageError
 from labelkit.model.act import Gated
 from labelkit.model.acts import (
@@ -37,7 +37,6 @@ from labelkit.model.acts import (
     Verified,
 )
 from labelkit.model.events import Event
-from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import Quantity, UnitError
@@ -74,6 +73,10 @@ class Record:
         """Return a place; KeyError when the options leave none."""
         return self.places[ordinal]
 
+    def of(self, *parts: str) -> list[PlaceRecord]:
+        """Return the places of the bins of part ids, one for each copy; what has none is left out."""
+        return [self.places[each.ordinal] for each in self.teardown.of(*parts)]
+
     def at_step(self, step: str) -> PlaceRecord:
         """Return the place of a step; KeyError when there is none."""
         return self.places[self.teardown.at(step).ordinal]
@@ -97,9 +100,8 @@ class Record:
     def holds(self) -> tuple[Event, ...]:
         """Open holds on the job itself."""
         released = {e.act.of for e in self.standing if isinstance(e.act, Released)}
-        return tuple(
-            e for e in self.standing if isinstance(e.act, Hold) and e.place is None and e.number not in released
-        )
+        of_job = (e for e in self.standing if isinstance(e.act, Hold) and e.place is None)
+        return tuple(e for e in of_job if e.number not in released)
 
     @cached_property
     def deviations(self) -> tuple[Event, ...]:
@@ -170,7 +172,7 @@ class Record:
         """
         found = {}
         for name, fit in self.profile.fits.items():
-            bins = [each for part in fit.parts for each in self.teardown.of(part)]
+            bins = [*self.teardown.of(*fit.parts)]
             if fit.read.together:
                 bins += [self.teardown.at(each.parent.partition(".")[0]) for each in bins if each.parent]
             out = max((self.places[each.ordinal].since for each in bins), default=0)
@@ -209,9 +211,8 @@ class Record:
     def chosen(self) -> Mapping[int, tuple[Decimal, ...]]:
         """Sizes of graded parts that were chosen for their fits, also those that were in before, mm, by ordinal."""
         found: dict[int, tuple[Decimal, ...]] = {}
-        for name, fit in self.fits.items():
-            part, chosen = self.profile.fits[name].set_by, fit.chosen
-            bins = self.teardown.of(part) if part else ()
+        for name, fit in self.profile.fits.items():
+            bins, chosen = self.teardown.of(fit.set_by or ""), self.fits[name].chosen
             if chosen is None or not isinstance(chosen.act, FitChosen) or len(bins) != 1:
                 continue
             sizes = tuple(_millimetres(size, chosen.act.unit) for size in chosen.act.sizes)
@@ -241,7 +242,9 @@ class Record:
         renewed = {use.item.ordinal for use in self._uses({})} if self.chosen else set()
         wanted = {ordinal: self._each(ordinal) for ordinal in self.chosen if ordinal not in renewed}
         series = {ordinal: self.profile.series[self.places[ordinal].item.part.series or ""] for ordinal in wanted}
-        room = {ordinal: {size.mm: _room(size, each.tol) for size in each.listed()} for ordinal, each in series.items()}
+        room = {
+            ordinal: {size.mm: room_of(size, each.tol) for size in each.listed()} for ordinal, each in series.items()
+        }
 
         def kind(ordinal: int) -> Hashable:
             place = self.places[ordinal]
@@ -265,9 +268,7 @@ class Record:
         if place.expected == 1 and (read := place.old_reading("thickness")) is not None:
             return (_millimetres(read.value, read.unit),)
         if place.expected != 1 and (read := place.kept_reading()) is not None:
-            each = sorted(_millimetres(value, read.unit) for value in read.values)
-            # Of a stack the sum is read, too.
-            return tuple(each[:-1] if len(each) > 2 and sum(each[:-1]) == each[-1] else each)
+            return tuple(sorted(_millimetres(value, read.unit) for value in each_piece(read.values, place.expected)))
         found: dict[str, tuple[Decimal, ...]] = {}
         for name, fit in self.profile.fits.items():
             chosen = self.fits[name].chosen
@@ -297,26 +298,26 @@ class Record:
     @cached_property
     def received(self) -> Mapping[int, int]:
         """New pieces that came for a place, or lie ready there, by ordinal."""
-        found: dict[int, int] = {}
-        for ordinal, each in self.places.items():
-            if pieces := max(each.came, each.staged or 0, each.new):
-                found[ordinal] = pieces
-        return found
+        here = {ordinal: max(each.came, each.staged or 0, each.new) for ordinal, each in self.places.items()}
+        return {ordinal: pieces for ordinal, pieces in here.items() if pieces}
 
     @cached_property
     def arrivals(self) -> Mapping[str, Arrivals]:
         """New pieces of each number that was ordered or came, or that a place needs."""
-        places: dict[str, dict[int, Part]] = {number: {} for number in self._numbered}
-        for ordinal, uses in self.uses.items():
-            for number in (use.number for use in uses if use.number):
-                places.setdefault(number, {})[ordinal] = self.places[ordinal].item.part
-        return {number: self.arrivals_at(number, there) for number, there in places.items()}
+        some: dict[str, list[Use]] = {number: [] for number in self._numbered}
+        for use in chain.from_iterable(self.uses.values()):
+            if use.number:
+                some.setdefault(use.number, []).append(use)
+        return {number: self.arrivals_at(number, uses) for number, uses in some.items()}
 
-    def arrivals_at(self, number: str | None, places: Mapping[int, Part]) -> Arrivals:
-        """Return the new pieces of a number that goes to some places; arguments as for `calc.arrivals.arrivals`."""
-        told = (*self._numbered.get(number or "", ()), *(e for each in places for e in self.places[each].events))
+    def arrivals_at(self, number: str | None, uses: Collection[Use]) -> Arrivals:
+        """Return the new pieces of a number and where they go; None: it is not recorded."""
+        places = [self.places[ordinal] for ordinal in {use.item.ordinal for use in uses}]
+        told = (*self._numbered.get(number or "", ()), *(event for place in places for event in place.events))
         about = {event.number: event for event in told}
-        return arrivals((about[each] for each in sorted(about)), number, places)
+        found = arrivals((about[each] for each in sorted(about)), number, [place.item for place in places])
+        others = (of_other_sizes(place, self.uses.get(place.item.ordinal, ()), uses) for place in places)
+        return found.without(sum(others))
 
     @cached_property
     def _numbered(self) -> Mapping[str, list[Event]]:
@@ -331,12 +332,18 @@ class Record:
         """Return the new pieces of a number; none of a number that nobody knows."""
         return self.arrivals.get(number or "", Arrivals())
 
+    def has_new(self, ordinal: int) -> bool:
+        """Say whether all new pieces that a place gets are here; also where it gets none."""
+        return all(map(self.lies_for, self.uses.get(ordinal, ())))
+
     def lies_for(self, use: Use) -> bool:
         """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
         if use.pieces is None or use.unsized:
             return True
-        own = self.received.get(use.item.ordinal, 0)
-        return own + self.arrivals_of(use.number).loose >= use.pieces
+        # The pieces of a stack are counted at its place, whatever their sizes.
+        stack = self.uses.get(use.item.ordinal, (use,)) if use.size else (use,)
+        loose = sum(self.arrivals_of(number).loose for number in {each.number for each in stack})
+        return self.received.get(use.item.ordinal, 0) + loose >= pieces_of(stack)
 
 
 def _corrections(events: Iterable[Event]) -> dict[int, Event]:
@@ -361,17 +368,16 @@ def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], eve
         order: its order of assembly.
         events: of the job, in the order of their numbers.
     """
-    items: tuple[Bin | Inside, ...] = (*teardown.bins, *teardown.inside)
-    told: dict[int | None, list[Event]] = {each.ordinal: [] for each in items}
+    told: dict[int | None, list[Event]] = {ordinal: [] for ordinal in teardown.items}
     void = _corrections(events)
     for event in events:
         if event.place in told and event.number not in void:
             told[event.place].append(event)
     places: dict[int, PlaceRecord] = {}
     stays: dict[str, bool] = {}
-    for each in items:
+    for ordinal, each in teardown.items.items():
         above = stays.get(each.parent or "", False)
-        place = places[each.ordinal] = place_record(each, told[each.ordinal], left_in=above)
+        place = places[ordinal] = place_record(each, told[ordinal], left_in=above)
         if isinstance(each, Bin):
             stays[each.step] = place.closed or place.stage == "left_in"
     return Record(profile, teardown, tuple(order), tuple(events), places)
@@ -383,11 +389,6 @@ def _millimetres(value: Decimal, unit: str) -> Decimal:
         return Quantity(value, unit).mm
     except (UnitError, KeyError, ValueError):
         return value
-
-
-def _room(size: Quantity, tol: Quantity | None) -> Decimal:
-    """Return how far from its size a graded piece may measure, mm: half of the last decimal where nothing is said."""
-    return digit(size) / 2 if tol is None else tol.mm
 
 
 def _last(events: Iterable[Event]) -> Event | None:

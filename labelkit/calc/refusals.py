@@ -8,9 +8,10 @@ from typing import Final
 
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import lies_on
+from labelkit.calc.fitsizes import set_with
+from labelkit.calc.grades import another_size, chosen_words
 from labelkit.calc.miscounts import count_question
-from labelkit.calc.newsizes import another_size, chosen_words
-from labelkit.calc.openpoints import Open, asked_of
+from labelkit.calc.openpoints import Open, asked_of, outside_words
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
@@ -53,6 +54,8 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
     if isinstance(act, Inspected | Reading):
         # What is on hold may be looked at: that is how a hold ends.
         yield from _too_early(record, act, place)
+        if isinstance(act, Inspected) and place is not None:
+            yield from _called_good(record.at(place), act)
         return
     yield from _on_hold(record, act, place)
     if isinstance(act, WashStarted):
@@ -73,7 +76,7 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
     elif isinstance(act, Verified):
         yield from _verified(record, at)
     elif isinstance(act, TorqueSigned):
-        if at.stage not in ("installed", "verified"):
+        if not at.is_in:
             yield _("NO: {part} is not in. Allowed now: install it").format(part=at.name)
         yield from _torque(at, act)
         yield from _angle(at, act)
@@ -102,13 +105,22 @@ def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> I
         inside = isinstance(at.item, Inside) and at.item.parent
         what, members = check.look or check.measure, [record.at_step(inside) if inside else at]
     elif isinstance(act, Reading) and act.fit in record.profile.fits and act.at == "assembled":
-        parts = record.profile.fits[act.fit].parts
-        what, members = fit_words(act.fit), [record.at(e.ordinal) for part in parts for e in record.teardown.of(part)]
+        what, members = fit_words(act.fit), record.of(*record.profile.fits[act.fit].parts)
     else:
         return
-    if out := [each.name for each in members if each.is_out and each.stage != "joined" and not each.placed]:
+    if out := [each.name for each in members if each.is_apart and not each.placed]:
         told = _('Not yet "{what}": it is judged when it is assembled; not in yet: {parts}. Allowed now: {now}')
         yield told.format(what=what, parts=", ".join(out), now=Assembly(record).now_words())
+
+
+def _called_good(at: PlaceRecord, act: Inspected) -> Iterator[str]:
+    """Yield that a part is called good of which a reading is outside its limits."""
+    for number, check in enumerate(at.item.part.check):
+        if act.verdict == "reuse" and act.check in (None, number) and (read := outside_words(at, number, check)):
+            told = _(
+                "NO: {part} is not good: {what}: {outside}. Allowed now: condemn it, or repair it and read it again"
+            )
+            yield told.format(part=at.name, what=check.look or check.measure or "", outside=read)
 
 
 def _undecided(record: Record, at: PlaceRecord) -> Iterator[str]:
@@ -133,9 +145,8 @@ def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
 
 
 def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
-    item, part = at.item, at.item.part
+    item, assembly = at.item, Assembly(record)
     if not isinstance(item, Bin):
-        assembly = Assembly(record)
         if before := assembly.before_captured(at):
             yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
         return
@@ -150,31 +161,46 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
     if at.stage == "in_unit":
         told = _("NO: nobody recorded that {part} came out. Allowed now: record that, or that it was left in")
         yield told.format(part=at.name)
-    assembly = Assembly(record)
     joining = isinstance(act, Joined)
     if joining and assembly.placed[item.step].group is None:
         told = _("NO: {part} belongs to no group that is joined on the bench. Allowed now: {now}")
         yield told.format(part=at.name, now=assembly.now_words())
     if before := assembly.before(item.step, joining=joining):
         yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
-    if isinstance(act, Installed) and part.series and not act.sizes:
+    if isinstance(act, Installed) and item.part.series:
+        yield from _graded(record, at, act)
+
+
+def _graded(record: Record, at: PlaceRecord, act: Installed) -> Iterator[str]:
+    """Yield why graded pieces do not go in: nobody measured each, or they are of another size than was chosen."""
+    ordinal, pieces = at.item.ordinal, _pieces_in(at, act)
+    if not act.sizes:
         told = _("NO: {part} is graded: say the size that goes in, not by its mark. Allowed now: measure it")
-        sets = [fit_words(name) for name, fit in record.profile.fits.items() if fit.set_by == part.id]
-        if sets and not record.chosen.get(item.ordinal):
+        fits = set_with(record, ordinal)
+        if fits and not record.chosen.get(ordinal):
             told = _(
                 "NO: {part} is graded: say the size that goes in, not by its mark. "
                 "Allowed now: choose it by measuring {fits}, or say what it measures"
             )
-        yield told.format(part=at.name, fits=", ".join(sets))
-    elif isinstance(act, Installed) and (size := another_size(record, item.ordinal, act.sizes)) is not None:
+        yield told.format(part=at.name, fits=fits)
+    elif len(act.sizes) < pieces:
+        told = _("NO: {part}: {pieces} go in, {read} measured. Allowed now: measure each, or say how many go in")
+        yield told.format(part=at.name, pieces=pieces, read=len(act.sizes))
+    elif (size := another_size(record, ordinal, act.sizes)) is not None:
         told = _("NO: {part} of {size} mm: {chosen} was chosen for its fit. Allowed now: that size, or choose again")
-        yield told.format(part=at.name, size=size, chosen=chosen_words(record, item.ordinal))
+        yield told.format(part=at.name, size=size, chosen=chosen_words(record, ordinal))
+
+
+def _pieces_in(at: PlaceRecord, act: Joined | Installed) -> int:
+    """Return how many pieces go in; 0 where there is no fixed count and nobody says."""
+    said = act.pieces if isinstance(act, Installed) else None
+    return (at.expected or 0) - (at.placed or 0) if said is None else said
 
 
 def is_used_up(record: Record, at: PlaceRecord) -> bool:
     """Say whether the old part of a place does not go in again: a new one does, or what is new of it is not ready."""
     wanted = _wanted_new(record, at)
-    if not wanted or at.stage in ("installed", "verified"):
+    if not wanted or at.is_in:
         return False
     return at.expected is None or wanted >= at.expected or max(at.staged or 0, at.new) < wanted
 
@@ -206,24 +232,33 @@ def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
 
 
 def _used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
-    """Yield that the new part of a bin was in, came out again and is used once only, while no other one is here."""
-    was_in = any(isinstance(e.act, Installed) and e.act.new and e.number < at.since for e in at.events)
-    short = not all(map(record.lies_for, record.uses.get(at.item.ordinal, ())))
-    if at.item.part.one_time and was_in and short:
-        wanted, number = _wanted_new(record, at), record.uses[at.item.ordinal][0].number
+    """Yield that the new part of a bin was in, came out again and is used up, while no other one is here."""
+    was_in = [e.number for e in at.events if isinstance(e.act, Installed) and e.act.new and e.number < at.since]
+    uses = record.uses.get(at.item.ordinal, ())
+    if not was_in or all(map(record.lies_for, uses)):
+        return
+    if at.item.part.one_time:
         told = _(
             "NO: {part}: the new one was in and came out again, it is used once only; {new} needed, {supply}. "
             "Allowed now: receive the next one"
         )
-        new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
-        yield told.format(part=at.name, new=new, supply=_supply(record, at, number, wanted))
+    elif at.is_condemned and at.judged_by and at.judged_by.number > was_in[-1]:
+        told = _(
+            "NO: {part}: the new one was in and came out again, it was condemned by {who}; {new} needed, {supply}. "
+            "Allowed now: receive the next one"
+        )
+    else:
+        return
+    wanted, who = _wanted_new(record, at), at.judged_by.who if at.judged_by else ""
+    new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
+    yield told.format(part=at.name, who=who, new=new, supply=_supply(record, at, uses[0].number, wanted))
 
 
 def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     """Yield that more pieces go in than came out, where nothing says where the others are from."""
     if at.count is None or at.expected is None or not count_question(record, at):
         return
-    pieces = act.pieces if isinstance(act, Installed) and act.pieces is not None else at.expected - (at.placed or 0)
+    pieces = _pieces_in(at, act)
     there = at.count + record.received.get(at.item.ordinal, 0)
     if (at.placed or 0) + pieces > there:
         told = _(
@@ -262,6 +297,9 @@ def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
         yield told.format(part=at.name, now=Assembly(record).now_words())
+    if at.is_condemned_in:
+        told = _("NO: {part} was condemned while it is in. Allowed now: take it out")
+        yield told.format(part=at.name)
     if at.stage == "installed" and (torque := wanted_words(at)):
         told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
         yield told.format(part=at.name, torque=torque)

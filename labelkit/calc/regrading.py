@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from decimal import Decimal
 
+from labelkit.calc.answers import beside
+from labelkit.calc.figures import digit
+from labelkit.units import Quantity
+
 Sizes = Mapping[int, Sequence[Decimal]]
 
 
@@ -38,3 +42,32 @@ def reused(
                 need[place].remove(size)
                 found[place].append((other, size))
     return {place: tuple(pieces) for place, pieces in found.items()}
+
+
+def room_of(size: Quantity, tol: Quantity | None) -> Decimal:
+    """Return how far from its size a graded piece may measure, mm: half of the last decimal where nothing is said."""
+    return digit(size) / 2 if tol is None else tol.mm
+
+
+def each_piece(values: Sequence[Decimal], pieces: int | None) -> tuple[Decimal, ...]:
+    """Return the size of each piece of a stack from what was read of it, in its order.
+
+    Args:
+        values: every reading, those of one piece after each other; of a set without a number each piece once, and the
+            sum, which is the largest.
+        pieces: how many there are; None: nobody says. Nothing is returned where they were not read equally often.
+
+    >>> read = [Decimal(each) for each in ("0.50", "0.25", "0.75", "0.74")]
+    >>> each_piece(read[:3], None), each_piece(read, 2), each_piece(read, 3)
+    ((Decimal('0.50'), Decimal('0.25')), (Decimal('0.375'), Decimal('0.745')), ())
+    """
+    if pieces is None:
+        left = list(values)
+        if len(left) > 2 and 2 * max(left) == sum(left):
+            left.remove(max(left))
+        return tuple(left)
+    apiece, more = divmod(len(values), pieces)
+    if more or not apiece:
+        return ()
+    each = (values[k : k + apiece] for k in range(0, len(values), apiece))
+    return tuple(beside(sum(some, Decimal(0)) / apiece, *some) for some in each)

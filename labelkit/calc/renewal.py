@@ -122,8 +122,7 @@ class _Uses:
 
     def __init__(self, tree: Tree, teardown: Teardown, order: Sequence[Placed], found: Found, sizes: Sizes) -> None:
         self.tree, self.found, self.sizes = tree, found, sizes
-        self.items: dict[int, Bin | Inside] = {each.ordinal: each for each in teardown.bins}
-        self.items |= {each.ordinal: each for each in teardown.inside}
+        self.items = teardown.items
         self.positions = {placed.bin.step: position for position, placed in enumerate(order)}
 
     def of(self, place: PartPlace, need: Need) -> Iterator[Use]:

@@ -16,8 +16,9 @@ from labelkit import forms
 from labelkit.forms.edges import Edge, facing, outermost
 from labelkit.forms.geometry import Contour, Point, rectangle
 from labelkit.forms.shapes import Face, Section, mm
-from labelkit.model.form import Nut, Screw, Shaft
+from labelkit.model.form import Shaft
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Nut, Screw
 from labelkit.model.ringform import SnapRing
 
 Way = Literal["down", "up"]

@@ -9,8 +9,8 @@ from labelkit import forms
 from labelkit.calc import seatingwords as words
 from labelkit.calc.seatingbody import Solid, Stop, Way, solid, stop
 from labelkit.calc.steps import Bin
-from labelkit.model.form import Screw
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Screw
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 
@@ -55,8 +55,7 @@ def aside(part: Part) -> str | None:
 
 def screwed_in(part: Part) -> bool:
     """Say whether a part is screwed in and has no end that is said to look up: it may go in from the side."""
-    screwed = part.held is not None and part.held.by == "screwed"
-    return screwed and part.sits is not None and part.sits.up == "free" and part.sits.opens is None
+    return part.screwed and part.sits is not None and part.sits.up == "free" and part.sits.opens is None
 
 
 def flipped(part: Part) -> bool:

@@ -266,7 +266,10 @@ def _questions(gap: Gap, pieces: Pieces, selection: Selection, asked: Asked) -> 
         size=f"{size} {show.unit}", predicted=show.text(nearest.predicted), far=show.text(abs(nearest.outside))
     )
     if asked.what == "clearance":
-        yield _("before buying, ask: are all plates in, the right ones and in order, and how was the wave plate?")
+        yield _(
+            "before buying, ask: are all plates in, the right ones and in order? "
+            "A wave plate, where there is one: free or flat?"
+        )
     else:
         yield _(
             "before buying, ask: is everything seated, and were the readings taken with the shaft pushed and pulled?"

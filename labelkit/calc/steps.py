@@ -44,6 +44,11 @@ class Bin:
         return f"{self.part.name} ({copy})" if copy else self.part.name
 
     @property
+    def full_name(self) -> str:
+        """Step and name, as `22.1 Planet gear`."""
+        return f"{self.step} {self.name}"
+
+    @property
     def step_words(self) -> str:
         """Its step, with a question mark where an open option decides whether it is there."""
         return self.step + "?" * self.doubtful
@@ -59,7 +64,6 @@ class Inside:
         parent: the step whose bin it stays in.
         ordinal: as for a bin.
         copy: likewise.
-        why: for people.
     """
 
     part: Part
@@ -67,7 +71,16 @@ class Inside:
     parent: str | None
     ordinal: int
     copy: int
-    why: str
+
+    @property
+    def name(self) -> str:
+        """The part's name."""
+        return self.part.name
+
+    @property
+    def full_name(self) -> str:
+        """Its name; it has no step."""
+        return self.name
 
 
 @dataclass(frozen=True)
@@ -85,6 +98,12 @@ class Teardown:
     chosen: Chosen
 
     @cached_property
+    def items(self) -> Mapping[int, Bin | Inside]:
+        """Every part by its ordinal, in removal order, captured parts last."""
+        everything: list[Bin | Inside] = [*self.bins, *self.inside]
+        return {each.ordinal: each for each in everything}
+
+    @cached_property
     def places(self) -> Mapping[str, int]:
         """Place in the removal order, from 0, by step."""
         return {each.step: place for place, each in enumerate(self.bins)}
@@ -100,9 +119,9 @@ class Teardown:
         """Return the bin of a step; KeyError when there is none."""
         return self.bins[self.places[step]]
 
-    def of(self, part: str) -> tuple[Bin, ...]:
-        """Return the bins of a part id, one for each copy; empty when it has none."""
-        return self._of_part.get(part, ())
+    def of(self, *parts: str) -> tuple[Bin, ...]:
+        """Return the bins of part ids, one for each copy; what has none is left out."""
+        return tuple(each for part in parts for each in self._of_part.get(part, ()))
 
     def undecided(self, each: Bin | Inside) -> dict[str, tuple[str, ...]]:
         """Return the open options that decide whether a part is there, or what it is inside: the choices that want it.
@@ -221,8 +240,7 @@ class _Walker:
         ordinal, self.ordinal = self.ordinal, self.ordinal + 1
         if level.there is not False:
             if level.behind is not None:
-                why = f"captured behind {level.behind}: it stays inside"
-                self.inside.append(Inside(part, level.behind, parent, ordinal, level.copy, why))
+                self.inside.append(Inside(part, level.behind, parent, ordinal, level.copy))
             elif level.parent is not None:
                 doubtful = level.there is None
                 self.bins.append(Bin(level.parent, part, ordinal, parent, level.copy, level.copies, doubtful))
@@ -263,9 +281,9 @@ def choice_words(profile: Profile, choices: Mapping[str, tuple[str, ...]]) -> st
 
 
 def options_told(profile: Profile, chosen: Mapping[str, str | None]) -> tuple[str, ...]:
-    """Return each option of a job in words: `Output end: Flange shaft`, or `Breather: still open`."""
+    """Return each option of a job in words, in their order: `Output end: Flange shaft`, `Breather: still open`."""
     open_one = _("still open")
-    options = ((profile.options[group], choice) for group, choice in chosen.items())
+    options = ((option, chosen[group]) for group, option in profile.options.items() if group in chosen)
     return tuple(f"{option.name}: {option.choices[choice] if choice else open_one}" for option, choice in options)
 
 

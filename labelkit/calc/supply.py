@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from labelkit.calc.arrivals import Arrivals
+from labelkit.calc.arrivals import Arrivals, of_other_sizes
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.openpoints import goes_in_again
 from labelkit.calc.pulling import Finding, Found
@@ -58,12 +58,12 @@ class Progress:
     def taken(self) -> int:
         """Pieces that came from the shelf, whether they went back or not."""
         told = self.arrivals.shelf
-        return told + min(self.arrivals.straight - told - self.arrivals.parcel, max(self.line.shelf - told, 0))
+        return told + min(self.arrivals.unsaid, max(self.line.shelf - told, 0))
 
     @property
     def came(self) -> int:
         """Pieces that came from elsewhere, whether they went back or not."""
-        return self.arrivals.door + self.arrivals.straight - self.taken
+        return self.arrivals.parcel + self.arrivals.shelf + self.arrivals.unsaid - self.taken
 
     @property
     def shelf(self) -> int:
@@ -109,8 +109,11 @@ class Supply:
         return tuple(self._progress_of(line) for line in self.needs.lines)
 
     def _progress_of(self, line: Line) -> Progress:
-        ordinals = {use.item.ordinal for use in line.uses}
-        ready = sum(min(self.pieces_ready(each), self.pieces_wanted(each)) for each in ordinals)
+        ready = 0
+        for ordinal in {use.item.ordinal for use in line.uses}:
+            mine = [use for use in line.uses if use.item.ordinal == ordinal]
+            others = of_other_sizes(self.record.at(ordinal), self.record.uses.get(ordinal, ()), mine)
+            ready += min(self.pieces_ready(ordinal) - others, pieces_of(mine))
         return Progress(line, _arrivals(self.record, line), ready)
 
     @cached_property
@@ -167,7 +170,7 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
 
     good = {ordinal: Finding("ok") for ordinal, place in record.places.items() if goes_in_again(place)}
 
-    def rolled(supplied: Mapping[str, int]) -> Needs:
+    def rolled(supplied: Mapping[tuple[str, str], int]) -> Needs:
         return roll_up(
             record.profile,
             record.teardown,
@@ -178,12 +181,11 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
             supplied=supplied,
         )
 
-    known = {
-        line.number: Progress(line, _arrivals(record, line), 0) for line in rolled({}).lines if line.number is not None
-    }
-    needs = rolled({number: each.supplied for number, each in known.items()})
-    here = {number: each.arrivals.loose + each.shelf for number, each in known.items()}
-    later = {number: pieces + known[number].coming for number, pieces in here.items()}
+    known = [Progress(line, _arrivals(record, line), 0) for line in rolled({}).lines]
+    needs = rolled({each.line.key: each.supplied for each in known})
+    numbered = {each.line.number: each for each in known if each.line.number is not None}
+    here = {number: each.arrivals.loose + each.shelf for number, each in numbered.items()}
+    later = {number: pieces + numbered[number].coming for number, pieces in here.items()}
     return Supply(
         record,
         needs,
@@ -218,4 +220,4 @@ def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
 
 
 def _arrivals(record: Record, line: Line) -> Arrivals:
-    return record.arrivals_at(line.number, {use.item.ordinal: use.part for use in line.uses})
+    return record.arrivals_at(line.number, line.uses)

@@ -41,7 +41,7 @@ _PRINTER_DPI: Final = 600
 @click.option("--host", help="Address to listen at.  [default: all of this computer's; with --behind-proxy 127.0.0.1]")
 @click.option("--port", default=8080, show_default=True, type=click.IntRange(1, 65535), help="Port to listen at.")
 @click.option(
-    "--new-pin", is_flag=True, help="Give the bench another PIN; all must sign in again, sign-in labels are void."
+    "--new-pin", is_flag=True, help="Start with another PIN; all must sign in again, sign-in labels are void."
 )
 @click.option("--new-store", is_flag=True, help="Where there is no store, begin one: for the capture of a first unit.")
 @click.option("--read-only", is_flag=True, help="Show everything and take nothing: a screen on the wall.")
@@ -199,7 +199,7 @@ def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:
     return [
         f"the labels of job{'s'[: len(numbers) > 1]} {', '.join(numbers[:_NAMED])}"
         f"{' and others' * (len(numbers) > _NAMED)} say {address}, "
-        "which does not reach this bench; "
+        "which does not reach this bench; unless another bench of this store answers there, "
         "start it there, or print them again with --address"
         for address, numbers in elsewhere.items()
     ]

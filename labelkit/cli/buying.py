@@ -65,6 +65,7 @@ class Buying:
         return found
 
 
+_NAMED: Final = 6  # of the parts that nobody has judged
 _OPTIONS: Final = (
     click.option(
         "--condemned",
@@ -89,7 +90,7 @@ def buying_options(command: Callable[..., None]) -> Callable[..., None]:
         condemned, lost, catalogue, decimal, currency = (
             given.pop(name) for name in ("condemned", "lost", "catalogue", "decimal", "currency")
         )
-        buying = Buying(verdicts_of({"condemned": condemned, "lost": lost}), catalogue, decimal, currency)
+        buying = Buying(_verdicts_of({"condemned": condemned, "lost": lost}), catalogue, decimal, currency)
         command(buying=buying, **given)
 
     for option in reversed(_OPTIONS):
@@ -97,7 +98,7 @@ def buying_options(command: Callable[..., None]) -> Callable[..., None]:
     return packed
 
 
-def verdicts_of(given: Mapping[str, tuple[str, ...]]) -> dict[str, Finding]:
+def _verdicts_of(given: Mapping[str, tuple[str, ...]]) -> dict[str, Finding]:
     """Return verdicts by step or part.
 
     Args:
@@ -106,7 +107,7 @@ def verdicts_of(given: Mapping[str, tuple[str, ...]]) -> dict[str, Finding]:
     Raises:
         UsageError: not such a text, or two verdicts for one step.
 
-    >>> verdicts_of({"condemned": ("9", "22.1=2"), "lost": ()})
+    >>> _verdicts_of({"condemned": ("9", "22.1=2"), "lost": ()})
     {'9': Finding(verdict='condemned', pieces=None), '22.1': Finding(verdict='condemned', pieces=2)}
     """
     found: dict[str, Finding] = {}
@@ -166,7 +167,10 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
     yield from _totals(view, needs)
     if needs.unjudged:
         parts = counted(len(needs.unjudged), "part that is", "parts that are")
-        yield f"Not final: {parts} renewed if worn {'is' if len(needs.unjudged) == 1 else 'are'} not judged yet"
+        named = [each.full_name for each in needs.unjudged[:_NAMED]]
+        more = f" and {left} more" if (left := len(needs.unjudged) - len(named)) else ""
+        verb = "is" if len(needs.unjudged) == 1 else "are"
+        yield f"Not final: {parts} renewed if worn {verb} not judged yet: {'; '.join(named)}{more}"
     if short.missing:
         first = short.missing[0].use
         yield f"Short: the first step that waits is {first.step or 'none'}, for {first.name}"

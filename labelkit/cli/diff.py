@@ -26,6 +26,7 @@ from labelkit.model.events import Entry
 from labelkit.model.job import Job
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.keptnotes import REVISED
 from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
 from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.stale import Stale, changed_parts, revised, stale
@@ -74,13 +75,11 @@ def diff(
         if out is not None or who is not None:
             raise UsageError("--by and --out are of the job that takes the revision up; add --job N")
         told = list(_open_jobs(other, stocks, offline=offline_cards))
-        click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
-        return
-    if out is None or who is None:
+    elif out is None or who is None:
         raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
-    wanted = _Wanted(number, one, other, who, stocks, first_label, offline_cards, out)
-    with speaking(language):
-        told = _taken_up(wanted)
+    else:
+        with speaking(language):
+            told = _taken_up(_Wanted(number, one, other, who, stocks, first_label, offline_cards, out))
     click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
 
 
@@ -175,7 +174,7 @@ def _taken_up(wanted: _Wanted) -> list[str]:
         photos = photos_of(new)
         store.revise_job(replace(job, changed=changed_parts(view, later, found)), photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
-        note = Noted(note=f"profile revision {now} taken up instead of {was}")
+        note = Noted(note=REVISED.format(now=now, was=was))
         store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])
         told = [*_out_of_date(found, number), f"job {number}: cards and worksheets on paper are of revision {was}"]
         if changes(view.profile, wanted.old.profile):

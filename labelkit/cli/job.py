@@ -19,9 +19,10 @@ from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
-from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted
+from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted, language_option
 from labelkit.datafiles import is_path
 from labelkit.errors import InputError, OutputError, UsageError
+from labelkit.language import speaking
 from labelkit.model.act import LONGEST_TEXT
 from labelkit.model.events import Entry, Event, act_of
 from labelkit.sheets.actwords import event_words
@@ -55,7 +56,7 @@ def list_jobs(only_open: bool, as_json: bool) -> None:
     Example: labelkit job list --open
     """
     with open_store(create=False) as store:
-        glances, lookup = store.journal.glances(), Lookup(store)
+        glances, lookup, capturing = store.journal.glances(), Lookup(store), store.drafts.open_jobs()
         entries = [(job_entry(each, lookup.of_job), glances.get(each.number)) for each in store.jobs()]
     entries = [(entry, glance) for entry, glance in entries if not (only_open and glance and glance.closed)]
     if as_json:
@@ -72,9 +73,11 @@ def list_jobs(only_open: bool, as_json: bool) -> None:
             if glance
             else "nothing recorded"
         )
-        state = ", closed" if glance and glance.closed else ""
+        state = f"{last}{', closed' if glance and glance.closed else ''}{f'; {entry.fault}' if entry.fault else ''}"
+        if entry.number in capturing:  # without a part its profile is none yet
+            state = f"being captured, {counted(entry.bin_count, 'bin')} so far"
         serial = f", serial number {entry.serial}" if entry.serial else ""
-        click.echo(f"{entry.number}  {entry.unit}{serial}: {last}{state}{f'; {entry.fault}' if entry.fault else ''}")
+        click.echo(f"{entry.number}  {entry.unit}{serial}: {state}")
     if not entries:
         click.echo("labelkit: no job", err=True)
 
@@ -128,7 +131,8 @@ def export(number: int, out: Path | None) -> None:
 @click.argument("number", type=int)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.pdf.")
 @click.option("--paper", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
-def report(number: int, out: Path | None, paper: str) -> None:
+@language_option
+def report(number: int, out: Path | None, paper: str, language: str) -> None:
     """Write the report of a job as PDF: readings before and after, what is replaced and why, deviations, signatures.
 
     \b
@@ -139,9 +143,9 @@ def report(number: int, out: Path | None, paper: str) -> None:
 
     if out is not None and out.suffix.lower() != ".pdf":
         raise UsageError(f"--out {out}: a report is a .pdf; did you mean {out.with_suffix('.pdf')}?")
-    with open_store(create=False) as store:
+    with open_store(create=False) as store, speaking(language):
         view, record = _record(store, number)
-    data = report_pdf(view, record, find_stock(paper, ("paper",)))
+        data = report_pdf(view, record, find_stock(paper, ("paper",)))
     file = out or Path(f"job-{number}.pdf")
     replace_file(file, data)
     signed = record.signed
@@ -234,6 +238,11 @@ def close(number: int, who: str, because: str | None, agreed: str | None, reopen
         raise UsageError("--because and --agreed go together: a reason, and who agreed to it")
     with open_store(create=False) as store:
         _, record = _record(store, number)
+        if record.closed and reopen is None:
+            raise UsageError(
+                f"job {number} is closed already, by {record.closed.who}; to open it again: "
+                f'labelkit job close {number} --by "{who}" --reopen WHY'
+            )
         data: dict[str, Any] = {"kind": "closed"} if reopen is None else {"kind": "reopened", "why": reopen}
         entry = Entry(act_of(data), who, datetime.now(UTC), uuid.uuid4().hex)
         ruling = judge(record, entry.act, None, who)
@@ -285,7 +294,7 @@ def _lines(view: JobView, record: Record) -> Iterator[str]:
     if last := record.last_verified:
         yield f"Last verified: {record.at(last.place or 0).name}, by {last.who}, {_when(last.when)}"
     if out := next_out(record):
-        yield f"Next out: {out.step} {out.name}"
+        yield f"Next out: {out.full_name}"
     if any(place.is_out for place in record.places.values()):
         yield f"Allowed now: {Assembly(record).now_words()}"
     for event in record.deviations:

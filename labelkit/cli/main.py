@@ -6,6 +6,7 @@ import atexit
 import gc
 import importlib
 import os
+import signal
 import sys
 from typing import Final
 
@@ -69,6 +70,9 @@ COMMANDS: Final = {
     ),
 }
 
+# What stops a service, what a window sends that is closed, and what Windows does.
+_ENDING: Final = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name))
+
 
 class _LateGroup(ToldGroup):
     """A group whose commands are imported when they are needed."""
@@ -106,8 +110,18 @@ def _end() -> None:
         gc.freeze()
 
 
+def _stop(*_: object) -> None:
+    """End as at Ctrl-C, so that the store is closed; once, since a window that closes often says so twice."""
+    for number in _ENDING:
+        signal.signal(number, lambda *_: None)
+    raise KeyboardInterrupt
+
+
 def run() -> None:
     """Run the command; no traceback reaches a user for bad input."""
+    for number in _ENDING:
+        if signal.getsignal(number) == signal.SIG_DFL:
+            signal.signal(number, _stop)
     # No other package that happens to be installed may change how profiles are read, nor is it looked for.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # A kit makes a million objects and hardly a cycle; the usual thresholds look through them again and again.

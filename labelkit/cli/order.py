@@ -98,12 +98,16 @@ def _unit(profile: str | None, number: int | None, given: dict[str, str]) -> _Un
     with open_store(create=False) as store:
         view = Lookup(store).view(number)
     if given:
-        told = ", ".join(f"{group}={choice}" for group, choice in given.items())
+        told = _as_typed(given)
         raise UsageError(
-            f"--option {told}: job {number} has its own options ({view.option_words() or 'none'}); "
+            f"--option {told}: job {number} has its own options ({_as_typed(view.job.options) or 'none'}); "
             f"decide one with `labelkit kit --job {number} --option {told.partition(', ')[0]}`"
         )
     return _Unit(view.profile, view.teardown, view.job, {})
+
+
+def _as_typed(options: Mapping[str, str | None]) -> str:
+    return ", ".join(f"{group}={choice}" if choice else f"{group} ?" for group, choice in options.items())
 
 
 def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, ...]) -> Iterator[str]:

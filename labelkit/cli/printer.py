@@ -17,7 +17,7 @@ from labelkit.cli.options import DEFAULT_PAPER, language_option
 from labelkit.errors import InputError, LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.stock import find_stock
-from labelkit.model.media import Paper
+from labelkit.model.media import Paper, floats
 from labelkit.model.printer import CHECK_MM, CheckReading, orientation, printer_name
 from labelkit.store.files import replace_file
 from labelkit.store.printers import (
@@ -142,7 +142,7 @@ def _sheet(name: str | None, page: _Page, file: Path, language: str) -> Answer:
 
 
 def _keep(name: str, page: _Page, read: tuple[Quantity, Quantity]) -> Answer:
-    check_scale(*_mm(read), paper=page.paper.name, size=page.paper.size_mm)
+    check_scale(*floats(read), paper=page.paper.name, size=page.paper.size_mm)
     reading = CheckReading(read=read, measured=date.today())
     file = keep_reading(name, page.paper.name, landscape=page.landscape, reading=reading)
     words = (
@@ -154,7 +154,7 @@ def _keep(name: str, page: _Page, read: tuple[Quantity, Quantity]) -> Answer:
 
 def _confirm(name: str, page: _Page, read: tuple[Quantity, Quantity]) -> Answer:
     find_reading(name, page.paper.name, landscape=page.landscape)  # says so when there is none
-    x, y = _mm(read)
+    x, y = floats(read)
     check_scale(x, y, paper=page.paper.name, size=page.paper.size_mm)
     if not is_true(x, y):
         raise LabelkitError(
@@ -223,10 +223,6 @@ def _list(name: str | None) -> Answer:
     ]
     nothing = "no printer was measured yet; begin with: labelkit printer --sheet check.pdf"
     return {"file": str(printers_file()), "printers": rows}, "\n".join(lines) or nothing
-
-
-def _mm(read: tuple[Quantity, Quantity]) -> tuple[float, float]:
-    return float(read[0].mm), float(read[1].mm)
 
 
 def _data(name: str, paper: str, landscape: bool, reading: CheckReading) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 from functools import wraps
 from pathlib import Path
@@ -37,6 +37,7 @@ _OPTIONS: Final = {
     "pieces": "--received",
     "accept": "--accept",
     "serial": "--serial",
+    "sure-serial": "--serial",
     "note": "--serial",
     "source": "--from",
 }
@@ -136,9 +137,7 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
             told.format(number=event.number, words=event_words(event, view.profile, view.teardown)) for event in kept
         ]
         after = view.record(store.journal.events(number))
-    return "\n".join(
-        (_("Job {number}").format(number=number), *words, *came.tells, *_standing(view, supply(after), new))
-    )
+    return "\n".join((_("Job {number}").format(number=number), *words, *_standing(view, supply(after), new)))
 
 
 def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]:
@@ -146,6 +145,7 @@ def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]
     what = "both" if arrival.received is not None and arrival.staged else "received"
     form = {"do": what if arrival.received is not None else "staged", "accept": "yes" if arrival.accepted else ""}
     form |= {"serial": arrival.serial or "", "source": arrival.source or ""}
+    form["sure-serial"] = form["serial"] if arrival.accepted else ""
     wanted = supply(record).pieces_wanted(new.ordinal) or record.at(new.ordinal).expected or 1
     here, staged = record.received.get(new.ordinal, 0), record.at(new.ordinal).staged or 0
     usual = max(wanted - here, 1) if arrival.received is not None else max(here - staged, 0) or wanted
@@ -184,7 +184,12 @@ _CLICKS: Final = (
         "--measured", multiple=True, metavar="SIZE=FIGURE", help="A size of the new part, as thickness=2.35; repeat."
     ),
     click.option("--serial", metavar="TEXT", help="Serial number or pair mark of a matched part."),
-    click.option("--accept", "accepted", is_flag=True, help="It is the right part although it differs."),
+    click.option(
+        "--accept",
+        "accepted",
+        is_flag=True,
+        help="It is the right part although it differs, in its serial number, too.",
+    ),
     click.option(
         "--from",
         "source",
@@ -203,8 +208,7 @@ def arrival_options(command: Callable[..., None]) -> Callable[..., None]:
 
     @wraps(command)
     def packed(**given: Any) -> None:
-        names = ("received", "staged", "measured", "serial", "accepted", "source", "catalogue", "who")
-        arrival = Arrival(**{name: given.pop(name) for name in names})
+        arrival = Arrival(**{each.name: given.pop(each.name) for each in fields(Arrival)})
         arrival.check()
         command(arrival=arrival, **given)
 

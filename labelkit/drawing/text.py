@@ -142,6 +142,12 @@ def fit_line(string: str, width: float, sizes: tuple[float, float], face: str = 
     return FittedLine(kept, size, face, measure(kept, face, size)[0], kept != string)
 
 
+def fit_fullest(strings: Sequence[str], width: float, sizes: tuple[float, float], face: str = "regular") -> FittedLine:
+    """Set the first of several ways to say a thing that fits whole, else the last, as `fit_line` does."""
+    lines = [fit_line(each, width, sizes, face) for each in strings]
+    return next((each for each in lines if not each.shortened), lines[-1])
+
+
 def _shorten(string: str, width: float, size: float, face: str = "regular") -> str:
     """Return the text if it fits, else its beginning with an ellipsis, else (no room even for that) nothing.
 

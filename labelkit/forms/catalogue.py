@@ -13,7 +13,7 @@ from typing import Any, Final, TypeVar
 from labelkit.forms import bearings, bodies, fasteners, gears, rings, seals, shafts, springs
 from labelkit.forms.shapes import Material, Plan, Section
 from labelkit.model import form as model
-from labelkit.model import ringform
+from labelkit.model import hardwareform, ringform
 from labelkit.model.formbase import Form
 
 F = TypeVar("F", bound=Form)
@@ -66,15 +66,15 @@ _CATALOGUE: Final[dict[type[Form], _Row]] = dict(
         _row(model.RingGear, gears.ring_gear_plan, gears.ring_gear_section),
         _row(model.Carrier, gears.carrier_plan, gears.carrier_section),
         _row(model.Shaft, shafts.shaft_plan, shafts.shaft_section, lambda form: not shafts.ends_alike(form)),
-        _row(model.Pin, shafts.pin_plan, shafts.pin_section),
+        _row(hardwareform.Pin, shafts.pin_plan, shafts.pin_section),
         _row(ringform.WaveSpring, springs.wave_spring_plan, springs.wave_spring_section),
         _row(ringform.DiscSpring, springs.disc_spring_plan, springs.disc_spring_section),
-        _row(model.CoilSpring, springs.coil_spring_plan, springs.coil_spring_section),
-        _row(model.Bolt, fasteners.bolt_plan, fasteners.bolt_section),
-        _row(model.Nut, fasteners.nut_plan, fasteners.nut_section),
-        _row(model.Plug, fasteners.plug_plan, fasteners.plug_section),
-        _row(model.Key, fasteners.key_plan, fasteners.key_section),
-        _row(model.Ball, fasteners.ball_plan, fasteners.ball_section),
+        _row(hardwareform.CoilSpring, springs.coil_spring_plan, springs.coil_spring_section),
+        _row(hardwareform.Bolt, fasteners.bolt_plan, fasteners.bolt_section),
+        _row(hardwareform.Nut, fasteners.nut_plan, fasteners.nut_section),
+        _row(hardwareform.Plug, fasteners.plug_plan, fasteners.plug_section),
+        _row(hardwareform.Key, fasteners.key_plan, fasteners.key_section),
+        _row(hardwareform.Ball, fasteners.ball_plan, fasteners.ball_section),
         _row(model.Drum, bodies.drum_plan, bodies.drum_section),
         _row(model.Hub, bodies.hub_plan, bodies.hub_section, lambda form: form.flange_od is not None),
         _row(model.Piston, bodies.piston_plan, bodies.piston_section),

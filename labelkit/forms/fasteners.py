@@ -9,7 +9,7 @@ from typing import Final
 from labelkit.forms import standards, turned
 from labelkit.forms.geometry import Contour, Point, arc_points, at, circle, polygon
 from labelkit.forms.shapes import Face, Mark, Plan, Section, bar, box_plan, box_section, mm, rim
-from labelkit.model.form import Ball, Bolt, Key, Nut, Plug
+from labelkit.model.hardwareform import Ball, Bolt, Key, Nut, Plug
 
 # Minor over nominal diameter of a thread; ISO metric coarse threads lie between 0.80 and 0.90. Drawing convention.
 _MINOR: Final = 0.85

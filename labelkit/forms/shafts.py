@@ -9,7 +9,8 @@ from typing import Final
 from labelkit.forms import turned
 from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Face, Mark, Plan, Section, bar, mm, rim
-from labelkit.model.form import Pin, Shaft
+from labelkit.model.form import Shaft
+from labelkit.model.hardwareform import Pin
 
 # Depth of splines or teeth over the radius of their step; lines drawn along them,
 # in tenths of a half turn. Drawing conventions.

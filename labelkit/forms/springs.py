@@ -7,7 +7,7 @@ from typing import Final
 
 from labelkit.forms.geometry import TOUCH, Contour, Point, at, capsule, circle, polygon, rectangle
 from labelkit.forms.shapes import Face, Mark, Plan, Section, annulus, box_plan, face, mm, rim
-from labelkit.model.form import CoilSpring
+from labelkit.model.hardwareform import CoilSpring
 from labelkit.model.ringform import DiscSpring, WaveSpring
 
 # Waves and coils beyond these would only blacken the drawing.

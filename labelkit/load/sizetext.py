@@ -13,9 +13,10 @@ from typing import Any, Final, get_args
 
 from labelkit import units
 from labelkit.errors import allowed_text
-from labelkit.model.form import FORMS, Threaded
+from labelkit.model.form import FORMS
 from labelkit.model.formbase import Form
 from labelkit.model.formwords import folded, sizes_of
+from labelkit.model.hardwareform import Threaded
 from labelkit.units import Quantity, UnitError
 
 _WORD_SIZES: Final[Mapping[str, Mapping[str, str]]] = {

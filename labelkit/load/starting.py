@@ -71,6 +71,7 @@ parts:                         # in the order in which they come out
     # out: {by: lift, look_under: "a thin washer may cling to it", tool: puller, with: other-part, note: keep it level}
     # sits: {up: ground face, opens: up, on: other-part, clock: "6:00", feature: notch, tell: "seen from above",
     #        if_wrong: "play reads false"}          # opens: where the end of its form points
+    #                        # up: where two lie opposite ways, "bronze toward planet" says for itself where it looks
     # held: {by: slip}         # loose, slip, pressed, staked, screwed; ring or behind name a part
     # carried_by: other-part   # goes in and comes out with it
     # keep_with: [other-part]  # lies beside it

@@ -154,11 +154,13 @@ class Installed(Gated):
         pieces: how many went in; None: all.
         sizes: of graded pieces, mm, as measured.
         side: which way it was put in, where the card asks.
+        source: where a new part is from that nobody counted before.
     """
 
     kind: Literal["installed"] = "installed"
     new: bool = False
     pieces: Some | None = None
+    source: Source | None = None
     sizes: Annotated[tuple[Figure, ...], Field(max_length=20)] = ()
     side: Line | None = None
 

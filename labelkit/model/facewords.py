@@ -1,4 +1,4 @@
-"""Which way a face looks, where its own words say so: in English, German and Spanish.
+"""Where a face looks, up, down or toward something, as its own words say it: in English, German and Spanish.
 
 Source of the words: ordinary language, from memory.
 """
@@ -11,6 +11,7 @@ from typing import Final, Literal
 _UP: Final = "up|upwards?|oben|aufwärts|arriba"
 _DOWN: Final = "down|downwards?|unten|abwärts|abajo"
 _WAYS: Final = f"{_UP}|{_DOWN}"
+_TOWARD: Final = re.compile(r"\b(?:towards?|zum|zur|zu den|gegen|hacia)\b", re.IGNORECASE)
 # A "hold-down lug" is a face, "lip-down" is a way.
 _POINTS: Final = re.compile(rf"(?<![\w-])(?:{_WAYS})(?![\w-])|\b(?:{_WAYS})(?=\s*(?:$|[^\w\s-]))", re.IGNORECASE)
 # Behind the face, with what leads to it: "facing", "nach", "hacia".
@@ -43,5 +44,10 @@ def tells_itself(face: str) -> bool:
     """Say whether a face tells for itself where it looks, as `bronze toward planet` and `lip down` do.
 
     The pieces of one bin may lie opposite ways up: one each side of a planet, the bronze of both toward it.
+
+    >>> [tells_itself(face) for face in ("bronze toward planet", "Bronze zum Planetenrad", "bronce hacia el satélite")]
+    [True, True, True]
+    >>> tells_itself("bronze"), tells_itself("Lippe nach unten")
+    (False, True)
     """
-    return "toward" in face.lower().split() or points(face)
+    return _TOWARD.search(face) is not None or points(face)

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from decimal import Decimal
-from typing import Final, Literal, Self
+from typing import Final, Self
 
 from pydantic import field_validator, model_validator
 
 from labelkit.language import noop
-from labelkit.model import ringform
+from labelkit.model import hardwareform, ringform
 from labelkit.model.formbase import Form
 from labelkit.model.outline import MOST_POINTS, crossing, misplaced
-from labelkit.model.scalars import Coils, Count, Length, LengthOrZero, SignedLength, fault
+from labelkit.model.scalars import Count, Length, LengthOrZero, SignedLength, fault
 from labelkit.units import Quantity
 
 _NO_RIM: Final = noop("{size} {a} leaves no rim: the root circle of {teeth} teeth is {root} mm")
@@ -36,28 +36,6 @@ class Toothed(Body):
     teeth: Count
     module: Length
     width: Length
-
-
-class Hardware(Form):
-    """A small part that is bought by the dozen."""
-
-    several = "cup"
-    aside, indexed = True, False
-
-
-class Threaded(Hardware):
-    """A screw or nut of a nominal diameter."""
-
-    mass, stands, uncut = "metal", "face", True
-    d: Length
-
-
-class Screw(Threaded):
-    """One with a head; l is its length under the head."""
-
-    way = "HEAD"
-    stepped = True
-    l: Length  # noqa: E741
 
 
 class Drum(Body):
@@ -197,25 +175,6 @@ class Shaft(Body):
         return self
 
 
-class CoilSpring(Hardware):
-    """Compression spring: outside diameter, wire, free length, coils."""
-
-    kind = "coil_spring"
-    mass, stands = "metal", "yields"
-    uncut = stepped = False
-    od: Length
-    wire: Length
-    length: Length
-    coils: Coils | None = None
-
-    @model_validator(mode="after")
-    def _sizes_agree(self) -> Self:
-        if 2 * self.wire.mm >= self.od.mm:
-            told = noop("{wire} {a} leaves no coil in {od} {b}")
-            raise fault(told, wire="wire", a=self.wire, od="od", b=self.od)
-        return self
-
-
 class Piston(Body):
     """Ring-shaped piston, hollow on one side."""
 
@@ -231,56 +190,6 @@ class Piston(Body):
     def _sizes_agree(self) -> Self:
         self.smaller("id", "od")
         return self
-
-
-class Bolt(Screw):
-    """Screw or bolt: nominal diameter, length under the head."""
-
-    kind = "bolt"
-    head: Literal["hex", "socket", "countersunk", "flange"] = "hex"
-
-
-class Nut(Threaded):
-    """Hexagon nut of a nominal diameter."""
-
-    kind = "nut"
-    stepped = False
-
-
-class Plug(Screw):
-    """Screwed plug."""
-
-    kind = "plug"
-
-
-class Pin(Hardware):
-    """Cylindrical pin, dowel or button."""
-
-    kind = "pin"
-    mass, stands = "body", "face"  # a roll pin is hollow
-    uncut, stepped = True, False
-    d: Length
-    l: Length  # noqa: E741
-
-
-class Key(Hardware):
-    """Parallel key: width, height, length."""
-
-    kind = "key"
-    mass, stands = "metal", "face"
-    uncut, stepped = True, False
-    b: Length
-    h: Length
-    l: Length  # noqa: E741
-
-
-class Ball(Hardware):
-    """Ball."""
-
-    kind = "ball"
-    mass, stands = "metal", "face"
-    uncut, stepped = True, False
-    d: Length
 
 
 class Lever(Body):
@@ -369,16 +278,16 @@ FORMS: Final[dict[str, type[Form]]] = {
         ringform.SteelPlate,
         ringform.WaveSpring,
         ringform.DiscSpring,
-        CoilSpring,
+        hardwareform.CoilSpring,
         Piston,
         ringform.LipSeal,
         ringform.Bush,
-        Bolt,
-        Nut,
-        Plug,
-        Pin,
-        Key,
-        Ball,
+        hardwareform.Bolt,
+        hardwareform.Nut,
+        hardwareform.Plug,
+        hardwareform.Pin,
+        hardwareform.Key,
+        hardwareform.Ball,
         Lever,
         Block,
         Outline,

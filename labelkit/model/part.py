@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from labelkit.model.anyform import AnyForm
+from labelkit.model.hardwareform import Threaded
 from labelkit.model.scalars import (
     AnyQuantity,
     ClockOrFree,
@@ -209,10 +210,31 @@ class Part(Model):
     one_time: YesNo = False
     fasten: Fasten | None = None
 
+    @field_validator("check")
+    @classmethod
+    def _each_graded(cls, points: tuple[Check, ...], info: ValidationInfo) -> tuple[Check, ...]:
+        """Have each of several graded pieces measured, where the profile does not say: their sum sets the fit."""
+        pieces = info.data.get("qty")
+        if not info.data.get("series") or not isinstance(pieces, int) or pieces < 2:
+            return points
+        open_ones = [bool(point.measure) and point.keep and point.each is None for point in points]
+        each = {"each": pieces}
+        return tuple(p.model_copy(update=each) if lacks else p for p, lacks in zip(points, open_ones, strict=True))
+
     @property
     def captured(self) -> bool:
         """Whether it stays inside another part and has no bin of its own."""
         return self.held is not None and self.held.by == "behind"
+
+    @property
+    def screwed(self) -> bool:
+        """Whether its thread or screws hold it."""
+        return self.held is not None and self.held.by == "screwed"
+
+    @property
+    def tightened(self) -> bool:
+        """Whether it is tightened: it has a torque, or is a screw, a nut or a plug that lacks one."""
+        return self.fasten is not None or isinstance(self.form, Threaded)
 
     @property
     def new_only(self) -> bool:

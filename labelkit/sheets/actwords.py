@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.newsizes import measured_words
-from labelkit.calc.steps import Bin, Inside, Teardown
+from labelkit.calc.measured import measured_words
+from labelkit.calc.steps import Teardown
 from labelkit.calc.steps import teardown as every_place
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext, speaking
@@ -20,7 +20,7 @@ from labelkit.model.part import Part
 from labelkit.model.profile import Profile, fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
-from labelkit.sheets.keptnotes import said
+from labelkit.sheets.keptnotes import said, signed
 from labelkit.sheets.waywords import card_words
 
 # The texts of these tables are translated when they are said.
@@ -75,18 +75,13 @@ def event_words(event: Event, profile: Profile, teardown: Teardown, *, override:
 
 def place_of(teardown: Teardown, ordinal: int) -> tuple[str, Part] | None:
     """Return name and part of a place; None when the options leave it out."""
-    everywhere: list[Bin | Inside] = [*teardown.bins, *teardown.inside]
-    for each in everywhere:
-        if each.ordinal == ordinal:
-            return (f"{each.step} {each.name}" if isinstance(each, Bin) else each.part.name), each.part
-    return None
+    found = teardown.items.get(ordinal)
+    return (found.full_name, found.part) if found else None
 
 
 def _left_out(profile: Profile, ordinal: int) -> Part:
     """Return the part of a place that is there under other options only."""
-    whole = every_place(profile, dict.fromkeys(profile.options))
-    everywhere: list[Bin | Inside] = [*whole.bins, *whole.inside]
-    return next(each.part for each in everywhere if each.ordinal == ordinal)
+    return every_place(profile, dict.fromkeys(profile.options)).items[ordinal].part
 
 
 def act_words(act: Act, part: Part | None = None, *, override: bool = True) -> str:
@@ -158,8 +153,8 @@ def _words(act: Act, part: Part | None) -> str:
             told = ngettext("washer started with {count} part", "washer started with {count} parts", len(places))
             return told.format(count=len(places)) if places else _("washer started")
         case acts.Inspected(verdict=verdict, check=check):
-            point = _point(part, check)
-            return f"{point}: {_(VERDICTS[verdict])}" if point else _(VERDICTS[verdict])
+            point, told = _point(part, check), verdict_words(part, check, verdict)
+            return f"{point}: {told}" if point else told
         case acts.Condemned(why=why, pieces=pieces, lost=lost):
             return (_("lost") if lost else _("condemned")) + f"{_of(pieces)}: {why}"
         case acts.Ordered(number=number, pieces=pieces):
@@ -194,7 +189,7 @@ def _words(act: Act, part: Part | None) -> str:
         case acts.Correction(of=number, why=why):
             return _("event {number} does not count: {why}").format(number=number, why=why)
         case acts.Signature(statement=statement):
-            return _("signed: {statement}").format(statement=statement)
+            return _("signed: {statement}").format(statement=signed(statement))
         case acts.Reopened(why=why):
             return _("reopened: {why}").format(why=why)
     return _(_PLAIN[act.kind]) if act.kind in _PLAIN else act.kind.replace("_", " ")
@@ -223,9 +218,12 @@ def _received(act: acts.Received, part: Part | None) -> str:
 
 def _came(act: acts.Received | acts.Staged, part: Part | None) -> str:
     """Return where new pieces are from and what they measure, as far as it was said."""
-    told = {"order": _(", of what was ordered"), "shelf": _(", from the shelf"), None: ""}[act.source]
     sizes = measured_words(act.measured, part, said(act.note)) if act.measured else ""
-    return told + (_(", measured {sizes}").format(sizes=sizes) if sizes else "")
+    return _source(act) + (_(", measured {sizes}").format(sizes=sizes) if sizes else "")
+
+
+def _source(act: acts.Received | acts.Staged | acts.Installed) -> str:
+    return {"order": _(", of what was ordered"), "shelf": _(", from the shelf"), None: ""}[act.source]
 
 
 def _as_card(text: str | None, part: Part) -> str | None:
@@ -242,7 +240,7 @@ def _installed(act: acts.Installed, part: Part | None) -> Iterator[str]:
     if act.pieces is not None:
         yield ngettext(", {count} piece", ", {count} pieces", act.pieces).format(count=act.pieces)
     if act.new:
-        yield _(", new")
+        yield _(", new") + _source(act)
     if act.sizes:
         yield f", {_figures(act.sizes)} mm"
     if act.side:
@@ -272,6 +270,13 @@ def _reading(act: Reading, part: Part | None) -> str:
     if act.verdict in ("out", "borderline"):
         told += ": " + (pgettext("of limits", "OUT") if act.verdict == "out" else _("BORDERLINE"))
     return f"{what}: {told}" if what else told
+
+
+def verdict_words(part: Part | None, check: int | None, verdict: str) -> str:
+    """Return what was said of a part, or of one of its points; what is judged when it is together goes in no more."""
+    points = part.check if part and check is not None else ()
+    together = check is not None and check < len(points) and points[check].at == "assembled"
+    return _("OK") if together and verdict == "reuse" else _(VERDICTS[verdict])
 
 
 def _point(part: Part | None, check: int | None) -> str:

@@ -15,7 +15,6 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
 from labelkit.sheets.packs import pack_of
 from labelkit.sheets.placewords import together_words
-from labelkit.sheets.torquesheet import is_screwed
 from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, stacked, title_strip, titled
 from labelkit.sheets.worksheetcells import OneLine, Piece, Say, bold
 from labelkit.sheets.worksheetfacts import (
@@ -94,7 +93,7 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     tray = view.tray_words(each)
     found = [_("on tray {place}").format(place=tray) if tray else _("on no tray")]
     found += [_("group {group}").format(group=placed.group)] if placed.group else []
-    if is_screwed(each.part):
+    if each.part.tightened:
         found.append(_("see TORQUE"))
     if pack_of(view, each):
         found.append(_("see PLATE ORDER"))
@@ -159,7 +158,7 @@ def _last_checks(view: JobView, width: float) -> Iterator[Strip]:
     yield table.head
     for holder, each, checks in found:
         named = holder if holder is not None and each is holder else None
-        hazards = step_cautions(view, named, table, "assembly") if named else []
+        hazards = step_cautions(view, named, table, "inspection") if named else []
         yield from hazards
         for number, check in enumerate(checks):
             cells = check_cells(view, each, check, named=not number)

@@ -11,8 +11,9 @@ from labelkit.drawing.page import WHITE, Item, Path, Pen, closed, opened
 from labelkit.forms import standards
 from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Section, mm
-from labelkit.model.form import Bolt, Carrier, Gear, Nut, Screw, Shaft
+from labelkit.model.form import Carrier, Gear, Shaft
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Bolt, Nut, Screw
 from labelkit.model.ringform import SnapRing
 from labelkit.sheets.axialframe import EDGE, HATCH, Frame
 from labelkit.sheets.silhouette import silhouette, stand, turns

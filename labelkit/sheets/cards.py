@@ -116,7 +116,7 @@ def card(view: JobView, each: Bin | Inside) -> Card:
         NotFoundError: it stays inside the unit itself, and no bin has its card.
     """
     part, header = each.part, view.profile.unit
-    held = each if isinstance(each, Bin) else view.bin_holding(each)
+    held = view.bin_holding(each)
     if held is None:
         raise NotFoundError(f"{part.name}: stays inside the unit, in no bin, and has no card")
     clock, clock_known = waywords.clock_words(part)
@@ -129,7 +129,7 @@ def card(view: JobView, each: Bin | Inside) -> Card:
         doubtful=held.doubtful,
         number=view.teardown.places[held.step] + 1 if held is each else 0,
         total=len(view.teardown.bins),
-        name=each.name if isinstance(each, Bin) else part.name,
+        name=each.name,
         quantity=wording.quantity_words(part),
         unit=header.name,
         job=" · ".join(_job_words(view)),
@@ -171,7 +171,7 @@ def _job_words(view: JobView) -> Iterator[str]:
 def _footer(view: JobView) -> tuple[str, ...]:
     header = view.profile.unit
     lines = [header.name, _("profile revision {revision}").format(revision=header.revision)]
-    if words := view.option_words():
+    if words := view.option_names():
         lines.append(words)
     if source := wording.source_words(header):
         lines.append(_("source: {source}").format(source=source))

@@ -118,7 +118,7 @@ class ExplodedView:
         told = _("LEFT = UP ({end}): parts come off from the left and go back from the right")
         up = told.format(end=self.view.profile.unit.up)
         titles = [_(each) for each in (_EXPLODED, _PARTS, _SECTION)]
-        yield from head(self.view, title, page, turn, more=up, shows=shows, titles=titles)
+        yield from head(self.view, title, page, turn, more=[up], shows=shows, titles=titles)
 
     def _drawn(self, sheet: Sheet, page: Box | None = None) -> Iterator[Item]:
         """Yield the rows of a sheet and the legend of its marks."""

@@ -13,8 +13,9 @@ from labelkit.calc.steps import Bin
 from labelkit.forms.shapes import mm
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.form import Carrier, Drum, Hub, Key, Lever, Nut, Outline, Screw, Shaft
+from labelkit.model.form import Carrier, Drum, Hub, Lever, Outline, Shaft
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Key, Nut, Screw
 from labelkit.model.part import Part
 from labelkit.model.scalars import Clock
 from labelkit.sheets import waywords, wording

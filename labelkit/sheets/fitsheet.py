@@ -122,7 +122,7 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
     if fit.thicker:
         thicker = _(_THICKER[fit.thicker, "preload" if fit.kind == "preload" else "play"])
     counted = [part for part in view.profile.counted(fit) if part != fit.set_by]
-    others = [each for part in counted for each in view.teardown.of(part)]
+    others = view.teardown.of(*counted)
     told = "; ".join(f"{each.step} {name_of(each.part)}" for each in others)
     state = _("measured with {state}").format(state=fit.state) if fit.state else ""
     cells: list[list[Piece]] = [

@@ -46,8 +46,6 @@ def _part(view: JobView, table: Table, each: Bin | Inside) -> Iterator[Strip]:
     name = each.step if isinstance(each, Bin) else f"inside {part.id}"
     checks = [check for check in part.check if check.at in _CLEAN]
     hazards = hazards_of(view, each, "inspection") if isinstance(each, Bin) else []
-    # Cautions without a moment stand at the teardown and at the assembly, where they hurt.
-    hazards = [hazard for hazard in hazards if hazard.at == "inspection"]
     yield from cautions(hazards, table.width, head=table.head, step=name)
     what = part_pieces(view, each, shout=False)
     if words := ", ".join(filter(None, (wording.size_words(part.form), part.number or ""))):

@@ -13,7 +13,7 @@ from typing import Final
 
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.openpoints import open_points
-from labelkit.calc.passes import passes_of, signed
+from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -39,7 +39,7 @@ from labelkit.model.events import Event
 from labelkit.model.profile import Fit
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import keptnotes, wording
-from labelkit.sheets.actwords import VERDICTS, event_words, in_short, place_of
+from labelkit.sheets.actwords import event_words, in_short, place_of, verdict_words
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
@@ -47,6 +47,7 @@ from labelkit.sheets.reportwords import (
     BREAK,
     NOT_READ,
     judged_words,
+    marks_words,
     now_words,
     read_words,
     tightened_words,
@@ -97,11 +98,6 @@ class Report:
     signed_when: str
     tables: tuple[ReportTable, ...]
     points: tuple[str, ...] = ()
-
-    @property
-    def signed(self) -> bool:
-        """Whether somebody signed it."""
-        return bool(self.signer)
 
 
 def _local_time(moment: datetime) -> str:
@@ -162,6 +158,8 @@ class _Maker:
             told = _("{count} kept; by step: {steps}")
             steps = ", ".join(f"{where} ({count})" for where, count in photos.items())
             yield _("Photos"), told.format(count=photos.total(), steps=steps)
+        if marks := marks_words(self.record):
+            yield _("Marks"), marks
         if (closed := self.record.closed) is not None:
             yield _("Closed"), ", ".join(filter(None, (self._by(closed), keptnotes.said(closed.act.note))))
 
@@ -174,7 +172,7 @@ class _Maker:
             )
             yield told.format(count=points) if points else _(_NOT_SIGNED)
             return
-        yield event.act.statement
+        yield keptnotes.signed(event.act.statement)
         if event.act.note:
             yield keptnotes.said(event.act.note)
         if event.act.override is not None:
@@ -211,8 +209,8 @@ class _Maker:
 
     def _went_in(self, fit: Fit) -> Iterator[str]:
         """Yield the measured sizes of what sets a fit, as it went in."""
-        for each in self.view.teardown.of(fit.set_by) if fit.set_by else ():
-            event = self.record.at(each.ordinal).last_of("installed")
+        for place in self.record.of(fit.set_by or ""):
+            event = place.last_of("installed")
             if event is not None and isinstance(event.act, Installed) and event.act.sizes:
                 sizes = " + ".join(f"{size} mm" for size in event.act.sizes)
                 yield _("put in {sizes}").format(sizes=sizes)
@@ -235,7 +233,7 @@ class _Maker:
                 before, after = (self._read(some, place.expected) for some in _before_and_after(events))
                 yield (
                     _step(place),
-                    f"{_name(place)}{BREAK}{check.measure or check.look or ''}",
+                    f"{place.item.name}{BREAK}{check.measure or check.look or ''}",
                     BREAK.join(filter(None, check_limits(check))),
                     before,
                     "",
@@ -255,7 +253,9 @@ class _Maker:
                 fitted = _("with {pieces}").format(pieces=stack) if act.fitted else ""
                 cold = {True: _("cold"), False: _("WARM"), None: ""}[act.cold]
                 state, note = map(keptnotes.said, (act.state, act.note))
-                how = ", ".join(filter(None, (fitted, state, cold, act.tool, note)))
+                # What the last one came to stands in a column of its own.
+                out = _(VERDICT_WORDS["out"]) if act.verdict == "out" and event is not events[-1] else ""
+                how = ", ".join(filter(None, (out, fitted, state, cold, act.tool, note)))
                 lines += filter(None, (at + read_words(act, mean=several), how, self._by(event)))
         return BREAK.join(lines)
 
@@ -273,8 +273,9 @@ class _Maker:
             if event is None or not isinstance(event.act, Inspected) or place.readings(number):
                 continue
             what, note = check.look or check.measure or "", keptnotes.said(event.act.note)
-            found = BREAK.join(filter(None, (_(VERDICTS[event.act.verdict]), note)))
-            yield _step(place), _name(place), what, found, self._by(event)
+            verdict = verdict_words(place.item.part, number, event.act.verdict)
+            found = BREAK.join(filter(None, (verdict, note)))
+            yield _step(place), place.item.name, what, found, self._by(event)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
@@ -299,7 +300,7 @@ class _Maker:
         number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number
         return (
             _step(place),
-            _name(place),
+            place.item.name,
             str(count) if count else _("as needed"),
             number or wording.not_recorded(),
             BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
@@ -339,13 +340,13 @@ class _Maker:
     def torques(self) -> ReportTable:
         heads = (_("STEP"), _("FASTENER"), _("WANTED"), _("SIGNED"), _("WRENCH"), _("BY"))
         widths = (17.0, 0.0, 50.0, 50.0, 40.0, 50.0)
-        places = (place for place in self.record.places.values() if signed(place) or place.stage not in _STILL_THERE)
+        places = (place for place in self.record.places.values() if signings(place) or place.stage not in _STILL_THERE)
         rows = tuple(row for place in places for row in self._torques(place))
         return ReportTable(_("Torques"), heads, widths, rows, _("Nothing was tightened to a torque."))
 
     def _torques(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
         """Yield the passes of a place, each with what was signed of it last, then what is none of its passes."""
-        passes, done = passes_of(place), signed(place)
+        passes, done = passes_of(place), signings(place)
         for each in passes:
             of_it = [event for event, act in done if each.is_in(act)]
             yield self._torque(place, wanted_figure(place, each), of_it[-1] if of_it else None)
@@ -355,11 +356,11 @@ class _Maker:
 
     def _torque(self, place: PlaceRecord, wanted: str, event: Event | None) -> tuple[str, ...]:
         if event is None or not isinstance(event.act, TorqueSigned):
-            return _step(place), _name(place), wanted, _(_NOT_SIGNED), "", ""
+            return _step(place), place.item.name, wanted, _(_NOT_SIGNED), "", ""
         act = event.act
         oiled = {True: _("oiled"), False: _("dry"), None: ""}[act.oiled]
         with_what = BREAK.join(filter(None, (act.wrench, oiled)))
-        return _step(place), _name(place), wanted, tightened_words(act), with_what, self._by(event)
+        return _step(place), place.item.name, wanted, tightened_words(act), with_what, self._by(event)
 
     def corrections(self) -> ReportTable:
         heads = (_("EVENT"), _("WHAT IT SAID"), _("TAKEN BACK BY"), _("WHY"))
@@ -393,7 +394,3 @@ def _before_and_after(events: Iterable[Event]) -> tuple[list[Event], list[Event]
 
 def _step(place: PlaceRecord) -> str:
     return place.item.step if isinstance(place.item, Bin) else _("inside")
-
-
-def _name(place: PlaceRecord) -> str:
-    return place.item.name if isinstance(place.item, Bin) else place.item.part.name

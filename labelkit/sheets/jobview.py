@@ -10,7 +10,7 @@ from typing import Final
 from labelkit.calc.assembly import FailingPair, Placed, Within, assembly_order, failing_pairs
 from labelkit.calc.codes import BLOCK_SIZE, make_code
 from labelkit.calc.record import Record, record_of
-from labelkit.calc.steps import Bin, Inside, Teardown, teardown
+from labelkit.calc.steps import Bin, Inside, Teardown, options_told, teardown
 from labelkit.calc.trays import TrayPlan, lay_out, narrowed
 from labelkit.language import gettext as _
 from labelkit.load.stock import all_stock
@@ -20,6 +20,7 @@ from labelkit.model.laying import TrayKind
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.model.stock import Tray
+from labelkit.sheets import wording
 from labelkit.sheets.seen import as_seen
 
 # Each place of the profile has two codes: the bin of the part that came out, and the new part that replaces it.
@@ -124,8 +125,7 @@ class JobView:
 
     @cached_property
     def _by_new_code(self) -> Mapping[str, Bin | Inside]:
-        places: list[Bin | Inside] = [*self.teardown.bins, *self.teardown.inside]
-        return {self.new_code(each): each for each in places}
+        return {self.new_code(each): each for each in self.teardown.items.values()}
 
     @cached_property
     def placed(self) -> Mapping[str, tuple[int, Placed]]:
@@ -194,17 +194,24 @@ class JobView:
         if found := self._by_code.get(code):
             return found
         new = self.new_part(code)
-        return new if isinstance(new, Bin) or new is None else self.bin_holding(new)
+        return None if new is None else self.bin_holding(new)
 
-    def bin_holding(self, captured: Inside) -> Bin | None:
-        """Return the bin on whose card a captured part stands: where it stays, else what captures it."""
-        if step := self.step_holding(captured):
+    def bin_holding(self, each: Bin | Inside) -> Bin | None:
+        """Return the bin on whose card a part stands: a captured one where it stays, else with what captures it."""
+        if isinstance(each, Bin):
+            return each
+        if step := self.step_holding(each):
             return self.teardown.at(step)
-        return next(iter(self.teardown.of(captured.behind)), None)
+        return next(iter(self.teardown.of(each.behind)), None)
+
+    def option_names(self) -> str:
+        """Return the options of this job by their names, in full."""
+        return "; ".join(options_told(self.profile, self.job.options))
 
     def option_words(self) -> str:
-        """Return the options of this job in words, in the order of the profile; open ones with a question mark."""
-        return ", ".join(f"{group} {self.job.options[group] or '?'}" for group in self.profile.options)
+        """Return the options of this job in short, in the order of the profile; open ones with a question mark."""
+        options = self.profile.options.items()
+        return ", ".join(wording.choice_brief(option, self.job.options[group]) for group, option in options)
 
 
 def _shelf() -> list[TrayKind]:

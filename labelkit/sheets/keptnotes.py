@@ -38,6 +38,8 @@ THEN: Final = noop("then {size}")
 LAID: Final = noop("plates scanned one by one, {count} of {total} in their order: {list}")
 STANDS: Final = noop("looked at again, it stands")
 SERIAL: Final = noop("serial number {serial}")
+SIGNED: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
+SIGNED_OPEN: Final = noop("Signed with points open; the record lists them.")
 TICKED: Final = noop("ticked: {what}")
 LEFT_OVER: Final = noop("Nothing is left over on bench, trays or floor")
 OLD_PARTS: Final = noop("Old parts kept and tagged until now")
@@ -46,10 +48,11 @@ OIL_UNKNOWN: Final = noop("Oil filled, kind and quantity {unknown}: write them i
 HOW_MUCH: Final = noop("quantity {unknown}: write it in the note")
 OIL_NOTED: Final = noop("Oil filled, kind and quantity as noted here")
 MUCH_NOTED: Final = noop("quantity as noted here")
+REVISED: Final = noop("profile revision {now} taken up instead of {was}")
 TURNED: Final = noop("Unit turned by hand, no leak, no noise, serial plate on")
 _FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, DEPTH, PLATE, SEATED, THEN, LAID)
 _SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, OIL_NOTED, MUCH_NOTED, TURNED)
-_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, SERIAL)
+_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, SERIAL, REVISED)
 # What a field may hold, so that words which somebody typed are not taken for the program's own.
 _FIELDS: Final = {
     "count": r"\d+",
@@ -57,6 +60,7 @@ _FIELDS: Final = {
     "list": r"\d.*",
     "much": r".+",
     "name": r"[a-z ]+",
+    "now": r".+",
     "plate": r".+ \d\S*(?: \S+)?",
     "serial": r".+",
     "sizes": r"\d.*",
@@ -64,6 +68,7 @@ _FIELDS: Final = {
     "times": r"\d+",
     "total": r"\d+",
     "unknown": r"[A-Z ]+",
+    "was": r".+",
     "what": r".+",
     "word": r"[a-z]+",
 } | dict.fromkeys(("large", "nearest", "off", "size", "small", "wanted"), r"[-−]?\d\S*(?: \S+)?")
@@ -83,6 +88,16 @@ def said(note: str | None) -> str:
     return BETWEEN.join(map(_piece, (note or "").split(BETWEEN)))
 
 
+def signed(statement: str) -> str:
+    """Return what was signed, in the language that is spoken where it is the program's own statement."""
+    return _(statement) if statement in (SIGNED, SIGNED_OPEN) else statement
+
+
+def as_kept(statement: str) -> str:
+    """Return a statement as the record keeps it: the program's own is English, whoever signs it."""
+    return next((each for each in (SIGNED, SIGNED_OPEN) if _(each) == statement), statement)
+
+
 def stands(odd: Iterable[str]) -> Iterator[str]:
     """Yield what was odd about figures, as the record keeps it, and that they stand; nothing where nothing was."""
     told = tuple(odd)
@@ -94,24 +109,13 @@ def asked(odd: Iterable[str]) -> str:
     return _("{odd}; type it right, or tick that it stands").format(odd=said(BETWEEN.join(odd)))
 
 
-def serial_in(note: str | None) -> str:
-    """Return the serial number that a note keeps; empty where it keeps none.
-
-    >>> serial_in("cracked; serial number K 4711"), serial_in(None)
-    ('K 4711', '')
-    """
-    found = (_pattern(SERIAL).fullmatch(words) for words in (note or "").split(BETWEEN))
-    return next((each["serial"] for each in found if each), "")
-
-
 def then_in(note: str | None) -> str:
     """Return what a fit will be by a note, where it is of another kind than the sizes that set it; empty without one.
 
     >>> then_in("then 3.40 N·m; looked at"), then_in("looked at")
     ('3.40 N·m', '')
     """
-    found = (_pattern(THEN).fullmatch(words) for words in (note or "").split(BETWEEN))
-    return next((each["size"] for each in found if each), "")
+    return _kept(THEN, note).get("size", "")
 
 
 def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
@@ -128,14 +132,20 @@ def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
             continue
         if event.act.kind == "returned":
             found.clear()
-        elif serial := serial_in(event.act.note):
-            found.append(serial)
+        elif kept := _kept(SERIAL, event.act.note):
+            found.append(kept["serial"])
     return found
 
 
 def are_trials(note: str | None) -> bool:
     """Say whether the figures beside a note are those of trials, each with a piece of its own."""
-    return any(_pattern(TRIALS).fullmatch(words) for words in (note or "").split(BETWEEN))
+    return bool(_kept(TRIALS, note))
+
+
+def _kept(template: str, note: str | None) -> dict[str, str]:
+    """Return what the first piece of a note holds that was made of a template, by its fields; empty without one."""
+    found = (_pattern(template).fullmatch(words) for words in (note or "").split(BETWEEN))
+    return next((each.groupdict() for each in found if each), {})
 
 
 def _piece(words: str) -> str:

@@ -203,10 +203,9 @@ def _no_bin(view: JobView, code: str) -> NotFoundError:
         told = _("job {number} has no such bin under its options: {options}")
         told = told.format(number=view.job.number, options="; ".join(options_told(view.profile, view.job.options)))
         return NotFoundError(f"{grouped(code)}: {told}")
-    name = found.name if isinstance(found, Bin) else found.part.name
     if view.new_part(code) is not None:
         inside = _("the sticker is of {name}, which stays inside a part that has no bin, and so no card")
-        return NotFoundError(f"{grouped(code)}: {inside.format(name=name)}")
+        return NotFoundError(f"{grouped(code)}: {inside.format(name=found.name)}")
     has = {group: choice for group, choice in view.job.options.items() if choice is not None}
     wants = {
         group: choices
@@ -217,7 +216,7 @@ def _no_bin(view: JobView, code: str) -> NotFoundError:
         "{label}, which is there only if {when}; job {number} has {now}. If the unit has it after all, set the option"
     )
     told = told.format(
-        label=(_("the label is of {name}") if new is None else _("the sticker is of {name}")).format(name=name),
+        label=(_("the label is of {name}") if new is None else _("the sticker is of {name}")).format(name=found.name),
         when=choice_words(view.profile, wants),
         number=view.job.number,
         now=choice_words(view.profile, {group: (has[group],) for group in wants}),

@@ -54,7 +54,10 @@ def manifest_text(
             for each in view.teardown.bins
             if each.step in texts
         ],
-        "inside": [{"part": i.part.id, "in": view.step_holding(i), "why": i.why} for i in view.teardown.inside],
+        "inside": [
+            {"part": i.part.id, "in": view.step_holding(i), "why": f"captured behind {i.behind}: it stays inside"}
+            for i in view.teardown.inside
+        ],
         "trays": [_tray(plan, tray) for tray in plan.trays],
         "floor": floor,
         "stickers": list(stickers),

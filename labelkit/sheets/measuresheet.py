@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from labelkit.calc.apart import opened_by
+from labelkit.calc.apart import held_by
 from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -127,8 +127,8 @@ def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
     what += [Say(f"{number}. {step}", SMALL) for number, step in enumerate(fit.seat, start=1)]
     if not fit.seat:
         what.append(Say(_("how to seat it: {unknown}").format(unknown=wording.not_recorded()), SMALL))
-    if last := opened_by(view.teardown, fit):
-        what.append(bold(_("at the latest before step {step} comes out").format(step=last.step), SMALL))
+    if held := held_by(view.teardown, view.order, fit):
+        what.append(bold(_("at the latest before step {step} comes out").format(step=held[0].step), SMALL))
     spread = spread_words(fit.spread)
     return [
         [OneLine(_("FIT"), WORDS)],

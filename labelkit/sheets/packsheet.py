@@ -34,7 +34,7 @@ def _pack(view: JobView, each: Bin, width: float) -> Iterator[Strip]:
     steps = {kind.bin.part.id: kind.bin.step for kind in kinds}
     labels = tuple(f"{number}: {steps.get(name, '?')}" for number, name in enumerate(each.part.stack, start=1))
     against = each.part.stack_from or wording.not_recorded()
-    yield title_strip(f"{each.step} {each.name}", width, f"pack title {each.step}")
+    yield title_strip(each.full_name, width, f"pack title {each.step}")
     told = _("{count} plates in the order they come out; the first lies against: {end}. Tie them in this order.")
     yield note_strip(told.format(count=len(labels), end=against), width)
     drawing = Drawing(_PLATES + _APART, (plates_drawing(each.part, kinds, Box(0, 0, width, _PLATES)),))

@@ -108,7 +108,7 @@ def _cells(view: JobView, each: Bin, sheets: Mapping[str, int]) -> Iterator[str]
     yield pgettext("count", "set") if part.qty == "set" else str(part.qty)
     yield wording.size_words(part.form)
     yield " ".join(waywords.sits_words(part)[0])
-    yield view.tray_words(each) or _("floor")
+    yield view.tray_words(each) or pgettext("tray", "none")
     yield step_below(view, each)
     yield _renewed(view, part)
     yield str(sheets[each.step])

@@ -16,6 +16,7 @@ from labelkit.language import noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
 from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
+from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.wording import not_recorded
 
@@ -123,9 +124,10 @@ def when_words(profile: Profile, when: Iterable[Choices]) -> str:
     return _(" or ").join(filter(None, told))
 
 
-def short_when(when: Iterable[Choices]) -> str:
-    """Return choices of open options by their ids, as labels name them: `breather remote`; empty: whatever they are."""
-    return _(" or ").join(", ".join(f"{group} {choice}" for group, choice in choices) for choices in when)
+def short_when(profile: Profile, when: Iterable[Choices]) -> str:
+    """Return choices of open options in short, as labels name them: `Remote breather`; empty: whatever they are."""
+    told = (", ".join(wording.choice_brief(profile.options[group], choice) for group, choice in each) for each in when)
+    return _(" or ").join(told)
 
 
 def pair_words(view: JobView, use: Use) -> str:
@@ -144,7 +146,7 @@ def reason_words(use: Use) -> str:
     return f"{words}; {pair}" if pairs else words
 
 
-def source_words(pick: Pick) -> str:
+def shelf_words(pick: Pick) -> str:
     """Return where a part lies on the shelf, and who supplies it: `from R1-05, Seals Ltd`; empty: nobody says."""
     entry = pick.line.entry
     shelf = ", ".join(filter(None, (entry.location if pick.line.shelf else None, entry.supplier))) if entry else ""

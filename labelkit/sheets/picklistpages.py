@@ -31,7 +31,7 @@ from labelkit.sheets.picklist import (
     group_words,
     number_words,
     reason_words,
-    source_words,
+    shelf_words,
     when_words,
 )
 from labelkit.sheets.sheethead import HEAD, head
@@ -94,8 +94,9 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
         )
     room = Box(0.0, 0.0, width, height).inset(MARGIN)
     sheets = broken([*_summary(new, room.width), *_lists(view, new, room.width)], room.height - HEAD - _BELOW)
+    options = view.option_names(), view.option_words()
     for number, sheet in enumerate(sheets, start=1):
-        items = [*head(view, _("PICK LIST"), room, page_words(number, len(sheets)), more=view.option_words())]
+        items = [*head(view, _("PICK LIST"), room, page_words(number, len(sheets)), more=options)]
         y = room.y + HEAD + _BELOW
         for strip in sheet:
             items.append(Group(strip.items, strip.name, None, moved(room.x, y)))
@@ -232,7 +233,7 @@ def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator
     use = pick.use
     when = when_words(view.profile, new.needs.when(use))
     only = _("? only if {when}").format(when=when) if when else ""
-    for words in (reason_words(use), only, source_words(pick)):
+    for words in (reason_words(use), only, shelf_words(pick)):
         yield from wrap(words, width, em(SMALL), 4).lines
     if pick.line.sizes:
         sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)

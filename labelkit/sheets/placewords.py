@@ -9,6 +9,7 @@ from labelkit.calc.assembly import Placed
 from labelkit.calc.openpoints import place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.renewal import pieces_of
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.events import Event
@@ -45,9 +46,9 @@ def stage_words(place: PlaceRecord) -> str:
         found += "" if place.finding.pieces is None else f" {place.finding.pieces}"
         if ready:
             words += ": " + _("old part {verdict}").format(verdict=found)
-        elif place.is_out or place.stage == "inside":
+        elif place.is_out or place.stage == "inside" or place.is_condemned_in:
             words += f": {found}"
-    if place.placed and place.stage not in ("installed", "verified") and place.is_out:
+    if place.placed and place.is_out:
         words += _(", {count} in already").format(count=place.placed)
     if place.closed:
         words += _(", not opened")
@@ -64,15 +65,13 @@ def _there(place: PlaceRecord) -> int:
 
 def waits_words(record: Record, place: PlaceRecord) -> str:
     """Say how many new pieces a place waits for, and how many of them are here; empty when it waits for none."""
-    condemned = place.stage == "inside" and place.is_condemned
-    if not condemned and (not place.is_out or place.stage == "joined"):
+    if not place.is_apart and not (place.stage == "inside" and place.is_condemned):
         return ""
-    missing = [use for use in record.uses.get(place.item.ordinal, ()) if not record.lies_for(use)]
-    if not missing:
+    ordinal = place.item.ordinal
+    if record.has_new(ordinal):
         return ""
-    wanted = max(use.pieces or 0 for use in missing)
     told = _("It waits for its new parts: {here} of {wanted} here")
-    return told.format(here=record.received.get(place.item.ordinal, 0), wanted=wanted)
+    return told.format(here=record.received.get(ordinal, 0), wanted=pieces_of(record.uses[ordinal]))
 
 
 def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:

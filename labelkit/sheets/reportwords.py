@@ -9,13 +9,15 @@ from typing import Final
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
-from labelkit.calc.newsizes import measured_words
+from labelkit.calc.measured import measured_words
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged, TorqueSigned
+from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 from labelkit.sheets import keptnotes, wording
@@ -24,7 +26,6 @@ from labelkit.units import Quantity
 NOT_READ: Final = noop("not read")
 # Lines of a cell stand below each other.
 BREAK: Final = "\n"
-_IN_AGAIN: Final = ("installed", "verified")
 
 
 def read_words(act: Reading, *, mean: bool) -> str:
@@ -49,7 +50,7 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
         return _("OK") if limited else _(VERDICT_WORDS[verdict])
     out = _(VERDICT_WORDS["out"])
     decided = [e.act for e in place.events if e.number > events[-1].number]
-    if any(isinstance(act, Deviation) for act in decided):
+    if any(isinstance(act, Deviation) or (isinstance(act, Inspected) and act.override) for act in decided):
         return out + BREAK + _("agreed, see deviations")
     if place.is_condemned:
         return out + BREAK + _("replaced")
@@ -78,8 +79,10 @@ def wanted_figure(place: PlaceRecord, each: Pass) -> str:
 
 def now_words(place: PlaceRecord) -> str:
     """Return what lies in a place now: new, or the old part."""
-    if place.stage not in _IN_AGAIN:
-        return _("staged, not in") if place.staged is not None else _("not in")
+    if not place.is_in:
+        return _("ready, not in") if place.staged is not None else _("not in")
+    if place.is_condemned_in:
+        return _("CONDEMNED, STILL IN")
     if not place.new:
         return _("THE OLD PART IS IN")
     some = place.placed is not None and place.new < place.placed
@@ -89,7 +92,9 @@ def now_words(place: PlaceRecord) -> str:
 
 def _went_in(place: PlaceRecord) -> Iterator[str]:
     """Yield the measured sizes and the serial numbers of the new pieces that are in."""
-    events = [event for event in place.events if event.number >= place.since]
+    # They may have come before the old one was out; what came before a new one that was in is of that one.
+    since = place.since if any(isinstance(e.act, Installed) and e.act.new for e in _before(place)) else 0
+    events = [event for event in place.events if event.number >= since]
     acts = [event.act for event in events]
     for act in acts:
         if isinstance(act, Received | Staged) and act.measured:
@@ -98,3 +103,13 @@ def _went_in(place: PlaceRecord) -> Iterator[str]:
         yield f"{' + '.join(map(str, sizes))} mm"
     for serial in dict.fromkeys(keptnotes.serials_of(events, new=True)):
         yield _("serial {serial}").format(serial=serial)
+
+
+def _before(place: PlaceRecord) -> list[Event]:
+    return [event for event in place.events if event.number < place.since]
+
+
+def marks_words(record: Record) -> str:
+    """Return the serial numbers and pair marks of the parts that came out, by step; empty where nobody wrote one."""
+    marks = ((place.name, keptnotes.serials_of(place.events, new=False)) for place in record.places.values())
+    return "; ".join(f"{name}: {', '.join(dict.fromkeys(found))}" for name, found in marks if found)

@@ -21,8 +21,9 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.forms.edges import facing, outermost
 from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Material, mm
-from labelkit.model.form import Carrier, CoilSpring, Gear, Piston, RingGear, Screw, Shaft, Toothed
+from labelkit.model.form import Carrier, Gear, Piston, RingGear, Shaft, Toothed
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import CoilSpring, Screw
 from labelkit.model.part import Part
 from labelkit.model.ringform import ORing, Ring
 from labelkit.sheets.jobview import JobView

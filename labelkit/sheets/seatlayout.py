@@ -17,8 +17,9 @@ from typing import Final
 from labelkit import forms
 from labelkit.drawing.page import Box
 from labelkit.forms.shapes import mm
-from labelkit.model.form import Piston, Screw
+from labelkit.model.form import Piston
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Screw
 from labelkit.model.scalars import THINNEST_MM
 from labelkit.sheets.seat import Seat, below, sizes
 

@@ -30,8 +30,15 @@ _GAP: Final = 1.5
 def seat_sheet(view: JobView, width: float) -> Sheet:
     """Return how every part sits that can sit wrong; no strip where every part is right either way."""
     shown = [placed.bin for placed in view.order if _can_be_wrong(placed.bin)]
-    rows = [shown[first : first + _COLUMNS] for first in range(0, len(shown), _COLUMNS)]
-    return Sheet(_("WHICH WAY IT SITS"), [_row(view, row, width) for row in rows])
+    return Sheet(_("WHICH WAY IT SITS"), [_row(view, row, width) for row in _rows(shown)])
+
+
+def _rows(shown: Sequence[Bin]) -> Iterator[Sequence[Bin]]:
+    """Yield figures row by row, the last rows shorter by one rather than one figure alone."""
+    for rows in range(math.ceil(len(shown) / _COLUMNS), 0, -1):
+        taken = math.ceil(len(shown) / rows)
+        yield shown[:taken]
+        shown = shown[taken:]
 
 
 def _can_be_wrong(each: Bin) -> bool:

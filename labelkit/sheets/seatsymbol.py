@@ -17,8 +17,9 @@ from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, clo
 from labelkit.forms.edges import crossings
 from labelkit.forms.geometry import Point
 from labelkit.forms.shapes import Material, mm
-from labelkit.model.form import Carrier, Screw, Toothed
+from labelkit.model.form import Carrier, Toothed
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Screw
 from labelkit.model.ringform import DiscSpring, SnapRing, TaperCone, TaperCup
 from labelkit.sheets.seat import Seat, below, rings, sizes, torn
 from labelkit.sheets.seatlayout import Laid, Manner, lay

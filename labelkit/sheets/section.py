@@ -77,10 +77,10 @@ class SectionSheets:
         while lines or items:
             # As many lines as there is room for below the figures, the others on sheets of their own.
             rows = int((self._room.bottom - top) / _LINE)
-            here = lines[: rows * columns] if rows >= _FEW else []
+            here = _taken(lines, rows, columns) if rows >= _FEW else []
             items += self._listed(here, columns, top)
             yield self._steps(last), items
-            lines, items, top = lines[len(here) :], [], self._room.y
+            lines, items, top = _rest(lines, len(here)), [], self._room.y
 
     def _listed(self, lines: Sequence[Line], columns: int, top: float) -> list[Item]:
         """Return lines in columns of equal height."""
@@ -238,3 +238,31 @@ def _in_columns(lines: Sequence[Line], columns: int) -> tuple[list[Line], int]:
         if len(filled) <= rows * columns:
             return filled, rows
         rows += 1
+
+
+def _taken(lines: list[Line], rows: int, columns: int) -> list[Line]:
+    """Return as many of the lines as columns of so many rows take, without a heading at their end.
+
+    >>> [words for words, _ in _taken([("A:", "bold"), ("a", "regular"), ("B:", "bold"), ("b", "regular")], 3, 1)]
+    ['A:', 'a']
+    """
+    for count in range(min(len(lines), rows * columns), 0, -1):
+        cut_behind_heading = count < len(lines) and lines[count - 1][1] == "bold"
+        if not cut_behind_heading and _in_columns(lines[:count], columns)[1] <= rows:
+            return lines[:count]
+    return lines[:rows]
+
+
+def _rest(lines: list[Line], count: int) -> list[Line]:
+    """Return the lines behind so many; those that are cut from their heading have it again.
+
+    >>> [words for words, _ in _rest([("A:", "bold"), ("a, b,", "regular"), ("c", "regular")], 2)]
+    ['A:', 'c']
+    """
+    here, rest = lines[:count], lines[count:]
+    if not here or not rest or "bold" in (here[-1][1], rest[0][1]):
+        return rest
+    while here and here[-1][1] != "bold":
+        here = here[:-1]
+    heading = takewhile(lambda line: line[1] == "bold", reversed(here))
+    return [*reversed([*heading]), *rest]

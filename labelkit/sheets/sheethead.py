@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.drawing.page import Box, Item, line
-from labelkit.drawing.text import fit_line, measure, size_for_cap
+from labelkit.drawing.text import fit_fullest, fit_line, measure, size_for_cap
 from labelkit.drawing.text import line as text_line
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -28,7 +28,14 @@ def whose(view: JobView) -> str:
 
 
 def head(
-    view: JobView, title: str, page: Box, turn: str, *, more: str = "", shows: str = "", titles: Sequence[str] = ()
+    view: JobView,
+    title: str,
+    page: Box,
+    turn: str,
+    *,
+    more: Sequence[str] = (),
+    shows: str = "",
+    titles: Sequence[str] = (),
 ) -> Iterator[Item]:
     """Yield the head of a sheet.
 
@@ -37,7 +44,7 @@ def head(
         title: of the sheet, in capitals.
         page: what may be printed on; the head takes `HEAD` of its height.
         turn: which page it is, in words.
-        more: a line below whose it is: options, or how it is read.
+        more: a line below whose it is, options or how it is read: ways to say it, the fullest first.
         shows: what the sheet shows, above its number.
         titles: of all sheets of the document, which are set in one size.
     """
@@ -53,10 +60,10 @@ def head(
     left = name.box.right + _APART
     right = min(number.box.x, span.box.x if shows else number.box.x) - 3
     for words, cap, face, base in (
-        (view.profile.unit.name, NAME, "bold", _LINES[0]),
-        (whose(view), SMALL, "regular", _LINES[1]),
+        ([view.profile.unit.name], NAME, "bold", _LINES[0]),
+        ([whose(view)], SMALL, "regular", _LINES[1]),
         (more, SMALL, "regular", _LINES[2]),
     ):
         if words:
-            yield fit_line(words, right - left, (em(cap, face), em(LEAST, face)), face).at(left, page.y + base)
+            yield fit_fullest(words, right - left, (em(cap, face), em(LEAST, face)), face).at(left, page.y + base)
     yield line(page.x, page.y + HEAD, page.right, page.y + HEAD, THICK)

@@ -167,10 +167,13 @@ class StickerFace:
                 rows[0], foot = replace(rows[0], left=left, right=right), foot[1:]
                 break
         if 0 <= free < len(foot):
-            open_ends = (k for k, row in enumerate(rows) if not row.right and not row.left.endswith(":"))
-            k = next((k for k in open_ends if self._fits(rows[k].left, job)), None)
-            if k is not None:
-                rows[k], foot = replace(rows[k], right=job), foot[:-1]
+            open_ends = [(k, row.left) for k, row in enumerate(rows) if not row.right and not row.left.endswith(":")]
+            brief = f"{self.view.profile.unit.mark} · {job}"
+            short = [(0, self.pick.place)] if (0, rows[0].left) in open_ends and self.pick.place else []
+            beside = [*((each, brief) for each in (*open_ends, *short)), *((each, job) for each in open_ends)]
+            if fitting := next(((k, left, words) for (k, left), words in beside if self._fits(left, words)), None):
+                k, left, words = fitting
+                rows[k], foot = replace(rows[k], left=left, right=words), foot[:-1]
         # The last row may stand below the symbol, where it is wider.
         return [*rows, *(foot if self._fits(code) or free < len(foot) else foot[::-1])]
 

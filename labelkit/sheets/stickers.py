@@ -41,7 +41,7 @@ class StickerSheets:
         yield from piece_pages(self.picks, self.stock, self.first, self._sticker, "stickers")
 
     def _sticker(self, pick: Pick, page: int, box: Box) -> Group:
-        when = short_when(self.needs.when(pick.use))
+        when = short_when(self.view.profile, self.needs.when(pick.use))
         face = StickerFace(self.view, pick, when, box.inset(self.stock.margin_mm), self.stock.true_dpi)
         items = tuple(face.items())
         text = self.view.new_url(pick.use.item)

@@ -15,7 +15,6 @@ from labelkit.drawing.text import size_for_cap
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
-from labelkit.model.form import Threaded
 from labelkit.model.part import Part
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
@@ -60,7 +59,7 @@ def torque_sheet(view: JobView, width: float) -> Sheet:
     table = Table(columns, width, "torque")
     strips: list[Strip] = []
     for placed in view.order:
-        if is_screwed(placed.bin.part):
+        if placed.bin.part.tightened:
             strips += _group(view, table, placed.bin)
     if not strips:
         return Sheet(_("TORQUE"), [])
@@ -69,11 +68,6 @@ def torque_sheet(view: JobView, width: float) -> Sheet:
         "different scales. A pattern in the unit's own manual comes before the one drawn here."
     )
     return Sheet(_("TORQUE"), [note_strip(told, width), table.head, *strips, table.line_strip()])
-
-
-def is_screwed(part: Part) -> bool:
-    """Say whether a part is tightened: it has a torque, or is a screw, a nut or a plug that lacks one."""
-    return part.fasten is not None or isinstance(part.form, Threaded)
 
 
 def order_of(part: Part) -> tuple[int, ...]:

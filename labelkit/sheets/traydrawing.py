@@ -7,7 +7,7 @@ Everything is drawn in the tray's frame: mm, origin left at the back, y to the f
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -16,7 +16,7 @@ from typing import Final
 from labelkit.calc.footprint import outline
 from labelkit.calc.trays import LaidTray, Place
 from labelkit.drawing.hatch import hatch
-from labelkit.drawing.page import BLACK, WHITE, Box, Command, Group, Item, Path, Pen, closed, line, opened, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Path, Pen, closed, line, opened, rectangle
 from labelkit.drawing.text import cap_height, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.forms.geometry import Contour, Point
@@ -26,11 +26,13 @@ from labelkit.language import spoken
 from labelkit.model.scalars import Clock
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.legible import LEAST
-from labelkit.sheets.trayroom import rooms
+from labelkit.sheets.trayroom import Room, mark_points, rooms
 
 _PATTERN_PITCH: Final = 5.0
 # Heights of the capitals of names, mm, the largest that fits is taken.
 _NAMES: Final = (4.0, 3.5, 3.0, 2.6, 2.2)
+_LARGE: Final = _NAMES[:3]  # at which words rather lie across the lines of a part than stand smaller beside them
+_MOST_LINES: Final = 3
 _LEADING: Final = 1.55
 # Least distance of the first thing of a line from its left edge for an arrow before it, mm.
 _ARROW_ROOM: Final = 3.9
@@ -122,14 +124,8 @@ def _piece(place: Place, at: Point, pens: Pens, *, sample: bool) -> Iterator[Ite
             yield from _sample(place, plan, at, pens)
     elif plan is not None:
         for mark in plan.marks:
-            yield Path(_mark(mark, place.turned, at), pens.edge)
-
-
-def _mark(mark: Contour | tuple[Point, ...], turned: float, at: Point) -> tuple[Command, ...]:
-    if isinstance(mark, Contour):
-        return closed(outline(mark, turned, *at))
-    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
-    return opened((at[0] + px * c - py * s, at[1] - px * s - py * c) for px, py in mark)
+            drawn = closed if isinstance(mark, Contour) else opened
+            yield Path(drawn(mark_points(mark, place.turned, at)), pens.edge)
 
 
 def _inner(outer: Contour, turned: float, at: Point) -> list[Point]:
@@ -225,16 +221,14 @@ def _step(step: str, room: Box, scale: float) -> Iterator[Item]:
 def doubts(place: Place) -> tuple[str, ...]:
     """Return what is not known of the part on a place, for the flag's question mark and the list."""
     part = place.bin.part
-    found = []
-    if waywords.way(part).known == "missing":
-        found.append(_("which way up NOT RECORDED"))
-    if waywords.clock_words(part)[1] == "missing":
-        found.append(_("clock NOT RECORDED"))
-    if part.form is None:
-        found.append(_("size NOT RECORDED"))
-    if place.bin.doubtful:
-        found.append(_("option open"))
-    return tuple(found)
+    missing = (
+        (_("way up"), waywords.way(part).known == "missing"),
+        (_("clock"), waywords.clock_words(part)[1] == "missing"),
+        (_("size"), part.form is None),
+    )
+    what = ", ".join(words for words, unknown in missing if unknown)
+    found = _("{what} NOT RECORDED").format(what=what) if what else "", _("option open") if place.bin.doubtful else ""
+    return tuple(filter(None, found))
 
 
 def place_words(place: Place) -> str:
@@ -250,43 +244,72 @@ def place_words(place: Place) -> str:
 
 
 def _name(place: Place, tick: list[Point] | None) -> tuple[list[Item], bool]:
-    """Return the short name and which way up, where the place has room for them, and whether they cover the part."""
+    """Return the short name, how many and which way up, where the place has room, and whether they cover the part.
+
+    Together where they fit together, be it smaller; else each where it fits, the way up first: who lays a part down by
+    its outline takes silence for "either way".
+    """
     part = place.bin.part
-    name = wording.short_name(part)
-    below = [words for words in (place_words(place), waywords.printed_way(part)) if words]
-    free = rooms(place, tick)
-    for cap in _NAMES:
-        for room, on_part in free:
-            found = wrap(name, room.width, size_for_cap(cap, "bold"), 3, "bold")
-            if not found.shortened and len(found.lines) * cap * _LEADING <= room.height:
-                return list(_set(room, on_part, list(found.lines), below, cap)), on_part
-    return [], False
+    name, pile, face = wording.short_name(part), place_words(place), waywords.printed_way(part)
+    clear, across = rooms(place, tick)
+    free = [*clear, *across]
+    for said in ([pile, face], [face]):
+        for caps, where in ((_LARGE, clear), (_LARGE, across), (_NAMES, free)):
+            if found := _set(where, caps, name, list(filter(None, said))):
+                return found.items, found.on_part
+    words: list[Item] = []
+    covers = False
+    apart: list[tuple[str, list[str]]] = [("", [face]), (name, [])]
+    for one in apart if waywords.way(part).known != "free" else reversed(apart):
+        if found := _set(free, _NAMES, *one):
+            free = [each for each in free if not each[0].overlaps(found.box)]
+            words += found.items
+            covers |= found.on_part
+    return words, covers
 
 
-def _set(room: Box, on_part: bool, name: list[str], below: list[str], cap: float) -> Iterator[Item]:
-    """Set the name in its room, and below it as many words as there is room for."""
-    small = max(cap * 0.72, LEAST)
-    rows = [(words, cap, "bold") for words in name]
-    height = len(rows) * cap * _LEADING
-    for words in below:
-        found = wrap(words, room.width, size_for_cap(small), 2)
-        more = len(found.lines) * small * _LEADING
-        if not found.shortened and height + more <= room.height:
-            rows += [(each, small, "regular") for each in found.lines]
-            height += more
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """Words in their room: on what box, and whether that is on the part."""
+
+    items: list[Item]
+    box: Box
+    on_part: bool
+
+
+def _set(free: Sequence[Room], caps: Sequence[float], name: str, below: Sequence[str]) -> _Words | None:
+    """Set a name and words below it as large as any of the rooms allows; None where none has room for all of it."""
+    for cap in caps:
+        small = max(cap * 0.72, LEAST)
+        least = (cap * bool(name) + small * len(below)) * _LEADING
+        for room, on_part in (each for each in free if each[0].height >= least):
+            rows = []
+            for words, size, face in ((name, cap, "bold"), *((each, small, "regular") for each in below)):
+                found = wrap(words, room.width, size_for_cap(size, face), _MOST_LINES, face)
+                if found.shortened:
+                    break
+                rows += [(each, size, face) for each in found.lines]
+            else:
+                if math.fsum(size for _words, size, _face in rows) * _LEADING <= room.height:
+                    return _in_room(room, on_part, rows)
+    return None
+
+
+def _in_room(room: Box, on_part: bool, rows: Sequence[tuple[str, float, str]]) -> _Words:
+    """Set rows of words, their capitals and faces, on a white ground: in the middle of a part, or beside it."""
+    height = math.fsum(size for _words, size, _face in rows) * _LEADING
     widest = max(measure(words, face, size_for_cap(size, face))[0] for words, size, face in rows)
     middle = room.x + room.width / 2
     top = room.y + (room.height - height) / 2 if on_part else room.y
     left = middle - widest / 2 if on_part else room.x
-    yield rectangle(Box(left - 0.7, top, widest + 1.4, height), None, WHITE)
+    ground = Box(left - 0.7, top, widest + 1.4, height)
+    items: list[Item] = [rectangle(ground, None, WHITE)]
     y = top
     for words, size, face in rows:
-        base = y + size * (1 + _LEADING) / 2
-        if on_part:
-            yield text_line(words, middle, base, size_for_cap(size, face), face, "middle")
-        else:
-            yield text_line(words, room.x, base, size_for_cap(size, face), face)
+        base, em = y + size * (1 + _LEADING) / 2, size_for_cap(size, face)
+        items.append(text_line(words, middle if on_part else room.x, base, em, face, "middle" if on_part else "start"))
         y += size * _LEADING
+    return _Words(items, ground, on_part)
 
 
 def lines(tray: LaidTray) -> list[list[Place]]:

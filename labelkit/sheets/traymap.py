@@ -30,6 +30,7 @@ _FOOT: Final = 29.0
 _GAP: Final = 4.0
 _LETTER: Final = 97.0  # width of which tray it is, at most
 _KEY_ROW: Final = 5.4
+_KEY: Final = 4.0  # height of a key of patterns
 # Capitals of the advice on lifting, mm: the largest that says all of it is taken.
 _ADVICE: Final = (2.0, 1.8, 1.65)
 _ROW: Final = (4.1, 8.2)
@@ -97,7 +98,7 @@ class TrayMaps:
         for text, face, size in (
             (header.name, "bold", NAME),
             (whose(self.view), "regular", SMALL),
-            (self.view.option_words(), "regular", SMALL),
+            (self.view.option_names(), "regular", SMALL),
         ):
             for words in wrap(text, advised - 5 - left, em(size, face), 3, face).lines if text else ():
                 y += size
@@ -165,7 +166,7 @@ class TrayMaps:
         grounds = shared_grounds(tray)
         names = {step: f"{step} {wording.short_name(self.view.teardown.at(step).part)}" for step in grounds}
         rows = _in_rows(list(names.values()), size, room.width)
-        if y + len(rows) * _KEY_ROW > room.bottom:
+        if y + (len(rows) - 1) * _KEY_ROW + _KEY > room.bottom:
             # Steps alone are short, and the list beside the map has their names.
             names = {step: step for step in grounds}
             rows = _in_rows(list(names.values()), size, room.width)
@@ -197,7 +198,8 @@ class TrayMaps:
 
     def _standing(self, entries: Sequence[Standing], turn: str) -> Iterator[Item]:
         page = self.page
-        yield from head(self.view, _("ON NO TRAY"), page, turn, more=self.view.option_words())
+        options = self.view.option_names(), self.view.option_words()
+        yield from head(self.view, _("ON NO TRAY"), page, turn, more=options)
         said = _("Give each its own place on the floor, a pallet or the bench, with its bin label on it.")
         said = f"{said} {_(DEFERRAL)}"
         yield fit_line(said, page.width, (em(WORDS), em(LEAST))).at(page.x, page.y + HEAD + 5)
@@ -249,7 +251,7 @@ def _in_rows(texts: Sequence[str], size: float, width: float) -> list[list[tuple
 
 def _swatch(number: int) -> Iterator[Item]:
     """Yield a piece of a pattern, three times as large as it is shown."""
-    box = Box(0, 0, 24, 12)
+    box = Box(0, 0, 6 * _KEY, 3 * _KEY)
     yield rectangle(box, Pens(1 / 3).edge, WHITE)
     yield pattern(box, number, Pens(1 / 3).pattern)
 

@@ -58,8 +58,7 @@ def _wash(view: JobView, width: float) -> Iterator[Strip]:
 def _bins(view: JobView, wash: str | None, bins: Sequence[Bin], width: float) -> Iterator[Strip]:
     half = (width - _GAP) / 2
     for each in bins:
-        hazards = [hazard for hazard in hazards_of(view, each, "wash") if hazard.at == "wash"]
-        yield from cautions(hazards, width, step=each.step)
+        yield from cautions(hazards_of(view, each, "wash"), width, step=each.step)
     last = (_("BACK"), 20.0, "count") if wash in ("small_basket", "basket") else (_("DONE"), 20.0, "tick")
     columns = (
         Column(_("STEP"), 16.5),

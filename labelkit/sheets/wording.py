@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Final, NamedTuple
@@ -12,11 +13,16 @@ from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.form import Shaft, Toothed
 from labelkit.model.formbase import Form
 from labelkit.model.part import SIGNALS, Check, Fasten, Part, RenewWith
-from labelkit.model.profile import Fit, Header
+from labelkit.model.profile import Fit, Header, Option
 from labelkit.units import Quantity
 
+# Where words begin that explain those before them.
+_EXPLAINS: Final = re.compile(r" \(|[,;:] ")
 # What a cut name does not end in.
 _ENDS: Final = " ,;:-"
+
+# Letters of what was chosen, at most, where it is said in short.
+_BRIEF: Final = 24
 
 # From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
 _HEAVY_KG: Final = Decimal(10)
@@ -101,6 +107,23 @@ def source_words(header: Header) -> str:
 def brief_words(header: Header, job: str = "") -> str:
     """Return whose a label or sticker is: `KR2 r5 · job 3`."""
     return " · ".join(filter(None, (f"{header.mark} r{header.revision}", job, _("invented") * header.invented)))
+
+
+def choice_brief(option: Option, choice: str | None) -> str:
+    """Return what was chosen of an option in short: `Splined shaft`, `Ratio 16.8`; of an open one `Breather ?`.
+
+    Its words up to what explains them; the option is named before them where they are a figure alone. Where they are
+    long, or another choice begins with them, the choice's own mark stands for them: `Output end splined`.
+    """
+    if choice is None:
+        return f"{option.name} ?"
+    begins = {each: _EXPLAINS.split(words)[0] for each, words in option.choices.items()}
+    words = begins[choice]
+    if len(words) > _BRIEF or list(begins.values()).count(words) > 1:
+        words = choice
+    elif any(map(str.isalpha, words)):
+        return words
+    return f"{option.name} {words}"
 
 
 def frame_words(header: Header) -> str:
@@ -217,7 +240,7 @@ def check_words(check: Check) -> str:
         words = _("Look: {look}").format(look=check.look)
     else:
         words = _("Measure {what}: {limits}").format(what=check.measure, limits=limit_words(check))
-        if check.readings:
+        if check.readings and check.readings > 1:
             words += _(", {count} readings").format(count=check.readings)
         if check.spread:
             words += _(", spread at most {spread}").format(spread=check.spread)

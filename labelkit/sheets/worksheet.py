@@ -9,11 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain, repeat
-from typing import Final
+from typing import Final, NamedTuple
 
 from labelkit.drawing.page import Box, Group, Item, Page, Pen, line, moved, rectangle
-from labelkit.drawing.text import fit_line, measure, size_for_cap, wrap
+from labelkit.drawing.text import fit_fullest, fit_line, measure, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
@@ -49,7 +48,12 @@ _FOOT: Final = 6.0
 _LEAST_PAPER: Final = (270.0, 190.0)
 _FIELDS: Final = ((noop("SERIAL"), 54.0), (noop("BY"), 34.0), (noop("DATE"), 34.0))
 _APART: Final = 2.0
-_EVEN: Final = 1.0  # pages of a sheet are as even as this, mm
+# What looks bad is the share of a page that is blank, squared. As bad are a table that is parted, besides a row of it
+# that stands alone, and a last page of less than a share of the paper.
+_PARTED: Final = 0.08
+_ALONE: Final = 0.16
+_SHORT: Final = 0.5
+_SHORTEST: Final = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,56 +170,95 @@ def page_words(number: int, count: int) -> str:
 
 
 def broken(strips: Iterable[Strip], room: float) -> list[list[Strip]]:
-    """Break strips into pages of a height, as few as they need and as even as these can be: no last page of one row.
+    """Break strips into pages of a height: as few as they need, filled one after the other.
 
-    Heads of tables are repeated, kept strips stay together where they can.
+    Heads of tables are repeated, kept strips stay together where they can. A little of a page stays blank where that
+    keeps a table whole, or a row of it from standing alone; the last page takes more than one row along.
     """
-    blocks = list(_blocks(strips))
-    pages = list(_filled(blocks, [room], room))
-    rooms = [room] * len(pages)
-    needs = [math.fsum(strip.height for strip in (block[0].head, *block) if strip) for block in blocks]
-    least = max((need for need in needs if need <= room), default=room)
-    for first in range(len(pages) - 1):
-        low, high = least, rooms[first]
-        while high - low > _EVEN:
-            middle = (low + high) / 2
-            lower = [*rooms[:first], *[middle] * (len(rooms) - first)]
-            evener = list(_filled(blocks, lower, room))
-            if len(evener) > len(pages):
-                low = middle
-            else:
-                pages, rooms, high = evener, lower, middle
+    pieces = list(_pieces(strips, room))
+    onward: list[_Break] = [_Break((0, 0, 0.0), len(pieces))] * (len(pieces) + 1)
+    for first in range(len(pieces) - 1, -1, -1):
+        onward[first] = min(_breaks(pieces, first, onward, room), key=lambda each: (each.cost, -each.then))
+    pages, first = [], 0
+    while first < len(pieces):
+        then = onward[first].then
+        pages.append(_page(pieces[first:then], room))
+        first = then
     return pages
 
 
-def _filled(blocks: Iterable[list[Strip]], rooms: Sequence[float], paper: float) -> Iterator[list[Strip]]:
-    """Fill pages one after the other, each up to its height, those after the last of these up to that.
+class _Break(NamedTuple):
+    """What pages cost from here on, and where the next begins: parted strips that are kept, pages, looks."""
 
-    What only closes may stand below it, as far as the paper goes.
-    """
-    heights = chain(rooms, repeat(rooms[-1]))
-    room = next(heights)
-    page: list[Strip] = []
-    used = 0.0
-    for block in blocks:
-        height = math.fsum(strip.height for strip in block)
+    cost: tuple[int, int, float]
+    then: int
+
+
+class _Piece(NamedTuple):
+    """Strips that stay together, and those that close what is above; `parted`: from what it is kept with."""
+
+    strips: list[Strip]
+    closing: list[Strip]
+    parted: bool
+
+    @property
+    def head(self) -> list[Strip]:
+        """What stands above it where it begins a page."""
+        return [self.strips[0].head] if self.strips[0].head else []
+
+    @property
+    def begins(self) -> bool:
+        """Whether a table begins with it, or what is none."""
+        return any(strip.head is None for strip in self.strips)
+
+
+def _pieces(strips: Iterable[Strip], room: float) -> Iterator[_Piece]:
+    """Yield what is not parted; of what is kept together and too high for a page each strip."""
+    piece: _Piece | None = None
+    for block in _blocks(strips):
         if block[0].closing:
-            if used + height <= paper:
-                page, used = [*page, *block], used + height
+            if piece:
+                piece.closing.extend(block)
             continue
-        if page and used + height > room:
-            yield page
-            page, used, room = [], 0.0, next(heights)
-        for strip in block:
-            if page and used + strip.height > room:
-                yield page
-                page, used, room = [], 0.0, next(heights)
-            if not page and strip.head:
-                page, used = [strip.head], strip.head.height
-            page.append(strip)
-            used += strip.height
-    if page:
-        yield page
+        fits = _height([*_Piece(block, [], parted=False).head, *block]) <= room
+        for number, part in enumerate([block] if fits else [[strip] for strip in block]):
+            if piece:
+                yield piece
+            piece = _Piece(part, [], parted=number > 0)
+    if piece:
+        yield piece
+
+
+def _breaks(pieces: Sequence[_Piece], first: int, onward: Sequence[_Break], room: float) -> Iterator[_Break]:
+    """Yield each way to end the page that begins with a piece."""
+    used = _height(pieces[first].head)
+    for then in range(first + 1, len(pieces) + 1):
+        used += _height(pieces[then - 1].strips)
+        if used > room and then > first + 1:
+            return
+        blank = max(0.0, 1 - used / room)
+        looks = _SHORT * (first > 0 and 1 - blank < _SHORTEST) if then == len(pieces) else blank**2
+        if then < len(pieces) and not pieces[then].begins:
+            last = then + 1 == len(pieces) or pieces[then + 1].begins
+            looks += _PARTED + _ALONE * (pieces[then - 1].begins + last)
+        broken = then < len(pieces) and pieces[then].parted
+        rest = onward[then].cost
+        yield _Break((rest[0] + broken, rest[1] + 1, round(rest[2] + looks, 6)), then)
+        used += _height(pieces[then - 1].closing)
+
+
+def _page(pieces: Sequence[_Piece], room: float) -> list[Strip]:
+    """Return the strips of a page; what only closes it is left out where the page has no room for it."""
+    page = list(pieces[0].head)
+    for piece in pieces:
+        page += piece.strips
+        if piece is not pieces[-1] or _height([*page, *piece.closing]) <= room:
+            page += piece.closing
+    return page
+
+
+def _height(strips: Iterable[Strip]) -> float:
+    return math.fsum(strip.height for strip in strips)
 
 
 def _blocks(strips: Iterable[Strip]) -> Iterator[list[Strip]]:
@@ -240,13 +283,11 @@ def _head(view: JobView, page: Box, title: str, number: str, known: Mapping[str,
     y = page.y + 13.0
     yield fit_line(header.name, room, (em(NAME, "bold"), em(LEAST, "bold")), "bold").at(page.x, y)
     source = wording.source_words(header) or _("source not recorded")
-    options = view.option_words()
-    for words in (
-        wording.whose_words(header, wording.job_words(job.number), source),
-        _("options: {options}").format(options=options) if options else "",
-    ):
-        y += 3.6
-        yield fit_line(words, room, (em(SMALL), em(LEAST))).at(page.x, y)
+    options = [view.option_names(), view.option_words()] if view.profile.options else []
+    for ways in ([wording.whose_words(header, wording.job_words(job.number), source)], options):
+        if ways:
+            y += 3.6
+            yield fit_fullest(ways, room, (em(SMALL), em(LEAST))).at(page.x, y)
     x = page.right - fields
     for name, width in _FIELDS:
         box = Box(x, page.y + 11.0, width, 11.0)

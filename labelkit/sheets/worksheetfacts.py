@@ -23,6 +23,8 @@ from labelkit.units import Quantity
 
 # Boxes for one measurement; more are written on the back.
 MOST_BOXES: Final = 60
+# Moments at which nothing is lifted or pressed.
+_STILL: Final = frozenset[Moment](("wash", "inspection"))
 # Width of the signal words and of the sign before them.
 _SIGNAL: Final = 27.0
 _SIGN: Final = 5.5
@@ -39,9 +41,8 @@ def step_pieces(each: Bin, *, alert: bool = False) -> list[Piece]:
 def part_pieces(view: JobView, each: Bin | Inside, *, count: bool = True, shout: bool = True) -> list[Piece]:
     """Return name, count and what must be shouted of a part, and under which option it is there at all."""
     part = each.part
-    name = each.name if isinstance(each, Bin) else part.name
     many = f" {wording.quantity_words(part)}" if count and part.qty != 1 else ""
-    pieces: list[Piece] = [bold(name + many)]
+    pieces: list[Piece] = [bold(each.name + many)]
     if isinstance(each, Inside):
         pieces.append(Loud((_("STAYS INSIDE"),)))
     elif each.doubtful:
@@ -101,14 +102,15 @@ def seat_pieces(view: JobView, each: Bin | Inside) -> list[Piece]:
 
 
 def hazards_of(view: JobView, each: Bin, *moments: Moment) -> list[Hazard]:
-    """Return the cautions of a part at some moments, or at none in particular.
+    """Return the cautions of a part at some moments; those of none in particular where it is moved.
 
     Those of what stays inside it are among them, with its name.
     """
-    found = [hazard for hazard in each.part.hazards if hazard.at in (None, *moments)]
+    wanted = moments if _STILL.issuperset(moments) else (None, *moments)
+    found = [hazard for hazard in each.part.hazards if hazard.at in wanted]
     for captured in view.inside.get(each.step, ()):
         for hazard in captured.part.hazards:
-            if hazard.at in (None, *moments):
+            if hazard.at in wanted:
                 found.append(hazard.model_copy(update={"text": f"{captured.part.name}: {hazard.text}"}))
     return found
 

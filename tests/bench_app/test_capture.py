@@ -10,6 +10,7 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from flask import Flask
 from PIL import Image
@@ -125,6 +126,12 @@ def code_of(who: Person, part: int) -> str:
     return printed(pdf.data)[0]
 
 
+def words_on(who: Person, part: int) -> str:
+    """Return what is written on the label of a part."""
+    page = pypdfium2.PdfDocument(who.client.get(f"/capture/1/part/{part}/label.pdf").data)[0]
+    return " ".join(page.get_textpage().get_text_range().split())
+
+
 def printed(pdf: bytes) -> list[str]:
     """Return the codes that an independent decoder reads on a PDF."""
     found = [
@@ -220,6 +227,20 @@ def test_labels_are_printed_on_the_stock_that_the_job_keeps(store: Store, ann: P
     assert "2 labels are ready to print" in told.text
     (file,) = (each for each in told.addresses() if "labels.pdf" in each)
     assert ("a4-2x5-99x56", 2) == (store.job(1).stocks.labels, len(printed(ann.client.get(file).data)))
+
+
+def test_a_label_says_what_was_seen_since(ann: Person) -> None:
+    """Which way up nobody told in the capture, but at the bench, once it was finished: as the kit prints it."""
+    started(ann)
+    tell(ann, "Cover")
+    finish(ann)
+    code = code_of(ann, 1)
+    assert "NOT RECORDED" in words_on(ann, 1)
+
+    ann.does(f"/{code}", "removed", count="1", up="boss")
+
+    assert "BOSS UP (SEEN)" in words_on(ann, 1)
+    assert code == code_of(ann, 1)
 
 
 def test_undo_and_redo_are_a_step_back_and_forth(store: Store, ann: Person) -> None:

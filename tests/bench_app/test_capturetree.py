@@ -264,3 +264,10 @@ def test_what_is_to_be_measured_is_told_apart_from_what_is_to_be_seen() -> None:
 
     assert (("Thickness",), ("which way up",)) == (shim.measured, shim.asked)
     assert ((), "kind and sizes") == (cover.measured, cover.asked[0])
+
+
+def test_what_came_out_with_a_part_is_no_seat_of_it() -> None:
+    """A shaft that comes out with its key lies on what comes out after both."""
+    parts = (Captured(1, "Shaft", on=NEXT), Captured(2, "Key", along="1"), Captured(3, "Pin", along="2"))
+    unit = replace(EMPTY, parts=(*parts, Captured(4, "Spacer")))
+    assert ["4", "", "", ""] == [part.on for _step, part in unit.seated().walk()]

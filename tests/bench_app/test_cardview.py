@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
+
 from labelkit.bench.cardforms import About, wanted
 from labelkit.bench.cardview import CardState, card_state, forms_of
+from labelkit.bench.points import reading_of
 from labelkit.calc.allowed import Assembly
 from labelkit.language import speaking
 from labelkit.sheets.jobview import JobView
@@ -169,3 +172,14 @@ def test_what_is_judged_at_the_end_is_led_to_when_all_is_in() -> None:
     assert ("points",) == card_state(about, "Ana").forms
     plays = [f"measure {shaft} end play" for shaft in ("ahead", "astern", "output")]
     assert plays == [each.text for each in Assembly(walk.record).allowed() if "end play" in each.text]
+
+
+@pytest.mark.parametrize(
+    ("part", "first"), [("steel-disc", "piece 1: 2.00 mm"), ("friction-disc", "piece 1, place 1: 2.00 mm")]
+)
+def test_a_reading_of_several_pieces_names_each(part: str, first: str) -> None:
+    """Five discs, read once or at three places each: of a bin of pieces nobody looks for a place."""
+    walk = Walk("planetary-reducer")
+    number = next(number for number, check in enumerate(walk.bin(part).part.check) if check.each)
+
+    assert first in reading_of(walk.record.at(walk.place(part)), number, "mm", "2.00 2.01")[1].sums[1]

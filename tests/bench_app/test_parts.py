@@ -54,8 +54,7 @@ def petra(store: Store, reducer: JobView) -> Person:
 
 
 def place(view: JobView, part: str) -> Bin | Inside:
-    everything: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
-    return next(each for each in everything if each.part.id == part)
+    return next(each for each in view.teardown.items.values() if each.part.id == part)
 
 
 def put_in(each: Bin) -> Iterator[tuple[str | None, dict[str, object]]]:
@@ -137,14 +136,20 @@ def test_where_a_piece_is_from_is_asked_where_it_may_be_either(petra: Person, re
     assert "Where from" not in petra.open(path).text, "nothing is ordered"
     petra.does("/job/1/parts", "order-G2B-1107")
 
-    answer = petra.send(path, "receive", do="both")
-
-    assert 422 == answer.status_code
-    assert '"Where from": 5 on the way, 1 on the shelf: say which these are' in Page(answer.text).text
+    card = path.removesuffix("/receive")
+    for answer in (petra.send(path, "receive", do="both"), petra.send(card, "installed")):
+        assert 422 == answer.status_code
+        assert '"Where from": 5 on the way, 1 on the shelf: say which these are' in Page(answer.text).text
     assert "1 new came, of what was ordered" in petra.does(path, "receive", do="both", source="order").text
     page = petra.open("/job/1/parts").text
     assert "4 of 5 on the way" in page
     assert "shelf 1 · ordered 5 · came 1" in page
+    # What was received goes in without a question, the second one straight from the shelf.
+    assert "source" not in petra.open(card).form("installed").names
+    ring = sticker(reducer, "ring-oring").removesuffix("/receive")
+    forced = {"override_reason": "urgent", "override_agreed": "Bo"}
+    assert "in, new, from the shelf" in petra.does(ring, "installed", source="shelf", **forced).text
+    assert "ordered 5 · came 1" in petra.open("/job/1/parts").text
 
 
 def test_every_part_stands_under_what_it_is_built_into(petra: Person) -> None:
@@ -352,7 +357,9 @@ def test_the_serial_number_of_a_matched_part_is_kept(petra: Person, reducer: Job
     alike = petra.does(cup, "receive", do="received", serial="k 4711/A")
     petra.does(cup, "receive", page=alike, do="back", pieces=1, note="chipped")
     assert "is it one pair?" not in alike.text
-    assert "has K 4711/a, this one K 12: is it one pair?" in petra.does(cup, "receive", serial="K 12").text
+    asked = petra.send(cup, "receive", serial="K 12")
+    assert (422, 2) == (asked.status_code, asked.text.count("has K 4711/a, this one K 12: is it one pair?"))
+    assert "K 12; looked at again, it stands" in petra.does(cup, "receive", **{"serial": "K 12", SURE: "K 12"}).text
 
 
 def test_a_matched_part_lies_ready_with_its_number_only(petra: Person, reducer: JobView) -> None:
@@ -369,6 +376,7 @@ def test_a_matched_part_lies_ready_with_its_number_only(petra: Person, reducer: 
     assert "serial" in page.form("receive").names
 
 
+SURE = "sure-serial"
 WRONG = (
     ({"pieces": "0"}, "pieces"),
     ({"pieces": "many"}, "pieces"),

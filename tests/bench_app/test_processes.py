@@ -20,14 +20,10 @@ import pytest
 from labelkit.bench.guard import LIMITS
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
+from tests.bench.bench_app import free_port
 from tests.bench_app.hands import PIN, Page, with_pin
 from tests.bench_app.workshop import SECRET, code_of, open_job, pump
 from tests.postgres import NoServer, running_server
-
-
-def free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as found:
-        return int(found.getsockname()[1])
 
 
 @dataclass

@@ -56,7 +56,11 @@ def walk() -> Walk:
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
     walk.do("installed", "through-bolts", new=True)
     walk.do("torque_signed", "through-bolts", torque="30", share="0.5", who="Bo")
+    walk.do("inspected", "sun-2", verdict="reuse", note="serial number P-77")
     walk.do("inspected", "brake-housing", check=1, verdict="repair", note="blow it out")
+    walk.do("inspected", "sun-1-21", check=3, verdict="reuse")
+    for rise, verdict in (("1.2", "out"), ("1.62", "ok")):
+        walk.do("reading", "brake-port", check=1, at="assembled", values=[rise], unit="mm", verdict=verdict)
     for part in ("input-cover", "input-cover", None):
         walk.do("photo", part, sha256=sha256(PICTURE).hexdigest())
     walk.do("reading", at="assembled", values=["1.41", "1.42", "1.40"], verdict="out", **read)
@@ -134,6 +138,8 @@ def test_a_reading_out_of_limits_says_what_was_decided(report: Report) -> None:
     """0.35 where at most 0.30 is allowed, agreed as a deviation."""
     assert row(report, "Readings", "wear of the spring pockets")[2].startswith("at most 0.30 mm")
     assert row(report, "Readings", "wear of the spring pockets")[-1] == "OUT of limits | agreed, see deviations"
+    rise = row(report, "Readings", "rise of the piston")
+    assert (1, "OK") == (rise[5].count("OUT of limits"), rise[-1]), "of two the one that was read again"
 
 
 def test_what_is_replaced_says_why_and_whether_it_is_in(report: Report, walk: Walk) -> None:
@@ -174,6 +180,12 @@ def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
     """A look has no reading: the verdict, by whom; one that was measured stands with the readings."""
     found = row(report, "Looked at", "oil feed hole open")
     assert ("to be repaired | blow it out", "Ana, ") == (found[3], found[4][:5])
+    assert "OK" == row(report, "Looked at", "turned by hand")[3], "it goes in no more"
+
+
+def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:
+    """By which a matched pair is known again; those of new parts stand where these went in."""
+    assert f"{walk.bin('sun-2').full_name}: P-77" == dict(report.facts)["Marks"]
 
 
 def test_photos_are_counted_by_step(report: Report, walk: Walk) -> None:
@@ -189,7 +201,7 @@ def test_what_was_taken_back_stays_visible(report: Report) -> None:
 
 def test_an_unsigned_job_says_so_and_lists_what_is_open(report: Report) -> None:
     """As many points as are listed; the race that is missing among them."""
-    assert not report.signed
+    assert not report.signer
     assert f"NOT SIGNED: {len(report.points)} points are open" in report.signature[0]
     assert any("is one Thrust race 50 x 70 x 1: is it missing?" in point for point in report.points)
 
@@ -202,7 +214,7 @@ def test_a_signature_is_told_with_what_it_says() -> None:
 
     report = job_report(walk.view, walk.record, told)
 
-    assert report.signed
+    assert "Ana" == report.signer
     assert ("Everything is in.", "Signed: Ana, 07:31 UTC") == (report.signature[0], report.signature[-1])
     assert "NO: 60 points open" in report.signature[1]
     assert any("nobody recorded that it came out" in point for point in report.points)
@@ -210,7 +222,7 @@ def test_a_signature_is_told_with_what_it_says() -> None:
     walk.do("closed")
     walk.do("reopened", why="seal leaks", who="Olga")
     again = job_report(walk.view, walk.record, told)
-    assert not again.signed
+    assert not again.signer
     assert () == next(table.rows for table in again.tables if table.title.startswith("Deviations")), "it is taken back"
     assert ["Olga", "seal leaks"] == [
         cell.split(",")[0] for cell in row(again, "What was taken back", "Everything is in")[2:]

@@ -98,8 +98,13 @@ def test_a_finished_job_is_signed_closed_and_opened_again(olga: Person, store: S
     assert {"reopen"} == {form.name for form in olga.open(PATH).forms if form.action == PATH}
     assert "why is it opened again?" in Page(olga.send(PATH, "reopen", why=" ").text).text
     page = olga.does(PATH, "reopen", why="leak at the output")
-    assert "READY nothing is open" in page.text
-    assert "CLOSED by Olga" in olga.does(PATH, "sign", do="close", **SIGNED).text
+    assert "READY nothing is open Olga: reopened: leak at the output" in page.text
+    olga.client.environ_base["HTTP_ACCEPT_LANGUAGE"] = "de"
+    page = olga.does(PATH, "sign", do="close", **SIGNED)
+    assert "GESCHLOSSEN von Olga" in page.text
+    assert "nichts ist offen." in page.text
+    kept = store.journal.events(1)[-2].act.statement  # type: ignore[attr-defined]
+    assert kept.endswith("nothing is open."), "the program's own words are kept in English"
     assert ["reopened", "signature", "closed"] == [event.act.kind for event in store.journal.events(1)[-3:]]
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from labelkit.bench.typed import figure, figures, figures_alike
 from labelkit.errors import UsageError
+from labelkit.language import speaking
 
 
 @pytest.mark.parametrize(
@@ -37,6 +38,17 @@ def test_what_is_no_figure_is_refused(text: str) -> None:
     """With a sentence; a comma that may be a thousands mark is no decimal mark."""
     with pytest.raises(UsageError, match=r"\w+ \w+"):
         figures(text, "mm")
+
+
+@pytest.mark.parametrize("language", ["de", "es"])
+def test_three_decimals_behind_a_comma_are_read_for_who_writes_it(language: str) -> None:
+    """A number pad has no other mark. Source: Unicode CLDR, decimal sign; of a force thousands are as likely."""
+    with speaking(language):
+        assert ["34.223 mm", "-0.051 mm"] == [str(each) for each in figures("34,223; -0,051", "mm")]
+        assert "48.125 N·m" == str(figure("48,125 N·m", "lbf·ft"))
+        for text, unit in (("1,250", "N"), ("1,234,567", "mm"), ("1.234,567", "mm")):
+            with pytest.raises(UsageError):
+                figures(text, unit)
 
 
 def test_no_figure_is_dropped_and_none_is_taken_in_the_unit_of_another() -> None:

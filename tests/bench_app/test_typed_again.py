@@ -259,6 +259,6 @@ def unsaid(shop: Bench, sheet: Sheet) -> Iterator[str]:
     form = next(each for each in Sheets(page).found if each.action == sheet.action)
     yield from (f"{name} is not sent again" for name in data.keys() - {name for name, _ in form.hidden})
     of_code = re.fullmatch(r"/(\w{11})/\w+", sheet.action)
-    about = r"<b>Job \d+ · \d[\d.?]* \w" if of_code else "" if sheet.action.startswith("/capture") else r"<b>Job \d+<"
-    if not re.search(about, page):
+    about = r"Job \d+ · \d[\d.?]* \w" if of_code else "" if sheet.action.startswith("/capture") else r"Job \d+[ <]"
+    if about and not re.search(f'<p class="meta">{about}', page):
         yield "nobody is told of what"

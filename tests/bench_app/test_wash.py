@@ -65,7 +65,10 @@ def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) ->
     page = ann.open(f"{path}/next")
     assert ("a", {"class": "main", "href": f"/{view.code(body)}"}) in page.elements
     assert "Not inspected 2" in page.text
-    assert "Not inspected: 2" in ann.open(path).text
+    assert f"{path}#open-check" in page.addresses()
+    page = ann.open(path)
+    assert "Not inspected: 2" in page.text
+    assert ("div", {"id": "open-check"}) in page.elements
     ann.does(f"/{view.code(body)}", "installed")
     ann.does(f"/{view.code(body)}", "verified")
     page = ann.open(f"{path}/next")

@@ -8,12 +8,14 @@ import pytest
 
 from labelkit.calc.fitsizes import expected, odd_sizes, plate_sizes, sizes_in, thicker_by
 from labelkit.calc.fitsums import work_out
-from labelkit.calc.newsizes import measured_text
-from labelkit.calc.openpoints import open_points
+from labelkit.calc.measured import measured_text
+from labelkit.calc.openpoints import is_done, open_points
 from labelkit.calc.profilefit import given_of
+from labelkit.sheets.placewords import waits_words
 from labelkit.units import Quantity
 from tests.calc.test_newsizes import pack
 from tests.figures import q
+from tests.shop import profile_of
 from tests.walk import Walk
 
 
@@ -67,19 +69,34 @@ def test_plates_of_which_some_are_new_are_not_guessed() -> None:
     assert "friction-disc" not in plate_sizes(walk.record, fit)
 
 
+def test_new_plates_that_were_condemned_count_no_more() -> None:
+    """The mean is that of the five which came last, and of none before they are here."""
+    walk = pack()
+    fit = walk.view.profile.fits["brake-stroke"]
+    walk.do("condemned", "friction-disc", why="burnt")
+    walk.do("received", "friction-disc", pieces=5, measured="t 2.37 mm")
+    walk.do("installed", "friction-disc", new=True)
+    walk.do("removed", "friction-disc", count=5)
+    walk.do("condemned", "friction-disc", why="of another lining")
+    assert "friction-disc" not in plate_sizes(walk.record, fit)
+
+    walk.do("received", "friction-disc", pieces=5, measured="t 2.50 mm")
+    assert q("2.50") == plate_sizes(walk.record, fit)["friction-disc"]
+
+
 @pytest.mark.parametrize(
     ("unit", "part", "fit", "values", "sizes"),
     [
         ("planetary-reducer", "end-play-washer", "carrier-end-play", ["2.30", "2.30", "2.31"], ("2.303",)),
         ("marine-gear", "end-ring-astern", "clutch-clearance-astern", ["3.40"], ("3.40",)),
-        # Each shim and the sum, in this order or without it: nobody can say.
-        ("marine-gear", "astern-shims", "astern-end-play", ["0.50", "0.25", "0.75"], ("0.50", "0.25", "0.75")),
+        # Each shim and the sum.
+        ("marine-gear", "astern-shims", "astern-end-play", ["0.50", "0.25", "0.75"], ("0.50", "0.25")),
     ],
 )
 def test_what_was_in_is_known_from_the_teardown(
     unit: str, part: str, fit: str, values: list[str], sizes: tuple[str, ...]
 ) -> None:
-    """The mean of one piece, each figure of a set; nothing once another size was chosen."""
+    """The mean of one piece, each of a set; nothing once another size was chosen."""
     walk = Walk(unit)
     check = next(number for number, check in enumerate(walk.bin(part).part.check) if check.keep)
     walk.do("reading", part, check=check, at="apart", values=values, unit="mm")
@@ -87,6 +104,43 @@ def test_what_was_in_is_known_from_the_teardown(
     assert tuple(Quantity(Decimal(size), "mm") for size in sizes) == sizes_in(walk.record, fit)
     walk.do("fit_chosen", fit=fit, sizes=["2.60"], predicted="0.45")
     assert () == sizes_in(walk.record, fit)
+
+
+SHIMS = """\
+format: 1
+unit: {mark: S1, name: Shaft, revision: "1", up: top}
+series: {shims: {sizes: ["0.20", "0.30", "0.50"], pieces: 3}}
+parts:
+  - {id: shim, name: Shim, qty: 3, series: shims, check: [{measure: thickness, READ, at: apart, keep: true}]}
+fits: {play: {kind: end_play, target: ["0.40", "0.60"], set_by: shim, thicker: reduces}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("readings", "values", "sizes"),
+    [
+        (1, ["0.21"], ()),
+        (1, ["0.21", "0.30", "0.51"], ("0.21", "0.30", "0.51")),
+        (2, ["0.21", "0.22", "0.30", "0.30", "0.51", "0.49"], ("0.215", "0.30", "0.50")),
+    ],
+)
+def test_of_several_graded_pieces_each_is_measured(readings: int, values: list[str], sizes: tuple[str, ...]) -> None:
+    """Their sum sets the fit: one figure for three shims leaves it wrong by the two others. Means by hand.
+
+    Nothing is said in the profile of how many pieces are measured, nor does one size let all of them in.
+    """
+    walk = Walk(profile_of(SHIMS.replace("READ", f"readings: {readings}")))
+    walk.take_apart()
+    walk.do("reading", "shim", check=0, at="apart", values=values, unit="mm")
+
+    known = tuple(Quantity(Decimal(size), "mm") for size in sizes)
+    assert known == sizes_in(walk.record, "play")
+    assert bool(known) == is_done(walk.record.at(0), 0, walk.bin("shim").part.check[0])
+    told = "NO: 1 Shim: 3 go in, 1 measured. Allowed now: measure each, or say how many go in"
+    assert (told, True) == (
+        walk.ask("installed", "shim", sizes=["0.21"]).refusal,
+        not walk.refused("installed", "shim", sizes=["0.21"] * 3),
+    )
 
 
 def test_what_is_expected_goes_by_what_the_new_piece_measures() -> None:
@@ -116,6 +170,24 @@ def test_a_piece_that_is_none_of_those_there_are_is_told_of(size: str, new: bool
     walk.do("received", "preload-spacer", pieces=1, measured="t 5.20 mm")
 
     assert told == list(odd_sizes(walk.record, walk.place("preload-spacer"), (q(size),), new=new))
+
+
+def test_a_stack_of_old_and_new_pieces_is_as_it_was_chosen() -> None:
+    """One shim stays, two came and measure as they were chosen: only another size in their stead is told of."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    check = next(number for number, check in enumerate(walk.bin("astern-shims").part.check) if check.keep)
+    walk.take_apart()
+    walk.do("reading", "astern-shims", check=check, at="apart", values=["0.50"], unit="mm")
+    walk.do("fit_chosen", fit="astern-end-play", sizes=["0.50", "0.15", "0.10"], predicted="0.40")
+    place = walk.place("astern-shims")
+    assert "0 of 2 here" in waits_words(walk.record, walk.record.at(place))
+    for size in ("0.15", "0.10"):
+        assert not walk.record.lies_for(walk.record.uses[place][0])
+        walk.do("received", "astern-shims", pieces=1, measured=f"t {size} mm")
+
+    assert [] == list(odd_sizes(walk.record, place, (q("0.50"), q("0.15"), q("0.10")), new=True))
+    other = list(odd_sizes(walk.record, place, (q("0.50"), q("0.15"), q("0.20")), new=True))
+    assert ["0.20 mm goes in, the new one measured 0.10 mm when it came"] == other
 
 
 def test_a_graded_piece_that_lies_ready_unmeasured_is_open() -> None:

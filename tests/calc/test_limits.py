@@ -103,6 +103,9 @@ def test_each_planet_is_read_and_one_condemns() -> None:
         (3,),
     )
     assert floats_in(answer) == []
+    assert "condemns the whole" in answer.notes[0]
+    # Nothing goes out with a single piece, however often it was read.
+    assert () == judge_each([q("0.61")], limits).notes == judge_each([q("0.61"), q("0.62")], limits, apiece=None).notes
     thrice = judge_each([q("0.20"), q("0.45"), q("0.61"), q("0.25")], limits, apiece=3)
     assert ["piece 1, place 3: 0.61 mm OUT", "piece 2, place 1: 0.25 mm ok"] == list(thrice.sums[3:])
     assert judge_each([q("0.25"), q("0.60")], limits, wanted=3).verdict == "ask"

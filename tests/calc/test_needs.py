@@ -116,7 +116,11 @@ def test_packs_cover_the_need_and_no_pack_is_too_many(need: int, pack: int, shel
     removal = teardown(profile, {})
     catalogue = entries(CatalogueEntry("N", pack=pack, shelf=shelf, price=euro("0.10")), currency="EUR")
     needs = roll_up(
-        profile, removal, assembly_order(profile, removal), catalogue=catalogue, supplied={"N": supplied, "M": 7}
+        profile,
+        removal,
+        assembly_order(profile, removal),
+        catalogue=catalogue,
+        supplied={("number", "N"): supplied, ("number", "M"): 7},
     )
     way = only_way(needs.lines[0])
 

@@ -5,18 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from labelkit.calc.newsizes import (
-    Size,
-    another_size,
-    difference,
-    measured_sizes,
-    measured_text,
-    size_named,
-    sizes_of,
-)
+from labelkit.calc.grades import another_size
+from labelkit.calc.newsizes import Size, difference, size_named, sizes_of
 from labelkit.errors import UsageError
 from labelkit.units import Quantity
 from tests.figures import q
@@ -24,7 +15,6 @@ from tests.walk import Walk
 
 SHIMS = tuple(map(q, ("0.10", "0.15", "0.20", "0.30", "0.50")))
 STACK = Size("t", "thickness", SHIMS[4], None, SHIMS, (SHIMS[4], SHIMS[3], SHIMS[1]))
-LENGTHS = st.decimals("0.01", "999.99", places=2).map(lambda value: Quantity(value, "mm"))
 
 
 def reducer() -> Walk:
@@ -110,21 +100,3 @@ def test_each_shim_of_a_stack_is_one_of_those_that_were_chosen() -> None:
     assert [None, Decimal("0.50"), None] == [another_size(walk.record, shims.ordinal, each) for each in sizes]
     walk.do("received", shims.part.id, pieces=2, measured="t 0.50 0.15 mm")
     assert "chosen 0.30 mm" == sizes_of(walk.record, shims.ordinal)[0].beside()
-
-
-@given(st.lists(LENGTHS, min_size=1, max_size=3), st.integers(1, 300))
-@settings(max_examples=50)
-def test_the_line_of_the_record_reads_back(lengths: list[Quantity], teeth: int) -> None:
-    """Figures keep their zeros; equal ones are written once."""
-    alike = len({each.value for each in lengths}) == 1
-
-    read = measured_sizes(measured_text({"t": tuple(lengths), "teeth": teeth}))
-
-    assert {"t": tuple(lengths[:1] if alike else lengths), "teeth": teeth} == read
-
-
-def test_more_figures_than_the_line_has_room_for_are_refused() -> None:
-    """Nothing is cut off; a line that somebody wrote in words says nothing and breaks nothing."""
-    with pytest.raises(UsageError, match="2000 letters"):
-        measured_text({"t": tuple(q(f"2.{number}") for number in range(100, 600))})
-    assert {} == measured_sizes("t about right; t NaN mm; od NaN; teeth many; x")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from labelkit.calc.onshaft import groove_thickness, has_groove, key_section, known_key, reach
-from labelkit.model.form import Key, Shaft
+from labelkit.model.form import Shaft
+from labelkit.model.hardwareform import Key
 from labelkit.model.ringform import SnapRing
 
 

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labelkit.calc.apart import measure_now, still_readable
+from labelkit.calc.grades import lying_words
 from labelkit.calc.needs import roll_up
-from labelkit.calc.newsizes import lying_words
 from labelkit.calc.openpoints import not_empty, open_points, place_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding

@@ -5,9 +5,25 @@ from __future__ import annotations
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
+from tests.shop import profile_of
 from tests.walk import Walk
 
 SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", pack=5, shelf=1)})
+NUMBERLESS = """\
+format: 1
+unit: {mark: S1, name: Shaft, revision: "1", up: top}
+series: {shims: {sizes: ["0.20", "0.30", "0.50"], pieces: 2}}
+parts:
+  - {id: shims, name: Shim, qty: 2, series: shims}
+  - {id: spring, name: Spring, qty: 2, renew: if_worn}
+fits: {play: {kind: end_play, target: ["0.40", "0.60"], set_by: shims, thicker: reduces}}
+"""
+ACTS: dict[str, dict[str, object]] = {
+    "received": {"pieces": 1},
+    "installed": {"new": True},
+    "removed": {"count": 1},
+    "condemned": {"why": "worn"},
+}
 
 
 def reducer(breather: str | None = "std") -> Walk:
@@ -198,6 +214,66 @@ def test_what_is_used_once_and_comes_out_again_is_ordered_again() -> None:
     walk.do("staged", "cover-oring", pieces=1)
     found = supply(walk.record)
     assert (["ready"], 1) == (states(found, "cover-oring"), standing(found, "G2B-1107").arrivals.here)
+
+
+def test_a_new_part_that_is_condemned_is_ordered_again() -> None:
+    """While it is in or when it is out again; of several those that are still good count as here. By hand."""
+    for acts in (("removed", "condemned"), ("condemned", "removed")):
+        walk = reducer()
+        walk.do("condemned", "thrust-needles", why="blue")
+        for kind in ("received", "installed", *acts):
+            walk.do(kind, "thrust-needles", **ACTS[kind])
+            assert kind != "condemned" or ["short"] == states(supply(walk.record), "thrust-needles"), acts
+        assert ["short"] == states(supply(walk.record), "thrust-needles")
+        refused = walk.refused("installed", "thrust-needles", new=True)
+        assert "the new one was in and came out again, it was condemned by Ana; 1 new needed, not ordered" in refused
+        walk.do("received", "thrust-needles", pieces=1)
+        assert ["here"] == states(supply(walk.record), "thrust-needles")
+
+    walk = reducer()
+    walk.do("condemned", "cover-screws", why="bent")
+    for kind, pieces in (("received", 8), ("installed", 8), ("removed", 8), ("condemned", 3), ("condemned", 1)):
+        walk.do(kind, "cover-screws", **{**ACTS[kind], "count" if kind == "removed" else "pieces": pieces})
+    screws = standing(supply(walk.record), "G2B-1108")
+    assert (4, 4) == (screws.arrivals.here, screws.buy)
+
+
+def test_what_came_without_an_order_number_is_not_ordered_again() -> None:
+    """Of two springs one came; of a stack of two sizes that which it measures."""
+    walk = Walk(profile_of(NUMBERLESS))
+    walk.take_apart()
+    walk.do("condemned", "spring", why="bent")
+    walk.do("fit_chosen", fit="play", sizes=["0.20", "0.30"], predicted="0.45")
+
+    def to_order() -> list[int]:
+        return [each.buy for each in supply(walk.record).progress]
+
+    assert [2, 1, 1] == to_order()
+    walk.do("received", "spring", pieces=1)
+    walk.do("received", "shims", pieces=1, measured="t 0.29 mm")
+    assert [1, 1, 0] == to_order()
+    for part in ("spring", "shims"):
+        walk.do("received", part, pieces=1)
+    assert [0, 0, 0] == to_order()
+
+
+def test_each_size_of_a_stack_is_awaited_for_itself() -> None:
+    """Both are ordered; the one that came is known by what it measures, and what nobody measured may be either."""
+    walk = Walk(profile_of(NUMBERLESS.replace("pieces: 2}", 'pieces: 2, numbers: {"0.20": A-2, "0.30": A-3}}')))
+    walk.take_apart()
+    walk.do("fit_chosen", fit="play", sizes=["0.20", "0.30"], predicted="0.45")
+
+    def seen() -> list[tuple[int, int]]:
+        found = supply(walk.record)
+        return [(standing(found, each).coming, standing(found, each).ready) for each in ("A-2", "A-3")]
+
+    for number in ("A-2", "A-3"):
+        walk.do("ordered", number=number, pieces=1)
+    told = [seen()]
+    for kind, size in (("received", ""), ("staged", "t 0.30 mm"), ("received", "t 0.20 mm"), ("staged", "")):
+        walk.do(kind, "shims", pieces=1, **({"measured": size} if size else {}))
+        told.append(seen())
+    assert [[(1, 0), (1, 0)], [(0, 0), (0, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 0)], [(0, 1), (0, 1)]] == told
 
 
 def test_what_is_sent_back_is_ordered_again() -> None:

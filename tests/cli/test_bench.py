@@ -61,7 +61,11 @@ def started(labelkit: Shell, *words: str) -> Answer:
 
 
 def test_a_running_bench_answers_and_stops_at_ctrl_c(tmp_path: Path) -> None:
-    """In its own process: the printed address answers with the card, and Ctrl-C ends it without a traceback."""
+    """In its own process: the printed address answers with the card; Ctrl-C ends it without a traceback, in one file.
+
+    A file -wal left beside the store holds what a backup of the store alone would lack (SQLite's documentation,
+    "Write-Ahead Logging": the last connection that closes takes it in and deletes it).
+    """
     port = free_port()
     (code,) = shop(tmp_path, f"http://127.0.0.1:{port}")
     kept = {name: value for name, value in os.environ.items() if name != "LABELKIT_STORE"}
@@ -86,7 +90,24 @@ def test_a_running_bench_answers_and_stops_at_ctrl_c(tmp_path: Path) -> None:
         process.send_signal(signal.SIGINT)
         _, err = process.communicate(timeout=20)
 
-    assert (0, "") == (process.returncode, err)
+    assert (0, "", ["labelkit.sqlite"]) == (process.returncode, err, [path.name for path in tmp_path.iterdir()])
+
+
+@pytest.mark.parametrize("end", [signal.SIGTERM, signal.SIGHUP])
+def test_a_service_that_is_stopped_or_a_closed_window_ends_it_as_ctrl_c(
+    labelkit: Shell, server: NoServer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, end: signal.Signals
+) -> None:
+    """The store is closed, too; the same signal once more, as windows send it, breaks that off no more."""
+    shop(tmp_path, "http://a:1")
+    before = signal.signal(end, signal.SIG_DFL)
+    monkeypatch.setattr(server, "run", lambda: signal.raise_signal(end))
+    try:
+        assert "Ctrl-C stops it" in started(labelkit).out
+        signal.raise_signal(end)
+    finally:
+        signal.signal(end, before)
+
+    assert (server.closed, ["labelkit.sqlite"]) == (True, [path.name for path in tmp_path.iterdir()])
 
 
 @pytest.mark.parametrize(
@@ -122,9 +143,9 @@ def test_labels_that_lead_elsewhere_are_named_once_for_each_address(
 
     assert [
         "labelkit: the labels of jobs 1, 3 say http://10.9.9.9:8080, which does not reach this bench; "
-        "start it there, or print them again with --address",
+        "unless another bench of this store answers there, start it there, or print them again with --address",
         "labelkit: the labels of job 4 say http://127.0.0.1:81, which does not reach this bench; "
-        "start it there, or print them again with --address",
+        "unless another bench of this store answers there, start it there, or print them again with --address",
     ] == said.err.splitlines()
 
 

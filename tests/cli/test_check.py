@@ -16,14 +16,6 @@ from tests.shop import DEMO_UNITS
 GOOD = "format: 1\nunit: {mark: KR2, name: Demo unit, up: input side}\nparts:\n- {id: shim, name: Shim}\n"
 
 
-@pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An empty working folder."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
-    return tmp_path
-
-
 def labelkit(*words: str) -> Result:
     return CliRunner().invoke(main, words, catch_exceptions=False)
 

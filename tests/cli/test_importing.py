@@ -16,12 +16,9 @@ TABLE = "Bezeichnung;Menge;Abmessungen;Farbe\nDeckelschraube;6 Stk.;M8 x 30;rot\
 
 
 @pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A working folder with a table."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("LABELKIT_SHOP", raising=False)
-    Path("kr2.csv").write_text(TABLE)
-    return tmp_path
+def table(here: Path) -> None:
+    """A table in the working folder."""
+    (here / "kr2.csv").write_text(TABLE)
 
 
 def labelkit(*words: str) -> Result:

@@ -6,6 +6,7 @@ import json
 from datetime import UTC, datetime
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from labelkit.model.events import Entry, act_of
@@ -37,6 +38,24 @@ def test_the_list_tells_who_was_last(shell: Shell) -> None:
     assert "4712: nothing recorded" in said[1]
     data = json.loads(shell("job", "list", "--json").out)["jobs"]
     assert [(1, 2, "Ana"), (2, 0, None)] == [(j["job"], j["events"], (j["last"] or {}).get("who")) for j in data]
+
+
+def test_a_capture_that_has_just_begun_is_no_fault(shell: Shell) -> None:
+    """Its profile has no part yet, which would be a fault of any other."""
+    with Store(str(shell.folder / "labelkit.sqlite"), secret=SECRET) as store:
+        job = store.create_job(
+            number=None,
+            serial=None,
+            file="zz9.yaml",
+            source=b"format: 1\nunit: {mark: ZZ9, name: Gear}\nparts: []\n",
+            options={},
+            address="http://shop",
+            codes=9,
+            photos={},
+        )
+        store.drafts.start(job.number, "{}", who="Ana", at="2026-03-02", token="a")
+
+    assert "3  zz9.yaml: being captured, 0 bins so far" == shell("job", "list").out.splitlines()[-1]
 
 
 def test_show_tells_where_the_job_is(shell: Shell) -> None:
@@ -113,12 +132,15 @@ def test_a_stock_of_another_computer_is_named_and_not_opened(shell: Shell) -> No
 
 
 def test_the_report_is_a_pdf_that_says_whether_it_is_signed(shell: Shell) -> None:
-    """Into the folder, or where it is wanted; what is open is counted on the terminal too."""
+    """Into the folder, or where and in which language it is wanted; what is open is counted on the terminal too."""
     said = shell("job", "report", "1")
 
     assert "job-1.pdf: report of job 1, NOT SIGNED, " in said.out
     assert (shell.folder / "job-1.pdf").read_bytes().startswith(b"%PDF-")
-    assert "one.pdf: " in shell("job", "report", "1", "--out", "one.pdf", "--paper", "letter").out
+    said = shell("job", "report", "1", "--out", "one.pdf", "--paper", "letter", "--language", "de")
+    assert "one.pdf: " in said.out
+    page = pypdfium2.PdfDocument(shell.folder / "one.pdf")[0]
+    assert "NICHT UNTERSCHRIEBEN" in page.get_textpage().get_text_bounded()
 
 
 def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) -> None:
@@ -137,7 +159,8 @@ def test_a_job_is_closed_only_when_it_is_signed_or_for_a_reason(shell: Shell) ->
     assert ", closed" in shell("job", "list").out
     assert "1  " not in shell("job", "list", "--open").out
     assert "scrapped" in shell("job", "show", "1").out
-    assert "job closed by Ana" in shell("job", "close", "1", "--by", "Ben").err
+    again = shell("job", "close", "1", "--by", "Ben").err
+    assert 'job 1 is closed already, by Ana; to open it again: labelkit job close 1 --by "Ben" --reopen WHY' in again
     assert "job 1 is open again\n" == shell("job", "close", "1", "--by", "Ben", "--reopen", "leak").out
 
 

@@ -217,20 +217,19 @@ def test_what_is_declared_wrongly_is_refused(arguments: dict[str, str], message:
         read(PLAIN, **arguments)
 
 
-def test_a_file_is_loaded_by_its_path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_is_loaded_by_its_path(here: Path) -> None:
     """Named as short as can be; one that is missing, a folder or huge is told."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "stock.csv").write_bytes(catalogue_csv(BOTH))
-    with (tmp_path / "huge.csv").open("wb") as stream:
+    (here / "stock.csv").write_bytes(catalogue_csv(BOTH))
+    with (here / "huge.csv").open("wb") as stream:
         stream.truncate(50_000_000)
 
-    assert load_catalogue(tmp_path / "stock.csv").catalogue == BOTH
+    assert load_catalogue(here / "stock.csv").catalogue == BOTH
     with pytest.raises(InputError, match=r"^none\.csv: there is no such file"):
         load_catalogue(Path("none.csv"))
     with pytest.raises(InputError, match="is a folder; a CSV file is wanted here"):
-        load_catalogue(tmp_path)
+        load_catalogue(here)
     with pytest.raises(InputError, match=f"huge.csv: the file has over {LARGEST_FILE // 10**6} MB"):
-        load_catalogue(tmp_path / "huge.csv")
+        load_catalogue(here / "huge.csv")
 
 
 # ---------------------------------------------------------------- out, and back

@@ -184,11 +184,10 @@ def test_a_file_with_one_fault_gives_one_message(path: Path) -> None:
     assert told == expected
 
 
-def test_a_profile_is_read_by_name_or_path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_profile_is_read_by_name_or_path(here: Path) -> None:
     """By name from the shop's folder before the packaged ones; its folder and fingerprint are kept."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "unit_profiles").mkdir()
-    own = tmp_path / "unit_profiles" / "mine.yaml"
+    (here / "unit_profiles").mkdir()
+    own = here / "unit_profiles" / "mine.yaml"
     own.write_text(GOOD)
     loaded = load_profile("mine")
 
@@ -198,13 +197,12 @@ def test_a_profile_is_read_by_name_or_path(tmp_path: Path, monkeypatch: pytest.M
     assert load_profile("planetary-reducer").profile.unit.invented
 
 
-def test_a_fault_names_the_file_as_it_is_reached_from_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_fault_names_the_file_as_it_is_reached_from_here(here: Path) -> None:
     """A terminal makes a link of it."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "mine").mkdir()
-    (tmp_path / "mine" / "unit.yaml").write_text(GOOD.replace("mark: KR2", "mark: k"))
+    (here / "mine").mkdir()
+    (here / "mine" / "unit.yaml").write_text(GOOD.replace("mark: KR2", "mark: k"))
     with pytest.raises(InputErrors, match=r"^mine/unit\.yaml:2:14: unit\.mark: "):
-        load_profile(str(tmp_path / "mine" / "unit.yaml"))
+        load_profile(str(here / "mine" / "unit.yaml"))
 
 
 def test_a_profile_in_inches_is_the_same_unit(tmp_path: Path) -> None:

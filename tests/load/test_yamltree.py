@@ -179,9 +179,8 @@ def test_a_path_is_written_as_people_do() -> None:
         ("loop.yaml", "cannot be read: Too many levels of symbolic links"),
     ],
 )
-def test_what_cannot_be_read_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, words: str) -> None:
+def test_what_cannot_be_read_is_named(here: Path, name: str, words: str) -> None:
     """The file, and why."""
-    monkeypatch.chdir(tmp_path)
     Path("empty.yaml").touch()
     Path("blank.yaml").write_text(" \n\n")
     Path("loop.yaml").symlink_to("loop.yaml")

@@ -17,9 +17,10 @@ from shapely.geometry import Point
 from labelkit import forms
 from labelkit.bench.capturepictures import specimen
 from labelkit.bench.capturewords import size_words
-from labelkit.model.form import FORMS, Body, CoilSpring, Outline
+from labelkit.model.form import FORMS, Body, Outline
 from labelkit.model.formbase import Form
 from labelkit.model.formwords import sizes_of
+from labelkit.model.hardwareform import CoilSpring
 from labelkit.model.outline import MOST_POINTS
 from labelkit.sheets.endwords import end_words
 from tests.explodedsheets import form_of

@@ -134,12 +134,14 @@ def test_an_event_names_its_part_also_where_the_options_leave_it_out() -> None:
 
 def test_what_the_program_wrote_into_a_note_is_said_in_the_language_that_is_spoken() -> None:
     """The record keeps it in English; what a person added stays as it was typed, and so do their own words alone."""
-    kept = "gasket: in, pressed; 0.30 mm added for it; steel-disc 2.01 mm measured; the gap was measured"
+    kept = "gasket: in, pressed; 0.30 mm added for it; steel-disc 2.01 mm measured; the gap was measured; "
+    kept += keptnotes.REVISED.format(now="2 b", was="1")
     with speaking("de"):
         told = keptnotes.said(kept)
 
-    assert (
-        told == "Dichtung: drin, gepresst; 0.30 mm dafür dazugezählt; steel-disc 2.01 mm gemessen; the gap was measured"
+    assert told == (
+        "Dichtung: drin, gepresst; 0.30 mm dafür dazugezählt; steel-disc 2.01 mm gemessen; the gap was measured; "
+        "Stand 2 b des Profils statt 1 übernommen"
     )
     assert keptnotes.said(kept) == kept
 
@@ -168,7 +170,10 @@ def test_what_a_delivery_and_a_signature_keep_is_said_in_the_language_of_the_rea
     )
     with speaking("de"):
         told = [keptnotes.said(each) for each in kept]
+        signed = act_words(act_of({"kind": "signature", "statement": keptnotes.SIGNED_OPEN}))
+        kept_again = keptnotes.as_kept(signed.removeprefix("unterschrieben: "))
 
+    assert keptnotes.SIGNED_OPEN == kept_again != signed.removeprefix("unterschrieben: ")
     assert [
         "Dicke 2.35 mm, das Profil hat 2.50 mm: 0.15 mm dünner; 35 Zähne, das Profil hat 36; Seriennummer K/a",
         "abgehakt: Altteile bis jetzt aufgehoben und gekennzeichnet; "

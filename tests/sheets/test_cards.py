@@ -285,7 +285,7 @@ def test_the_footer_says_where_it_comes_from_and_what_comes_first(view: JobView)
     assert (
         "Gear pump with relief valve",
         "profile revision 3",
-        "drive ?",
+        "Drive: still open",
         "source: invented",
         "Local rules, the shop's own rules and trained, licensed people come before this card.",
     ) == card_of(view, "body").footer

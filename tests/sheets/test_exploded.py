@@ -81,10 +81,15 @@ def test_the_view_in_one_piece_is_drawn_without_a_fault(unit: str) -> None:
     assert Looked(view_on(view_of(demo(unit)), "a4").whole()).faults() == []
 
 
+# The list of what is not drawn grew below the sheet, or a sheet ended with a heading.
+_BROKE = (684, 780)
+
+
 @pytest.mark.parametrize("block", range(8))
 def test_random_units_are_drawn_without_a_fault(block: int) -> None:
-    """Two hundred units of 1 to 20 parts of every form and size, up to three deep, on two papers."""
-    found = {seed: faults(pages_of(random_unit(seed), "a4" if seed % 2 else "a3")) for seed in range(block, 200, 8)}
+    """Two hundred units of 1 to 20 parts of every form and size, up to three deep, on two papers; what broke once."""
+    seeds = [*range(block, 200, 8), *(seed for seed in _BROKE if seed % 8 == block)]
+    found = {seed: faults(pages_of(random_unit(seed), "a4" if seed % 2 else "a3")) for seed in seeds}
 
     assert {seed: wrong for seed, wrong in found.items() if wrong} == {}
 

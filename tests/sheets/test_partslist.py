@@ -55,7 +55,7 @@ def test_a_row_says_what_the_part_is_and_where_it_lies(case: tuple[JobView, tupl
 
         assert row[1] == wording.short_name(each.part)
         assert row[2] == str(each.part.qty)
-        assert (view.tray_words(each) or "floor") in row
+        assert (view.tray_words(each) or "none") in row
         assert row[-1] == str(sheet[each.step])
 
 

@@ -81,7 +81,7 @@ def test_every_use_is_picked_once_and_lies_where_its_bin_lies(unit: str) -> None
 def test_trays_come_in_order_and_a_group_stays_together(unit: str) -> None:
     """Nobody walks twice to one tray, or to one group on it; the floor comes last."""
     view = view_of(demo(unit))
-    every = {each.part.id for each in (*view.teardown.bins, *view.teardown.inside)}
+    every = {each.part.id for each in view.teardown.items.values()}
     names = [each.step for each in view.teardown.bins] + [each.part.id for each in view.teardown.inside]
     found, _, _ = listed(view, dict.fromkeys(names, "condemned"))
     letters = [tray.letter for tray in view.trays.trays] + [FLOOR]

@@ -37,10 +37,9 @@ def test_nothing_in_a_head_touches_or_is_too_small(language: str, size: tuple[in
     """Title, unit, whose it is, options and page, on the smallest paper and with the longest words."""
     view = view_of(demo("planetary-reducer"))
     page = Box(0, 0, *size).inset(MARGIN)
+    options = view.option_names(), view.option_words()
     with speaking(language):
-        items = [
-            *head(view, "SECTION, ASSEMBLED", page, "page 10 of 10", more=view.option_words(), shows="steps 1 to 27")
-        ]
+        items = [*head(view, "SECTION, ASSEMBLED", page, "page 10 of 10", more=options, shows="steps 1 to 27")]
     words = [item for item in items if isinstance(item, Text)]
 
     assert size[0] < 200 or not any("…" in word.string for word in words)

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 import pytest
 
 from labelkit.calc.codes import grouped
-from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Page, Path, Symbol, Text
 from labelkit.drawing.text import cap_for_size
 from labelkit.errors import UsageError
@@ -95,7 +94,7 @@ def test_what_is_not_plain_is_said(reducer: tuple[JobView, NewParts]) -> None:
     found = {each.of.use.part.id: words(face) for each, face in zip(sheets.placed, faces(pages), strict=True)}
 
     assert "in 16" in found["input-bearing"]
-    assert {"3?", "if breather std"} <= set(found["breather-std"])
+    assert {"3?", "if Breather std"} <= set(found["breather-std"])
     assert {"Serial:", "Pair with 36.1"} <= set(found["upper-cone"])
     assert {"No. by size", "Size:"} <= set(found["preload-spacer"])
 
@@ -142,7 +141,7 @@ def test_a_sticker_is_told_from_a_label_by_its_black_head(reducer: tuple[JobView
 def test_a_sticker_has_a_code_of_its_own(reducer: tuple[JobView, NewParts]) -> None:
     """No new part shares its code with a bin; a code says whose it is, and leads to the bin it goes to."""
     view, _ = reducer
-    places: list[Bin | Inside] = [*view.teardown.bins, *view.teardown.inside]
+    places = [*view.teardown.items.values()]
     new = [view.new_code(each) for each in places]
 
     assert len({*new, *map(view.code, view.teardown.bins)}) == len(places) + len(view.teardown.bins)

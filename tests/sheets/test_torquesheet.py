@@ -8,7 +8,7 @@ import pytest
 
 from labelkit.calc.tightening import order
 from labelkit.drawing.page import Group, Text
-from labelkit.sheets.torquesheet import is_screwed, order_of, pattern_drawing
+from labelkit.sheets.torquesheet import order_of, pattern_drawing
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
 from tests.worksheetpages import boxes_on, demo_pages, pages_of, rows
 
@@ -85,7 +85,7 @@ def test_every_group_of_a_demo_unit_is_numbered_by_the_sum(unit: str) -> None:
     wanted = 0
     for each in view.teardown.bins:
         part = each.part
-        if not is_screwed(part):
+        if not part.tightened:
             continue
         if part.fasten and part.fasten.pattern and isinstance(part.qty, int) and part.qty > 1:
             numbers = "-".join(map(str, order(part.fasten.pattern, part.qty)))

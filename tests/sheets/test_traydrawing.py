@@ -16,6 +16,7 @@ from labelkit.model.laying import Laying, Spacing, TrayKind
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.traydrawing import Pens, doubts, lines, pattern, place_words, shared_grounds, tray_drawing
+from labelkit.sheets.waywords import printed_way, way
 from tests.shop import DEMO_UNITS
 from tests.traysheets import (
     body_of,
@@ -74,6 +75,17 @@ def test_a_word_beside_a_part_stays_in_its_cell(some: tuple[LaidTray, ...]) -> N
             x, y, width, depth = place.cell
             cell = shapely.box(x, y, x + width, y + depth).buffer(1e-6)
             assert all(cell.covers(line.box) for line in words_of([group(layers, f"place {place.bin.step}")]))
+
+
+def test_which_way_up_a_part_lies_is_never_left_out_for_want_of_room(some: tuple[LaidTray, ...]) -> None:
+    """A face that is missing reads as "either way": in the bore, on the metal, on a shaft's body, beside the flag."""
+    for tray in some:
+        layers = tray_drawing(tray)
+        for place in tray.places:
+            words = {
+                word for line in words_of([group(layers, f"place {place.bin.step}")]) for word in line.said.split()
+            }
+            assert way(place.bin.part).known == "free" or set(printed_way(place.bin.part).split()) <= words
 
 
 @pytest.mark.parametrize("scale", [1, 1 / 2, 1 / 3])
@@ -371,7 +383,7 @@ def test_what_is_not_recorded_is_marked_on_the_flag() -> None:
     (place,) = tray.places
 
     assert "?" in inside_of(place, printed(tray))
-    assert doubts(place) == ("which way up NOT RECORDED", "clock NOT RECORDED", "size NOT RECORDED")
+    assert doubts(place) == ("way up, clock, size NOT RECORDED",)
 
 
 def test_what_is_recorded_is_not_doubted() -> None:

@@ -150,7 +150,7 @@ def test_the_title_block_says_which_tray() -> None:
         words = said(page)
         assert f"TRAY {tray.letter} of 6 Orvexal G2B-160, two-stage planetary reducer with wet brake" in words
         assert "G2B, revision 5, job 1, invented " in words
-        assert "breather ?" in words
+        assert "Breather: still open" in words
 
 
 def test_a_long_list_goes_on_on_the_next_page() -> None:

@@ -17,11 +17,11 @@ from labelkit.model.part import Hazard
 from labelkit.render import write
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.legible import LEAST
-from labelkit.sheets.torquesheet import is_screwed
 from labelkit.sheets.worksheet import FIRST, MARGIN, Strip, broken, titled
 from labelkit.sheets.worksheetcells import Boxes
 from labelkit.sheets.worksheetfacts import cautions
-from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+from labelkit.sheets.worksheets import worksheets
+from tests.shop import DEMO_UNITS, ROOT, demo, profile_of, view_of
 from tests.worksheetpages import boxes_on, demo_pages, pages_of, rows, said, words_on
 
 LONG = "Intermediate planetary carrier (lower) with its pins, thrust washers and needles"
@@ -74,6 +74,14 @@ def read_back(unit: str) -> dict[str, str]:
         assert title
         found[title[0]] = found.get(title[0], "") + " " + words
     return found
+
+
+def test_the_readme_names_every_worksheet() -> None:
+    """One word of its row for each kind, those of the fits together: whoever adds one adds its word."""
+    (row,) = re.findall(r"`worksheets.pdf` \| .*?: (.*) \|", (ROOT / "README.md").read_text(encoding="utf-8"))
+    titles = {each.title.partition(":")[0] for unit in DEMO_UNITS for each in worksheets(view_of(demo(unit)), 190)}
+
+    assert len(row.split(", ")) == len(titles), (row, titles)
 
 
 @pytest.mark.parametrize(("unit", "paper"), [*PAPERS, ("long", "a4")])
@@ -164,7 +172,7 @@ def test_every_fit_and_group_of_screws_can_be_read_back(unit: str) -> None:
         assert name.replace("-", " ").upper() in sheets["FIT"]
         assert all(step in sheets["FIT"] for step in fit.seat)
     for each in view.teardown.bins:
-        if is_screwed(each.part):
+        if each.part.tightened:
             assert each.name in sheets["TORQUE"]
             if each.part.fasten and each.part.fasten.torque:
                 assert wording.torque_words(each.part.fasten.torque) in sheets["TORQUE"]
@@ -367,12 +375,23 @@ def test_a_strip_is_never_parted_and_its_head_comes_along() -> None:
     assert pages == [["head", "0", "1", "2"], ["head", "3", "caution", "row"]]
 
 
-def test_pages_of_a_sheet_are_as_even_as_their_number_allows() -> None:
-    """Six rows of 10 fit on a page: thirteen are five, four and four, and not six, six and one."""
+def test_a_page_is_filled_before_the_next_begins_and_the_last_has_more_than_a_row() -> None:
+    """Six rows of 10 fit on a page: thirteen are six, five and two, and not six, six and one."""
     strips = [*(Strip(10, name="row") for _ in range(13)), Strip(1, name="end", closing=True)]
 
-    assert [["row"] * 5, ["row"] * 4, ["row"] * 4 + ["end"]] == [
-        [strip.name for strip in page] for page in broken(strips, 61)
+    assert [6, 5, 3] == [len(page) for page in broken(strips, 61)]
+
+
+def test_a_table_that_fits_on_the_next_page_is_not_begun_with_a_row_on_this_one() -> None:
+    """Whoever fills a tray by a page of the pick list would lay one part of four."""
+
+    def table(name: str, count: int) -> list[Strip]:
+        head = Strip(5, name=name, kept=True)
+        return [head, *(Strip(10, name=name, head=head) for _ in range(count))]
+
+    assert [{"A"}, {"B"}] == [{strip.name for strip in page} for page in broken([*table("A", 4), *table("B", 4)], 60)]
+    assert [{"A", "B"}, {"B"}] == [
+        {strip.name for strip in page} for page in broken([*table("A", 2), *table("B", 5)], 60)
     ]
 
 

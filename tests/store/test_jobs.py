@@ -340,15 +340,11 @@ def test_reading_makes_no_store(tmp_path: Path, where: str) -> None:
     assert [] == list(tmp_path.iterdir())
 
 
-def test_a_store_that_is_missing_here_says_which_folder_here_is(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_store_that_is_missing_here_says_which_folder_here_is(here: Path) -> None:
     """Who stands in the wrong folder learns which one it is, and where the right one may be."""
-    monkeypatch.chdir(tmp_path)
-
     with pytest.raises(NotFoundError) as told:
         Store("labelkit.sqlite", create=False)
-    assert f"there is no store labelkit.sqlite in {tmp_path}; " in str(told.value)
+    assert f"there is no store labelkit.sqlite in {here}; " in str(told.value)
     assert "LABELKIT_STORE" in str(told.value)
 
 

@@ -8,7 +8,8 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.plausible import masses, rounding
-from labelkit.model.form import Carrier, CoilSpring, size
+from labelkit.model.form import Carrier, size
+from labelkit.model.hardwareform import CoilSpring
 from labelkit.model.part import Check, Part
 from labelkit.model.ringform import FrictionPlate, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at

@@ -13,6 +13,7 @@ from labelkit.model.unrecorded import of_part
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.endwords import end_words
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
+from labelkit.sheets.hints.words import PLACES
 
 # What a label, a card or a tray lacks without it.
 _LACKS: Final = {
@@ -174,6 +175,17 @@ def no_verdict(subject: Subject) -> Iterator[Found]:
             )
 
 
+def places_not_asked(subject: Subject) -> Iterator[Found]:
+    """Sheet and card ask for one figure, where the words ask for several."""
+    for entry, path, check in subject.checks():
+        if check.readings is None and (places := PLACES.search(check.measure or "")):
+            yield (
+                path,
+                f'"{check.measure}" of {entry.part.id}: one figure is asked for, not those of {places[0]}; write '
+                f"readings: how many, as in readings: 3, and each: the pieces where there are several",
+            )
+
+
 def large_photo(subject: Subject) -> Iterator[Found]:
     """A picture as the camera took it makes every card slow."""
     for entry in subject.entries:
@@ -202,5 +214,6 @@ RULES: Final[Mapping[str, Rule]] = {
     "limits-without-source": limits_without_source,
     "measured-for-nothing": measured_for_nothing,
     "no-verdict": no_verdict,
+    "places-not-asked": places_not_asked,
     "large-photo": large_photo,
 }

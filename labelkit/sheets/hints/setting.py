@@ -79,10 +79,16 @@ def setter_not_measured(subject: Subject) -> Iterator[Found]:
     """The sum starts from what was fitted; after the wash nobody knows it."""
     for path, name, _, setter in _fits(subject):
         if setter and not measured(setter):
+            thick = any((check.measure or "").casefold().startswith("thickness") for check in setter.check)
             yield (
                 (*path, "set_by"),
-                f"{setter.id} sets {name}, and no check measures it: the sum starts from the thickness that was in; "
-                f"write at {setter.id} check: [{{measure: thickness, at: apart, readings: 3, keep: true}}]",
+                f"{setter.id} sets {name}, and no check that measures it is kept for the sum, which starts from the "
+                "thickness that was in; "
+                + (
+                    f"write keep: true at the check of the thickness of {setter.id}"
+                    if thick
+                    else f"write at {setter.id} check: [{{measure: thickness, at: apart, readings: 3, keep: true}}]"
+                ),
             )
 
 

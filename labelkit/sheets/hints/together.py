@@ -11,8 +11,9 @@ from labelkit.calc.seating import seating
 from labelkit.calc.seatingfit import missing_step
 from labelkit.forms.shapes import mm
 from labelkit.load.companions import Entry
-from labelkit.model.form import Body, Bolt, Drum, Gear, Hub, Key, Piston, Shaft, Threaded, Toothed, size
+from labelkit.model.form import Body, Drum, Gear, Hub, Piston, Shaft, Toothed, size
 from labelkit.model.formbase import Form
+from labelkit.model.hardwareform import Bolt, Key, Threaded
 from labelkit.model.ringform import Annular, ORing, Ring, Sleeve, SnapRing, TaperCone, TaperCup
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at
 
@@ -66,8 +67,7 @@ def _closed(subject: Subject, drum: Entry) -> Iterator[tuple[Entry, Entry]]:
     for inner, its in resting:
         # What is screwed on stands outside, and screws stand off the axis.
         part = inner.part
-        fast = isinstance(part.form, Threaded) or (part.held is not None and part.held.by == "screwed")
-        if fast or not its.axial or not bore + _SAME < its.reach <= room:
+        if isinstance(part.form, Threaded) or part.screwed or not its.axial or not bore + _SAME < its.reach <= room:
             continue
         for lid, cover in resting:
             if cover.axial and cover.reach > room and cover.bore < its.reach and inner.number < lid.number:

@@ -23,6 +23,15 @@ LEFT_HAND: Final = _any_of(
 PRESS: Final = _any_of({"en": "press", "de": "presse", "es": "prensa"})
 """Of the machine that parts come out under."""
 
+PLACES: Final = _any_of(
+    {
+        "en": r"(?:\d+|two|three|four|five|six|eight) (?:places|points|positions)",
+        "de": r"(?:\d+|zwei|drei|vier|fünf|sechs|acht) stellen",
+        "es": r"(?:\d+|dos|tres|cuatro|cinco|seis|ocho) (?:puntos|lugares|sitios)",
+    }
+)
+"""Of what is measured more than once on one piece."""
+
 SPRING: Final = _any_of({"en": "springs?", "de": r"feder\w*", "es": "muelles?|resortes?"})
 
 ONCE: Final = _any_of(

@@ -12,7 +12,7 @@ from labelkit.calc.plausible import SLACK, STRONGEST, screw_stress
 from labelkit.calc.tightening import order
 from labelkit.errors import UsageError
 from labelkit.load.companions import Entry
-from labelkit.model.form import Bolt, CoilSpring, Hardware, Threaded
+from labelkit.model.hardwareform import Bolt, CoilSpring, Hardware, Threaded
 from labelkit.model.part import Fasten
 from labelkit.model.ringform import DiscSpring, SnapRing
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
@@ -139,7 +139,7 @@ def left_hand_unmarked(subject: Subject) -> Iterator[Found]:
     for entry in subject.entries:
         part = entry.part
         words = (part.name, part.short or "", part.out.note or "" if part.out else "")
-        screwed = isinstance(part.form, Threaded) or (part.held is not None and part.held.by == "screwed")
+        screwed = isinstance(part.form, Threaded) or part.screwed
         if screwed and part.thread == "right" and any(LEFT_HAND.search(text) for text in words):
             yield (
                 at(entry),

@@ -1,0 +1,73 @@
+"""The sizes of graded parts that were chosen for their fits: which they are, where they lie, whether others go in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+
+from labelkit.calc.record import Record
+from labelkit.language import gettext as _
+
+
+def chosen_words(record: Record, ordinal: int) -> str:
+    """Return the sizes that were chosen of a graded part for its fit, `5.05 mm`; empty where none was."""
+    return " + ".join(_as_listed(record, ordinal, size) for size in record.chosen.get(ordinal, ()))
+
+
+def lying_words(record: Record, ordinal: int) -> tuple[str, ...]:
+    """Return which of the chosen sizes lie where, where they go in with new ones, or come from another place."""
+    told = _("{size} lies at {place}")
+    mixed = ordinal in record.sizes
+    return tuple(
+        told.format(size=_as_listed(record, ordinal, size), place=record.at(place).name)
+        for place, size in record.stays.get(ordinal, ())
+        if mixed or place != ordinal
+    )
+
+
+def _as_listed(record: Record, ordinal: int, size: Decimal) -> str:
+    series = record.profile.series[record.at(ordinal).item.part.series or ""]
+    return next(str(each) for each in series.listed() if each.mm == size)
+
+
+def new_number(record: Record, ordinal: int) -> str:
+    """Return the order number of what goes to a place new, by the size where one was chosen; empty while none is."""
+    return ", ".join(dict.fromkeys(use.number for use in record.uses.get(ordinal, ()) if use.number))
+
+
+def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Decimal | None:
+    """Return a measured size that is another grade than those that were chosen for a fit; None: all are right.
+
+    A piece is of the grade that it is nearest to, and each of several that were chosen together is there once. Where
+    nothing was chosen every size is right.
+
+    Args:
+        record: of the job.
+        ordinal: of the place of a graded part.
+        sizes: of the pieces that go in, mm.
+    """
+    chosen = record.chosen.get(ordinal, ())
+    series = record.profile.series.get(record.at(ordinal).item.part.series or "")
+    if not chosen or series is None:
+        return None
+    # One piece may have been measured several times.
+    expected = chosen if len(chosen) > 1 else chosen * len(sizes)
+    grades = grades_of(sizes, expected, series.thicknesses())
+    return next((size for size, grade in zip(sizes, grades, strict=True) if grade is None), None)
+
+
+def grades_of(
+    sizes: Iterable[Decimal], expected: Iterable[Decimal], known: Iterable[Decimal]
+) -> Iterator[Decimal | None]:
+    """Yield of each size the grade that it is nearest to; None where that is not expected, or so many were before.
+
+    Between two grades it is the one that is still expected. All in mm.
+    """
+    left, grades = list(expected), tuple(known)
+    for size in sizes:
+        grade = min(grades, key=lambda each: (abs(each - size), each not in left))
+        if grade in left:
+            left.remove(grade)
+            yield grade
+        else:
+            yield None
