@@ -26,6 +26,7 @@ from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.cards import Card, card, card_data, new_card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import read_scan
+from labelkit.sheets.packs import pack_of
 from labelkit.sheets.seen import as_seen
 
 
@@ -140,6 +141,8 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         code=own,
         sticker=view.new_code(about.place.item),
         comes=_comes(about),
+        arrives=_arrives(about),
+        turns=_turns(view, about),
         action=f"/{own}/act",
         other_job=bench.people.job if wrong_job(bench, view, found) else None,
         closed=about.record.closed is not None,
@@ -152,6 +155,18 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
 def _comes(about: About) -> bool:
     """Say whether some of a new part may still come: not all of its pieces are here, or it is not in yet."""
     return not about.place.is_in or not about.record.has_new(about.ordinal)
+
+
+def _arrives(about: About) -> bool:
+    """Say whether whoever scans the sticker of a new part just got it: nothing of it is here."""
+    return about.new and not about.place.is_in and not about.record.received.get(about.ordinal)
+
+
+def _turns(view: JobView, about: About) -> tuple[str, str] | None:
+    """Return the pack in whose order a plate goes in, and its code; None where it lies in none."""
+    item = about.place.item
+    pack = pack_of(view, item) if isinstance(item, Bin) else None
+    return (pack.full_name, view.code(pack)) if pack else None
 
 
 def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str) -> Response:

@@ -177,7 +177,8 @@ def card_state(about: About, who: str) -> CardState:
         more=tuple(name for name in _more(about) if name not in forms),
         cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
         gate=gate,
-        loud=gate is not None and bool(gate.refusal) and _goes_in_now(record, place),
+        # What was just built into its group waits there: that the group is not complete is no slip.
+        loud=gate is not None and bool(gate.refusal) and place.stage != "joined" and _goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,

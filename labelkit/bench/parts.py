@@ -197,10 +197,9 @@ def _groups(found: Supply) -> list[tuple[str, str, bool]]:
     """Return what is built on the bench: its name, what it waits for, and whether it is built already."""
     told = []
     for group in found.now.groups:
-        waits = tuple(dict.fromkeys(each.use.name for each in group.missing))
-        words = "; ".join(waits[:_NAMED]) + (
-            _(" and {count} more").format(count=len(waits) - _NAMED) if len(waits) > _NAMED else ""
-        )
+        words = "; ".join(group.waits[:_NAMED])
+        if (more := len(group.waits) - _NAMED) > 0:
+            words += _(" and {count} more").format(count=more)
         built = all(found.record.at_step(step).stage in _BUILT for step in group.steps)
         told.append((group.name, words, built))
     return told

@@ -253,7 +253,7 @@ def _offer_lines(gap: Gap, target: Target, selection: Selection, asked: Asked) -
             over = offer.outside > 0
             where = _("{sum}, {far} above {limit}") if over else _("{sum}, {far} below {limit}")
             limit = show.text(target.high if over else target.low)
-            line = where.format(sum=line, far=show.text(abs(offer.outside)), limit=limit)
+            line = where.format(sum=line, far=show.distance(abs(offer.outside)), limit=limit)
         yield told.format(pieces=pieces, sum=line)
 
 
@@ -263,7 +263,7 @@ def _questions(gap: Gap, pieces: Pieces, selection: Selection, asked: Asked) -> 
     over = _("none fits: the nearest, {size}, gives {predicted}, {far} over")
     under = _("none fits: the nearest, {size}, gives {predicted}, {far} under")
     yield (over if nearest.outside > 0 else under).format(
-        size=f"{size} {show.unit}", predicted=show.text(nearest.predicted), far=show.text(abs(nearest.outside))
+        size=f"{size} {show.unit}", predicted=show.text(nearest.predicted), far=show.distance(abs(nearest.outside))
     )
     if asked.what == "clearance":
         yield _(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from labelkit.calc.assembly import Placed
@@ -35,13 +35,20 @@ class Group:
         name: of the group or sub-assembly.
         steps: its members, or the sub-assembly itself.
         joined: the profile joins them.
-        missing: what its build waits for; empty: it can be built.
+        missing: what its build waits for.
+        after: what must be in the unit before some of it; empty, and nothing missing: it can be built.
     """
 
     name: str
     steps: tuple[str, ...]
     joined: bool
     missing: tuple[Missing, ...]
+    after: tuple[Bin, ...]
+
+    @property
+    def waits(self) -> tuple[str, ...]:
+        """Names of all that its build waits for."""
+        return tuple(dict.fromkeys([each.use.name for each in self.missing] + [each.name for each in self.after]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +67,11 @@ class Shortage:
 
 
 def shortage(
-    needs: Needs, order: Sequence[Placed], have: Mapping[str, int], received: Mapping[int, int] | None = None
+    needs: Needs,
+    order: Sequence[Placed],
+    have: Mapping[str, int],
+    received: Mapping[int, int] | None = None,
+    placed: Container[int] = (),
 ) -> Shortage:
     """Return what is missing, and what it stops. Pieces of one number go to the step that needs them first.
 
@@ -69,6 +80,7 @@ def shortage(
         order: the order of assembly, of the same teardown.
         have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
         received: pieces by ordinal that lie ready at their place.
+        placed: ordinals of what is in the unit.
     """
     uses = [use for use in needs.uses if use.pieces is not None and not use.unsized]
     stock = dict[int | str | None, int](have.items()) | dict(received or {})
@@ -78,7 +90,7 @@ def shortage(
         told = reduced(needs.ways, [lack[number] for lack in lacks])
         missing += [Missing(use, pieces, when) for when, pieces in told if pieces]
     unsettled = tuple(use for use in needs.uses if use.pieces is None or use.unsized)
-    return Shortage(tuple(missing), tuple(_groups(order, missing)), unsettled)
+    return Shortage(tuple(missing), tuple(_groups(order, missing, placed)), unsettled)
 
 
 def _lacks(uses: Iterable[Use], bit: int, stock: dict[int | str | None, int]) -> list[int]:
@@ -104,8 +116,9 @@ def _within(use: Use) -> set[str]:
     return found
 
 
-def _groups(order: Sequence[Placed], missing: Sequence[Missing]) -> list[Group]:
-    """Return every joined group and sub-assembly, where the last of its parts goes in."""
+def _groups(order: Sequence[Placed], missing: Sequence[Missing], there: Container[int]) -> list[Group]:
+    """Return every joined group and sub-assembly, where the last of its parts goes in; `there`: what is in."""
+    bins = {each.bin.step: each.bin for each in order}
     within = [(_within(each.use), each) for each in missing]
     members: dict[str, list[str]] = {}
     for placed in order:
@@ -118,5 +131,15 @@ def _groups(order: Sequence[Placed], missing: Sequence[Missing]) -> list[Group]:
             named.append((placed.group, members[placed.group], True))
         for name, steps, joined in named:
             waits = tuple(each for inside, each in within if not inside.isdisjoint(steps))
-            found.append(Group(name, tuple(steps), joined, waits))
+            # What is joined on the bench waits there for nothing in the unit; a stack may be laid into it only.
+            after = {} if joined else {step: bins[step] for step in _outside(order, steps[0])}
+            absent = tuple(each for each in after.values() if each.ordinal not in there)
+            found.append(Group(name, tuple(steps), joined, waits, absent))
     return found
+
+
+def _outside(order: Sequence[Placed], whole: str) -> Iterator[str]:
+    """Yield the steps outside a sub-assembly that must be in before something inside it."""
+    for placed in order:
+        if placed.bin.step.startswith(f"{whole}."):
+            yield from (n.step for n in placed.needs if n.step != whole and not n.step.startswith(f"{whole}."))

@@ -71,6 +71,15 @@ class Show:
         """Return a length as it is shown, with its unit."""
         return f"{self.value(mm, finer)!s} {self.unit}"  # without !s a Decimal takes six times as long
 
+    def distance(self, mm: Decimal) -> str:
+        """Return how far apart two lengths are that are not the same, with a decimal more where it would show as none.
+
+        >>> Show("mm", 2).distance(Decimal("0.002")), Show("mm", 2).distance(Decimal("0.05"))
+        ('0.002 mm', '0.05 mm')
+        """
+        finer = next((more for more in range(3) if self.value(mm, more)), 2)
+        return self.text(mm, finer)
+
     def signed(self, mm: Decimal) -> str:
         """Return a difference as it is shown, with its sign and unit: `+1.00 mm`."""
         return f"{self.value(mm):+} {self.unit}"

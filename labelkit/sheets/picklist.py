@@ -156,7 +156,7 @@ def shelf_words(pick: Pick) -> str:
 def group_waits(short: Shortage) -> Iterator[tuple[str, str]]:
     """Yield every group that is built on the bench, and the names of what it waits for; empty: it can be built."""
     for group in short.groups:
-        yield group.name, ", ".join(dict.fromkeys(each.use.name for each in group.missing))
+        yield group.name, ", ".join(group.waits)
 
 
 def number_words(line: Line) -> str:

@@ -44,7 +44,7 @@ def stage_words(place: PlaceRecord) -> str:
     if place.finding is not None:
         found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
         found += "" if place.finding.pieces is None else f" {place.finding.pieces}"
-        if ready:
+        if ready or (place.stage == "joined" and place.is_gone):
             words += ": " + _("old part {verdict}").format(verdict=found)
         elif place.is_out or place.stage == "inside" or place.is_condemned_in:
             words += f": {found}"

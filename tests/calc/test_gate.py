@@ -737,3 +737,16 @@ def test_a_shim_of_a_set_that_is_not_put_in_again_is_asked_for(sizes: list[str],
     told = " ".join(walk.ask("installed", "output-shims", sizes=sizes).told)
 
     assert asked == ("3 came out, in again: 2. Where is the rest?" in told)
+
+
+def test_a_new_part_in_its_group_is_not_called_condemned() -> None:
+    """The verdict is that of the old one, which lies in the bin of old parts."""
+    walk = marine()
+    walk.take_apart()
+    walk.do("condemned", "return-spring-ahead", why="short")
+    walk.do("received", "return-spring-ahead", pieces=5)
+    walk.do("staged", "return-spring-ahead", pieces=5)
+    walk.do("joined", "return-spring-ahead", new=True)
+
+    words = stage_words(walk.record.at(walk.place("return-spring-ahead")))
+    assert words == "built into its group, 5 of 5 counted: old part CONDEMNED"
