@@ -21,7 +21,7 @@ from labelkit.calc.openpoints import asked_of, place_points, unanswered
 from labelkit.calc.passes import Pass, passes_of, unsigned, wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.refusals import is_used_up
+from labelkit.calc.refusals import is_used_up, unkept
 from labelkit.calc.steps import choice_words
 from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.drawing.page import Box
@@ -229,7 +229,11 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
         forms.remove("verified" if wanted_words(place) else "torque")
     if place.is_condemned_in:
         return ("removed",)
-    if place.stage == "verified" and any(point.kind in ("at_end", "limit") for point in place_points(record, place)):
+    if (
+        place.stage == "verified"
+        and not unkept(record, place)
+        and any(point.kind in ("at_end", "limit") for point in place_points(record, place))
+    ):
         forms = ["points"]
     if about.new and "installed" not in forms and not place.is_in:
         forms = ["installed"]

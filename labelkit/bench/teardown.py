@@ -83,6 +83,11 @@ def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
         "washed": together or is_washed(record),
         "small": bool(before_wash(record)),
         "rows": allowed,
+        "wrong": [
+            (point.text, url_for("fit", number=view.job.number, name=point.fit))
+            for point in points
+            if point.kind == "fit"
+        ],
         "passed": "" if first is None else assembly.passed(record.at(first)),
         "left": [
             Row(point.text, point.address or url_for("job", number=view.job.number))

@@ -36,10 +36,10 @@ def closed_by(teardown: Teardown, order: Iterable[Placed], fit: Fit) -> frozense
         found[each.step] = each
         if each.part.tightened or each.part.id in rings:
             continue
-        keeping = _keeping(teardown, each, lying.get(each.step, ()))
-        if not keeping:
+        kept_by = keeping(teardown, each, lying.get(each.step, ()))
+        if not kept_by:
             return None
-        waiting += [whole_of(teardown, other) for other in keeping]
+        waiting += [whole_of(teardown, other) for other in kept_by]
     return frozenset((*found, *(each.step for each in own))) or None
 
 
@@ -50,7 +50,7 @@ def whole_of(teardown: Teardown, each: Bin) -> Bin:
     return each
 
 
-def _keeping(teardown: Teardown, each: Bin, lying: Sequence[Bin]) -> Sequence[Bin]:
+def keeping(teardown: Teardown, each: Bin, lying: Sequence[Bin] = ()) -> Sequence[Bin]:
     """Return what keeps a part in its place: its ring, the screws through it, else what lies on it; empty: unknown."""
     if each.part.holder:
         return teardown.of(each.part.holder)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
+from labelkit.calc.answers import beside
 from labelkit.calc.fingerprint import ThinPart, suspects
 from labelkit.calc.fitsizes import expected
 from labelkit.calc.limits import Limits
@@ -37,7 +38,7 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
     if act.verdict in ("out", "none", "refused", "ask") or not Limits(*fit.target).allow(act.value, act.unit):
         told = _("{fit} is {value}, the target is {low} to {high}")
         low, high = fit.target
-        yield told.format(fit=words, value=f"{act.value} {act.unit}", low=low, high=high)
+        yield told.format(fit=words, value=f"{beside(act.value, *act.values)} {act.unit}", low=low, high=high)
     if hint := _not_as_predicted(record, name):
         yield f"{words}: {hint}"
 
@@ -62,7 +63,7 @@ def _not_as_predicted(record: Record, name: str) -> str:
         return ""
     hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, chosen)), near)]
     told = _("measured {measured}, predicted {predicted}: difference {off}").format(
-        measured=measured, predicted=predicted, off=f"{off:+} mm"
+        measured=measured, predicted=predicted, off=f"{beside(off, *after.values):+} mm"
     )
     return f"{told}; {hints[0]}" if hints else told
 

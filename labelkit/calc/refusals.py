@@ -8,6 +8,7 @@ from typing import Final
 
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import lies_on
+from labelkit.calc.closing import keeping
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
 from labelkit.calc.miscounts import count_question
@@ -103,7 +104,7 @@ def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> I
         if check is None or check.at != "assembled":
             return
         inside = isinstance(at.item, Inside) and at.item.parent
-        what, members = check.look or check.measure, [record.at_step(inside) if inside else at]
+        what, members = check.look or check.measure, [record.at_step(inside) if inside else at, *unkept(record, at)]
     elif isinstance(act, Reading) and act.fit in record.profile.fits and act.at == "assembled":
         what, members = fit_words(act.fit), record.of(*record.profile.fits[act.fit].parts)
     else:
@@ -111,6 +112,12 @@ def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> I
     if out := [each.name for each in members if each.is_apart and not each.placed]:
         told = _('Not yet "{what}": it is judged when it is assembled; not in yet: {parts}. Allowed now: {now}')
         yield told.format(what=what, parts=", ".join(out), now=Assembly(record).now_words())
+
+
+def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
+    """Return what keeps a part in its place, its ring or its screws, and still lies on the bench."""
+    keepers = keeping(record.teardown, at.item) if isinstance(at.item, Bin) else ()
+    return [each for each in (record.at(keeper.ordinal) for keeper in keepers) if each.is_out and not each.placed]
 
 
 def _called_good(at: PlaceRecord, act: Inspected) -> Iterator[str]:

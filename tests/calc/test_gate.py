@@ -750,3 +750,27 @@ def test_a_new_part_in_its_group_is_not_called_condemned() -> None:
 
     words = stage_words(walk.record.at(walk.place("return-spring-ahead")))
     assert words == "built into its group, 5 of 5 counted: old part CONDEMNED"
+
+
+def test_a_last_check_waits_for_the_screws_of_its_part() -> None:
+    """Nobody blows air into a cover that only lies there; once the screws are in it may be judged."""
+    walk = marine()
+    walk.take_apart()
+    walk.put_in_until("aft-cover-screws")
+    check = next(n for n, each in enumerate(walk.bin("aft-cover").part.check) if each.at == "assembled")
+    screws = walk.bin("aft-cover-screws").full_name
+
+    assert f"not in yet: {screws}" in walk.ask("inspected", "aft-cover", check=check, verdict="reuse").refusal
+    walk.put_in("aft-cover-screws")
+    assert not walk.ask("inspected", "aft-cover", check=check, verdict="reuse").refusal
+
+
+def test_a_mean_is_told_with_the_decimals_that_were_read() -> None:
+    """Three readings of 0.14 and 0.15 have a mean with no end."""
+    walk = marine()
+    walk.take_apart()
+    values = ["0.14", "0.14", "0.15"]
+    walk.do("reading", fit="output-end-play", at="assembled", values=values, unit="mm", verdict="out")
+
+    told = [point.text for point in open_points(walk.record) if point.fit == "output-end-play"]
+    assert told[0].startswith("output end play is 0.143 mm, the target is")
