@@ -51,7 +51,7 @@ def add_cards(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     @app.get("/<code>.json")
     def data(code: str) -> Response:
         view, found = bench.find(code)
-        return jsonify(card_data(_card(bench, view, found, code)[1]))
+        return jsonify(card_data(_card(bench, view, *_meant(view, found, code))[1]))
 
     @app.post("/<code>/act")
     def act(code: str) -> AnyResponse:
@@ -80,11 +80,16 @@ def add_cards(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
 
 
 def _about(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: str) -> About:
-    """Return the place that is meant: the bin's, or one that stays inside it."""
-    record = bench.record(view)
+    """Return the place that is meant as the record knows it."""
+    record, (item, new) = bench.record(view), _meant(view, found, code)
+    return About(record, record.at(item.ordinal), new, catalogue)
+
+
+def _meant(view: JobView, found: Bin, code: str) -> tuple[Bin | Inside, bool]:
+    """Return what a code means, the bin's part or one that stays inside it, and whether it means a new one."""
     new = view.new_part(read_scan(code))
     item = inside_asked(view, found) or new or found
-    return About(record, record.at(item.ordinal), new is not None and item is new, catalogue)
+    return item, new is not None and item is new
 
 
 def inside_asked(view: JobView, found: Bin) -> Inside | None:
@@ -101,11 +106,9 @@ def inside_asked(view: JobView, found: Bin) -> Inside | None:
     return inside.get(wanted_place)
 
 
-def _card(bench: Bench, view: JobView, found: Bin, code: str) -> tuple[Bin | Inside, Card]:
-    """Return what is asked for at the place of a code, as it was seen to sit for who may read that, and its card."""
-    new = view.new_part(read_scan(code))
-    item = inside_asked(view, found) or new or found
-    make = new_card if item is new else card
+def _card(bench: Bench, view: JobView, item: Bin | Inside, new: bool) -> tuple[Bin | Inside, Card]:
+    """Return a part as it was seen to sit, for who may read that, and its card; `new`: that of a new one of it."""
+    make = new_card if new else card
     if bench.may_read:
         item = as_seen(bench.record(view).at(item.ordinal))
     return item, make(view, item)
@@ -120,7 +123,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
     about = _about(bench, catalogue, view, found, code)
     who = bench.people.name or ""
     own = read_scan(code)
-    item, card_of_it = _card(bench, view, found, own)
+    item, card_of_it = _card(bench, view, about.place.item, about.new)
     return bench.fill(
         "card_page.html",
         title=f"{card_of_it.step} {card_of_it.name}",

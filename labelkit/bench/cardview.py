@@ -62,7 +62,7 @@ _OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
 }
 _OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
 # Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
-_READY: Final = ("inspected", "staged", "joined")
+_READY: Final = ("inspected", "staged")
 _PATTERN_WIDTH: Final = 56.0
 # A size that is only named so that the gate does not ask for it before the form is filled in.
 _SOME_SIZE: Final = Decimal(1)
@@ -177,8 +177,7 @@ def card_state(about: About, who: str) -> CardState:
         more=tuple(name for name in _more(about) if name not in forms),
         cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
         gate=gate,
-        # What was just built into its group waits there: that the group is not complete is no slip.
-        loud=gate is not None and bool(gate.refusal) and place.stage != "joined" and _goes_in_now(record, place),
+        loud=gate is not None and bool(gate.refusal) and _goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,
@@ -229,12 +228,10 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
         forms.remove("verified" if wanted_words(place) else "torque")
     if place.is_condemned_in:
         return ("removed",)
-    if (
-        place.stage == "verified"
-        and not unkept(record, place)
-        and any(point.kind in ("at_end", "limit") for point in place_points(record, place))
-    ):
-        forms = ["points"]
+    if place.stage == "verified":
+        kinds = {point.kind for point in place_points(record, place)}
+        if "limit" in kinds or ("at_end" in kinds and not unkept(record, place)):
+            forms = ["points"]
     if about.new and "installed" not in forms and not place.is_in:
         forms = ["installed"]
     if not to_judge and (place.stage in ("removed", "inside") or (place.stage == "binned" and cleaned)):
@@ -264,7 +261,12 @@ def going_together(record: Record) -> bool:
 
 
 def _goes_in_now(record: Record, place: PlaceRecord) -> bool:
-    """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words."""
+    """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words.
+
+    What was built into its group waits there: that the group is not complete is no slip.
+    """
+    if place.stage == "joined":
+        return False
     some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
     return going_together(record) or (place.stage in _READY and not some_wait)
 

@@ -73,8 +73,8 @@ def add_teardown(app: Flask, bench: Bench) -> None:
 
 def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
-    together, points, allowed = going_together(record), open_points(record), allowed_rows(view, record)
     assembly = Assembly(record)
+    together, points, allowed = going_together(record), open_points(record), allowed_rows(view, assembly)
     first = next((each.place for each in assembly.allowed() if each.what in ("install", "join")), None)
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {

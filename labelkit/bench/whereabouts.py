@@ -122,7 +122,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
-    rows = allowed_rows(view, record)
+    rows = allowed_rows(view, Assembly(record))
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -160,10 +160,9 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def allowed_rows(view: JobView, record: Record) -> list[Row]:
+def allowed_rows(view: JobView, assembly: Assembly) -> list[Row]:
     """Return what may be done now, and as soon as new parts are here, with the pages on which it is done."""
-    assembly = Assembly(record)
-    return [_allowed_row(view, record, each) for each in (*assembly.allowed(), *assembly.waiting())]
+    return [_allowed_row(view, assembly.record, each) for each in (*assembly.allowed(), *assembly.waiting())]
 
 
 def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:

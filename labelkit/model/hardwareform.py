@@ -53,33 +53,37 @@ class Plug(Screw):
     kind = "plug"
 
 
-class Pin(Hardware):
+class Solid(Hardware):
+    """A small part without a head, drawn whole."""
+
+    stands = "face"
+    uncut, stepped = True, False
+
+
+class Pin(Solid):
     """Cylindrical pin, dowel or button."""
 
     kind = "pin"
-    mass, stands = "body", "face"  # a roll pin is hollow
-    uncut, stepped = True, False
+    mass = "body"  # a roll pin is hollow
     d: Length
     l: Length  # noqa: E741
 
 
-class Key(Hardware):
+class Key(Solid):
     """Parallel key: width, height, length."""
 
     kind = "key"
-    mass, stands = "metal", "face"
-    uncut, stepped = True, False
+    mass = "metal"
     b: Length
     h: Length
     l: Length  # noqa: E741
 
 
-class Ball(Hardware):
+class Ball(Solid):
     """Ball."""
 
     kind = "ball"
-    mass, stands = "metal", "face"
-    uncut, stepped = True, False
+    mass = "metal"
     d: Length
 
 
