@@ -7,7 +7,8 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, nothing_asked, send, shown
 from labelkit.bench.cardforms import About, wanted
-from labelkit.bench.cardview import card_state, going_together
+from labelkit.bench.cardnext import going_together
+from labelkit.bench.cardview import card_state
 from labelkit.bench.fitstate import fit_rows
 from labelkit.bench.openlist import code_to_go_in
 from labelkit.bench.options import setting
@@ -15,6 +16,7 @@ from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.gate import bare
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
@@ -156,8 +158,10 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
 
 
 def _comes(about: About) -> bool:
-    """Say whether some of a new part may still come: not all of its pieces are here, or it is not in yet."""
-    return not about.place.is_in or not about.record.has_new(about.ordinal)
+    """Say whether some of a new part may still come: not all of its pieces are here, or none lies ready."""
+    unread = set_with(about.record, about.ordinal) and unmeasured(about.place)
+    ready = about.place.staged is not None and not unread
+    return not about.record.has_new(about.ordinal) or not (about.place.is_in or ready)
 
 
 def _arrives(about: About) -> bool:
@@ -195,8 +199,9 @@ def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, s
     if going_together(record):
         assembly = Assembly(record)
         allowed, number = assembly.allowed(), view.job.number
-        plays = [each.fit for each in allowed if each.fit]
-        ways = [(_("Read now"), url_for("fit", number=number, name=each), fit_words(each)) for each in plays]
+        labels = {"measure": _("Read now"), "choose": _("Choose now")}
+        fits = [(labels[each.what], each.fit) for each in allowed if each.fit]
+        ways = [(label, url_for("fit", number=number, name=fit), fit_words(fit)) for label, fit in fits]
         free = {each.place for each in allowed if each.what in ("install", "join")} - {found.ordinal}
         # In the order of assembly: the first that is free is the next to go in.
         goes = next((record.at(each) for each in assembly.turn if each in free), None)

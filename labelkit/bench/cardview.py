@@ -9,21 +9,18 @@ from typing import Final
 
 from labelkit.bench.acting import cautions_of
 from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, settles, sources_asked
+from labelkit.bench.cardnext import forms_of, goes_in_now, more_of
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
 from labelkit.bench.serials import unnumbered
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import measure_now, next_out
-from labelkit.calc.fitsizes import set_with
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.grades import chosen_words, lying_words, new_number
-from labelkit.calc.openpoints import asked_of, place_points, unanswered
-from labelkit.calc.passes import Pass, passes_of, unsigned, wanted_words
+from labelkit.calc.openpoints import place_points
+from labelkit.calc.passes import Pass, passes_of, unsigned
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.refusals import is_used_up, unkept
 from labelkit.calc.steps import choice_words
-from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.drawing.page import Box
 from labelkit.language import gettext as _
 from labelkit.model.act import Act
@@ -39,30 +36,6 @@ from labelkit.sheets.seen import as_seen
 from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
 from labelkit.units import units_of
 
-# Forms of a card by where the part is: those that come next, the first of them first.
-_NEXT: Final[Mapping[str, tuple[str, ...]]] = {
-    "in_unit": ("removed",),
-    "left_in": (),
-    "inside": ("points",),
-    "removed": ("count", "points"),
-    "binned": ("points", "washed"),
-    "washed": ("points",),
-    "inspected": ("installed",),
-    "staged": ("installed",),
-    "joined": ("installed",),
-    "installed": ("torque", "verified"),
-    "verified": (),
-}
-_OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
-    "in_unit": ("left_in", "left_closed", "points"),
-    "left_in": ("removed", "points", "side"),
-    "inside": ("points", "installed", "condemned"),
-    "installed": ("torque", "verified", "points", "side", "condemned", "removed"),
-    "verified": ("torque", "points", "side", "condemned", "removed"),
-}
-_OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
-# Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
-_READY: Final = ("inspected", "staged")
 _PATTERN_WIDTH: Final = 56.0
 # A size that is only named so that the gate does not ask for it before the form is filled in.
 _SOME_SIZE: Final = Decimal(1)
@@ -118,6 +91,7 @@ class CardState:
         pairs: names of what it is matched with, while nobody wrote down its serial number.
         sources: where a new part that goes in uncounted may be from; empty where nobody has to say.
         together: what it goes in joined with, and why; empty where it is in no group.
+        spread: how its pieces lie, where there are several and the profile says; else empty.
     """
 
     ordinal: int
@@ -155,6 +129,7 @@ class CardState:
     pairs: tuple[str, ...]
     sources: tuple[tuple[str, str], ...]
     together: tuple[str, str]
+    spread: str
 
 
 def card_state(about: About, who: str) -> CardState:
@@ -174,10 +149,10 @@ def card_state(about: About, who: str) -> CardState:
         expected=place.expected,
         questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "ask", "limit")),
         forms=forms,
-        more=tuple(name for name in _more(about) if name not in forms),
+        more=tuple(name for name in more_of(about) if name not in forms),
         cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
         gate=gate,
-        loud=gate is not None and bool(gate.refusal) and _goes_in_now(record, place),
+        loud=gate is not None and bool(gate.refusal) and goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=tuple((value, _(words)) for value, words in VERDICTS),
         holds=place.holds,
@@ -203,72 +178,8 @@ def card_state(about: About, who: str) -> CardState:
         pairs=unnumbered(record, about.ordinal, new=about.new),
         sources=sources_asked(about),
         together=together_words(record.profile, placed) if placed else ("", ""),
+        spread=waywords.tell_words(part) or "" if place.expected != 1 else "",
     )
-
-
-def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
-    """Return the names of the forms that come next, the first one first.
-
-    Args:
-        about: the place.
-        goes_in: nothing stands against its going in.
-    """
-    record, place = about.record, about.place
-    forms = list(_NEXT[place.stage])
-    cleaned = gets_clean(record, place)
-    dirty = cleaned and is_dirty(place)
-    to_judge = bool(unanswered(place) or asked_of(place))
-    if place.stage == "binned" and not cleaned:
-        forms.remove("washed")
-    elif place.stage in ("binned", "inspected") and dirty and not measure_now(record, about.ordinal):
-        # Before it is clean only that is judged which could not be afterwards.
-        forms = list(dict.fromkeys(("washed", *forms)))
-    if place.stage == "installed":
-        # What has a torque is verified once that is signed.
-        forms.remove("verified" if wanted_words(place) else "torque")
-    if place.is_condemned_in:
-        return ("removed",)
-    if place.stage == "verified":
-        kinds = {point.kind for point in place_points(record, place)}
-        if "limit" in kinds or ("at_end" in kinds and not unkept(record, place)):
-            forms = ["points"]
-    if about.new and "installed" not in forms and not place.is_in:
-        forms = ["installed"]
-    if not to_judge and (place.stage in ("removed", "inside") or (place.stage == "binned" and cleaned)):
-        forms = [name for name in forms if name != "points"]
-    builds = goes_in and Assembly(record).is_built(place)
-    forms += ["joined"] if builds else []
-    if goes_in and (about.new or not (dirty or unanswered(place))) and (builds or _goes_back(record)):
-        # Nothing is left to do before: once all is out it goes in.
-        forms = list(dict.fromkeys(("joined" if builds else "installed", *forms)))
-    if not about.new and is_used_up(record, place):
-        forms = [name for name in forms if name != "installed"]
-    if about.new and place.staged is None and not place.is_in:
-        # What has not come yet is received on its own page, which asks where it is from and what it measures.
-        here = record.has_new(about.ordinal) and not set_with(record, about.ordinal)
-        forms = ["staged", *forms] if here else forms
-    return tuple(forms)
-
-
-def _goes_back(record: Record) -> bool:
-    """Say whether parts go in by now: something did again, or nothing is left to come out."""
-    return going_together(record) or next_out(record) is None
-
-
-def going_together(record: Record) -> bool:
-    """Say whether the unit is being put together: something went in again."""
-    return any(place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values())
-
-
-def _goes_in_now(record: Record, place: PlaceRecord) -> bool:
-    """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words.
-
-    What was built into its group waits there: that the group is not complete is no slip.
-    """
-    if place.stage == "joined":
-        return False
-    some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
-    return going_together(record) or (place.stage in _READY and not some_wait)
 
 
 def _gate(about: About, who: str) -> Ruling | None:
@@ -285,17 +196,6 @@ def _gate(about: About, who: str) -> Ruling | None:
         act = Joined(new=about.new)
     ruling = judge(about.record, act, about.ordinal, who)
     return Ruling(not ruling.refusal, ruling.refusal, (), ruling.told, ruling.overridable)
-
-
-def _more(about: About) -> tuple[str, ...]:
-    place, part = about.place, about.place.item.part
-    found = list(_OTHERS.get(place.stage, _OUT_OTHERS))
-    senseless = {
-        "left_closed": not part.parts or place.closed,
-        "torque": part.fasten is None,
-        "verified": place.stage == "verified",
-    }
-    return (*(name for name in found if not senseless.get(name)), "hold", "deviation", "noted")
 
 
 def _pattern(fasten: Fasten | None, order: tuple[int, ...]) -> tuple[Markup | None, tuple[int, ...]]:

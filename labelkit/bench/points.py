@@ -211,9 +211,9 @@ def _outcome_words(check: Check, answer: Answer) -> Iterator[str]:
     word = _OUTCOMES.get(answer.verdict)
     if word is None:
         return
-    # The first line has the limits, the others the readings in their order.
-    out = cast(tuple[int, ...], answer.values["out"])
-    sums = "; ".join(line for k, line in enumerate(answer.sums) if k in out or answer.verdict != "out")
+    # The first line has the limits, the others the readings in their order: said are those that somebody must see.
+    told = {*cast(tuple[int, ...], answer.values["out"]), *cast(tuple[int, ...], answer.values["borderline"])}
+    lines = [line for k, line in enumerate(answer.sums) if k in told]
+    said = "; ".join((*answer.notes[:1], *lines) if answer.verdict == "ask" else (*lines, *answer.notes[:1]))
     todo = _(". Otherwise: {what}").format(what=check.otherwise) if answer.verdict == "out" and check.otherwise else ""
-    notes = f"; {answer.notes[0]}" if answer.notes else ""
-    yield f"{check.measure}: {_(word)}: {sums}{notes}{todo}"
+    yield f"{check.measure}: {_(word)}: {said}{todo}"

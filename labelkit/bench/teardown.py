@@ -9,7 +9,8 @@ from flask import Flask, request, url_for
 
 from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import About
-from labelkit.bench.cardview import card_state, going_together
+from labelkit.bench.cardnext import going_together
+from labelkit.bench.cardview import card_state
 from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows

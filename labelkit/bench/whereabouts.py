@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
 from labelkit.bench.cardforms import About
-from labelkit.bench.cardview import forms_of
+from labelkit.bench.cardnext import forms_of
 from labelkit.bench.openlist import code_to_go_in, listed_points, place_address
 from labelkit.bench.options import setting
 from labelkit.bench.web import Bench

@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from labelkit.calc.assembly import Placed, captured_first
 from labelkit.calc.closing import closed_by
+from labelkit.calc.fitpoints import unchosen
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
@@ -26,14 +27,14 @@ class Allowed:
     """Something that may be done now.
 
     Attributes:
-        what: it is installed, joined with its group on the bench, looked at, or a fit is measured; `wait`: it is
-            installed as soon as its new parts are here.
+        what: it is installed, joined with its group on the bench, looked at, a fit is measured or a size chosen for it;
+            `wait`: it is installed as soon as its new parts are here.
         text: for people.
         place: the ordinal of the place; None for a fit.
         fit: id of the fit.
     """
 
-    what: Literal["install", "join", "verify", "measure", "wait"]
+    what: Literal["install", "join", "verify", "measure", "choose", "wait"]
     text: str
     place: int | None = None
     fit: str | None = None
@@ -216,8 +217,13 @@ class Assembly:
                 found += [Allowed("join", text, place.item.ordinal)] if placed.group not in building else []
                 building.add(placed.group)
             elif place.is_out and self.is_free(step):
-                found.append(Allowed("install", place.name, place.item.ordinal))
+                found += self._to_choose(place) or [Allowed("install", place.name, place.item.ordinal)]
         return found
+
+    def _to_choose(self, place: PlaceRecord) -> list[Allowed]:
+        """Return the fits for which another size is chosen before the piece that sets them goes in again."""
+        fits = [name for name, _why in unchosen(self.record, place.item.ordinal)]
+        return [Allowed("choose", _("choose {fit}").format(fit=fit_words(name)), fit=name) for name in fits]
 
     def _end_plays(self) -> Iterator[Allowed]:
         """Yield the end plays that are closed in place; the last of all where the profile does not say by what."""

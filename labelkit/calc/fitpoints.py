@@ -35,12 +35,41 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
             yield _("{fit} is not read after the assembly").format(fit=words)
         return
     act = seen.after.act
-    if act.verdict in ("out", "none", "refused", "ask") or not Limits(*fit.target).allow(act.value, act.unit):
+    if _is_off(fit, act):
         told = _("{fit} is {value}, the target is {low} to {high}")
         low, high = fit.target
-        yield told.format(fit=words, value=f"{beside(act.value, *act.values)} {act.unit}", low=low, high=high)
+        yield told.format(fit=words, value=_value_words(act), low=low, high=high)
     if hint := _not_as_predicted(record, name):
         yield f"{words}: {hint}"
+
+
+def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
+    """Yield the fits that are to be chosen before the piece that sets them goes in again, and why.
+
+    They were outside their target when the unit was found so, and nobody has chosen a size since: with the old piece
+    they are outside it again.
+
+    Args:
+        record: of the job.
+        ordinal: of the place of the piece.
+    """
+    part = record.at(ordinal).item.part
+    for name, fit in record.profile.fits.items():
+        seen = record.fits[name]
+        act = seen.before.act if seen.before else None
+        if fit.set_by == part.id and not (seen.chosen or seen.after) and isinstance(act, Reading) and _is_off(fit, act):
+            low, high = fit.target
+            told = _("{fit} was {value} before the teardown, the target is {low} to {high}: no size is chosen yet")
+            yield name, told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
+
+
+def _is_off(fit: Fit, act: Reading) -> bool:
+    """Say whether a reading, or what its sum came to, is outside the target of its fit."""
+    return act.verdict in ("out", "none", "refused", "ask") or not Limits(*fit.target).allow(act.value, act.unit)
+
+
+def _value_words(act: Reading) -> str:
+    return f"{beside(act.value, *act.values)} {act.unit}"
 
 
 def _not_as_predicted(record: Record, name: str) -> str:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import ends, held_by, still_readable
 from labelkit.calc.cautions import cautions
+from labelkit.calc.fitpoints import unchosen
 from labelkit.calc.miscounts import count_text, left_text, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
@@ -224,6 +225,8 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
         yield passed
     if isinstance(act, Installed) and (left := left_text(record, at, act)):
         yield left
+    if isinstance(act, Installed) and at.is_out:
+        yield from (why for _fit, why in unchosen(record, place))
     old_goes_in = isinstance(act, Installed | Joined) and not act.new and not record.is_thrown_away(place)
     if old_goes_in and (points := unanswered(at)):
         yield _("{part}: not inspected yet: {points}").format(part=at.name, points="; ".join(points))

@@ -137,7 +137,10 @@ def _undecided(record: Record, at: PlaceRecord) -> Iterator[str]:
     seen = {group: getattr(event.act, "choice", None) for group, event in record.options_seen.items()}
     wanted = record.teardown.undecided(at.item)
     if still := {group: choices for group, choices in wanted.items() if seen.get(group) not in choices}:
-        told = _("NO: {part} is there only if {condition}, which is open. Allowed now: choose the option")
+        told = _(
+            "NO: {part} is there only if {condition}, which is open. "
+            "Allowed now: say that it is there, or choose the option"
+        )
         yield told.format(part=at.name, condition=choice_words(record.profile, still))
 
 

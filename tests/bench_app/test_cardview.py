@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from labelkit.bench.cardforms import About, wanted
-from labelkit.bench.cardview import CardState, card_state, forms_of
+from labelkit.bench.cardnext import forms_of
+from labelkit.bench.cardview import CardState, card_state
 from labelkit.bench.points import reading_of
 from labelkit.calc.allowed import Assembly
 from labelkit.language import speaking

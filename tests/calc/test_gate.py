@@ -774,3 +774,19 @@ def test_a_mean_is_told_with_the_decimals_that_were_read() -> None:
 
     told = [point.text for point in open_points(walk.record) if point.fit == "output-end-play"]
     assert told[0].startswith("output end play is 0.143 mm, the target is")
+
+
+def test_a_play_that_was_outside_is_chosen_before_its_old_shims_go_in() -> None:
+    """With the piece that was in it would be outside again, and all above it comes off once more."""
+    walk = marine()
+    walk.do("reading", fit="output-end-play", at="before", values=["0.14", "0.15"], unit="mm")
+    walk.take_apart()
+    walk.put_in_until("output-shims")
+    now = Assembly(walk.record).allowed()
+
+    assert [(each.what, each.fit) for each in now if "output" in f"{each.fit}{each.text}".casefold()] == [
+        ("choose", "output-end-play")
+    ]
+    assert any("was 0.145 mm before the teardown" in words for words in walk.ask("installed", "output-shims").told)
+    walk.do("fit_chosen", fit="output-end-play", sizes=["0.50", "0.25"], predicted="0.09")
+    assert walk.place("output-shims") in {each.place for each in Assembly(walk.record).allowed()}

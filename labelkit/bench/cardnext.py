@@ -1,0 +1,135 @@
+"""What comes next with a part: the forms of its card, the first one first, and the others that make sense."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from labelkit.bench.cardforms import About
+from labelkit.calc.allowed import Assembly
+from labelkit.calc.apart import measure_now, next_out
+from labelkit.calc.fitsizes import set_with
+from labelkit.calc.openpoints import asked_of, place_points, unanswered
+from labelkit.calc.passes import wanted_words
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.calc.refusals import is_used_up, unkept
+from labelkit.calc.washing import gets_clean, is_dirty
+from labelkit.sheets.placewords import waits_words
+
+_OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
+_OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
+    "in_unit": ("left_in", "left_closed", "points"),
+    "left_in": ("removed", "points", "side"),
+    "inside": ("points", "installed", "condemned"),
+    "installed": ("torque", "verified", "points", "side", "condemned", "removed"),
+    "verified": ("torque", "points", "side", "condemned", "removed"),
+}
+# Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
+_READY: Final = ("inspected", "staged")
+_LIES: Final = (*_READY, "joined")
+
+
+def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
+    """Return the names of the forms that come next, the first one first.
+
+    Args:
+        about: the place.
+        goes_in: nothing stands against its going in.
+    """
+    if about.place.is_in:
+        return _once_in(about)
+    if about.new:
+        return _new_piece(about, goes_in)
+    if about.place.stage == "in_unit":
+        return ("removed",)
+    return () if about.place.stage == "left_in" else _old_piece(about, goes_in)
+
+
+def _once_in(about: About) -> tuple[str, ...]:
+    """Return the forms of what is in: what has a torque is verified once that is signed."""
+    record, place = about.record, about.place
+    if place.is_condemned_in:
+        return ("removed",)
+    if place.stage == "installed":
+        return ("torque",) if wanted_words(place) else ("verified",)
+    kinds = {point.kind for point in place_points(record, place)}
+    return ("points",) if "limit" in kinds or ("at_end" in kinds and not unkept(record, place)) else ()
+
+
+def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:
+    """Return the forms of a new piece whose sticker was scanned.
+
+    What has not come yet is received on its own page, which asks where it is from and what it measures.
+    """
+    record, place = about.record, about.place
+    here = record.has_new(about.ordinal) and not set_with(record, about.ordinal)
+    builds = goes_in and Assembly(record).is_built(place)
+    return ("staged",) * (place.staged is None and here) + ("joined",) * builds + ("installed",)
+
+
+def _old_piece(about: About, goes_in: bool) -> tuple[str, ...]:
+    """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now."""
+    record, place = about.record, about.place
+    builds = goes_in and Assembly(record).is_built(place)
+    forms = [*_before(record, place), *(["installed"] if place.stage in _LIES else []), *(["joined"] if builds else [])]
+    dirty = gets_clean(record, place) and is_dirty(place)
+    if goes_in and not (dirty or unanswered(place)) and (builds or _goes_back(record)):
+        # Nothing is left to do before.
+        forms = list(dict.fromkeys(("joined" if builds else "installed", *forms)))
+    return tuple(name for name in forms if name != "installed" or not is_used_up(record, place))
+
+
+def _before(record: Record, place: PlaceRecord) -> list[str]:
+    """Return the forms of what is done with an old piece before it goes in; before the wash only what cannot wait."""
+    to_judge, cleaned = bool(unanswered(place) or asked_of(place)), gets_clean(record, place)
+    judged = ["points"] if to_judge else []
+    match place.stage:
+        case "inside":
+            return judged
+        case "removed":
+            return ["count", *judged]
+        case "binned" if not cleaned:
+            return ["points"]
+        case "binned" if measure_now(record, place.item.ordinal):
+            return [*judged, "washed"]
+        case "binned":
+            return ["washed", *judged]
+        case "washed":
+            return ["points"]
+        case "inspected" if cleaned and is_dirty(place) and not measure_now(record, place.item.ordinal):
+            return ["washed"]
+    return []
+
+
+def more_of(about: About) -> tuple[str, ...]:
+    """Return the names of the other forms that make sense."""
+    place, part = about.place, about.place.item.part
+    found = _OTHERS.get(place.stage, _OUT_OTHERS)
+    senseless = {
+        "left_closed": not part.parts or place.closed,
+        "torque": part.fasten is None,
+        "verified": place.stage == "verified",
+    }
+    return (*(name for name in found if not senseless.get(name)), "hold", "deviation", "noted")
+
+
+def going_together(record: Record) -> bool:
+    """Say whether the unit is being put together: something went in again."""
+    return any(place.since and place.stage in ("joined", "installed", "verified") for place in record.places.values())
+
+
+def goes_in_now(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words.
+
+    What was built into its group waits there: that the group is not complete is no slip.
+    """
+    if place.stage == "joined":
+        return False
+    some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
+    return going_together(record) or (place.stage in _READY and not some_wait)
+
+
+def _goes_back(record: Record) -> bool:
+    """Say whether parts go in by now: something did again, or nothing is left to come out."""
+    return going_together(record) or next_out(record) is None
