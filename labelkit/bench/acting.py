@@ -27,6 +27,8 @@ from labelkit.sheets.actwords import event_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.store.events import Kept
 
+# What a reading may come to beside which a tick would say the contrary.
+_DOUBTFUL: Final = ("out", "borderline", "unexpected")
 # Names of the fields that every form may carry. An override has its own, since a deviation has a reason, too.
 _OVERRIDE: Final = {"override.reason": "override_reason", "override.agreed": "override_agreed"}
 
@@ -60,6 +62,7 @@ class Asked:
         refusal: what the gate says, in one line.
         overridable: a reason and a name are enough to do it all the same.
         unticked: cautions that must be ticked first.
+        called: fields that have a name of their own on the page, and what they are called.
         token: of the form as it is shown now, so that it is written once.
     """
 
@@ -72,6 +75,7 @@ class Asked:
     refusal: str = ""
     overridable: bool = False
     unticked: tuple[str, ...] = ()
+    called: Mapping[str, str] = field(default_factory=dict)
     token: str = field(default_factory=lambda: secrets.token_urlsafe(TOKEN))
 
     def of(self, form: str) -> Asked:
@@ -98,7 +102,7 @@ class Asked:
     @property
     def told_faults(self) -> str:
         """What is wrong, in one line."""
-        return told_faults(self.faults, captured=request.path.startswith(CAPTURE))
+        return told_faults(self.faults, self.called, captured=request.path.startswith(CAPTURE))
 
     @property
     def status(self) -> int:
@@ -340,8 +344,7 @@ def _refused(asked: Asked, rulings: Sequence[Ruling]) -> Asked:
 
 def _tell(view: JobView, kept: Sequence[Kept], tells: Sequence[str], told: str) -> None:
     words = told or in_one_line(event_words(each.event, view.profile, view.teardown) for each in kept)
-    # A tick beside OUT would say the contrary.
-    doubtful = any(isinstance(e.event.act, Reading) and e.event.act.verdict in ("out", "borderline") for e in kept)
+    doubtful = any(isinstance(e.event.act, Reading) and e.event.act.verdict in _DOUBTFUL for e in kept)
     flash(words, "told" if doubtful else "done")
     for text in dict.fromkeys(tells):
         flash(text, "told")

@@ -112,7 +112,7 @@ def create_app(
     add_lists(app, bench)
     add_whereabouts(app, bench, catalogue)
     add_working(app, bench)
-    add_teardown(app, bench)
+    add_teardown(app, bench, catalogue)
     add_wash(app, bench)
     add_corrections(app, bench)
     add_cards(app, bench, catalogue)

@@ -37,6 +37,7 @@ def add_capture_end(app: Flask, bench: Bench, captures: Captures) -> None:
             return redirect(url_for("capture_end", number=number), 303)
         view = bench.lookup.view(number)
         wishes = _all_out(bench, view)
+        bench.people.work_on(number)
         told = ngettext("{count} part is out", "{count} parts are out", len(wishes)).format(count=len(wishes))
         answer = send(bench, view, wishes, form="out", then=url_for("job", number=number), told=told)
         return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer

@@ -16,7 +16,7 @@ from labelkit.bench.web import Bench
 from labelkit.calc.steps import Bin, select_steps
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
-from labelkit.language import ngettext
+from labelkit.language import ngettext, spoken
 from labelkit.load.stock import PRINTABLE, all_stock, find_stock
 from labelkit.model.job import Job
 from labelkit.model.media import Printable
@@ -52,14 +52,14 @@ def add_capture_labels(app: Flask, bench: Bench, captures: Captures) -> None:
 
     @app.post("/capture/<int:number>/labels")
     def capture_stock(number: int) -> AnyResponse:
-        """Keep what the labels are printed on, as `labelkit kit` does, and offer those that are wanted."""
+        """Keep what the labels are printed on, and in which language, as `labelkit kit` does; offer the wanted ones."""
         view, typed = view_of(number), {name: text.strip() for name, text in request.form.items()}
         if faults := _faults(view, typed):
             asked = Asked(0, "labels", True, typed, faults=faults)
             return shown(_page(bench, view, asked, "", 1), asked)
         with bench.store.changing():
             job = bench.store.job(number)
-            bench.store.update_job(replace(job, stocks=replace(job.stocks, labels=typed["stock"])))
+            bench.store.update_job(replace(job, stocks=replace(job.stocks, labels=typed["stock"]), language=spoken()))
         steps = typed.get("steps", "")
         count = len(_bins(view, steps))
         ready = ngettext("{count} label is ready to print", "{count} labels are ready to print", count)

@@ -22,7 +22,6 @@ from labelkit.bench.web import Bench
 from labelkit.calc.suggest import Suggestion, kinds, suggest
 from labelkit.language import gettext as _
 
-_ON_BUTTONS: Final = 8
 _NAMES: Final = 200
 
 
@@ -96,10 +95,10 @@ def what_page(
     )
 
 
-def suggested(captures: Captures, draft: Draft, name: str) -> list[Suggestion]:
-    """Return the names that have a button: what was typed before, and where something is typed the forms' own words."""
-    found = suggest(name, captures.names(draft.unit), most=_ON_BUTTONS)
-    return [each for each in found if name or each.times]
+def suggested(captures: Captures, draft: Draft, name: str) -> tuple[Suggestion, ...]:
+    """Return the names that have a button, for what is typed so far: of this unit, of others, and the forms' words."""
+    here = {part.name for _step, part in draft.unit.walk()}
+    return suggest(name, captures.names(draft.unit), here)
 
 
 def part_page(bench: Bench, draft: Draft, part: int, unmoved: Asked | None) -> str:

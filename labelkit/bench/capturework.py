@@ -79,7 +79,7 @@ def _made(body: str, _language: str) -> Made:
 
 
 class Captures:
-    """The captures of a bench."""
+    """The captures of a bench. Whoever writes to one works on its job: the next label that they scan is of it."""
 
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
@@ -100,6 +100,7 @@ class Captures:
                 stocks=_STOCKS,
             )
             self._drafts.start(job.number, unit_text(unit), who=self._who, at=self._now, token=token)
+        self._bench.people.work_on(job.number)
         return job.number
 
     def all(self) -> list[Draft]:
@@ -157,6 +158,7 @@ class Captures:
             self._drafts.append(
                 job, unit_text(unit), words=words[:200], given=given, who=self._who, at=self._now, token=token
             )
+            self._bench.people.work_on(job)
             return self._published(job)
 
     def step(self, job: int, *, back: bool, seen: int) -> Draft:
@@ -185,6 +187,7 @@ class Captures:
         """
         self.made(job)
         self._drafts.finish(job)
+        self._bench.people.work_on(job)
 
     def go_on(self, job: int) -> None:
         """Go on with a capture that was finished.

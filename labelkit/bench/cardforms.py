@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from labelkit.bench.acting import Wish, kind_of
@@ -11,7 +11,9 @@ from labelkit.bench.points import read_points
 from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.sources import source_of, sources
 from labelkit.bench.typed import figure, figures, whole
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.fitsizes import odd_sizes
+from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -19,6 +21,7 @@ from labelkit.calc.steps import Bin
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
+from labelkit.model.acts import Joined
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.model.profile import Profile
 from labelkit.sheets import waywords
@@ -204,6 +207,31 @@ def _not_counted(about: About, pieces: int | None) -> int:
     return place.new + going - about.record.received.get(about.ordinal, 0)
 
 
+def going_with(about: About) -> tuple[About, ...]:
+    """Return the other parts of a group that was built on the bench, which go in, and are verified, in one with this.
+
+    Empty while they are not as far as this one, and where more is to be said of one than that it is in.
+    """
+    item, stage = about.place.item, about.place.stage
+    assembly = Assembly(about.record)
+    if not isinstance(item, Bin) or stage not in ("joined", "installed"):
+        return ()
+    found = []
+    for each in assembly.groups.get(assembly.placed[item.step].group or "", ()):
+        place = assembly.place(each.bin.step)
+        joined = place.last_of("joined")
+        if place == about.place or place.stage in ("left_in", "verified"):
+            continue
+        if place.stage != stage or joined is None or not isinstance(joined.act, Joined):
+            return ()
+        other = replace(about, place=place, new=joined.act.new)
+        sized = place.item.part.series or goes_in(other) is not None or _installed(other, {}).faults
+        if sized if stage == "joined" else wanted_words(place):
+            return ()
+        found.append(other)
+    return tuple(found)
+
+
 def sources_asked(about: About) -> tuple[tuple[str, str], ...]:
     """Return where the new part that goes in may be from, as a choice; nothing where nobody has to say."""
     if not about.new or about.place.is_in:
@@ -231,6 +259,23 @@ def _installed(about: About, form: Typed) -> Wanted:
         except UsageError as error:
             found.faults["source"] = str(error)
     found.wishes.append(about.wish("installed", new=about.new, **data))
+    if form.get("whole"):
+        _with_group(about, found, lambda other: _installed(other, {}).wishes)
+    return found
+
+
+def _with_group(about: About, found: Wanted, wishes: Callable[[About], list[Wish]]) -> None:
+    """Add what is done with the other parts of the group in one with this."""
+    others = going_with(about)
+    if not others:
+        found.faults[""] = _("the parts of the group are not all as far any more: look at the card again")
+    found.wishes += [wish for other in others for wish in wishes(other)]
+
+
+def _verified(about: About, form: Typed) -> Wanted:
+    found = Wanted([about.wish("verified", note=form.get("note", ""))])
+    if form.get("whole"):
+        _with_group(about, found, lambda other: [other.wish("verified")])
     return found
 
 
@@ -289,7 +334,7 @@ _FORMS: Final[Mapping[str, Callable[[About, Typed], Wanted]]] = {
     "staged": _staged,
     "joined": _joined,
     "installed": _installed,
-    "verified": _as_typed("verified", "note"),
+    "verified": _verified,
     "torque": _torque,
     "hold": _as_typed("hold", "why"),
     "released": _as_typed("released", "of", "why"),

@@ -8,12 +8,14 @@ from typing import Final
 from labelkit.bench.cardforms import About
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import measure_now, next_out
+from labelkit.calc.fitpoints import chosen_not_in
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.openpoints import asked_of, place_points, unanswered
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.refusals import is_used_up, unkept
+from labelkit.calc.refusals import unkept
+from labelkit.calc.usedup import is_used_up
 from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.sheets.placewords import waits_words
 
@@ -47,9 +49,9 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
 
 
 def _once_in(about: About) -> tuple[str, ...]:
-    """Return the forms of what is in: what has a torque is verified once that is signed."""
+    """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out."""
     record, place = about.record, about.place
-    if place.is_condemned_in:
+    if place.is_condemned_in or place in (chosen_not_in(record, fit) for fit in record.profile.fits):
         return ("removed",)
     if place.stage == "installed":
         return ("torque",) if wanted_words(place) else ("verified",)

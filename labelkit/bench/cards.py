@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from flask import Flask, Response, jsonify, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -10,14 +12,19 @@ from labelkit.bench.cardforms import About, wanted
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
 from labelkit.bench.fitstate import fit_rows
-from labelkit.bench.openlist import code_to_go_in
+from labelkit.bench.openlist import code_to_go_in, place_address
 from labelkit.bench.options import setting
+from labelkit.bench.points import point_fields
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.apart import next_out
 from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.gate import bare
+from labelkit.calc.grades import new_number
+from labelkit.calc.openpoints import place_points
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
@@ -77,6 +84,7 @@ def add_cards(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
             then=here if then == "/" else then,
         )
         if isinstance(answer, Asked):
+            answer = replace(answer, called=point_fields(about.place))
             return shown(_page(bench, catalogue, view, found, code, answer), answer)
         return answer
 
@@ -110,10 +118,11 @@ def inside_asked(view: JobView, found: Bin) -> Inside | None:
 
 def _card(bench: Bench, view: JobView, item: Bin | Inside, new: bool) -> tuple[Bin | Inside, Card]:
     """Return a part as it was seen to sit, for who may read that, and its card; `new`: that of a new one of it."""
-    make = new_card if new else card
-    if bench.may_read:
-        item = as_seen(bench.record(view).at(item.ordinal))
-    return item, make(view, item)
+    if not bench.may_read:
+        return item, (new_card if new else card)(view, item)
+    record = bench.record(view)
+    item = as_seen(record.at(item.ordinal))
+    return item, new_card(view, item, new_number(record, item.ordinal)) if new else card(view, item)
 
 
 def _address(code: str) -> str:
@@ -190,10 +199,17 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     return Response(page, 409, mimetype="text/html")
 
 
+def _to_inspect(record: Record, found: Bin) -> PlaceRecord | None:
+    """Return the next place behind a bin, and then from the first, of which a point is open; None: there is none."""
+    around = sorted(record.places.values(), key=lambda each: each.item.ordinal <= found.ordinal)
+    others = (each for each in around if each.item.ordinal != found.ordinal)
+    return next((each for each in others if any(point.kind == "check" for point in place_points(record, each))), None)
+
+
 def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, str, str], ...]:
     """Return what to go on with: label, address and words; in assembly a play to be read now, and what goes in next.
 
-    Else the cards before and after it in the order of removal.
+    Before it the cards around it in the order of removal and, once all is out, the next part to inspect.
     """
     bins = view.teardown.bins
     if going_together(record):
@@ -208,10 +224,16 @@ def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, s
         if goes:
             ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
         return tuple(ways)
+    unseen = _to_inspect(record, found) if next_out(record) is None else None
+    ways = []
+    if unseen:
+        address = place_address(view, unseen.item.ordinal) or url_for("job", number=view.job.number)
+        ways.append((_("Next to inspect"), address, unseen.name))
     place = bins.index(found)
     around = ((_("Back"), place - 1), (_("Next card"), place + 1))
-    return tuple(
+    ways += [
         (label, url_for("show", code=view.code(bins[k])), _("step {step}").format(step=bins[k].step_words))
         for label, k in around
         if 0 <= k < len(bins)
-    )
+    ]
+    return tuple(ways)

@@ -8,14 +8,16 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, settles, sources_asked
+from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, going_with, settles, sources_asked
 from labelkit.bench.cardnext import forms_of, goes_in_now, more_of
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
 from labelkit.bench.serials import unnumbered
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.fitsizes import as_measured
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.grades import chosen_words, lying_words, new_number
+from labelkit.calc.measured import sized
 from labelkit.calc.openpoints import place_points
 from labelkit.calc.passes import Pass, passes_of, unsigned
 from labelkit.calc.placerecord import PlaceRecord
@@ -81,6 +83,7 @@ class CardState:
         share: the pass that comes next.
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
+        measured: the new pieces as they measured when they came, as the field of their sizes takes them.
         chosen: the sizes that were chosen for its fit; empty where none was.
         lying: which of them lie where already, in words.
         number: of what goes there new.
@@ -91,6 +94,7 @@ class CardState:
         pairs: names of what it is matched with, while nobody wrote down its serial number.
         sources: where a new part that goes in uncounted may be from; empty where nobody has to say.
         together: what it goes in joined with, and why; empty where it is in no group.
+        whole: the group that goes in, or is verified, in one with it; empty where each part of it is told alone.
         spread: how its pieces lie, where there are several and the profile says; else empty.
     """
 
@@ -119,6 +123,7 @@ class CardState:
     share: str
     unit_choices: tuple[tuple[str, str], ...]
     graded: bool
+    measured: str
     chosen: str
     lying: tuple[str, ...]
     number: str
@@ -129,6 +134,7 @@ class CardState:
     pairs: tuple[str, ...]
     sources: tuple[tuple[str, str], ...]
     together: tuple[str, str]
+    whole: str
     spread: str
 
 
@@ -142,6 +148,11 @@ def card_state(about: About, who: str) -> CardState:
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
     acts |= {"torque": TorqueSigned(), "points": Inspected(verdict="reuse")}
     pattern, order = _pattern(part.fasten, order_of(part))
+    others = going_with(about) if gate is None or gate.allowed else ()
+    cautions = {name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()}
+    for other in others:
+        more = cautions_of(record, acts["installed"], other.ordinal, who)
+        cautions["installed"] = tuple(dict.fromkeys((*cautions["installed"], *more)))
     return CardState(
         ordinal=about.ordinal,
         name=place.name,
@@ -150,7 +161,7 @@ def card_state(about: About, who: str) -> CardState:
         questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "ask", "limit")),
         forms=forms,
         more=tuple(name for name in more_of(about) if name not in forms),
-        cautions={name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()},
+        cautions=cautions,
         gate=gate,
         loud=gate is not None and bool(gate.refusal) and goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
@@ -168,6 +179,7 @@ def card_state(about: About, who: str) -> CardState:
         share=_share(*(unsigned(place) or passes_of(place)[-1:])[:1]),
         unit_choices=tuple((unit, unit) for unit in units_of("torque")),
         graded=part.series is not None,
+        measured=_measured(about) if about.new else "",
         chosen=chosen_words(record, about.ordinal),
         lying=lying_words(record, about.ordinal),
         number=new_number(record, about.ordinal),
@@ -178,8 +190,15 @@ def card_state(about: About, who: str) -> CardState:
         pairs=unnumbered(record, about.ordinal, new=about.new),
         sources=sources_asked(about),
         together=together_words(record.profile, placed) if placed else ("", ""),
+        whole=placed.group or "" if placed and others else "",
         spread=waywords.tell_words(part) or "" if place.expected != 1 else "",
     )
+
+
+def _measured(about: About) -> str:
+    """Return the new pieces as they measured when they came, in the unit of bare figures; empty where some were not."""
+    unit = about.profile.unit.lengths
+    return " ".join(str(sized(each.mm, unit).value) for each in as_measured(about.record, about.ordinal))
 
 
 def _gate(about: About, who: str) -> Ruling | None:

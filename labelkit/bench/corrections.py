@@ -18,9 +18,9 @@ from labelkit.calc.slips import odd_play
 from labelkit.calc.steps import Bin
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
-from labelkit.model.acts import CountFound, Inspected, Removed, TorqueSigned
+from labelkit.model.acts import CountFound, Inspected, Ordered, Removed, TorqueSigned
 from labelkit.model.events import Event, act_data
-from labelkit.model.readings import Reading
+from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import keptnotes
 from labelkit.sheets.actwords import VERDICTS, event_words
 from labelkit.sheets.jobview import JobView
@@ -69,8 +69,15 @@ def _event(bench: Bench, view: JobView, number: int) -> Event:
 
 
 def _way_back(view: JobView, event: Event) -> str:
-    item = _item(view, event)
-    return url_for("show", code=view.code(item)) if item else url_for("job", number=view.job.number)
+    item, number = _item(view, event), view.job.number
+    if item:
+        return url_for("show", code=view.code(item))
+    match event.act:
+        case Ordered():
+            return url_for("parts", number=number)
+        case Reading(fit=str(fit)) | FitChosen(fit=fit):
+            return url_for("fit", number=number, name=fit)
+    return url_for("job", number=number)
 
 
 def _item(view: JobView, event: Event) -> Bin | None:

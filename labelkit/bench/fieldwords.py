@@ -54,7 +54,7 @@ _WORDS: Final = {
     "mark": noop("Mark"),
     "mass": noop("Mass of one, kg"),
     "name": noop("Name"),
-    "number": noop("Order number"),
+    "number": noop("Part number"),
     "oil": noop("Oil filled"),
     "oiled": noop("Threads"),
     "old": noop("Old parts kept and tagged until now"),

@@ -11,6 +11,7 @@ from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, Plate
 from labelkit.bench.typed import figure, figures, in_one_unit, mean
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.apart import unopened
+from labelkit.calc.fitpoints import to_choose_again
 from labelkit.calc.fitsizes import expected, plate_sizes, sizes_in, thicker_by
 from labelkit.calc.profilefit import given_of, shims
 from labelkit.calc.record import FitRecord, Record
@@ -64,6 +65,8 @@ def fit_form(record: Record, name: str, options: Mapping[str, str | None], typed
 
 
 def _usual_time(record: Record, name: str) -> CheckTime:
+    if to_choose_again(record, name):
+        return "apart"
     if record.fits[name].chosen:
         return "assembled"
     if unopened(record, name):

@@ -20,6 +20,7 @@ from labelkit.bench.fitread import fit_form
 from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
 from labelkit.calc.answers import Answer
+from labelkit.calc.apart import loosened
 from labelkit.calc.slips import series_words
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.errors import NotFoundError
@@ -34,7 +35,7 @@ from labelkit.sheets.worksheetlimits import aim_of, fit_limits
 
 # Nothing is recorded of these: the readings do not allow it, or something must be said first.
 _NOT_KEPT: Final = ("refused", "ask")
-_AIMS: Final = {"low": noop("low"), "middle": noop("middle"), "high": noop("high")}
+_AIMS: Final = {"low": noop("low"), "middle": noop("the middle"), "high": noop("high")}
 
 
 def add_fits(app: Flask, bench: Bench) -> None:
@@ -127,6 +128,7 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         take=typed.get("take", _usual_take(form, answer)),
         nothing=NOTHING,
         hidden=[(key, value) for key, value in form.typed.items() if key not in _OF_THE_SENDING],
+        loose=[each.name for each in loosened(record, name)] if form.at == "before" else [],
         events=[e for e in reversed(record.standing) if getattr(e.act, "fit", None) == name],
         event_words=lambda event: event_words(event, view.profile, view.teardown),
         has=has_fit(view, fit),

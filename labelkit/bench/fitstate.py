@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
-from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitpoints import chosen_not_in, fit_points
 from labelkit.calc.fitsizes import expected
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
@@ -65,7 +65,8 @@ def fit_state(view: JobView, record: Record, name: str) -> State:
         wrong = "; ".join(fit_points(record, name))
         return State(_("read again"), _read_words(seen.after.act), wrong)
     if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
-        return State(_("chosen"), _chosen_words(seen.chosen.act, expected(record, name)))
+        wrong = "; ".join(fit_points(record, name)) if chosen_not_in(record, name) else ""
+        return State(_("chosen"), _chosen_words(seen.chosen.act, expected(record, name)), wrong)
     if seen.before is not None and isinstance(seen.before.act, Reading):
         return State(_("read before"), _read_words(seen.before.act))
     return State(_("not measured"))

@@ -9,8 +9,8 @@ from flask import url_for
 
 from labelkit.calc.openpoints import Kind, Open
 from labelkit.calc.record import Record
-from labelkit.calc.refusals import is_used_up
 from labelkit.calc.steps import Bin, Inside
+from labelkit.calc.usedup import is_used_up
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.sheets.jobview import JobView

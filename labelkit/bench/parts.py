@@ -15,11 +15,15 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.openlist import place_address
 from labelkit.bench.web import Bench
+from labelkit.calc.record import Record
 from labelkit.calc.supply import DONE, Progress, State, Supply, supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
+from labelkit.model.acts import Ordered
 from labelkit.model.catalogue import Catalogue
+from labelkit.model.events import Event
+from labelkit.sheets.actwords import act_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
@@ -97,6 +101,19 @@ class Number:
     form: str
 
 
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A number that is on its way: as it is written, what it is or was ordered for, pieces, its form, its orders."""
+
+    number: str
+    name: str
+    coming: int
+    ordered: int
+    taken: int
+    form: str
+    orders: tuple[Event, ...]
+
+
 def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     """Add the list of new parts, and the orders and deliveries that are recorded by number.
 
@@ -157,11 +174,12 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         "here_name": "parts",
         "asked": asked or acting.nothing_asked(record),
         "closed": record.closed is not None,
+        "words": act_words,
     }
     try:
         found = supply(record, catalogue)
     except UsageError as error:  # so many options are open that nobody can say
-        return bench.fill("parts.html", unclear=str(error), **shared)
+        return bench.fill("parts.html", unclear=str(error), coming=_coming(record, []), **shared)
     numbers = [_number(view, each) for each in found.progress]
     trays = _trays(view, found)
     first = found.now.missing[0].use if found.now.missing else None
@@ -172,7 +190,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         buy=[each for each in numbers if each.progress.to_order],
         orderable=bool(_to_buy(found)),
         numbers=numbers,
-        coming=[each for each in numbers if each.progress.coming],
+        coming=_coming(record, numbers),
         trays=trays,
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
@@ -191,6 +209,28 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         done=DONE,
         **shared,
     )
+
+
+def _coming(record: Record, numbers: Sequence[Number]) -> list[Coming]:
+    """Return what is on its way: of the list, and then what was ordered besides."""
+    orders: dict[str, list[Event]] = {}
+    for event in record.standing:
+        if isinstance(event.act, Ordered):
+            orders.setdefault(event.act.number, []).append(event)
+    found = []
+    for each in numbers:
+        of_it = each.progress
+        if of_it.coming and (number := of_it.line.number):
+            mine, ordered = tuple(orders.get(number, ())), of_it.arrivals.ordered
+            found.append(Coming(number, of_it.line.name, of_it.coming, ordered, of_it.taken, each.form, mine))
+    listed = {each.progress.line.number for each in numbers}
+    for place, (number, told) in enumerate(orders.items()):
+        came = record.arrivals_of(number)
+        left = came.ordered - came.parcel
+        if number not in listed and left > 0:
+            what_for = in_one_line(dict.fromkeys(event.act.note or "" for event in told))
+            found.append(Coming(number, what_for, left, came.ordered, 0, f"other-{place}", tuple(told)))
+    return found
 
 
 def _groups(found: Supply) -> list[tuple[str, str, bool]]:

@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, send, shown
 from labelkit.bench.cards import inside_asked
+from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.errors import InputError, NotFoundError
@@ -36,7 +37,8 @@ def add_pictures(app: Flask, bench: Bench) -> None:
     def take_photo(code: str) -> AnyResponse:
         view, found = bench.find(code)
         record = bench.record(view)
-        here = url_for("show", code=code)
+        then = local_path(request.form.get("then", ""))
+        here = url_for("show", code=code) if then == "/" else then
         ordinal = (inside_asked(view, found) or found).ordinal
         faults: dict[str, str] = {}
         wishes: list[Wish] = []

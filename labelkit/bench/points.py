@@ -37,7 +37,7 @@ class Point:
 
     Attributes:
         number: among the part's points, from 0.
-        what: to look at or to measure.
+        what: is looked at or measured.
         measured: it is measured, not looked at.
         limits: in the profile's unit and in the other one; empty for a look.
         more: how many readings, with which tool, what to do otherwise.
@@ -61,9 +61,16 @@ class Point:
     done: bool
     now: bool
 
+    @property
+    def words(self) -> str:
+        """What to do."""
+        return _("Measure {what}").format(what=self.what) if self.measured else self.what
+
 
 def points_of(record: Record, ordinal: int, lengths: str) -> tuple[Point, ...]:
-    """Return the points of a part; those that can be judged only now come first.
+    """Return the points of a part that can be judged by now; those that can be judged only now come first.
+
+    What is judged when it is assembled is left out while the part lies on the bench.
 
     Args:
         record: of the job.
@@ -72,8 +79,15 @@ def points_of(record: Record, ordinal: int, lengths: str) -> tuple[Point, ...]:
     """
     place = record.at(ordinal)
     now = {number for number, _ in measure_now(record, ordinal)}
-    found = [_point(place, number, check, lengths, number in now) for number, check in enumerate(place.item.part.check)]
+    checks = [each for each in enumerate(place.item.part.check) if not (place.is_out and each[1].at == "assembled")]
+    found = [_point(place, number, check, lengths, number in now) for number, check in checks]
     return tuple(sorted(found, key=lambda point: (not point.now, point.done)))
+
+
+def point_fields(place: PlaceRecord) -> dict[str, str]:
+    """Return what the fields of a form of points are called: each by what is read or looked at there."""
+    points = {str(number): check.measure or check.look or "" for number, check in enumerate(place.item.part.check)}
+    return {f"{kind}-{number}": words for number, words in points.items() for kind in ("value", "sure", "verdict")}
 
 
 def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: bool) -> Point:
@@ -90,7 +104,7 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
     last = f"{act_words(acts[-1].act, place.item.part)} ({acts[-1].who})" if acts else ""
     return Point(
         number=number,
-        what=check.look or _("Measure {what}").format(what=check.measure),
+        what=check.look or check.measure or "",
         measured=check.measure is not None,
         limits=f"{own} ({other})" if other else own,
         more="; ".join(more),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import chain
 from typing import Final
 
 from flask import Flask, request, url_for
@@ -11,17 +13,21 @@ from labelkit.bench.acting import nothing_asked
 from labelkit.bench.cardforms import About
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
-from labelkit.bench.openlist import listed_points
+from labelkit.bench.openlist import listed_points, place_address
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import before_wash, measure_now, next_out, readable_now
-from labelkit.calc.openpoints import open_points
+from labelkit.calc.apart import before_wash, loosened, measure_now, next_out, readable_now
+from labelkit.calc.openpoints import Open, open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
+from labelkit.calc.supply import supply
 from labelkit.calc.washing import is_washed
+from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.language import ngettext
 from labelkit.model.acts import Removed
+from labelkit.model.catalogue import Catalogue
 from labelkit.model.profile import fit_words
 from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.jobview import JobView
@@ -30,8 +36,8 @@ from labelkit.sheets.seen import as_seen
 _SHOWN: Final = ("watch", "out")
 
 
-def add_teardown(app: Flask, bench: Bench) -> None:
-    """Add the page that leads through the teardown."""
+def add_teardown(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
+    """Add the page that leads through the teardown; `catalogue`: of the parts counter, as for the page of parts."""
 
     @app.get("/job/<int:number>/next")
     def next_part(number: int) -> str:
@@ -43,7 +49,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         each = measured or first
         shared = {"job": number, "here_name": "next", "asked": nothing_asked(record), "last": _last_out(view, record)}
         if each is None:
-            return bench.fill("next_done.html", **shared, **_after_teardown(view, record))
+            return bench.fill("next_done.html", **shared, **_after_teardown(view, record, catalogue))
         state = card_state(About(record, record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
@@ -63,8 +69,7 @@ def add_teardown(app: Flask, bench: Bench) -> None:
             inside="",
             triangle=TRIANGLE,
             whole=_next_whole(view, record, each),
-            unread=[] if measured else sorted(readable_now(record).items(), key=lambda fit: fit[1].ordinal),
-            fit_words=fit_words,
+            unread=[] if measured else _to_read(record),
             lengths=view.profile.unit.lengths,
             torque_unit=view.profile.unit.torques,
             closed=record.closed is not None,
@@ -72,33 +77,73 @@ def add_teardown(app: Flask, bench: Bench) -> None:
         )
 
 
-def _after_teardown(view: JobView, record: Record) -> dict[str, object]:
+def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
-    assembly = Assembly(record)
-    together, points, allowed = going_together(record), open_points(record), allowed_rows(view, assembly)
-    first = next((each.place for each in assembly.allowed() if each.what in ("install", "join")), None)
+    assembly, number = Assembly(record), view.job.number
+    together, points, rows = going_together(record), open_points(record), allowed_rows(view, assembly)
+    free = next(iter(assembly.allowed()), None)
+    goes_in = free.place if free is not None and free.what == "install" else None
+    left = [
+        Row(point.text, point.address or url_for("job", number=number))
+        for listed in listed_points(view, () if rows else points)
+        for point in listed.points
+    ]
+    ahead = chain(_to_wash(view, record), _to_inspect(view, points), _to_order(view, record, catalogue))
+    before = None if together else next(ahead, None)
+    done = Row(_("Sign-off"), url_for("sign_off", number=number))
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {
-        "title": title.format(number=view.job.number),
+        "title": title.format(number=number),
         "together": together,
-        "washed": together or is_washed(record),
-        "small": bool(before_wash(record)),
-        "rows": allowed,
+        "now": before or next(iter((*rows, *left, done))),
         "wrong": [
-            (point.text, url_for("fit", number=view.job.number, name=point.fit))
-            for point in points
-            if point.kind == "fit"
+            (point.text, url_for("fit", number=number, name=point.fit)) for point in points if point.kind == "fit"
         ],
-        "passed": "" if first is None else assembly.passed(record.at(first)),
-        "left": [
-            Row(point.text, point.address or url_for("job", number=view.job.number))
-            for listed in listed_points(view, () if allowed else points)
-            for point in listed.points
-        ],
+        "passed": "" if goes_in is None or before else assembly.passed(record.at(goes_in)),
+        "rows": len(rows),
+        "left": len(left),
+        "before": before is not None,
         "uninspected": sum(point.kind == "check" for point in points),
         "closed": record.closed,
         "signed": record.signed,
     }
+
+
+def _to_wash(view: JobView, record: Record) -> Iterator[Row]:
+    """Yield that the wash is not over."""
+    if not is_washed(record):
+        words = _("out before the wash") if before_wash(record) else _("wash")
+        yield Row(words, url_for("wash", number=view.job.number))
+
+
+def _to_inspect(view: JobView, points: Iterable[Open]) -> Iterator[Row]:
+    """Yield the first part that is to be inspected."""
+    first = next((point.place for point in points if point.kind == "check"), None)
+    if first is not None:
+        part = view.teardown.items[first].full_name
+        yield Row(_("inspect {part}").format(part=part), place_address(view, first))
+
+
+def _to_order(view: JobView, record: Record, catalogue: Catalogue) -> Iterator[Row]:
+    """Yield that new parts are still to be ordered; what has no number is never recorded as ordered."""
+    try:
+        numbers = sum(bool(each.to_order and each.line.number) for each in supply(record, catalogue).progress)
+    except UsageError:  # too many options are open to tell
+        return
+    if numbers:
+        told = ngettext("order new parts: {count} number", "order new parts: {count} numbers", numbers)
+        yield Row(told.format(count=numbers), url_for("parts", number=view.job.number))
+
+
+def _to_read(record: Record) -> list[tuple[str, str]]:
+    """Return the fits to be read in time, the first that ends before the others: the id, and what to do until when."""
+    found = []
+    for name, end in sorted(readable_now(record).items(), key=lambda fit: fit[1].ordinal):
+        told = _("{fit}, before step {step}").format(fit=fit_words(name), step=end.step_words)
+        if loose := ", ".join(each.name for each in loosened(record, name)):
+            told = _("{told}, with {parts} tightened again").format(told=told, parts=loose)
+        found.append((name, told))
+    return found
 
 
 def _to_measure(view: JobView, record: Record, later: str) -> Bin | None:

@@ -96,7 +96,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
             "started": {each.ordinal for each in baskets} if chosen is None else set(chosen),
             "washed": inside if chosen is None else set(chosen),
         },
-        cautions=cautions_of(record, WashStarted(), None, who),
+        cautions=cautions_of(record, WashStarted(places=tuple(each.ordinal for each in baskets)), None, who),
         drying=_drying(record, who),
         closed=record.closed is not None,
         washed=is_washed(record) and any(place.is_out for place in record.places.values()),

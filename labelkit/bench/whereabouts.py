@@ -170,6 +170,8 @@ def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
     if each.place is None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
     item = view.teardown.items[each.place]
+    if each.what == "swap":
+        return Row(each.text, place_address(view, each.place))
     code = code_to_go_in(view, record, item)
     state = ""
     if each.what in ("install", "join"):

@@ -9,7 +9,8 @@ from typing import Final, Literal
 
 from labelkit.calc.assembly import Placed, captured_first
 from labelkit.calc.closing import closed_by
-from labelkit.calc.fitpoints import unchosen
+from labelkit.calc.fitpoints import chosen_not_in, to_choose_again, unchosen
+from labelkit.calc.grades import chosen_words
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
@@ -28,13 +29,14 @@ class Allowed:
 
     Attributes:
         what: it is installed, joined with its group on the bench, looked at, a fit is measured or a size chosen for it;
-            `wait`: it is installed as soon as its new parts are here.
+            `swap`: it comes out again, since another size is chosen; `wait`: it is installed as soon as its new parts
+            are here.
         text: for people.
         place: the ordinal of the place; None for a fit.
         fit: id of the fit.
     """
 
-    what: Literal["install", "join", "verify", "measure", "choose", "wait"]
+    what: Literal["install", "join", "verify", "measure", "choose", "swap", "wait"]
     text: str
     place: int | None = None
     fit: str | None = None
@@ -195,13 +197,17 @@ class Assembly:
 
     @cached_property
     def _all(self) -> list[Allowed]:
-        found = [
+        fits = self.record.profile.fits
+        swaps = {name: place for name in fits if (place := chosen_not_in(self.record, name)) is not None}
+        found = [_choose(name) for name in fits if to_choose_again(self.record, name)]
+        found += [_swap(self.record, place) for place in swaps.values()]
+        found += [
             Allowed("measure", _measure(name), fit=name)
             for names in self._fits_after.values()
             for name in names
-            if self._is_in(self._steps_of(name))
+            if name not in swaps and self._is_in(self._steps_of(name))
         ]
-        found += self._end_plays()
+        found += [each for each in self._end_plays() if each.fit not in swaps]
         building: set[str | None] = set()
         for placed in self.record.order:
             found += self._inner(placed)
@@ -222,8 +228,7 @@ class Assembly:
 
     def _to_choose(self, place: PlaceRecord) -> list[Allowed]:
         """Return the fits for which another size is chosen before the piece that sets them goes in again."""
-        fits = [name for name, _why in unchosen(self.record, place.item.ordinal)]
-        return [Allowed("choose", _("choose {fit}").format(fit=fit_words(name)), fit=name) for name in fits]
+        return [_choose(name) for name, _why in unchosen(self.record, place.item.ordinal)]
 
     def _end_plays(self) -> Iterator[Allowed]:
         """Yield the end plays that are closed in place; the last of all where the profile does not say by what."""
@@ -310,8 +315,7 @@ class Assembly:
             )
         told = told.format(steps=steps, more=more, why=why, now=now)
         if any(each.place and each.place.stage == "in_unit" for each in before):
-            told += " " if told.endswith("...") else ". "
-            told += _("By the record some of it never came out: record that it did, or that it stays in")
+            told += ". " + _("By the record some of it never came out: record that it did, or that it stays in")
         return told
 
     def now_words(self, before: Iterable[Missing] = (), *, without: int | None = None) -> str:
@@ -330,11 +334,23 @@ class Assembly:
 
 
 def _listed(texts: list[str]) -> str:
-    return "; ".join(texts[:_SHOWN]) + ("; ..." if len(texts) > _SHOWN else "")
+    more = [_("and {count} more").format(count=len(texts) - _SHOWN)] if len(texts) > _SHOWN else []
+    return "; ".join([*texts[:_SHOWN], *more])
 
 
 def _measure(fit: str) -> str:
     return _("measure {fit}").format(fit=fit_words(fit))
+
+
+def _choose(fit: str) -> Allowed:
+    return Allowed("choose", _("choose {fit}").format(fit=fit_words(fit)), fit=fit)
+
+
+def _swap(record: Record, place: PlaceRecord) -> Allowed:
+    """Return that a piece comes out again for the one that was chosen."""
+    ordinal = place.item.ordinal
+    told = _("take out {part}; chosen is {sizes}").format(part=place.name, sizes=chosen_words(record, ordinal))
+    return Allowed("swap", told, ordinal)
 
 
 def _wait(place: PlaceRecord) -> Allowed:

@@ -12,14 +12,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from functools import cache
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, get_args
 
-Verdict = Literal["ok", "borderline", "out", "none", "refused", "ask", "no_limit"]
-"""`ok`; `borderline`: less than the gauge can tell, or the piece must be measured; `out`: outside its limits; `none`:
-no size brings it in; `refused`: not worked out, the readings do not allow it; `ask`: something must be said first;
-`no_limit`: the profile gives none, nothing is judged."""
+Verdict = Literal["no_limit", "ok", "borderline", "unexpected", "ask", "out", "refused", "none"]
+"""The worst last. `no_limit`: the profile gives none, nothing is judged; `ok`; `borderline`: less than the gauge can
+tell, or the piece must be measured; `unexpected`: inside its limits, but not as predicted; `ask`: something must be
+said first; `out`: outside its limits; `refused`: not worked out, the readings do not allow it; `none`: no size brings
+it in."""
 
-_WORST_FIRST: Final[tuple[Verdict, ...]] = ("none", "refused", "out", "ask", "borderline", "ok", "no_limit")
+_WORST_LAST: Final[tuple[Verdict, ...]] = get_args(Verdict)
 
 Value = Decimal | str | bool | int | None | tuple["Value", ...] | Mapping[str, "Value"]
 
@@ -55,7 +56,7 @@ def worst(*verdicts: Verdict) -> Verdict:
     >>> worst("ok", "borderline", "no_limit"), worst("ask", "out")
     ('borderline', 'out')
     """
-    return min(verdicts, key=_WORST_FIRST.index)
+    return max(verdicts, key=_WORST_LAST.index)
 
 
 @cache

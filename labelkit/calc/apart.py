@@ -57,6 +57,12 @@ def unopened(record: Record, name: str) -> Bin | None:
     return next((each for each in held if record.at(each.ordinal).stage == "in_unit"), None)
 
 
+def loosened(record: Record, name: str) -> tuple[PlaceRecord, ...]:
+    """Return the screws that hold a fit as it was found and are out: with them tightened again it can still be read."""
+    held = held_by(record.teardown, record.order, record.profile.fits[name])
+    return tuple(record.at(each.ordinal) for each in held if record.at(each.ordinal).is_out)
+
+
 def held_by(teardown: Teardown, order: Sequence[Placed], fit: Fit) -> tuple[Bin, ...]:
     """Return what holds a fit as it is, in removal order: read together, all that closes its chain; else its parts.
 

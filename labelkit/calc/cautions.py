@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Final
 
 from labelkit import language
-from labelkit.calc.apart import ahead
+from labelkit.calc.apart import ahead, still_readable
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import noop
@@ -16,6 +16,7 @@ from labelkit.model.act import Act
 from labelkit.model.acts import Inspected, Installed, Joined, Removed, TorqueSigned, Washed, WashStarted
 from labelkit.model.facewords import tells_itself
 from labelkit.model.part import SIGNALS, Hazard
+from labelkit.model.profile import fit_words
 from labelkit.model.readings import Reading
 
 # At which moment of its own cautions an act is; those of the unit count from the one named first.
@@ -41,6 +42,7 @@ _LEFT_HAND: Final[dict[type[Act], str]] = {
 }
 # Asked again only when other steps are meant, so that nobody learns to tick without reading.
 _AHEAD: Final = noop("Out of order; before it, not out yet: {steps}")
+_UNREAD: Final = noop("Not read yet as found: {fits}. Read it before this comes out")
 _WRONG_WAY: Final = noop("Up: {up}. If it is wrong: {what}")
 _WRONG_FACE: Final = noop("{up}. If it is wrong: {what}")
 _SHOWN: Final = 3
@@ -69,6 +71,7 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     general = [_caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
+        general += _unread(record, place)
     return tuple(own), tuple(general)
 
 
@@ -82,6 +85,12 @@ def _out_of_order(record: Record, ordinal: int) -> list[str]:
     return [_AHEAD.format(steps=", ".join(shown))] if names else []
 
 
+def _unread(record: Record, ordinal: int) -> list[str]:
+    """Return which fits a part is the next to end, or to loosen, that nobody has read as they were found."""
+    fits = [fit_words(name) for name, end in still_readable(record).items() if end.ordinal == ordinal]
+    return [_UNREAD.format(fits=", ".join(fits))] if fits else []
+
+
 def signal_of(text: str) -> str:
     """Return the signal word that a caution begins with, in lower case; empty when it has none."""
     word = text.partition(":")[0].lower()
@@ -92,7 +101,7 @@ def said(text: str) -> str:
     """Return a caution of the record, whose own words are English, in the language that is spoken."""
     if signal := signal_of(text):
         return language.gettext(signal.upper()) + text[len(signal) :]
-    return language.said(text, (_AHEAD, _WRONG_WAY, _WRONG_FACE))
+    return language.said(text, (_AHEAD, _UNREAD, _WRONG_WAY, _WRONG_FACE))
 
 
 def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:

@@ -152,14 +152,14 @@ def row_of(measured: Quantity, rows: Sequence[Row]) -> Answer:
         value = _in_unit(measured, unit)
         sums.append(f"{value} {unit}: {' and '.join(f'row {row.part}' for row in found) or 'no row'}")
         if not found:
-            notes.append(f"the {unit} column has a hole at {value}: its rows are rounded and do not meet")
+            notes.append(f"no row has {value} {unit}: it lies between two, which are rounded, or beyond the last")
     parts = tuple(dict.fromkeys(row.part for found in hits.values() for row in found))
     values: dict[str, Value] = {"row": parts[0] if len(parts) == 1 else None, "rows": parts}
     if len(parts) > 1:
         notes.append("the columns or rows disagree: measure again, in the finer unit, and ask which is right")
         return Answer("rows", "borderline", values, tuple(sums), tuple(notes))
     if not parts:
-        notes.append("no row: thinner or thicker than the table goes, or a hole in it; nothing is chosen")
+        notes.append("no row: thinner or thicker than the table goes, or between two rows; nothing is chosen")
     return Answer("rows", "ok" if parts else "none", values, tuple(sums), tuple(notes))
 
 

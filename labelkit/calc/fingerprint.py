@@ -129,7 +129,7 @@ def recheck(
 ) -> Answer:
     """Return a play that was measured after fitting: against its target, and against what was expected.
 
-    Inside the target but not as expected is borderline: something is not as it was thought to be.
+    Inside the target but not as expected is unexpected: something is not as it was thought to be.
 
     Args:
         judgement: the play against its target.
@@ -142,7 +142,7 @@ def recheck(
     if judgement.verdict in ("refused", "ask"):
         return judgement
     found = fingerprint(measured, expected, chain, tolerance, show)
-    verdict: Verdict = "borderline" if (judgement.verdict, found.verdict) == ("ok", "out") else judgement.verdict
+    verdict: Verdict = "unexpected" if (judgement.verdict, found.verdict) == ("ok", "out") else judgement.verdict
     return Answer(
         judgement.fit,
         verdict,

@@ -9,11 +9,14 @@ from typing import Final
 from labelkit.calc.answers import beside
 from labelkit.calc.fingerprint import ThinPart, suspects
 from labelkit.calc.fitsizes import expected
+from labelkit.calc.grades import another_size, chosen_words
 from labelkit.calc.limits import Limits
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
 from labelkit.language import gettext as _
+from labelkit.model.acts import Installed
 from labelkit.model.form import size
 from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen, Reading
@@ -30,6 +33,10 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
     members = record.of(*fit.parts)
     if not members:
         return
+    if (part := chosen_not_in(record, name)) is not None:
+        told = _("{fit}: {sizes} chosen, not in yet; {part} comes out again")
+        yield told.format(fit=words, sizes=chosen_words(record, part.item.ordinal), part=part.name)
+        return
     if seen.after is None or not isinstance(seen.after.act, Reading):
         if any(place.stage != "left_in" for place in members):
             yield _("{fit} is not read after the assembly").format(fit=words)
@@ -41,6 +48,27 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
         yield told.format(fit=words, value=_value_words(act), low=low, high=high)
     if hint := _not_as_predicted(record, name):
         yield f"{words}: {hint}"
+
+
+def chosen_not_in(record: Record, name: str) -> PlaceRecord | None:
+    """Return what sets a fit, while it is in and another size was chosen for it since; None where that is not so."""
+    chosen = record.fits[name].chosen
+    for place in record.of(record.profile.fits[name].set_by or ""):
+        event = place.last_of("installed") if place.is_in else None
+        if chosen is None or event is None or event.number > chosen.number or not isinstance(event.act, Installed):
+            continue
+        if another_size(record, place.item.ordinal, event.act.sizes) is not None:
+            return place
+    return None
+
+
+def to_choose_again(record: Record, name: str) -> bool:
+    """Say whether a fit is outside its target after the assembly, a piece sets it, and nobody noted a deviation."""
+    fit, after = record.profile.fits[name], record.fits[name].after
+    if after is None or not fit.set_by or not isinstance(after.act, Reading) or not _is_off(fit, after.act):
+        return False
+    agreed = (e for e in record.deviations if e.place is None and e.number > after.number)
+    return next(agreed, None) is None
 
 
 def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
@@ -92,7 +120,7 @@ def _not_as_predicted(record: Record, name: str) -> str:
         return ""
     hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, chosen)), near)]
     told = _("measured {measured}, predicted {predicted}: difference {off}").format(
-        measured=measured, predicted=predicted, off=f"{beside(off, *after.values):+} mm"
+        measured=_value_words(after), predicted=predicted, off=f"{beside(off, *after.values):+} mm"
     )
     return f"{told}; {hints[0]}" if hints else told
 

@@ -16,6 +16,7 @@ from labelkit.calc.newsizes import difference, old_size, sizes_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.regrading import each_piece
+from labelkit.calc.renewal import pieces_of
 from labelkit.language import gettext as _
 from labelkit.model.acts import Installed
 from labelkit.model.events import Event
@@ -86,6 +87,18 @@ def unmeasured(place: PlaceRecord) -> int:
     """Return of how many new pieces that are here, and not in, nobody knows how thick they are."""
     here = 0 if place.new else max(place.came, place.staged or 0)
     return max(here - sum(pieces for pieces, _read in measured_here(place)), 0)
+
+
+def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
+    """Return each of the new pieces that go into a place as it measured when it came; empty where some were not read.
+
+    Of one piece it is every figure.
+    """
+    place, wanted = record.at(ordinal), pieces_of(record.uses.get(ordinal, ()))
+    known = [] if place.new else list(measured_here(place))
+    if not known or wanted != max(place.came, place.staged or 0) or unmeasured(place):
+        return ()
+    return tuple(size for pieces, read in known for size in (one_for_each(read, pieces) if wanted > 1 else read))
 
 
 def odd_sizes(record: Record, ordinal: int, found: tuple[Quantity, ...], *, new: bool) -> Iterator[str]:

@@ -181,7 +181,9 @@ def _unread(record: Record, act: Reading, place: int | None) -> str:
         return told.format(fit=fit_words(act.fit), given=given, state=fit.state)
     wrong = ""
     spread = max(act.values) - min(act.values)
-    if fit.spread is not None and act.unit == fit.spread.unit and spread > fit.spread.value:
+    # Trials of a preload are each of another spacer.
+    alike = fit.kind != "preload" or act.at != "apart"
+    if fit.spread is not None and act.unit == fit.spread.unit and alike and spread > fit.spread.value:
         told = _("{fit}: the readings differ by {spread}, allowed {allowed}: they are not averaged")
         wrong = told.format(fit=fit_words(act.fit), spread=spread, allowed=fit.spread)
     elif fit.readings is not None and len(act.values) < fit.readings:

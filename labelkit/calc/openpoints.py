@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.fitsizes import set_with, unmeasured
@@ -14,6 +14,7 @@ from labelkit.calc.miscounts import count_question
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.steps import Inside
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Act
@@ -58,6 +59,9 @@ class Open:
     fit: str | None = None
 
 
+_AS_FOUND: Final = ("before", "removal", "apart")
+
+
 def open_points(record: Record) -> tuple[Open, ...]:
     """Return everything that stops the signature: of the job, then of each place, then of the fits."""
     return (
@@ -100,7 +104,7 @@ def _of_the_job(record: Record) -> Iterator[Open]:
 
 def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     """Yield what is open about one place."""
-    ordinal, name = place.item.ordinal, place.name
+    ordinal, name = place.item.ordinal, _name(record, place)
     for hold in place.holds:
         told = _("{part} is on hold by {who}: {why}")
         yield Open("hold", told.format(part=name, who=hold.who, why=getattr(hold.act, "why", "")), ordinal)
@@ -126,7 +130,14 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         yield Open("limit", told.format(part=name), ordinal)
     if wrong := _of_another_size(record, place):
         yield Open("limit", wrong, ordinal)
-    yield from _checks(place)
+    yield from _checks(place, name)
+
+
+def _name(record: Record, place: PlaceRecord) -> str:
+    """Return step and name; of a captured part its name, and the step that it is inside."""
+    step = record.teardown.step_holding(place.item) if isinstance(place.item, Inside) else ""
+    inside = _("inside step {step}").format(step=step)
+    return f"{place.name} ({inside})" if step else place.name
 
 
 def asked_of(place: PlaceRecord) -> tuple[tuple[int | None, Event, str], ...]:
@@ -196,7 +207,7 @@ def _of_another_size(record: Record, place: PlaceRecord) -> str:
     return told.format(part=place.name, size=size, chosen=chosen_words(record, place.item.ordinal))
 
 
-def _checks(place: PlaceRecord) -> Iterator[Open]:
+def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
     """Yield the points of a part that nobody has judged, and those outside their limits that nobody has decided on."""
     part = place.item.part
     # What of it is old is to be judged, though some is new.
@@ -204,19 +215,22 @@ def _checks(place: PlaceRecord) -> Iterator[Open]:
     asked = {number for number, *_rest in asked_of(place)}
     for _number, event, what in asked_of(place):
         told = _("{part}: {who} wants somebody to be asked first: {what}")
-        yield Open("ask", told.format(part=place.name, who=event.who, what=what), place.item.ordinal)
+        yield Open("ask", told.format(part=name, who=event.who, what=what), place.item.ordinal)
     for number, check in enumerate(part.check):
         at_end = check.at == "assembled"
-        if not at_end and (place.stage == "left_in" or place.is_gone or renewed or (part.one_time and place.new)):
+        # What is used once only and came out is looked at for what it tells, and not for whether it is good.
+        once = part.one_time and (place.new or (place.came_out and check.at not in _AS_FOUND))
+        if not at_end and (place.stage == "left_in" or place.is_gone or renewed or once):
             continue
         what = check.look or check.measure or ""
         if number in asked:
             continue
         if not is_done(place, number, check):
-            yield Open("at_end" if at_end else "check", f"{place.name}: {what}", place.item.ordinal)
+            told = _("{part}: not inspected yet: {points}").format(part=name, points=what)
+            yield Open("at_end" if at_end else "check", told, place.item.ordinal)
         elif outside := outside_words(place, number, check):
             told = _("{part}: {what}: {outside}; replace, repair or agree on it")
-            yield Open("limit", told.format(part=place.name, what=what, outside=outside), place.item.ordinal)
+            yield Open("limit", told.format(part=name, what=what, outside=outside), place.item.ordinal)
 
 
 def goes_in_again(place: PlaceRecord) -> bool:
@@ -224,7 +238,9 @@ def goes_in_again(place: PlaceRecord) -> bool:
     if place.stage in ("left_in", "installed", "verified"):
         return True
     looked_at = any(check.at != "assembled" for check in place.item.part.check)
-    return looked_at and place.stage != "in_unit" and all(point.kind == "at_end" for point in _checks(place))
+    return (
+        looked_at and place.stage != "in_unit" and all(point.kind == "at_end" for point in _checks(place, place.name))
+    )
 
 
 def is_done(place: PlaceRecord, number: int, check: Check) -> bool:

@@ -163,7 +163,7 @@ class Record:
 
     @cached_property
     def fits(self) -> Mapping[str, FitRecord]:
-        """Readings of each fit; one after the assembly counts until a part of the fit comes out again.
+        """Readings of each fit; one after the assembly counts until a part comes out again, or a size is chosen.
 
         A play or preload that is read while the unit is together ends with the cover, too, that takes a part of it
         along: joint and bearings are another pair when it is back. Its screws alone end nothing: tightened again they
@@ -177,10 +177,12 @@ class Record:
                 bins += [self.teardown.at(each.parent.partition(".")[0]) for each in bins if each.parent]
             out = max((self.places[each.ordinal].since for each in bins), default=0)
             mine = [e for e in self.standing if isinstance(e.act, Reading | FitChosen) and e.act.fit == name]
+            chosen = _last(e for e in mine if isinstance(e.act, FitChosen))
+            since = max(out, chosen.number if chosen else 0)
             found[name] = FitRecord(
                 _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "before"),
-                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled" and e.number > out),
-                _last(e for e in mine if isinstance(e.act, FitChosen)),
+                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled" and e.number > since),
+                chosen,
             )
         return found
 

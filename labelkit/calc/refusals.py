@@ -16,8 +16,8 @@ from labelkit.calc.openpoints import Open, asked_of, outside_words
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import Use, pieces_of
 from labelkit.calc.steps import Bin, Inside, choice_words
+from labelkit.calc.usedup import used_again, used_up
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -122,8 +122,14 @@ def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
 
 def _called_good(at: PlaceRecord, act: Inspected) -> Iterator[str]:
     """Yield that a part is called good of which a reading is outside its limits."""
+    if act.verdict == "reuse":
+        yield from _outside(at, act.check)
+
+
+def _outside(at: PlaceRecord, point: int | None = None) -> Iterator[str]:
+    """Yield that a reading of a part is outside its limits and nobody has decided on it; `point`: only at that one."""
     for number, check in enumerate(at.item.part.check):
-        if act.verdict == "reuse" and act.check in (None, number) and (read := outside_words(at, number, check)):
+        if point in (None, number) and (read := outside_words(at, number, check)):
             told = _(
                 "NO: {part} is not good: {what}: {outside}. Allowed now: condemn it, or repair it and read it again"
             )
@@ -161,10 +167,11 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
             yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
         return
     if act.new:
-        yield from _used_again(record, at)
+        yield from used_again(record, at)
     else:
-        yield from _used_up(record, at)
+        yield from used_up(record, at)
         yield from _uncounted(record, at, act)
+        yield from _outside(at)
         for _number, event, what in asked_of(at):
             told = _("NO: {part}: {who} wants somebody to be asked first: {what}. Allowed now: ask, record the verdict")
             yield told.format(part=at.name, who=event.who, what=what)
@@ -207,63 +214,6 @@ def _pieces_in(at: PlaceRecord, act: Joined | Installed) -> int:
     return (at.expected or 0) - (at.placed or 0) if said is None else said
 
 
-def is_used_up(record: Record, at: PlaceRecord) -> bool:
-    """Say whether the old part of a place does not go in again: a new one does, or what is new of it is not ready."""
-    wanted = _wanted_new(record, at)
-    if not wanted or at.is_in:
-        return False
-    return at.expected is None or wanted >= at.expected or max(at.staged or 0, at.new) < wanted
-
-
-def _wanted_new(record: Record, at: PlaceRecord) -> int:
-    """Return how many new pieces a place gets."""
-    uses = record.uses.get(at.item.ordinal, ())
-    return pieces_of(uses) or (at.expected or 1 if uses else 0)
-
-
-def _used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
-    """Yield why the old part of a bin does not go in again."""
-    if not is_used_up(record, at):
-        return
-    uses, wanted = record.uses[at.item.ordinal], _wanted_new(record, at)
-    whole = at.expected is None or wanted >= at.expected
-    told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's sticker")
-    if not whole:
-        told = _(
-            "Not yet {part}: {new} needed, {supply}; the old ones go in with them. Allowed now: scan the new sticker"
-        )
-    new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
-    yield told.format(
-        part=at.name,
-        why=_old_words(at, uses[0]),
-        new=new.format(count=wanted, whole=at.expected),
-        supply=_supply(record, at, uses[0].number, wanted),
-    )
-
-
-def _used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
-    """Yield that the new part of a bin was in, came out again and is used up, while no other one is here."""
-    was_in = [e.number for e in at.events if isinstance(e.act, Installed) and e.act.new and e.number < at.since]
-    uses = record.uses.get(at.item.ordinal, ())
-    if not was_in or all(map(record.lies_for, uses)):
-        return
-    if at.item.part.one_time:
-        told = _(
-            "NO: {part}: the new one was in and came out again, it is used once only; {new} needed, {supply}. "
-            "Allowed now: receive the next one"
-        )
-    elif at.is_condemned and at.judged_by and at.judged_by.number > was_in[-1]:
-        told = _(
-            "NO: {part}: the new one was in and came out again, it was condemned by {who}; {new} needed, {supply}. "
-            "Allowed now: receive the next one"
-        )
-    else:
-        return
-    wanted, who = _wanted_new(record, at), at.judged_by.who if at.judged_by else ""
-    new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
-    yield told.format(part=at.name, who=who, new=new, supply=_supply(record, at, uses[0].number, wanted))
-
-
 def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     """Yield that more pieces go in than came out, where nothing says where the others are from."""
     if at.count is None or at.expected is None or not count_question(record, at):
@@ -276,31 +226,6 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
             "Allowed now: put in {count}, count again, or note a deviation"
         )
         yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces)
-
-
-def _old_words(at: PlaceRecord, use: Use) -> str:
-    """Return why the old part is not used again."""
-    once = at.item.part.one_time and use.reason == "always"
-    told = {
-        "always": _("it is used once only") if once else _("it is always renewed"),
-        "one_time": _("it was taken out with {causes}") if use.causes else _("it is used once only"),
-        "lost": _("it is lost"),
-        "size": _("another size was chosen, {size}"),
-        "with": _("it is renewed with {causes}"),
-        "pair": _("it is renewed as a pair with {causes}"),
-        "condemned": _("it was condemned by {who}") if at.judged_by else _("it was condemned"),
-    }[use.reason]
-    who = at.judged_by.who if at.judged_by else ""
-    return told.format(causes=", ".join(use.causes), size=use.size, who=who)
-
-
-def _supply(record: Record, at: PlaceRecord, number: str | None, wanted: int) -> str:
-    known = record.arrivals_of(number)
-    here = record.received.get(at.item.ordinal, 0) + known.loose
-    if here:
-        return _("{count} here").format(count=here) if here < wanted else _("they are here")
-    told = ngettext("{count} ordered, not here yet", "{count} ordered, not here yet", known.kept)
-    return told.format(count=known.kept) if known.kept else _("not ordered yet")
 
 
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:

@@ -61,7 +61,7 @@ TOPICS: Final = (
 # Fields that name other parts by their ids.
 _OF_OTHERS: Final = ("carried_by", "keep_with", "on", "pair", "part", "stack", "with")
 # What tells the items of a list apart, so that one that is changed is not taken for another that is gone.
-_KEYS: Final = ("look", "measure", "text", "part")
+_KEYS: Final = ("look", "measure", "text")
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,11 +129,16 @@ def _fields(old: Profile, new: Profile) -> Iterator[Change]:
     for _, part in new.walk():
         if part.id in there:
             for path, change in _differing(_flat_part(there[part.id]), _flat_part(part), PART_FIELDS, part.id):
-                yield _by_name(change, old, new) if path[-1] in _OF_OTHERS else change
+                yield _by_name(change, path, old, new)
 
 
-def _by_name(change: Change, old: Profile, new: Profile) -> Change:
+def _by_name(change: Change, path: tuple[str, ...], old: Profile, new: Profile) -> Change:
     """Return a change in which other parts are called by their names, where these tell what is changed."""
+    if path[0] == "look_alike":
+        name = {**old.names, **new.names}[path[1]]
+        return replace(change, field=f"{PART_FIELDS[path[0]][1]} {name}")
+    if path[-1] not in _OF_OTHERS:
+        return change
     was, now = (
         ids and ", ".join(profile.names.get(each, each) for each in ids.split(", "))
         for ids, profile in ((change.was, old), (change.now, new))
@@ -180,7 +185,8 @@ def _differing(
 
 
 def _flat_part(part: Part) -> _Flat:
-    return _flat({field: dump(getattr(part, field)) for field in PART_FIELDS})
+    alike = {other.part: other.tell or "yes" for other in part.look_alike}
+    return _flat({field: dump(getattr(part, field)) for field in PART_FIELDS} | {"look_alike": alike})
 
 
 def _flat(data: Any, path: tuple[str, ...] = ()) -> _Flat:
@@ -190,7 +196,7 @@ def _flat(data: Any, path: tuple[str, ...] = ()) -> _Flat:
     if isinstance(data, Mapping):
         pairs = list(data.items())
     elif isinstance(data, list) and isinstance(data[0], Mapping):
-        pairs = [(_key_of(item), item) for item in data]
+        pairs = [_keyed(item) for item in data]
     else:
         return {path: _plain(data)}
     found: _Flat = {}
@@ -199,8 +205,11 @@ def _flat(data: Any, path: tuple[str, ...] = ()) -> _Flat:
     return found
 
 
-def _key_of(item: Mapping[str, Any]) -> str:
-    return next((f'"{item[key]}"' for key in _KEYS if isinstance(item.get(key), str)), str(dict(item)))
+def _keyed(item: Mapping[str, Any]) -> tuple[str, Any]:
+    """Return what tells an item apart, and what it says beside that."""
+    key = next(key for key in _KEYS if key in item)
+    rest = {name: value for name, value in item.items() if name != key and value is not False}
+    return f'"{item[key]}"', rest or "yes"
 
 
 def _plain(value: Any) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 from typing import Final, Literal
 
 from labelkit import forms
@@ -26,7 +27,7 @@ from labelkit.calc.seatingpieces import (
     height,
     is_screw,
     meet,
-    solid_range,
+    shared,
     within,
 )
 from labelkit.calc.steps import Bin, Teardown
@@ -107,7 +108,8 @@ class _Push:
         other: what stopped it.
         gap: how far it is from its seat then, mm.
         met: where it meets what stopped it.
-        engaged: how much of the axis it shares with its seat, mm.
+        engaged: how much of the axis those share that meet, mm.
+        on_shaft: nothing but a shaft of it meets its seat.
     """
 
     kind: Literal["home", "past", "stopped", "loose"]
@@ -117,6 +119,7 @@ class _Push:
     gap: float = 0.0
     met: Stop | None = None
     engaged: float = 0.0
+    on_shaft: bool = False
 
 
 class _Pushing:
@@ -245,20 +248,26 @@ class _Pushing:
 
     def _push_home(self, each: Bin, seat: Bin, mine: list[Seated], its: list[Seated]) -> None:
         down, up = (self._pushed(each, seat, mine, its, way) for way in ("down", "up"))
-        # Where the way down is closed by something far off, the part goes in from below.
-        closed = down.kind == "stopped" and down.gap > height(mine) and not self._crowded(down, seat)
-        if down.kind == "home" and not (up.kind == "home" and up.engaged > down.engaged + _DEEPER):
-            self._move(each, mine, its, down)
-        elif up.kind == "home" and (closed or down.kind != "stopped"):
+        # Parts come off upwards; from below goes what goes into or round its seat there, and from above would only
+        # stand on it, does not fit, or finds the way closed by something far off. Nothing hangs on its seat but what
+        # finds it closed by more than the seat is high: that is no size that is wrong.
+        hangs = False
+        if down.kind == "stopped":
+            from_below = down.gap > height(mine) and not self._crowded(down, seat)
+            hangs = down.gap > height([piece for piece in its if within(piece, seat)])
+        else:
+            from_below = down.kind != "home" or down.engaged < SAME or (down.on_shaft and up.on_shaft)
+        if from_below and up.kind == "home" and (hangs or up.engaged > down.engaged + _DEEPER):
             self._move(each, mine, its, up)
+        elif down.kind == "home":
+            self._move(each, mine, its, down)
         else:
             self._refuse(each, seat, mine, its, down, up)
 
     def _pushed(self, each: Bin, seat: Bin, mine: list[Seated], its: list[Seated], way: Way) -> _Push:
         sign = 1.0 if way == "down" else -1.0
         first: tuple[float, Stop, Seated, Seated] | None = None
-        home: float | None = None
-        face: Stop | None = None
+        landed: list[tuple[float, Stop, Seated, Seated]] = []
         # The last that came is the likeliest to be in the way.
         for still in reversed(its):
             at_seat = within(still, seat)
@@ -272,21 +281,27 @@ class _Pushing:
                 far = sign * (met.shift + still.z - moving.z)
                 if first is None or far > first[0] + SAME:
                     first = (far, met, moving, still)
-                if own and (home is None or far > home):
-                    home, face = far, met
-        if first is None or home is None or face is None:
+                if own:
+                    landed.append((far, met, moving, still))
+        if first is None or not landed:
             return _Push("past")
+        home, face, *_ = max(landed, key=itemgetter(0))
         far, met, _, still = first
         if far > home + SAME:
             return _Push("stopped", sign * home, face, still, far - home, met)
-        moved = [replace(piece, z=piece.z + sign * home) for piece in mine if within(piece, each)]
-        # On a shaft there has to be a journal; elsewhere it may be a part that is not there yet.
-        loose = (Fit.LOOSE, Fit.OPEN) if isinstance(seat.part.form, Shaft) else (Fit.LOOSE,)
-        if any(fits(piece, its) in loose for piece in moved):
-            return _Push("loose", sign * home, face)
-        low, high = solid_range(moved)
-        under, over = solid_range([piece for piece in its if within(piece, seat)])
-        return _Push("home", sign * home, face, engaged=min(high, over) - max(low, under))
+        moved = [(piece, replace(piece, z=piece.z + sign * home)) for piece in mine]
+        # On a shaft there has to be a journal; elsewhere it may be a part that is not there yet, or come along.
+        on_journal = isinstance(seat.part.form, Shaft)
+        loose = (Fit.LOOSE, Fit.OPEN) if on_journal else (Fit.LOOSE,)
+        for piece, there in moved:
+            along = [] if on_journal else [other for own, other in moved if own is not piece]
+            if within(piece, each) and fits(there, [*its, *along]) in loose:
+                return _Push("loose", sign * home, face)
+        # How deep it goes is told by what meets: a bearing below a floor hangs, however far its shaft goes up.
+        meeting = [(moving, still) for far, _, moving, still in landed if far > home - SAME]
+        on_shaft = all(isinstance(moving.form, Shaft) for moving, _ in meeting)
+        engaged = max(shared(replace(moving, z=moving.z + sign * home), still) for moving, still in meeting)
+        return _Push("home", sign * home, face, engaged=engaged, on_shaft=on_shaft)
 
     def _crowded(self, push: _Push, seat: Bin) -> bool:
         """Say whether what stopped a part lies on the same face of the same seat."""

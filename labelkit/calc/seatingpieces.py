@@ -73,9 +73,10 @@ def drawn_range(pieces: Sequence[Seated]) -> tuple[float, float]:
     return min(piece.z for piece in pieces), max(piece.z + forms.section(piece.form).height for piece in pieces)
 
 
-def solid_range(pieces: Sequence[Seated]) -> tuple[float, float]:
-    """Return the lowest and the highest point of what of some pieces stops others."""
-    return min(p.z + p.solid.bottom for p in pieces), max(p.z + p.solid.top for p in pieces)
+def shared(one: Seated, other: Seated) -> float:
+    """Return how much of the axis what of two pieces stops others shares, mm; negative is how far they are apart."""
+    both = (one, other)
+    return min(p.z + p.solid.top for p in both) - max(p.z + p.solid.bottom for p in both)
 
 
 def height(pieces: Sequence[Seated]) -> float:

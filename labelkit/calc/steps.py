@@ -123,6 +123,19 @@ class Teardown:
         """Return the bins of part ids, one for each copy; what has none is left out."""
         return tuple(each for part in parts for each in self._of_part.get(part, ()))
 
+    def step_holding(self, captured: Inside) -> str:
+        """Return the step of the bin in which a captured part stays; empty when none has one.
+
+        It comes out with the part it lies on or with its sub-assembly, whichever has a bin.
+        """
+        part = captured.part
+        sat_on = part.sits.on if part.sits else None
+        together = part.out.together if part.out else None
+        for found in self.of(*filter(None, (together, sat_on))):
+            if found.copies == 1 or found.copy == captured.copy:
+                return found.step
+        return captured.parent or ""
+
     def undecided(self, each: Bin | Inside) -> dict[str, tuple[str, ...]]:
         """Return the open options that decide whether a part is there, or what it is inside: the choices that want it.
 

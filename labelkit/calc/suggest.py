@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -40,39 +40,39 @@ def names_before(profiles: Iterable[Profile]) -> Counter[tuple[str, str | None]]
     )
 
 
-def suggest(typed: str, before: Counter[tuple[str, str | None]], *, most: int = MOST) -> tuple[Suggestion, ...]:
-    """Return names for what is typed so far, the likeliest first.
+def suggest(typed: str, before: Counter[tuple[str, str | None]], here: Collection[str] = ()) -> tuple[Suggestion, ...]:
+    """Return `MOST` names at most for what is typed so far, the likeliest first; none for no letter.
 
-    What was typed before stands above the forms' own words where both fit equally well, the frequent above the rare,
-    then the short above the long. Nothing typed: the most frequent names before. Case, accents and signs do not count.
+    What was typed before stands above the forms' own words where both fit equally well, names of the same unit above
+    those of others, the frequent above the rare, then the short above the long. Case, accents and signs do not count.
     The forms' words are those of the language that is spoken; of the others, where nothing fits but by a slip, those
     that are typed without one.
 
     Args:
         typed: any text.
         before: names of parts with their forms, and how often.
-        most: how many.
+        here: those of them that the same unit has.
 
     >>> [each.name for each in suggest("lip s", Counter({("Lip seal 40 x 60 x 8", "lip_seal"): 1}))]
     ['Lip seal 40 x 60 x 8', 'Lip seal']
     """
     wanted = folded(typed)
-    found: dict[str, tuple[tuple[int, int, int, str], Suggestion]] = {}
+    found: dict[str, tuple[tuple[int, bool, int, int, str], Suggestion]] = {}
 
     def look(offered: Iterable[Suggestion], worst: int = _NEAR) -> None:
         for each in offered:
             fit = _fit(wanted, folded(each.name))
-            order = (fit, -each.times, len(each.name), each.name)
+            order = (fit, each.name not in here, -each.times, len(each.name), each.name)
             same = found.get(folded(each.name))
             if fit <= worst and (same is None or order < same[0]):
                 found[folded(each.name)] = order, each
 
-    look(_before(before))
     if wanted:
+        look(_before(before))
         look(_trade(own=True))
         if all(order[0] == _NEAR for order, _ in found.values()):
             look(_trade(own=False), worst=_INSIDE)
-    return tuple(suggestion for _, suggestion in sorted(found.values(), key=lambda pair: pair[0])[:most])
+    return tuple(suggestion for _, suggestion in sorted(found.values(), key=lambda pair: pair[0])[:MOST])
 
 
 def kinds(name: str, before: Counter[tuple[str, str | None]]) -> tuple[str, ...]:

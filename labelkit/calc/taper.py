@@ -83,7 +83,8 @@ def rolling_torque(
         limits: of the rolling torque; a mapping where they depend on the bearings, `{"new": ..., "used": ...}`.
         state: which of them the bearings are.
         drag: torque of the seal alone, measured before the nut is tight; taken away.
-        spread: what the readings may differ by; None: they may differ.
+        spread: what the readings may differ by; None: by no more than the limits are apart, where both are given, since
+            a mean of more says nothing. Common practice, no source.
         radius: on which the wire lies that is pulled.
         resolution: the step of the gauge, a torque, where the last digits of the readings do not say it.
 
@@ -105,6 +106,7 @@ def rolling_torque(
         is_kind("rolling torque", each, "torque")
     unit = common_unit(readings)
     found = [in_unit(each, unit) for each in readings]
+    spread = spread or _width(limits if isinstance(limits, Limits) else limits.get(state or "", Limits()), unit)
     apart, mean = max(found) - min(found), sum(found, Decimal(0)) / len(found)
     values: dict[str, Value] = {"unit": unit, "spread": figure(apart, unit)}
     if len(found) > 1:
@@ -131,6 +133,13 @@ def rolling_torque(
     judged = judge(net, limits, resolution=step or _coarsest(readings), fit="preload")
     values |= {name: judged.values[name] for name in ("low", "high", "beyond") if name in judged.values}
     return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, _(_SETTLE), *doubt))
+
+
+def _width(limits: Limits, unit: str) -> Quantity | None:
+    """Return how far apart two limits are; None where there are not two."""
+    if limits.low is None or limits.high is None:
+        return None
+    return Quantity(in_unit(limits.high, unit) - in_unit(limits.low, unit), unit)
 
 
 def _without_drag(whole: Quantity, drag: Quantity | None) -> tuple[Quantity, list[str], list[str]]:

@@ -12,6 +12,7 @@ from labelkit.language import noop
 VERDICT_WORDS: Final[Mapping[Verdict, str]] = {
     "ok": noop("OK"),
     "borderline": noop("BORDERLINE"),
+    "unexpected": noop("NOT AS PREDICTED"),
     "out": noop("OUT of limits"),
     "none": noop("NONE FITS"),
     "refused": noop("REFUSED"),

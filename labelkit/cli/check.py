@@ -17,13 +17,14 @@ from labelkit.cli.watching import PAUSE, saves
 from labelkit.errors import InputErrors, LabelkitError, Problem
 from labelkit.load.profile import read_profile
 from labelkit.load.schema import SCHEMAS
-from labelkit.load.stock import holds_stock, load_stock
+from labelkit.load.stock import held_in, load_stock
 from labelkit.load.textfile import shown_path
 from labelkit.load.yamltree import read_file
 from labelkit.sheets.hints import Hint, hints
 from labelkit.sheets.letters import letter_problems
 
 _NO_NAME: Final = '""'
+_TAKEN: Final = "; it was checked as a unit profile, which has unit: and parts:, a file of stock has stock:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,11 +119,14 @@ def _print(name: str, answer: _Answer, with_hints: bool) -> None:
 
 
 def _checked(name: str) -> _Answer:
+    taken = ""
     try:
         path = datafiles.find("unit_profiles", name)
-        return _checked_stock(path) if holds_stock(path) else _checked_profile(path)
+        held = held_in(path)
+        taken = "" if held else _TAKEN
+        return _checked_stock(path) if held == "stock" else _checked_profile(path)
     except InputErrors as error:
-        return _refused(error.problems)
+        return _refused(error.problems, taken)
     except LabelkitError as error:
         return _refused([Problem(name or _NO_NAME, 0, 0, "", _without_name(str(error), name))])
 
@@ -142,8 +146,8 @@ def _checked_profile(path: Path) -> _Answer:
     return _Answer(f"fine, {counted(entries, 'entry', 'entries')}", hints=found)
 
 
-def _refused(problems: Sequence[Problem]) -> _Answer:
-    return _Answer(counted(len(problems), "fault"), problems)
+def _refused(problems: Sequence[Problem], taken: str = "") -> _Answer:
+    return _Answer(counted(len(problems), "fault") + taken, problems)
 
 
 def _without_name(message: str, name: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,9 +14,9 @@ import click
 
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
-from labelkit.calc.steps import choose, teardown
+from labelkit.calc.steps import Teardown, choose, teardown
 from labelkit.cli.openjob import photos_of, stock_named, stock_of
-from labelkit.cli.options import DEFAULT_PAPER, LABEL_STOCK, a_name, language_option
+from labelkit.cli.options import DEFAULT_PAPER, LABEL_STOCK, a_name, job_language_option, language_of
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import LoadedProfile, load_profile
@@ -30,6 +30,7 @@ from labelkit.sheets.keptnotes import REVISED
 from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
 from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.stale import Stale, changed_parts, revised, stale
+from labelkit.sheets.wording import choice_brief
 from labelkit.store.jobs import Store, open_store
 
 _WIDEST: Final = 12  # steps that are named one by one
@@ -45,7 +46,7 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the labels that are out of date.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
-@language_option
+@job_language_option
 def diff(
     old: str,
     new: str,
@@ -56,7 +57,7 @@ def diff(
     offline_cards: bool,
     out: Path | None,
     as_json: bool,
-    language: str,
+    language: str | None,
 ) -> None:
     """Say what a new revision of a profile changes, and which labels of open jobs are out of date with it.
 
@@ -75,12 +76,14 @@ def diff(
         if out is not None or who is not None:
             raise UsageError("--by and --out are of the job that takes the revision up; add --job N")
         told = list(_open_jobs(other, stocks, offline=offline_cards))
+        orders = [teardown(each.profile, choose(each.profile, {})) for each in (one, other)]
     elif out is None or who is None:
         raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
     else:
-        with speaking(language):
-            told = _taken_up(_Wanted(number, one, other, who, stocks, first_label, offline_cards, out))
-    click.echo(_data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found), *told]))
+        told, orders = _taken_up(_Wanted(number, one, other, who, stocks, language, first_label, offline_cards, out))
+    click.echo(
+        _data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found, orders), *told])
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,20 +95,26 @@ class _Wanted:
     new: LoadedProfile
     who: str
     stocks: Mapping[str, str]
+    language: str | None
     first: int
     offline: bool
     out: Path
 
 
-def _lines(old: Profile, new: Profile, found: tuple[Change, ...]) -> Iterator[str]:
-    """Yield the changes for people, by topic."""
+def _lines(old: Profile, new: Profile, found: tuple[Change, ...], orders: Sequence[Teardown]) -> Iterator[str]:
+    """Yield the changes for people, by topic, with the steps of these orders of removal, the last one first."""
     mark, before, after = new.unit.mark, old.unit.revision, new.unit.revision
     yield f"{mark}: revision {after} in both" if before == after else f"{mark}: revision {before} to {after}"
     if not found:
         yield "nothing is changed"
     elif before == after:
         yield "raise the revision, so that a label tells which of the two it was made from"
-    names, steps = {**old.names, **new.names}, {**_steps(old), **_steps(new)}
+    if found and new.options:
+        chosen = orders[-1].chosen
+        taken = ", ".join(choice_brief(option, chosen[group]) for group, option in new.options.items())
+        yield f"steps as they are with {taken}"
+    names = {**old.names, **new.names}
+    steps = {each.part.id: each.step for order in orders for each in reversed(order.bins)}
     topic = ""
     for change in found:
         if change.topic != topic:
@@ -114,10 +123,6 @@ def _lines(old: Profile, new: Profile, found: tuple[Change, ...]) -> Iterator[st
         step = f"step {steps[change.part]} " if change.part in steps else ""
         where = f"{step}{names[change.part]}: " if change.part else ""
         yield f"  {where}{change.words}"
-
-
-def _steps(profile: Profile) -> dict[str, str]:
-    return {each.part.id: each.step for each in reversed(teardown(profile, choose(profile, {})).bins)}
 
 
 def _data(found: tuple[Change, ...], told: list[str]) -> str:
@@ -159,18 +164,21 @@ def _open_jobs(new: LoadedProfile, stocks: Mapping[str, str], *, offline: bool) 
                 yield f"job {job.number} keeps its revision: {error}"
 
 
-def _taken_up(wanted: _Wanted) -> list[str]:
-    """Let a job take a revision up, and print what is out of date; return what to tell."""
+def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
+    """Let a job take a revision up, and print what is out of date; return what to tell, and its orders of removal."""
     number, new = wanted.number, wanted.new
     with open_store(create=False) as store, placing_kit(wanted.out) as put, store.changing():
         view = Lookup(store).view(number)
+        language = wanted.language or language_of(view.job)
         events = store.journal.events(number)
         _refuse(store, view, new, view.record(events))
         if not changes(view.profile, new.profile) and not wanted.stocks:
-            return [f"job {number}: nothing is taken up, its profile says the same"]
+            return [f"job {number}: nothing is taken up, its profile says the same"], [view.teardown]
         job = _revised(view, new, wanted.stocks, recorded=store.journal.names_places(number))
+        job = replace(job, language=language)
         later, stock = JobView(job, new.profile, store.secret), stock_of(job, "labels")
-        found = stale(view, later, stock, offline=wanted.offline)
+        with speaking(language):
+            found = stale(view, later, stock, offline=wanted.offline)
         photos = photos_of(new)
         store.revise_job(replace(job, changed=changed_parts(view, later, found)), photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
@@ -181,8 +189,9 @@ def _taken_up(wanted: _Wanted) -> list[str]:
             told.insert(
                 0, f"job {number} had another profile than {wanted.old.file}; its labels are compared with its own"
             )
+        orders = [view.teardown, later.teardown]
         if not found.labels:
-            return told
+            return told, orders
         later = later.as_seen(later.record(events))
         order = KitOrder(
             view=later,
@@ -194,9 +203,10 @@ def _taken_up(wanted: _Wanted) -> list[str]:
             photo=photos.__getitem__,
             paper=find_stock(DEFAULT_PAPER, ("paper",)),
         )
-        files, warnings = make_kit(order)
+        with speaking(language):
+            files, warnings = make_kit(order)
         put(files)
-    return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"]
+    return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"], orders
 
 
 def _revised(view: JobView, new: LoadedProfile, stocks: Mapping[str, str], *, recorded: bool) -> Job:

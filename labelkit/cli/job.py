@@ -19,7 +19,7 @@ from labelkit.calc.openpoints import open_points
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
-from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted, language_option
+from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted, job_language_option, language_of
 from labelkit.datafiles import is_path
 from labelkit.errors import InputError, OutputError, UsageError
 from labelkit.language import speaking
@@ -131,8 +131,8 @@ def export(number: int, out: Path | None) -> None:
 @click.argument("number", type=int)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.pdf.")
 @click.option("--paper", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
-@language_option
-def report(number: int, out: Path | None, paper: str, language: str) -> None:
+@job_language_option
+def report(number: int, out: Path | None, paper: str, language: str | None) -> None:
     """Write the report of a job as PDF: readings before and after, what is replaced and why, deviations, signatures.
 
     \b
@@ -143,9 +143,10 @@ def report(number: int, out: Path | None, paper: str, language: str) -> None:
 
     if out is not None and out.suffix.lower() != ".pdf":
         raise UsageError(f"--out {out}: a report is a .pdf; did you mean {out.with_suffix('.pdf')}?")
-    with open_store(create=False) as store, speaking(language):
+    with open_store(create=False) as store:
         view, record = _record(store, number)
-        data = report_pdf(view, record, find_stock(paper, ("paper",)))
+        with speaking(language or language_of(view.job)):
+            data = report_pdf(view, record, find_stock(paper, ("paper",)))
     file = out or Path(f"job-{number}.pdf")
     replace_file(file, data)
     signed = record.signed

@@ -18,7 +18,8 @@ from labelkit.cli.options import (
     LABEL_STOCK,
     counted,
     factors_of,
-    language_option,
+    job_language_option,
+    language_of,
     laying_of,
     names_of,
     option_pairs,
@@ -45,7 +46,7 @@ _STOCKS: Final = {"labels": "label_stock", "stickers": "sticker_stock"}
 @click.argument("profile", required=False)
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
 @click.option("--job", "number", type=int, metavar="N", help="Job number: an earlier job is printed again.")
-@click.option("--serial", help="Serial number of the unit.")
+@click.option("--serial", help="Serial number of the unit; an earlier job that has none takes it.")
 @click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: {DEFAULT_STOCKS.labels}]")
 @click.option(
     "--sticker-stock", metavar="NAME", help=f"The same for stickers of new parts.  [default: {DEFAULT_STOCKS.stickers}]"
@@ -66,7 +67,7 @@ _STOCKS: Final = {"labels": "label_stock", "stickers": "sticker_stock"}
 @click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
 @click.option("--first-sticker", type=int, default=1, show_default=True, help="First free sticker of a started sheet.")
 @buying_options
-@language_option
+@job_language_option
 @click.option("--out", type=click.Path(path_type=Path), default=Path("kit"), show_default=True, help="Folder to make.")
 def kit(
     profile: str | None,
@@ -81,7 +82,7 @@ def kit(
     only: str | None,
     steps: str | None,
     buying: Buying,
-    language: str,
+    language: str | None,
     out: Path,
     **given: Any,
 ) -> None:
@@ -105,6 +106,7 @@ def kit(
         address=None if address is None else base_address(address, "--address"),
         laying=laying_of(trays, gap, flag, grade),
         stocks={what: stock_named(given[name]) for what, name in _STOCKS.items() if given[name] is not None},
+        language=language,
     )
     # A job is kept, or changed, only with its kit: whatever fails inside leaves store and folder as they were. The
     # order of the two ends is meant: first the new folder is complete on the disk beside the old one, then the store
@@ -112,7 +114,7 @@ def kit(
     # command prints them; the other way round there would be labels that open no card.
     with open_store() as store, placing_kit(out) as put, store.changing():
         order = _order(store, wanted, asked, buying, counter)
-        with speaking(language):
+        with speaking(language_of(order.view.job)):
             files, warnings = make_kit(order)
         put(files)
     for warning in warnings:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from labelkit.calc.steps import choose, places
+from labelkit.cli.options import language_of, usual_language
 from labelkit.datafiles import is_path
 from labelkit.drawing.fonts import missing_letters
 from labelkit.errors import InputError, LabelkitError, UsageError
@@ -32,11 +33,12 @@ class Wanted:
     Attributes:
         profile: as it was read; None: that of the job.
         number: of the job; None: the same job as before, or the next one.
-        serial: of the unit.
+        serial: of the unit; None: as before, or nobody knows it yet.
         chosen: choices by option group.
         address: where the labels point; None: as before, or this computer.
         laying: how the trays are laid out; None: as before, or as usual.
         stocks: what labels and stickers are printed on, of `Stocks`; what is left out is as before, or as usual.
+        language: that it is printed in; None: as before, or as usual.
     """
 
     profile: LoadedProfile | None
@@ -46,6 +48,7 @@ class Wanted:
     address: str | None
     laying: Laying | None
     stocks: Mapping[str, str]
+    language: str | None
 
 
 def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
@@ -80,6 +83,7 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
         photos=photos_of(loaded),
         laying=wanted.laying or DEFAULT_LAYING,
         stocks=Stocks(**wanted.stocks),
+        language=wanted.language or usual_language(),
     )
     taken = [f"{group} {choice}" for group, choice in options.items() if choice and group not in wanted.chosen]
     if not taken:
@@ -90,10 +94,9 @@ def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
 def _earlier(store: Store, job: Job, wanted: Wanted, said: Sequence[str] = ()) -> tuple[Job, list[str]]:
     notes = list(said)
     loaded = wanted.profile
-    if wanted.serial is not None and wanted.serial != job.serial:
-        raise UsageError(
-            f"job {job.number} is of serial number {job.serial or 'not given'}, not {wanted.serial}; use another --job"
-        )
+    if wanted.serial and job.serial and wanted.serial != job.serial:
+        told = f"job {job.number} has serial number {job.serial}, not {wanted.serial}"
+        raise UsageError(f"{told}; for another unit leave --job out, or give another number")
     if loaded is not None and loaded.file != job.file:
         raise UsageError(f"job {job.number} is of {job.file}, not of {loaded.file}; use another --job")
     if loaded is not None and loaded.sha256 != job.sha256:
@@ -121,11 +124,13 @@ def _changed(
     """Keep what is new of a job: a choice that was open leaves all step numbers as they are on the labels."""
     changed = replace(
         job,
+        serial=job.serial or wanted.serial,
         options=dict(options),
         numbering=dict(options) if renumber else job.numbering,
         address=wanted.address or job.address,
         laying=wanted.laying or job.laying,
         stocks=replace(job.stocks, **wanted.stocks),
+        language=wanted.language or language_of(job),
     )
     return job if changed == job else store.update_job(changed)
 

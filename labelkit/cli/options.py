@@ -14,6 +14,7 @@ from labelkit.errors import NotFoundError, UsageError, allowed_text
 from labelkit.language import LANGUAGES
 from labelkit.load.stock import find_stock
 from labelkit.model.act import LONGEST_NAME, LONGEST_TEXT
+from labelkit.model.job import Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
 from labelkit.model.media import Paper
 from labelkit.model.printer import Factors
@@ -24,23 +25,38 @@ F = TypeVar("F", bound=Callable[..., object])
 DEFAULT_PAPER: Final = "a4"
 LABEL_STOCK: Final = "Label sheets or roll, by name or file; kept with the job."
 _LANGUAGE_VARIABLE: Final = "LABELKIT_LANGUAGE"
+_LANGUAGE: Final = click.Choice(tuple(LANGUAGES))
 # Wider is no flag and no gap: a figure beyond is a slip.
 _WIDEST: Final = 200.0
 
 
 def language_option(command: F) -> F:
     """Add `--language` to a command; what it then shows and prints is said in that language."""
-    option = click.option(
-        "--language",
-        type=click.Choice(tuple(LANGUAGES)),
-        default=_usual_language,
-        help=f"Language of what is made and shown; {_LANGUAGE_VARIABLE} changes it.  [default: en]",
-    )
-    return option(command)
+    help_text = f"Language of what is made and shown; {_LANGUAGE_VARIABLE} changes it.  [default: en]"
+    return click.option("--language", type=_LANGUAGE, default=usual_language, help=help_text)(command)
 
 
-def _usual_language() -> str:
-    return os.environ.get(_LANGUAGE_VARIABLE) or "en"
+def job_language_option(command: F) -> F:
+    """Add `--language` to a command that prints of a job: None where the job says, or else `usual_language`."""
+    help_text = f"Language of what is printed.  [default: that of the job's last print, {_LANGUAGE_VARIABLE}, en]"
+    return click.option("--language", type=_LANGUAGE, help=help_text)(command)
+
+
+def usual_language() -> str:
+    """Return the language of who names none.
+
+    Raises:
+        UsageError: the shop's own is none that there is.
+    """
+    code = os.environ.get(_LANGUAGE_VARIABLE) or "en"
+    if code not in LANGUAGES:
+        raise UsageError(f'{_LANGUAGE_VARIABLE} "{code}": {allowed_text(code, LANGUAGES)}')
+    return code
+
+
+def language_of(job: Job) -> str:
+    """Return the language that a job is printed in where nobody names another: as before, or as usual."""
+    return job.language or usual_language()
 
 
 def is_asked() -> bool:

@@ -13,6 +13,7 @@ from typing import Final
 import click
 
 from labelkit.calc.codes import MistypedCode, grouped, is_sign_in
+from labelkit.calc.grades import new_number
 from labelkit.calc.record import Record
 from labelkit.cli.options import language_option
 from labelkit.cli.progress import page_count, watched
@@ -115,7 +116,8 @@ class _Shower:
                 record, item = self._record(view), new or found
                 place = record.at(item.ordinal) if record else None
                 item = as_seen(place) if place else item
-                shown = card(view, item) if new is None else new_card(view, item)
+                number = new_number(record, item.ordinal) if record else ""
+                shown = card(view, item) if new is None else new_card(view, item, number)
                 lines = card_lines(shown)
                 if record and place:
                     lines += ["", *record_lines(record, place)]

@@ -62,6 +62,7 @@ parts:                         # in the order in which they come out
     # used: 1                  # how many of them the unit has, each with its own parts
     # only: {output: flange}   # there in this version alone
     # form: {ring: {od: 72, id: 50, t: "2.60"}}     # kind and sizes, for outline and drawings
+    #                        # of a shaft {shaft: {steps: [[30, 80], [25, 40]]}}, each step [diameter, length]
     # mass: "0.04"             # of one
     # series: shims            # whose sizes it has
     # number: XX-1107          # to order it by

@@ -67,13 +67,18 @@ def load_stock(path: Path) -> dict[str, Stock]:
     return shelf.stock
 
 
-def holds_stock(path: Path) -> bool:
-    """Say whether a file is one of stock, not a unit profile; one that cannot be read is not."""
-    try:
-        data = parse(read_file(path), str(path)).data
-    except InputError:
-        return False
-    return isinstance(data, dict) and "stock" in data and "parts" not in data
+def held_in(path: Path) -> Literal["stock", "profile"] | None:
+    """Return what a file holds; None where no field of it tells.
+
+    Raises:
+        InputError: not readable.
+    """
+    shown = shown_path(path)
+    data = parse(read_file(path, shown), shown).data
+    fields = data if isinstance(data, dict) else {}
+    if "stock" in fields and "parts" not in fields:
+        return "stock"
+    return "profile" if "unit" in fields or "parts" in fields else None
 
 
 @overload

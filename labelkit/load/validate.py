@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from types import UnionType
+from types import NoneType, UnionType
 from typing import Annotated, Any, Final, TypeVar, Union, get_args, get_origin
 
 from pydantic import ValidationError
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from labelkit.errors import Problem, allowed_text, shortened
@@ -134,33 +135,75 @@ def _problem(tree: Tree, model: type[Model], fault: _Fault) -> Problem:
         return replace(problem, template=told["template"], values=tuple(told["values"].items()))
     if kind == "missing":
         if isinstance(path[-1], int):
-            return tree.problem(path[:-1], f"the list has {_values(len(given))}; more are wanted here")
+            wanted = _wanted(model, path[:-1])
+            return tree.problem(path[:-1], f"the list has {_values(len(given))}; wanted here: {wanted}")
         return tree.problem(path[:-1], f"the field {path[-1]} is missing")
     if kind == "too_long":
-        counts = detail["ctx"]
-        return tree.problem(path, f"the list has {_values(counts['actual_length'])}; allowed: {counts['max_length']}")
+        count = _values(detail["ctx"]["actual_length"])
+        return tree.problem(path, f"the list has {count}; wanted here: {_wanted(model, path)}")
     if kind == "extra_forbidden":
         allowed = allowed_text(str(path[-1]), _fields(model, path[:-1]), most=40)
         return tree.problem(path, f"the field {path_text(path[-1:])} is not known here; {allowed}", key=True)
     if kind == "literal_error":
         return tree.problem(path, f"found {_shown(given)}; {allowed_text(str(given), _expected(detail))}")
-    return tree.problem(path, f"found {_shown(given)}; {_WANTED.get(kind, detail['msg'])}")
+    if kind in _WANTED:
+        return tree.problem(path, f"found {_shown(given)}; {_WANTED[kind]}: {_wanted(model, path)}")
+    return tree.problem(path, f"found {_shown(given)}; {detail['msg']}")
 
 
 _WANTED: Final = {
     "model_type": "a mapping of fields is wanted here",
     "dict_type": "a mapping is wanted here",
-    "tuple_type": "a list is wanted here: [..., ...]",
+    "tuple_type": "a list is wanted here",
     "too_short": "at least one entry is wanted here",
 }
 
 
+def _wanted(model: type[Model], path: FieldPath) -> str:
+    """Return how the lists and mappings are written that may stand at this path."""
+    kinds = [kind for annotation in _allowed(model, path) for kind in _branches(annotation)]
+    return " or ".join(_written(kind) for kind in kinds if _is_model(_bare(kind)) or get_origin(_bare(kind)) in _INSIDE)
+
+
+def _written(annotation: Any) -> str:
+    """Return how a value of a type is written: `[[diameter, length], ...]`, `{id: {name: ..., ...}, ...}`."""
+    if len(kinds := _branches(annotation)) > 1:
+        return " or ".join(map(_written, kinds))
+    bare, notes = _bare(kinds[0]), getattr(kinds[0], "__metadata__", ())
+    words = (note.description if isinstance(note, FieldInfo) else getattr(note, "what", None) for note in notes)
+    if told := next(filter(None, words), None):
+        return str(told)
+    inside = [each if each is ... else _written(each) for each in get_args(bare)]
+    if get_origin(bare) is dict:
+        return f"{{{inside[0]}: {inside[1]}, ...}}"
+    if get_origin(bare) is tuple:
+        return f"[{', '.join('...' if each is ... else each for each in inside)}]"
+    return _fields_written(bare) if _is_model(bare) else "..."
+
+
+def _fields_written(kind: type[Model]) -> str:
+    """Return the fields that a mapping must have, or the first two; and whether there are more."""
+    fields = {field.alias or name: field.is_required() for name, field in kind.model_fields.items()}
+    shown = [name for name, required in fields.items() if required] or list(fields)[:2]
+    return f"{{{', '.join(f'{name}: ...' for name in shown)}{', ...' * (len(shown) < len(fields))}}}"
+
+
 def _fields(model: type[Model], path: FieldPath) -> list[str]:
     """Return the names of the fields allowed at this path."""
-    kinds: list[Any] = [model]
-    for key in path:
-        kinds = [inner for kind in kinds for inner in _step(kind, key)]
+    kinds = [_bare(kind) for annotation in _allowed(model, path) for kind in _branches(annotation)]
     return [field.alias or name for kind in kinds if _is_model(kind) for name, field in kind.model_fields.items()]
+
+
+def _allowed(model: type[Model], path: FieldPath) -> list[Any]:
+    """Return the types that may stand at this path, with their notes."""
+    found: list[Any] = [model]
+    for key in path:
+        found = [inner for annotation in found for kind in _branches(annotation) for inner in _step(_bare(kind), key)]
+    return found
+
+
+# Containers, and where the type of what they hold stands among their arguments.
+_INSIDE: Final = {dict: 1, tuple: 0}
 
 
 def _step(kind: Any, key: Key) -> Iterable[Any]:
@@ -168,23 +211,23 @@ def _step(kind: Any, key: Key) -> Iterable[Any]:
     if _is_model(kind):
         if issubclass(kind, Form) and kind.kind == key:
             return [kind]  # in the file the form's name stands around its sizes
-        return [
-            inner
-            for name, field in kind.model_fields.items()
-            if (field.alias or name) == key
-            for inner in _plain(field.annotation)
-        ]
-    container, inside = get_origin(kind), get_args(kind)
-    return _plain(inside[1 if container is dict else 0]) if container in (dict, tuple) else []
+        fields = kind.model_fields.items()
+        return [Annotated[field.annotation, field] for name, field in fields if (field.alias or name) == key]
+    container = get_origin(kind)
+    return [get_args(kind)[_INSIDE[container]]] if container in _INSIDE else []
 
 
-def _plain(annotation: Any) -> list[Any]:
-    """Return the types inside an annotation, without unions and notes."""
-    if get_origin(annotation) is Annotated:
-        return _plain(get_args(annotation)[0])
-    if get_origin(annotation) in (Union, UnionType):
-        return [inner for part in get_args(annotation) for inner in _plain(part)]
-    return [annotation]
+def _branches(annotation: Any) -> list[Any]:
+    """Return the types that a union names, each with its notes."""
+    bare = _bare(annotation)
+    if get_origin(bare) not in (Union, UnionType):
+        return [annotation]
+    return [inner for part in get_args(bare) if part is not NoneType for inner in _branches(part)]
+
+
+def _bare(annotation: Any) -> Any:
+    """Return a type without its notes."""
+    return get_args(annotation)[0] if get_origin(annotation) is Annotated else annotation
 
 
 def _is_model(kind: Any) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from decimal import Decimal
-from typing import Final, Self
+from typing import Annotated, Final, Self
 
 from pydantic import field_validator, model_validator
 
@@ -16,8 +16,12 @@ from labelkit.language import noop
 from labelkit.model import hardwareform, ringform
 from labelkit.model.formbase import Form
 from labelkit.model.outline import MOST_POINTS, crossing, misplaced
-from labelkit.model.scalars import Count, Length, LengthOrZero, SignedLength, fault
+from labelkit.model.scalars import Count, Length, LengthOrZero, SignedLength, fault, written
 from labelkit.units import Quantity
+
+Step = Annotated[tuple[Length, Length], written("[diameter, length]")]
+Point = Annotated[tuple[SignedLength, SignedLength], written("[x, y]")]
+Hole = Annotated[tuple[SignedLength, SignedLength, Length], written("[x, y, diameter]")]
 
 _NO_RIM: Final = noop("{size} {a} leaves no rim: the root circle of {teeth} teeth is {root} mm")
 
@@ -160,7 +164,7 @@ class Shaft(Body):
     stands = "face"
     uncut = stepped = True
     aside = indexed = False
-    steps: tuple[tuple[Length, Length], ...]
+    steps: tuple[Step, ...]
     bore: Length | None = None
     splines: tuple[Count, ...] = ()
 
@@ -221,9 +225,9 @@ class Outline(Body):
     kind = "outline"
     stands, indexed = "face", True
     aside = uncut = stepped = False
-    points: tuple[tuple[SignedLength, SignedLength], ...]
+    points: tuple[Point, ...]
     h: Length
-    holes: tuple[tuple[SignedLength, SignedLength, Length], ...] = ()
+    holes: tuple[Hole, ...] = ()
 
     @field_validator("points")
     @classmethod

@@ -47,6 +47,7 @@ class Job:
             leaves a number out and changes none.
         laying: how its trays are laid out.
         stocks: what its labels and stickers were last printed on.
+        language: code of the language it was last printed in; None: never yet, or by an earlier version.
         address: where the labels' URL points, without the code.
         block: number of the first block of codes that belongs to the job.
         blocks: how many blocks follow each other.
@@ -68,6 +69,7 @@ class Job:
     numbering: Mapping[str, str | None]
     laying: Laying = DEFAULT_LAYING
     stocks: Stocks = DEFAULT_STOCKS
+    language: str | None = None
     version: int = 0
     indices: tuple[int, ...] = ()
     changed: tuple[str, ...] = ()

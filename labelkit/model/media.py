@@ -11,7 +11,6 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 
 from pydantic import (
     AfterValidator,
-    BeforeValidator,
     PlainValidator,
     PrivateAttr,
     ValidationInfo,
@@ -19,7 +18,7 @@ from pydantic import (
 )
 
 from labelkit.errors import allowed_text
-from labelkit.model.scalars import IDENT, Count, Length, LengthOrZero, Model, Words, as_text, fault
+from labelkit.model.scalars import IDENT, Count, Length, LengthOrZero, Model, Words, as_text, fault, written
 from labelkit.units import MM_PER_INCH, Quantity
 
 StockKind = Literal["labels", "stickers", "roll", "paper", "tray"]
@@ -38,22 +37,14 @@ class Piece(NamedTuple):
     height: float
 
 
-def _two(value: Any) -> Any:
-    if isinstance(value, str):
-        raise fault(f'found "{value}"; allowed: two lengths, as in [38, 21]')
-    if isinstance(value, list) and len(value) != 2:
-        raise fault(f"has {len(value)} value{'s' * (len(value) != 1)}; allowed: two, as in [38, 21]")
-    return value
-
-
 def _of_a_printer(dpi: int) -> int:
     if not _COARSEST <= dpi <= _FINEST:
         raise fault(f'found "{dpi}"; allowed: the dots per inch of a printer, {_COARSEST} to {_FINEST}')
     return dpi
 
 
-Pair = Annotated[tuple[Length, Length], BeforeValidator(_two)]
-PairOrZero = Annotated[tuple[LengthOrZero, LengthOrZero], BeforeValidator(_two)]
+Pair = Annotated[tuple[Length, Length], written("[across, down]")]
+PairOrZero = Annotated[tuple[LengthOrZero, LengthOrZero], written("[across, down]")]
 Dpi = Annotated[Count, AfterValidator(_of_a_printer)]
 
 

@@ -20,12 +20,12 @@ from labelkit.model.scalars import (
     Length,
     LengthOrZero,
     LengthUnit,
+    Litres,
     Mark,
     Mass,
     MassUnit,
     Model,
     Name,
-    Number,
     PartNumber,
     Short,
     TorqueUnit,
@@ -33,6 +33,7 @@ from labelkit.model.scalars import (
     Words,
     fault,
     schema_of,
+    written,
 )
 
 # More graded sizes than any maker keeps: a slip of the step or the decimal point.
@@ -43,7 +44,7 @@ class Oil(Model):
     """Kind and quantity of oil."""
 
     kind: Name
-    volume_l: Number | None = None
+    volume_l: Litres | None = None
 
 
 class Header(Model):
@@ -168,7 +169,7 @@ class Fit(Model):
 
     # The order of the fields is that of the checks: the aim looks at the target above it.
     kind: Literal["end_play", "clearance", "stack", "preload"]
-    target: tuple[AnyQuantity, AnyQuantity]
+    target: Annotated[tuple[AnyQuantity, AnyQuantity], written("[low, high]")]
     aim: Aim = "middle"
     tie: Literal["tight", "loose"] | None = None
     unit: UnitName | None = None

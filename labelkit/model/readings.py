@@ -40,7 +40,7 @@ class Reading(Gated):
     resolution: Figure | None = None
     state: Line | None = None
     cold: bool | None = None
-    verdict: Literal["ok", "borderline", "out", "none", "refused", "ask", "no_limit"] | None = None
+    verdict: Literal["ok", "borderline", "unexpected", "out", "none", "refused", "ask", "no_limit"] | None = None
 
     @model_validator(mode="after")
     def _of_one_thing(self) -> Self:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
+from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -47,6 +47,11 @@ def schema_of(**words: Any) -> ConfigDict:
     return ConfigDict(json_schema_extra=words)
 
 
+def written(words: str) -> Any:
+    """Return the note that says how a list of figures is written, `[diameter, length]`: to editors, and in messages."""
+    return Field(description=words)
+
+
 def fault(message: str, **values: object) -> PydanticCustomError:
     """Return the error that carries a message for the user to the loader.
 
@@ -78,11 +83,13 @@ class Scalar:
         read: reads its text, with the context.
         schema: describes it to editors.
         longest: most characters of the text; None where `read` says so itself.
+        what: a word for it, where a message says what stands in a list or a mapping.
     """
 
     read: Callable[[str, dict[str, str]], object]
     schema: dict[str, Any]
     longest: int | None = 60
+    what: str = "text"
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> CoreSchema:
         def validate(value: object, info: core_schema.ValidationInfo) -> object:
@@ -131,7 +138,7 @@ def _quantity(
             raise fault(told, found=quantity, limit=limit, unit=units.units_of(kind)[0])
         return quantity
 
-    return Scalar(read, _quantity_schema(kind, low, open_low, high))
+    return Scalar(read, _quantity_schema(kind, low, open_low, high), what=kind)
 
 
 def _quantity_schema(kind: units.Kind, low: Decimal, open_low: bool, high: Decimal) -> dict[str, Any]:
@@ -168,7 +175,7 @@ def _any_quantity(text: str, context: dict[str, str]) -> Quantity:
 
 AnyQuantity = Annotated[
     Quantity,
-    Scalar(_any_quantity, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60}),
+    Scalar(_any_quantity, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60}, what="figure"),
 ]
 
 
@@ -188,30 +195,25 @@ def _whole(low: int, high: int) -> Scalar:
                 {"type": "string", "pattern": r"^[0-9]{1,9}$"},
             ]
         },
+        what="whole number",
     )
 
 
-def _decimal(low: Decimal, high: Decimal) -> Scalar:
+def _number(low: str, high: int, allowed: str) -> Scalar:
+    """Describe a plain number; `allowed` says its bounds in words."""
+    least, most = Decimal(low), Decimal(high)
+
     def read(text: str, _context: dict[str, str]) -> Decimal:
-        value = units.number(text)
-        if not low <= value <= high:
-            raise fault(noop('found "{found}"; allowed: a number from {low} to {high}'), found=text, low=low, high=high)
+        try:
+            value = units.number(text)
+        except units.UnitError as error:
+            raise fault(noop("{wrong}; allowed: {allowed}"), wrong=error, allowed=allowed) from error
+        if not least <= value <= most:
+            raise fault(noop('found "{found}"; allowed: {allowed}'), found=text, allowed=allowed)
         return value
 
-    bounds = {"minimum": float(low), "maximum": float(high)}
-    return Scalar(read, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, **bounds})
-
-
-def _positive(most: int) -> Scalar:
-    def read(text: str, _context: dict[str, str]) -> Decimal:
-        value = units.number(text)
-        if not 0 < value <= most:
-            told = noop('found "{found}"; allowed: a plain number, more than 0 and at most {most}')
-            raise fault(told, found=text, most=most)
-        return value
-
-    bounds = {"exclusiveMinimum": 0, "maximum": most}
-    return Scalar(read, {"type": ["number", "string"], "pattern": _POSITIVE_PATTERN, **bounds})
+    bounds = {"minimum": float(least), "maximum": float(most)}
+    return Scalar(read, {"type": ["number", "string"], "pattern": _POSITIVE_PATTERN, **bounds}, what="number")
 
 
 # What a header may state as the unit of bare numbers, by its field.
@@ -304,9 +306,9 @@ Aim = Annotated[
         },
     ),
 ]
-Number = Annotated[Decimal, _decimal(Decimal(-1_000_000), Decimal(1_000_000))]
-Coils = Annotated[Decimal, _positive(1000)]
-Share = Annotated[Decimal, _decimal(Decimal("0.01"), Decimal(1))]
+Litres = Annotated[Decimal, _number("0.001", 100_000, noop("litres, from 0.001 to 100000, without the unit"))]
+Coils = Annotated[Decimal, _number("0.01", 1000, noop("a number from 0.01 to 1000, without a unit"))]
+Share = Annotated[Decimal, _number("0.01", 1, noop("a number from 0.01 to 1, as 0.5 for 50 %"))]
 YesNo = Annotated[bool, Scalar(_yes_no, {"enum": [True, False, "true", "false"]})]
 
 
@@ -376,7 +378,7 @@ def _matching(pattern: str, meaning: str) -> Scalar:
             raise fault(noop('found "{found}"; allowed: {allowed}'), found=text, allowed=meaning)
         return text
 
-    return Scalar(read, {"type": _ANY_WORD, "pattern": f"^{pattern}$"})
+    return Scalar(read, {"type": _ANY_WORD, "pattern": f"^{pattern}$"}, what="id")
 
 
 IDENT: Final = r"[a-z0-9][a-z0-9-]{0,47}"

@@ -7,9 +7,11 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
+from labelkit import language
 from labelkit.calc.measured import measured_words
 from labelkit.calc.steps import Teardown
 from labelkit.calc.steps import teardown as every_place
+from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext, speaking
 from labelkit.model import acts
@@ -38,6 +40,9 @@ _PLAIN: Final = {
     "photo": noop("photo"),
     "closed": noop("job closed"),
 }
+
+# What a card says in the words of people who saw it.
+_SEEN: Final = ("{face} UP", "{hour} o'clock")
 
 # What needs no other mark after it.
 _MARKS: Final = ("?", "!", "…", "...", ":", ";")
@@ -158,12 +163,17 @@ def _words(act: Act, part: Part | None) -> str:
         case acts.Condemned(why=why, pieces=pieces, lost=lost):
             return (_("lost") if lost else _("condemned")) + f"{_of(pieces)}: {why}"
         case acts.Ordered(number=number, pieces=pieces):
-            return _("{count} of {number} ordered").format(count=pieces, number=number)
+            told = ngettext("{count} of {number} ordered", "{count} of {number} ordered", pieces)
+            return told.format(count=pieces, number=number)
         case acts.Received():
             return _received(act, part)
-        case acts.Returned(why=why):
-            told = _("{count} new of {number} sent back: {why}") if act.number else _("{count} new sent back: {why}")
-            return told.format(count=act.pieces, number=act.number, why=said(why))
+        case acts.Returned(pieces=pieces, number=number, why=why):
+            told = ngettext("{count} new sent back: {why}", "{count} new sent back: {why}", pieces)
+            if number:
+                told = ngettext(
+                    "{count} new of {number} sent back: {why}", "{count} new of {number} sent back: {why}", pieces
+                )
+            return told.format(count=pieces, number=number, why=said(why))
         case acts.Staged(pieces=pieces):
             some = part is not None and part.qty != "set" and 0 < (pieces or 0) < part.qty
             ready = _("new{pieces} lies ready") if some else _("new{pieces} lies ready, the old label is retired")
@@ -212,7 +222,9 @@ def _chosen(act: FitChosen) -> str:
 
 
 def _received(act: acts.Received, part: Part | None) -> str:
-    told = _("{count} new of {number} came") if act.number else _("{count} new came")
+    told = ngettext("{count} new came", "{count} new came", act.pieces)
+    if act.number:
+        told = ngettext("{count} new of {number} came", "{count} new of {number} came", act.pieces)
     return told.format(count=act.pieces, number=act.number) + _came(act, part)
 
 
@@ -235,6 +247,16 @@ def _as_card(text: str | None, part: Part) -> str | None:
     return pairs.get(text, text) if text else text
 
 
+def _side(side: str, part: Part) -> str:
+    """Return the same of what was put in: where the profile does not say it, the card had it as it was seen."""
+    told = _as_card(side, part)
+    if told != side or all(card_words(part)):
+        return told or side
+    return ", ".join(
+        language.said(each, _SEEN) if each[:1].isdigit() or each.isupper() else each for each in side.split(", ")
+    )
+
+
 def _installed(act: acts.Installed, part: Part | None) -> Iterator[str]:
     yield pgettext("of the unit", "in")
     if act.pieces is not None:
@@ -244,7 +266,7 @@ def _installed(act: acts.Installed, part: Part | None) -> Iterator[str]:
     if act.sizes:
         yield f", {_figures(act.sizes)} mm"
     if act.side:
-        yield f", {_as_card(act.side, part) if part else act.side}"
+        yield f", {_side(act.side, part) if part else act.side}"
 
 
 def _torque(act: acts.TorqueSigned) -> Iterator[str]:
@@ -267,8 +289,8 @@ def _reading(act: Reading, part: Part | None) -> str:
     told = f"{_figures(act.values)} {act.unit}" + (f", {said(act.state)}" if act.state else "")
     if act.result is not None:
         told += _(", counts as {size}").format(size=f"{act.result} {act.unit}")
-    if act.verdict in ("out", "borderline"):
-        told += ": " + (pgettext("of limits", "OUT") if act.verdict == "out" else _("BORDERLINE"))
+    if act.verdict in ("out", "borderline", "unexpected"):
+        told += ": " + (pgettext("of limits", "OUT") if act.verdict == "out" else _(VERDICT_WORDS[act.verdict]))
     return f"{what}: {told}" if what else told
 
 

@@ -115,7 +115,7 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
 def _captured(view: JobView, table: Table, inner: Sequence[Within]) -> Iterator[Strip]:
     """Yield the parts that stay inside another, which go in before a step where they are renewed."""
     for each in inner:
-        step = view.step_holding(each.item)
+        step = view.teardown.step_holding(each.item)
         first: list[Piece] = [
             piece
             for other in inner
@@ -140,7 +140,7 @@ def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
     for why, bins in reasons.items():
         # Where there are many the steps alone are told; their names stand at their own lines.
         several = len(bins) > 2
-        named = [each.step if several else f"{each.step} {name_of(each.part)}" for each in bins]
+        named = [each.step_words + f" {name_of(each.part)}" * (not several) for each in bins]
         yield bold(", ".join(named))
         yield Say(why_words(why), SMALL)
     for inner in view.renewed_first(placed):

@@ -213,4 +213,4 @@ def step_below(view: JobView, each: Bin) -> str:
     """Return the step of what a part lies on; empty when that is not recorded, stays inside or is not in this job."""
     sits = each.part.sits
     found = partners(view.teardown, each, sits.on) if sits and sits.on else ()
-    return found[0].step if found else ""
+    return found[0].step_words if found else ""

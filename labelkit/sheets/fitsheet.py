@@ -123,7 +123,7 @@ def _facts(view: JobView, fit: Fit, width: float) -> Iterator[Strip]:
         thicker = _(_THICKER[fit.thicker, "preload" if fit.kind == "preload" else "play"])
     counted = [part for part in view.profile.counted(fit) if part != fit.set_by]
     others = view.teardown.of(*counted)
-    told = "; ".join(f"{each.step} {name_of(each.part)}" for each in others)
+    told = "; ".join(f"{each.step_words} {name_of(each.part)}" for each in others)
     state = _("measured with {state}").format(state=fit.state) if fit.state else ""
     cells: list[list[Piece]] = [
         limit_pieces(fit_limits(fit)),
@@ -367,5 +367,5 @@ def _thin(view: JobView, fit: Fit) -> str:
     for part in dict.fromkeys(filter(None, (fit.set_by, *fit.chain))) if fit.kind in _PLAYS else ():
         for each in view.teardown.of(part)[:1]:
             if thick := size(each.part.form, "t"):
-                found.append(f"{each.step} {name_of(each.part)} {thick}")
+                found.append(f"{each.step_words} {name_of(each.part)} ({thick})")
     return "; ".join(found)

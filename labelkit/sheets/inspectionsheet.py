@@ -18,7 +18,7 @@ from labelkit.sheets.worksheettable import Table
 
 _CLEAN: Final = ("clean", None)
 # What is renewed in any case has no box for the last.
-_VERDICT: Final = (noop("new"), noop("ask"), noop("reuse"))
+_VERDICT: Final = (noop("replace"), noop("ask first"), noop("repair"), noop("good"))
 
 
 def inspection_sheet(view: JobView, width: float) -> Sheet:
@@ -54,7 +54,7 @@ def _part(view: JobView, table: Table, each: Bin | Inside) -> Iterator[Strip]:
         step_pieces(each) if isinstance(each, Bin) else [],
         what,
         _new(view, each),
-        [Ticks(tuple(map(_, _VERDICT[:-1] if part.new_only else _VERDICT)))],
+        [Ticks(tuple(map(_, _VERDICT[:2] if part.new_only else _VERDICT)))],
     ]
     yield from table.row(name, cells, boxes=False, rule=not hazards, kept=bool(checks))
     for number, check in enumerate(checks):

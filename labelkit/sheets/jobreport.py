@@ -6,19 +6,17 @@ It is made of the record alone, as tables of words; a page and a print show the 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
-from labelkit.calc.steps import Bin, options_told
-from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.calc.steps import options_told
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.act import Gated
@@ -28,55 +26,31 @@ from labelkit.model.acts import (
     Deviation,
     Hold,
     Inspected,
-    Installed,
     Photo,
     Released,
     Reopened,
+    Returned,
     Signature,
     TorqueSigned,
 )
 from labelkit.model.events import Event
-from labelkit.model.profile import Fit
-from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import keptnotes, wording
-from labelkit.sheets.actwords import event_words, in_short, place_of, verdict_words
-from labelkit.sheets.fitsheet import has_fit
+from labelkit.sheets.actwords import act_words, event_words, in_short, verdict_words
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import reason_words
+from labelkit.sheets.reportreadings import Readings, ReportTable, Teller, step_of
 from labelkit.sheets.reportwords import (
     BREAK,
-    NOT_READ,
-    judged_words,
     marks_words,
     now_words,
-    read_words,
     tightened_words,
     wanted_figure,
 )
-from labelkit.sheets.worksheetlimits import check_limits, fit_limits
+from labelkit.sheets.waywords import card_words
 
 _NOT_SIGNED: Final = noop("NOT SIGNED")
 OPEN_TITLE: Final = noop("What is open")
 _STILL_THERE: Final = ("in_unit", "left_in", "inside")
-
-
-@dataclass(frozen=True, slots=True)
-class ReportTable:
-    """One table of the report.
-
-    Attributes:
-        title: above it.
-        heads: of its columns.
-        widths: of its columns on paper, mm; 0 takes what is left.
-        rows: a text for each column; lines of a text stand below each other.
-        empty: what is said where there is no row.
-    """
-
-    title: str
-    heads: tuple[str, ...]
-    widths: tuple[float, ...]
-    rows: tuple[tuple[str, ...], ...]
-    empty: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +91,7 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
     signature = record.signed
     points = open_points(record)
     tables = (
-        maker.readings(),
+        Readings(view, record, told).table(),
         maker.looked(),
         maker.replaced(),
         maker.deviations(),
@@ -135,12 +109,7 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
     )
 
 
-@dataclass(frozen=True)
-class _Maker:
-    view: JobView
-    record: Record
-    told: Callable[[datetime], str]
-
+class _Maker(Teller):
     def facts(self) -> Iterator[tuple[str, str]]:
         header, job, events = self.view.profile.unit, self.view.job, self.record.events
         yield _("Job"), str(job.number)
@@ -154,14 +123,14 @@ class _Maker:
             first, last = self.told(events[0].when), self.told(events[-1].when)
             yield _("Recorded"), told.format(count=len(events), first=first, last=last)
             yield pgettext("who did it", "By"), ", ".join(dict.fromkeys(event.who for event in events))
-        if photos := Counter(self._where(e) for e in self.record.standing if isinstance(e.act, Photo)):
+        if photos := Counter(self.where(e) for e in self.record.standing if isinstance(e.act, Photo)):
             told = _("{count} kept; by step: {steps}")
             steps = ", ".join(f"{where} ({count})" for where, count in photos.items())
             yield _("Photos"), told.format(count=photos.total(), steps=steps)
         if marks := marks_words(self.record):
             yield _("Marks"), marks
         if (closed := self.record.closed) is not None:
-            yield _("Closed"), ", ".join(filter(None, (self._by(closed), keptnotes.said(closed.act.note))))
+            yield _("Closed"), ", ".join(filter(None, (self.by(closed), keptnotes.said(closed.act.note))))
 
     def signature(self, event: Event | None, points: int) -> Iterator[str]:
         if event is None or not isinstance(event.act, Signature):
@@ -177,87 +146,7 @@ class _Maker:
             yield keptnotes.said(event.act.note)
         if event.act.override is not None:
             yield _('Signed although labelkit said: "{refusal}"').format(refusal=in_short(event.act.override.refusal))
-        yield _("Signed: {who}").format(who=self._by(event))
-
-    def readings(self) -> ReportTable:
-        heads = (_("STEP"), _("WHAT"), _("LIMITS"), _("BEFORE"), _("CHOSEN"), _("AFTER"), _("JUDGED"))
-        widths = (17.0, 53.0, 36.0, 0.0, 36.0, 50.0, 34.0)
-        rows = (*self._fits(), *self._checks())
-        return ReportTable(_("Readings before and after"), heads, widths, rows, _("Nothing was read."))
-
-    def _fits(self) -> Iterator[tuple[str, ...]]:
-        for name, fit in self.view.profile.fits.items():
-            if not has_fit(self.view, fit):
-                continue
-            mine = (e for e in self.record.standing if isinstance(e.act, Reading) and e.act.fit == name)
-            before, after = _before_and_after(mine)
-            seen = self.record.fits[name]
-            chosen = self._chosen(seen.chosen) if seen.chosen else ""
-            went_in = "".join(self._went_in(fit))
-            wrong = fit_points(self.record, name)
-            last = after[-1].act if after else None
-            judged = _(VERDICT_WORDS[last.verdict]) if isinstance(last, Reading) and last.verdict else ""
-            yield (
-                _("FIT"),
-                f"{name.replace('-', ' ')}{BREAK}{_(wording.FIT_KINDS[fit.kind])}",
-                BREAK.join(filter(None, fit_limits(fit))),
-                self._read(before),
-                BREAK.join(filter(None, (chosen, went_in))),
-                self._read(after),
-                BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
-            )
-
-    def _went_in(self, fit: Fit) -> Iterator[str]:
-        """Yield the measured sizes of what sets a fit, as it went in."""
-        for place in self.record.of(fit.set_by or ""):
-            event = place.last_of("installed")
-            if event is not None and isinstance(event.act, Installed) and event.act.sizes:
-                sizes = " + ".join(f"{size} mm" for size in event.act.sizes)
-                yield _("put in {sizes}").format(sizes=sizes)
-
-    def _chosen(self, event: Event) -> str:
-        if not isinstance(event.act, FitChosen):
-            return ""
-        sizes = " + ".join(f"{size} {event.act.unit}" for size in event.act.sizes)
-        size = f"{event.act.predicted} {event.act.unit}"
-        predicted = _("predicted {size}").format(size=size) if event.act.predicted is not None else ""
-        note = keptnotes.said(event.act.note)
-        return BREAK.join(filter(None, (sizes, predicted, note, self._by(event))))
-
-    def _checks(self) -> Iterator[tuple[str, ...]]:
-        for place in self.record.places.values():
-            for number, check in enumerate(place.item.part.check):
-                events = place.readings(number)
-                if not events and not (check.keep and check.measure):
-                    continue
-                before, after = (self._read(some, place.expected) for some in _before_and_after(events))
-                yield (
-                    _step(place),
-                    f"{place.item.name}{BREAK}{check.measure or check.look or ''}",
-                    BREAK.join(filter(None, check_limits(check))),
-                    before,
-                    "",
-                    after,
-                    judged_words(place, number, check),
-                )
-
-    def _read(self, events: list[Event], pieces: int | None = 1) -> str:
-        """Return readings, each with how and by whom it was read; of several pieces, which may differ, no mean."""
-        lines: list[str] = []
-        for event in events:
-            act = event.act
-            if isinstance(act, Reading):
-                several = len(act.values) > 1 and pieces == 1 and not keptnotes.are_trials(act.note)
-                at = "" if act.at in ("before", "assembled") else f"{_(wording.CHECK_AT[act.at])}: "
-                stack = " + ".join(f"{size} {act.unit}" for size in act.fitted)
-                fitted = _("with {pieces}").format(pieces=stack) if act.fitted else ""
-                cold = {True: _("cold"), False: _("WARM"), None: ""}[act.cold]
-                state, note = map(keptnotes.said, (act.state, act.note))
-                # What the last one came to stands in a column of its own.
-                out = _(VERDICT_WORDS["out"]) if act.verdict == "out" and event is not events[-1] else ""
-                how = ", ".join(filter(None, (out, fitted, state, cold, act.tool, note)))
-                lines += filter(None, (at + read_words(act, mean=several), how, self._by(event)))
-        return BREAK.join(lines)
+        yield _("Signed: {who}").format(who=self.by(event))
 
     def looked(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("WHAT"), _("JUDGED"), _("BY"))
@@ -266,7 +155,14 @@ class _Maker:
         return ReportTable(_("Looked at, without a figure"), heads, widths, rows, _("Nothing was looked at."))
 
     def _looked(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
-        """Yield the points of a part that were judged without a reading, each as it was judged last."""
+        """Yield how a part was seen to sit, which the profile does not say, and its points that were judged by a look.
+
+        Each as it was said last.
+        """
+        seen = place.last_of("side_seen")
+        if seen is not None and not all(card_words(place.item.part)):
+            what = _("Which way it sat: not recorded in the profile")
+            yield step_of(place), place.item.name, what, act_words(seen.act, place.item.part), self.by(seen)
         judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}
         for number, check in enumerate(place.item.part.check):
             event = judged.get(number)
@@ -275,7 +171,7 @@ class _Maker:
             what, note = check.look or check.measure or "", keptnotes.said(event.act.note)
             verdict = verdict_words(place.item.part, number, event.act.verdict)
             found = BREAK.join(filter(None, (verdict, note)))
-            yield _step(place), place.item.name, what, found, self._by(event)
+            yield step_of(place), place.item.name, what, found, self.by(event)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
@@ -293,13 +189,14 @@ class _Maker:
         event = place.judged_by if place.is_condemned else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
             said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
-            why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self._by(event)})"]
+            why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
+        why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
         count = place.new or pieces_of(uses)
         # A stack that was chosen has a number for each of its sizes.
         sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
         number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number
         return (
-            _step(place),
+            step_of(place),
             place.item.name,
             str(count) if count else _("as needed"),
             number or wording.not_recorded(),
@@ -322,7 +219,7 @@ class _Maker:
             done = event_words(event, self.view.profile, self.view.teardown, override=False)
             what = done + BREAK + _("although: {refusal}").format(refusal=in_short(act.override.refusal))
             why, agreed = act.override.reason, act.override.agreed
-        return str(event.number), self._where(event), what, why, agreed, self._by(event)
+        return str(event.number), self.where(event), what, why, agreed, self.by(event)
 
     def holds(self) -> ReportTable:
         heads = (_("EVENT"), _("STEP"), _("WHY IT WAS HELD"), _("BY"), _("RELEASED"))
@@ -333,8 +230,8 @@ class _Maker:
             if isinstance(event.act, Hold):
                 end = released.get(event.number)
                 why = end.act.why if end and isinstance(end.act, Released) else ""
-                freed = f"{why}{BREAK}{self._by(end)}" if end else _("STILL HELD")
-                rows.append((str(event.number), self._where(event), event.act.why, self._by(event), freed))
+                freed = f"{why}{BREAK}{self.by(end)}" if end else _("STILL HELD")
+                rows.append((str(event.number), self.where(event), event.act.why, self.by(event), freed))
         return ReportTable(_("Holds"), heads, widths, tuple(rows), _("Nothing was held."))
 
     def torques(self) -> ReportTable:
@@ -356,11 +253,11 @@ class _Maker:
 
     def _torque(self, place: PlaceRecord, wanted: str, event: Event | None) -> tuple[str, ...]:
         if event is None or not isinstance(event.act, TorqueSigned):
-            return _step(place), place.item.name, wanted, _(_NOT_SIGNED), "", ""
+            return step_of(place), place.item.name, wanted, _(_NOT_SIGNED), "", ""
         act = event.act
         oiled = {True: _("oiled"), False: _("dry"), None: ""}[act.oiled]
         with_what = BREAK.join(filter(None, (act.wrench, oiled)))
-        return _step(place), place.item.name, wanted, tightened_words(act), with_what, self._by(event)
+        return step_of(place), place.item.name, wanted, tightened_words(act), with_what, self.by(event)
 
     def corrections(self) -> ReportTable:
         heads = (_("EVENT"), _("WHAT IT SAID"), _("TAKEN BACK BY"), _("WHY"))
@@ -369,28 +266,5 @@ class _Maker:
         for number, event in sorted({**self.record.corrected, **self.record.undone}.items()):
             said = event_words(self.record.events[number - 1], self.view.profile, self.view.teardown)
             why = event.act.why if isinstance(event.act, Correction | Reopened) else ""
-            rows.append((str(number), said, self._by(event), why))
+            rows.append((str(number), said, self.by(event), why))
         return ReportTable(_("What was taken back"), heads, widths, tuple(rows), _("Nothing was taken back."))
-
-    def _where(self, event: Event) -> str:
-        if event.place is None:
-            return _("job")
-        place = self.record.places.get(event.place)
-        found = place_of(self.view.teardown, event.place)
-        return _step(place) if place is not None else found[0] if found else str(event.place)
-
-    def _by(self, event: Event) -> str:
-        return f"{event.who}, {self.told(event.when)}"
-
-
-def _before_and_after(events: Iterable[Event]) -> tuple[list[Event], list[Event]]:
-    """Return the readings from before the unit was together again, and those from after."""
-    found: tuple[list[Event], list[Event]] = [], []
-    for event in events:
-        if isinstance(event.act, Reading):
-            found[event.act.at == "assembled"].append(event)
-    return found
-
-
-def _step(place: PlaceRecord) -> str:
-    return place.item.step if isinstance(place.item, Bin) else _("inside")

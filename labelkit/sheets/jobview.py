@@ -146,23 +146,9 @@ class JobView:
             return self.alike.inside
         found: dict[str, tuple[Inside, ...]] = {}
         for each in self.teardown.inside:
-            step = self.step_holding(each)
+            step = self.teardown.step_holding(each)
             found[step] = (*found.get(step, ()), each)
         return found
-
-    def step_holding(self, captured: Inside) -> str:
-        """Return the step of the bin in which a captured part stays; empty when none has one.
-
-        It comes out with the part it lies on or with its sub-assembly, whichever has a bin.
-        """
-        part = captured.part
-        sat_on = part.sits.on if part.sits else None
-        together = part.out.together if part.out else None
-        for name in (together, sat_on):
-            for found in self.teardown.of(name) if name else ():
-                if found.copies == 1 or found.copy == captured.copy:
-                    return found.step
-        return captured.parent or ""
 
     def code(self, each: Bin) -> str:
         """Return the code of a bin: eleven characters."""
@@ -200,7 +186,7 @@ class JobView:
         """Return the bin on whose card a part stands: a captured one where it stays, else with what captures it."""
         if isinstance(each, Bin):
             return each
-        if step := self.step_holding(each):
+        if step := self.teardown.step_holding(each):
             return self.teardown.at(step)
         return next(iter(self.teardown.of(each.behind)), None)
 

@@ -8,7 +8,7 @@ label leaves out the last rows, and nothing is ever set smaller than can be read
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from typing import Final
@@ -24,7 +24,7 @@ from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labelparts import Measures, loud_row, name_row, sits_row
-from labelkit.sheets.labelrows import Rank, Row, Variant, fitting, placed
+from labelkit.sheets.labelrows import Rank, Row, Variant, fitting, placed, standing
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, MUST, em
 from labelkit.sheets.seat import neighbour
@@ -127,10 +127,11 @@ class Face:
         beside = found[0].x - self._clear - self.box.x
         to = Measures(self._letters, self._grown, (beside,), self.shortened.append, self._loudest)
         wide = replace(to, widths=(beside, self.box.width))
-        rest = [*self._further(), *self._foot(found)]
+        facts, foot = tuple(self._further_lines()), self._foot(found)
         if len(found) == 1:
-            rows = [*self._head(self.box.height * 0.32, wide), *self._sits(wide), *self._loud(wide), *rest]
-            return self._zone(rows, self.box.y, self.box.bottom, found)
+            rows = [*self._head(self.box.height * 0.32, wide), *self._sits(wide), *self._loud(wide)]
+            kept, left = self._kept(self.box, found, rows, facts, foot)
+            return self._with_place(self._placed(self.box, found, kept), left)
         second = found[1].y
         above = second - self._clear * 0.6
         free = above - self.box.y - self._step_height - _NAME_ROW * self._letters
@@ -140,20 +141,55 @@ class Face:
             *(self._sits(wide) if sits_above else ()),
             *(self._loud(wide) if loud_above else ()),
         ]
-        rest = [*(() if sits_above else self._sits(to)), *(() if loud_above else self._loud(to)), *rest]
-        return [
-            *self._zone(rows, self.box.y, above, found[:1]),
-            *self._zone(rest, second, self.box.bottom, found),
-        ]
+        loud = [*(() if sits_above else self._sits(to)), *(() if loud_above else self._loud(to))]
+        upper = replace(self.box, height=above - self.box.y)
+        lower = replace(self.box, y=second, height=self.box.bottom - second)
+        below, left = self._kept(lower, found, loud, facts, foot)
+        kept, left = self._kept(upper, found[:1], rows, left, ())
+        return self._with_place([*self._placed(upper, found[:1], kept), *self._placed(lower, found, below)], left)
 
-    def _zone(self, rows: list[Row], top: float, bottom: float, found: list[Box]) -> list[Item]:
+    def _kept(
+        self, zone: Box, found: Sequence[Box], rows: Sequence[Row], facts: Sequence[str], foot: Sequence[Row]
+    ) -> tuple[list[Variant], list[str]]:
+        """Return what stands in a zone, from its top, and the further facts for which it has no room.
+
+        Each fact has a line of its own as long as there is height for one, and stands behind another where there is
+        none.
+        """
+        lines = [(self._line_row(Rank.FURTHER + place, words),) for place, words in enumerate(facts)]
         room = partial(self._beside, found)
-        kept = fitting(rows, top, bottom - top, self._gap, room)
+        kept = fitting([*rows, *lines, *foot], zone.y, zone.height, self._gap, room)
         if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
             self.shortened.append(" · ".join(fact.words for fact in self._facts()))
-        return placed(kept, top, bottom - top, self._gap, room, [box.bottom + self._clear * 0.6 for box in found])
+        boxes = standing(kept, zone.y, self._gap, room)
+        said = {k: facts[each.rank - Rank.FURTHER] for k, each in enumerate(kept) if each.rank >= Rank.FURTHER}
+        left = []
+        for words in (each for each in facts if each not in said.values()):
+            for k, others in said.items():
+                joined = f"{others} · {words}"
+                if measure(joined, "regular", em(self._small))[0] <= boxes[k].width:
+                    kept[k], said[k] = self._line_row(kept[k].rank, joined), joined
+                    break
+            else:
+                left.append(words)
+        return kept, left
 
-    def _beside(self, found: list[Box], y: float, height: float) -> Box:
+    def _placed(self, zone: Box, found: Sequence[Box], kept: Sequence[Variant]) -> list[Item]:
+        edges = [box.bottom + self._clear * 0.6 for box in found]
+        return placed(kept, zone.y, zone.height, self._gap, partial(self._beside, found), edges)
+
+    def _with_place(self, items: list[Item], left: Sequence[str]) -> list[Item]:
+        """Return what is drawn with the place below the quantity, where no row has it and there is room."""
+        words = self._place()
+        step, quantity = (*items, None, None)[:2]
+        if words not in left or not isinstance(step, Text) or not isinstance(quantity, Text):
+            return items
+        line = text_line(words, quantity.box.right, step.y, em(self._small), "regular", "end")
+        line = replace(line, y=line.y - line.descent)
+        clear = line.box.x >= step.box.right + self._clear and line.box.y >= quantity.box.bottom + self._gap
+        return [*items, line] if clear else items
+
+    def _beside(self, found: Sequence[Box], y: float, height: float) -> Box:
         """Return the room that the symbols leave between y and y + height."""
         left, right = self.box.x, self.box.right
         for box in found:
@@ -218,9 +254,6 @@ class Face:
 
     # --- the lines that a larger label adds, and the last ones
 
-    def _further(self) -> list[Row]:
-        return [(self._line_row(Rank.FURTHER + place, words),) for place, words in enumerate(self._further_lines())]
-
     def _further_lines(self) -> Iterator[str]:
         """Yield the lines that a larger label adds, the most useful first."""
         part, view = self.each.part, self.view
@@ -233,13 +266,17 @@ class Face:
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):
                 yield _("NOT step {step}").format(step=other.step)
-        if place := view.place_words(self.each):
-            yield _("Place {place}").format(place=place)
+        if place := self._place():
+            yield place
         for other in partners(view.teardown, self.each, together or ""):
             yield _("Comes out with step {step}").format(step=other.step)
         if self.each.parent:
             yield _("Belongs to step {step}").format(step=self.each.parent)
         yield from filter(None, (wording.size_words(part.form), view.option_words()))
+
+    def _place(self) -> str:
+        place = self.view.place_words(self.each)
+        return _("Place {place}").format(place=place) if place else ""
 
     def _line_row(self, rank: int, words: str) -> Variant:
         height = self._small * 1.35

@@ -81,22 +81,29 @@ def fitting(rows: Sequence[Row], top: float, height: float, gap: float, room: Ro
         room: gives the box of a row by its top and height: symbols may narrow it.
     """
 
-    def fits(variants: list[Variant], between: float) -> bool:
-        start = top
-        for variant in variants:
-            if variant.width > room(start, variant.least).width + _SLACK:
-                return False
-            start += variant.least + between
-        return start - between - top <= height + _SLACK
+    def fits(variants: list[Variant]) -> bool:
+        boxes = standing(variants, top, gap, room)
+        roomy = all(each.width <= box.width + _SLACK for each, box in zip(variants, boxes, strict=True))
+        return roomy and boxes[-1].bottom - top <= height + _SLACK
 
     chosen: dict[int, Variant] = {}
     offers = [(variant.rank, place, variant) for place, row in enumerate(rows) for variant in row]
-    for rank, place, variant in sorted(offers, key=lambda offer: offer[:2]):
+    for _rank, place, variant in sorted(offers, key=lambda offer: offer[:2]):
         if place in chosen or variant is rows[place][0]:
             trial = {**chosen, place: variant}
-            if fits([trial[key] for key in sorted(trial)], gap * _AIR if rank >= Rank.FURTHER else gap):
+            if fits([trial[key] for key in sorted(trial)]):
                 chosen = trial
     return [chosen[place] for place in sorted(chosen)]
+
+
+def standing(rows: Sequence[Variant], top: float, gap: float, room: Room) -> list[Box]:
+    """Return the box that each row has where all are as small as they may be; arguments as for `fitting`."""
+    between = gap * _AIR if any(each.rank >= Rank.FURTHER for each in rows) else gap
+    boxes = []
+    for each in rows:
+        boxes.append(room(top, each.least))
+        top += each.least + between
+    return boxes
 
 
 def placed(

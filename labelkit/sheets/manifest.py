@@ -55,7 +55,11 @@ def manifest_text(
             if each.step in texts
         ],
         "inside": [
-            {"part": i.part.id, "in": view.step_holding(i), "why": f"captured behind {i.behind}: it stays inside"}
+            {
+                "part": i.part.id,
+                "in": view.teardown.step_holding(i),
+                "why": f"captured behind {i.behind}: it stays inside",
+            }
             for i in view.teardown.inside
         ],
         "trays": [_tray(plan, tray) for tray in plan.trays],

@@ -128,7 +128,7 @@ def _fit_cells(view: JobView, name: str, fit: Fit) -> list[list[Piece]]:
     if not fit.seat:
         what.append(Say(_("how to seat it: {unknown}").format(unknown=wording.not_recorded()), SMALL))
     if held := held_by(view.teardown, view.order, fit):
-        what.append(bold(_("at the latest before step {step} comes out").format(step=held[0].step), SMALL))
+        what.append(bold(_("at the latest before step {step} comes out").format(step=held[0].step_words), SMALL))
     spread = spread_words(fit.spread)
     return [
         [OneLine(_("FIT"), WORDS)],

@@ -136,7 +136,7 @@ def pack_pages(view: JobView, paper: Paper) -> Iterator[Page]:
 
 
 def _sheet(view: JobView, each: Bin, room: Box) -> Iterator[Item]:
-    step = text_line(each.step, room.x, room.y + 12, size_for_cap(12, "bold"), "bold")
+    step = text_line(each.step_words, room.x, room.y + 12, size_for_cap(12, "bold"), "bold")
     yield step
     left = step.box.right + 5
     name = fit_line(each.name, room.right - left - 60, (size_for_cap(5, "bold"), em(LEAST, "bold")), "bold")
@@ -168,7 +168,7 @@ def _entry(kind: Kind, room: Box) -> Iterator[Item]:
     base = room.y + 3.6
     yield text_line(kind.letter, room.x, base, size_for_cap(_LETTERS, "bold"), "bold")
     yield text_line(f"× {kind.number}", room.x + 7, base, size_for_cap(_LETTERS, "bold"), "bold")
-    yield fit_line(kind.bin.step, 16, (size_for_cap(_LETTERS), em(LEAST))).at(room.x + 20, base)
+    yield fit_line(kind.bin.step_words, 16, (size_for_cap(_LETTERS), em(LEAST))).at(room.x + 20, base)
     yield fit_line(kind.words, room.width - 38, (em(NAME), em(LEAST))).at(room.x + 38, base)
 
 

@@ -9,7 +9,8 @@ from typing import Final
 
 from labelkit.calc.steps import Bin, Inside
 from labelkit.drawing.page import Box, Group, Item, line
-from labelkit.drawing.text import FittedLine, fit_line
+from labelkit.drawing.text import fit_line, measure, size_for_cap
+from labelkit.drawing.text import line as text_line
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
 from labelkit.model.part import Part, RenewWith
@@ -33,19 +34,22 @@ _INDENT: Final = 2.0  # for every sub-assembly that a part is in
 # Capitals by the height of a row, at least and at most: of the words, of the step.
 _CAPS: Final = (0.4, 1.9, 2.4)
 _STEP_CAPS: Final = (0.5, 2.4, 3.2)
-# Columns: what stands over them, and their width, mm; the name takes what is left. SITS is in wide lists only.
+_FINER: Final = 0.05  # by which all words are made smaller until every column has room
+# What stands over the columns. SITS is in wide lists only.
 _COLUMNS: Final = (
-    (noop("STEP"), 15.0),
-    (noop("PART"), 0.0),
-    (noop("QTY"), 8.5),
-    (noop("SIZE"), 28.0),
-    (noop("SITS"), 40.0),
-    (noop("TRAY"), 10.0),
-    (noop("ON"), 10.5),
-    (noop("RENEW"), 13.0),
-    (noop("SHEET"), 9.0),
+    noop("STEP"),
+    noop("PART"),
+    noop("QTY"),
+    noop("SIZE"),
+    noop("SITS"),
+    noop("TRAY"),
+    noop("ON"),
+    noop("RENEW"),
+    noop("SHEET"),
 )
-_SITS: Final = 4
+_STEP, _PART, _SITS = 0, 1, 4
+_BESIDE: Final = 2.0  # between columns
+_MOST: Final = 0.25  # of the width for a column that is not the name, where even the smallest letters are too large
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,32 @@ class _Entry:
 
     level: int
     cells: tuple[str, ...]
+
+    def face(self, column: int) -> str:
+        """Return the face of a cell."""
+        return "bold" if column == _STEP or self.cells[column] == _(NEW) else "regular"
+
+    def by_cap(self, column: int) -> float:
+        """Return how wide a cell is by the height of its capitals."""
+        return measure(self.cells[column], self.face(column), size_for_cap(1.0, self.face(column)))[0]
+
+    def indent(self, column: int) -> float:
+        """Return how far a cell is set in, mm."""
+        return _INDENT * self.level * (column == _PART)
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """How all rows are set: their height, the capitals of steps and of all other words, which columns how wide, mm."""
+
+    high: float
+    step: float
+    words: float
+    widths: dict[int, float]
+
+    def cap(self, column: int) -> float:
+        """Return the capitals of a column, mm."""
+        return self.step if column == _STEP else self.words
 
 
 def parts_list(view: JobView, room: Box, sheets: Mapping[str, int]) -> Iterator[tuple[tuple[str, str], list[Item]]]:
@@ -71,13 +101,13 @@ def parts_list(view: JobView, room: Box, sheets: Mapping[str, int]) -> Iterator[
     most = int((room.height - _HEAD) / _ROWS[0])
     pages = -(-len(entries) // (most * columns))
     rows = -(-len(entries) // (pages * columns))
-    high = min(_ROWS[1], (room.height - _HEAD) / rows)
+    setting = _setting(entries, width, min(_ROWS[1], (room.height - _HEAD) / rows))
     for start in range(0, len(entries), columns * rows):
         items: list[Item] = []
         here = entries[start : start + columns * rows]
         for column in range(columns):
             box = Box(room.x + column * (width + _GAP), room.y, width, room.height)
-            items += _column(here[column * rows : (column + 1) * rows], box, high)
+            items += _column(here[column * rows : (column + 1) * rows], box, setting)
         steps = [entry.cells[0] for entry in here if entry.cells[0]]
         yield (steps[0], steps[-1]), items
 
@@ -89,6 +119,28 @@ def _columns(room: Box, entries: int) -> int:
     least = min(most, max(1, -(-int(room.width) // int(widest))))
     easy = int((room.height - _HEAD) / _EASY)
     return next((count for count in range(least, most) if entries <= count * easy), most)
+
+
+def _setting(entries: Sequence[_Entry], width: float, high: float) -> _Setting:
+    """Return how a list is set: in the largest letters, the same in every row, that leave room for every column."""
+    step, words = (min(max(share * high, least), most) for share, least, most in (_STEP_CAPS, _CAPS))
+    shown = [number for number in range(len(_COLUMNS)) if number != _SITS or width >= _WIDE]
+    heads = {number: measure(_(_COLUMNS[number]), "bold", em(LEAST, "bold"))[0] for number in shown}
+    # Of each cell how far it is set in, and how wide it is by the height of its capitals.
+    cells = {number: [(each.indent(number), each.by_cap(number)) for each in entries] for number in shown}
+    while True:
+        setting = _Setting(high, step, words, {})
+        for number in shown:
+            cap = setting.cap(number)
+            need = _BESIDE + max(heads[number], *(indent + cap * by_cap for indent, by_cap in cells[number]))
+            setting.widths[number] = need if number == _PART or words > LEAST else min(need, _MOST * width)
+        spare = width - math.fsum(setting.widths.values())
+        if spare >= 0 or words <= LEAST:
+            sharing = shown[:-1] if spare > 0 else [_PART]
+            for number in sharing:
+                setting.widths[number] += spare / len(sharing)
+            return setting
+        words = max(LEAST, words - _FINER)
 
 
 def _entries(view: JobView, sheets: Mapping[str, int]) -> Iterator[_Entry]:
@@ -125,7 +177,7 @@ def _captured(inside: Inside) -> Iterator[str]:
 
 def _renewed(view: JobView, part: Part) -> str:
     if isinstance(part.renew, RenewWith):
-        steps = [other.step for other in view.teardown.of(part.renew.part)]
+        steps = [other.step_words for other in view.teardown.of(part.renew.part)]
         return _("with {step}").format(step=steps[0]) if steps else _("see card")
     if part.new_only:
         return _(NEW)
@@ -134,32 +186,26 @@ def _renewed(view: JobView, part: Part) -> str:
     return pgettext("renewed", "no") if part.renew == "never" else ""
 
 
-def _column(entries: Sequence[_Entry], room: Box, high: float) -> Iterator[Item]:
-    """Yield one column of the page; `high`: of a row."""
+def _column(entries: Sequence[_Entry], room: Box, setting: _Setting) -> Iterator[Item]:
+    """Yield one column of the page."""
     if not entries:
         return
-    shown = [number for number in range(len(_COLUMNS)) if number != _SITS or room.width >= _WIDE]
-    names, given = zip(*(_COLUMNS[number] for number in shown), strict=True)
-    widths = [width or room.width - math.fsum(given) for width in given]
-    at = [room.x + math.fsum(widths[:number]) for number in range(len(widths))]
-    for name, x, width in zip(names, at, widths, strict=True):
-        yield _fitted(_(name), width, LEAST, "bold").at(x, room.y + 2.4)
+    at, x = {}, room.x
+    for number, width in setting.widths.items():
+        at[number] = x
+        x += width
+        yield text_line(_(_COLUMNS[number]), at[number], room.y + 2.4, em(LEAST, "bold"), "bold")
     y = room.y + _HEAD
-    step, plain = (min(max(share * high, least), most) for share, least, most in (_STEP_CAPS, _CAPS))
     for entry in entries:
         yield line(room.x, y, room.right, y, RULE if entry.level or not entry.cells[0] else BOX_PEN)
+        base = y + (setting.high + setting.step) / 2
         words: list[Item] = []
-        for number, x, width in zip(shown, at, widths, strict=True):
-            text = entry.cells[number]
-            indent = _INDENT * entry.level if number == 1 else 0.0
-            face = "bold" if number == 0 or text == _(NEW) else "regular"
-            if text:
-                fitted = _fitted(text, width - indent, step if number == 0 else plain, face)
-                words.append(fitted.at(x + indent, y + (high + step) / 2))
+        for number, width in setting.widths.items():
+            if text := entry.cells[number]:
+                face, indent = entry.face(number), entry.indent(number)
+                sizes = em(setting.cap(number), face), em(LEAST, face)
+                fitted = fit_line(text, width - indent - _BESIDE, sizes, face)
+                words.append(fitted.at(at[number] + indent, base))
         yield Group(tuple(words), f"listed {entry.cells[0]}".strip())
-        y += high
+        y += setting.high
     yield line(room.x, y, room.right, y, BOX_PEN)
-
-
-def _fitted(text: str, width: float, cap: float, face: str) -> FittedLine:
-    return fit_line(text, width - 1.5, (em(cap, face), em(LEAST, face)), face)

@@ -84,7 +84,7 @@ def picks(view: JobView, needs: Needs, short: Shortage) -> tuple[Pick, ...]:
 
 
 def _pick(view: JobView, line: Line, use: Use, missing: int) -> Pick:
-    step = use.item.step if isinstance(use.item, Bin) else view.step_holding(use.item)
+    step = use.item.step if isinstance(use.item, Bin) else view.teardown.step_holding(use.item)
     tray, place = view.trays.places.get(step, (None, None))
     return Pick(
         use=use,

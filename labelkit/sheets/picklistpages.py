@@ -13,7 +13,7 @@ from itertools import groupby
 from typing import Final
 
 from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, line, moved, rectangle
-from labelkit.drawing.text import fit_line, measure, wrap
+from labelkit.drawing.text import fit_line, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
@@ -52,6 +52,7 @@ from labelkit.sheets.worksheet import (
 
 # What a line of small words is high.
 _LINE: Final = 3.3
+_NAME_LINE: Final = 4.0  # what another line of a name is high
 _ROW: Final = 5.6  # height of a row with nothing below its first line
 _GAP: Final = 2.0
 _BETWEEN: Final = 3.2  # columns: less, and "140 x 4" runs into a count
@@ -196,36 +197,31 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> Strip:
     )
     items: list[Item] = [line(0.0, 0.0, width, 0.0, RULE)]
     items += [rectangle(Box(x, _PAD, TICK, TICK), BOX_PEN) for x, _ in columns[:2]]
-    name = _name_lines(cells[_PART], columns[_PART][1])
+    name = wrap(cells[_PART], columns[_PART][1], em(NAME), 4).lines
     for number, ((x, room), words) in enumerate(zip(columns, cells, strict=True)):
-        face = "regular" if number in (_PART, len(cells) - 1) else BOLD
-        text = name[0] if number == _PART else words
-        if text:
-            items.append(fit_line(text, room, (em(NAME, face), em(LEAST, face)), face).at(x, base))
-    below = [*name[1:], *_details(view, new, pick, columns[_PART][1])]
+        face = "regular" if number == len(cells) - 1 else BOLD
+        if words and number != _PART:
+            items.append(fit_line(words, room, (em(NAME, face), em(LEAST, face)), face).at(x, base))
+    x, room = columns[_PART]
+    items += [text_line(words, x, base + k * _NAME_LINE, em(NAME)) for k, words in enumerate(name)]
+    below = [*_details(view, new, pick, room)]
     blocked = wrap(pick.blocks, columns[-1][1], em(SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
-    items += [*_small(below, columns[_PART]), *_small(blocked, columns[-1])]
-    lines = max(len(below), len(blocked))
-    height = max(TICK + 2 * _PAD, _ROW + lines * _LINE + 0.2 * bool(lines))
+    more = _NAME_LINE * (len(name) - 1)
+    items += [*_small(below, columns[_PART], _ROW + more), *_small(blocked, columns[-1], _ROW)]
+    lines = max(more + len(below) * _LINE, len(blocked) * _LINE)
+    height = max(TICK + 2 * _PAD, _ROW + lines + 0.2 * bool(lines))
     return Strip(height, tuple(items), f"pick {pick.step} {use.part.id}")
 
 
-def _small(lines: Sequence[str], column: tuple[float, float]) -> Iterator[Item]:
-    """Yield lines below the first of a row; a line to write on behind a colon."""
+def _small(lines: Sequence[str], column: tuple[float, float], top: float) -> Iterator[Item]:
+    """Yield lines below what a row begins with; a line to write on behind a colon."""
     x, width = column
     for number, words in enumerate(lines):
-        base = _ROW + number * _LINE + SMALL - 0.6
+        base = top + number * _LINE + SMALL - 0.6
         text = text_line(words, x, base, em(SMALL))
         yield text
         if words.endswith(":"):
             yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, RULE)
-
-
-def _name_lines(words: str, width: float) -> Sequence[str]:
-    """Return a name on one line, where it need not be smaller than the other words, else on several."""
-    if measure(words, "regular", em(SMALL))[0] <= width:
-        return (words,)
-    return wrap(words, width, em(SMALL), 4).lines
 
 
 def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator[str]:

@@ -12,8 +12,9 @@ from labelkit.drawing.page import Page
 from labelkit.language import gettext as _
 from labelkit.model.media import Paper
 from labelkit.render import write
-from labelkit.sheets.jobreport import OPEN_TITLE, Report, ReportTable, job_report
+from labelkit.sheets.jobreport import OPEN_TITLE, Report, job_report
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.reportreadings import ReportTable
 from labelkit.sheets.worksheet import (
     SMALL,
     STEP,

@@ -34,9 +34,9 @@ def seat_sheet(view: JobView, width: float) -> Sheet:
 
 
 def _rows(shown: Sequence[Bin]) -> Iterator[Sequence[Bin]]:
-    """Yield figures row by row, the last rows shorter by one rather than one figure alone."""
-    for rows in range(math.ceil(len(shown) / _COLUMNS), 0, -1):
-        taken = math.ceil(len(shown) / rows)
+    """Yield figures row by row, full rows first; the last figure is never alone in a row."""
+    while shown:
+        taken = _COLUMNS - (len(shown) == _COLUMNS + 1)
         yield shown[:taken]
         shown = shown[taken:]
 
@@ -56,7 +56,7 @@ def _row(view: JobView, row: Sequence[Bin], width: float) -> Strip:
     for column, each in enumerate(row):
         x = column * (side + _APART)
         left = x + _step_width(each)
-        items.append(text_line(each.step, x, top + _STEP, em(_STEP, "bold"), "bold"))
+        items.append(text_line(each.step_words, x, top + _STEP, em(_STEP, "bold"), "bold"))
         items += _stacked(heads[column], left, top)
         items += _drawings(view, each, Box(x, top + head + _GAP, side, _VIEW))
         items += _stacked(feet[column], x, top + head + _GAP + _VIEW + _GAP)
@@ -65,7 +65,7 @@ def _row(view: JobView, row: Sequence[Bin], width: float) -> Strip:
 
 
 def _step_width(each: Bin) -> float:
-    return text_width(each.step, _STEP, "bold") + 2.5
+    return text_width(each.step_words, _STEP, "bold") + 2.5
 
 
 def _head(view: JobView, each: Bin, side: float) -> list[Line]:

@@ -172,7 +172,7 @@ class SectionSheets:
         found = self.seating
         named: dict[str, list[str]] = {}
         for each, why in found.aside:
-            named.setdefault(why, []).append(f"{each.step} {wording.short_name(each.part)}")
+            named.setdefault(why, []).append(f"{each.step_words} {wording.short_name(each.part)}")
         if inside := self._view.teardown.inside:
             named[reasons.CAPTURED] = [wording.short_name(each.part) for each in inside]
         width, letters = (self._room.width + _GAP) / self._columns - _GAP, em(_CAP)

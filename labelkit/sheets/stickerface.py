@@ -286,18 +286,12 @@ def _head_items(head: Box, step: str) -> Iterator[Item]:
     """
     yield rectangle(head, None, BLACK)
     pad = head.height * _HEAD_PAD
-    cap = head.height * _HEAD[3]
-    step_width = measure(step, BOLD, em(LEAST, BOLD))[0] + pad if step else 0.0
-    new = fit_line(_(NEW), head.width - 2 * pad - step_width, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD)
-    room = head.width - 2 * pad - new.width - pad
-    both = fit_line(step, room, (size_for_cap(cap, BOLD), em(LEAST, BOLD)), BOLD) if step else None
-    if both and both.size < new.size:
-        # Neither is louder than the other.
-        ems = measure(f"{_(NEW)}  {step}", BOLD, 1.0)[0]  # two blanks: one word is not the other's beginning
-        size = max(em(LEAST, BOLD), min(size_for_cap(cap, BOLD), (head.width - 2 * pad) / ems))
-        new = fit_line(_(NEW), head.width, (size, size), BOLD)
-        both = fit_line(step, head.width - 2 * pad - new.width, (size, em(LEAST, BOLD)), BOLD)
+    room, least = head.width - 2 * pad, em(LEAST, BOLD)
+    # Neither is louder than the other, and two blanks between them: one word is not the other's beginning.
+    ems = measure(f"{_(NEW)}  {step}" if step else _(NEW), BOLD, 1.0)[0]
+    size = max(least, min(size_for_cap(head.height * _HEAD[3], BOLD), room / ems))
+    new = fit_line(_(NEW), room, (size, least), BOLD)
     base = head.y + (head.height + cap_for_size(new.size, BOLD)) / 2
     yield new.at(head.x + pad, base, fill=WHITE)
-    if both:
-        yield both.at(head.right - pad, base, "end", WHITE)
+    if step:
+        yield fit_line(step, room - new.width, (size, least), BOLD).at(head.right - pad, base, "end", WHITE)

@@ -33,7 +33,10 @@ _KEY_ROW: Final = 5.4
 _KEY: Final = 4.0  # height of a key of patterns
 # Capitals of the advice on lifting, mm: the largest that says all of it is taken.
 _ADVICE: Final = (2.0, 1.8, 1.65)
+# Height of a row of the list, at least and at most, and from which on a detail stands below the name, in lines.
 _ROW: Final = (4.1, 8.2)
+_TWO: Final = 6.6
+_LINE: Final = 3.1
 # Shares of a side by which the centre of mass may be off the middle before it is said. Common practice, no source.
 _OFF_THE_MIDDLE: Final = 0.15
 
@@ -260,15 +263,22 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
     """Yield the list of what lies where."""
     if not places:
         return
-    row = max(_ROW[0], min(_ROW[1], (column.height - 6) / len(places)))
     x, y = column.x, column.y
-    step_at, name_at = x + 11, x + 24
+    step_at, name_at = x + 9.5, x + 24
+    wide = column.right - name_at
+    told = [wrap(_detail(place), wide, em(SMALL), 2).lines for place in places]
+    room = column.height - 6
+    # A detail has a second line where that takes it from no other part.
+    more = [_LINE * (len(lines) > 1) for lines in told]
+    if room < _TWO * len(places) + math.fsum(more):
+        more = [0.0] * len(places)
+    row = max(_ROW[0], min(_ROW[1], (room - math.fsum(more)) / len(places)))
+    two = row >= _TWO
     for words, at in ((_("PLACE"), x), (_("STEP"), step_at), (_("PART"), name_at)):
         yield text_line(words, at, y + 2, em(LEAST, "bold"), "bold")
     y += 3.4
-    for place in places:
+    for place, lines, taller in zip(places, told, more, strict=True):
         yield line(x, y, column.right, y, RULE)
-        two = row >= 6.6
         base = y + (3.4 if two else (row + 2.3) / 2)
         part = place.bin.part
         yield text_line(place.name, x, base, em(WORDS))
@@ -280,14 +290,19 @@ def _table(places: Sequence[Place], column: Box) -> Iterator[Item]:
         name = fit_line(wording.short_name(part), column.right - name_at - taken - 2, (em(WORDS), em(LEAST)))
         yield name.at(name_at, base)
         if two:
-            known = waywords.way(part).known != "missing"
-            faces = waywords.printed_way(part) if known else ""  # else told by `doubts`
-            detail = ", ".join(filter(None, (place_words(place), faces, *doubts(place))))
-            yield fit_line(detail, column.right - name_at, (em(SMALL), em(LEAST))).at(name_at, base + 3.1)
+            for number, words in enumerate(lines if taller else [_detail(place)]):
+                yield fit_line(words, wide, (em(SMALL), em(LEAST))).at(name_at, base + _LINE * (1 + number))
         elif len(doubts(place)) > place.bin.doubtful:  # the step itself says it of an open option
             yield text_line("?", name_at - 2.2, base, em(WORDS, "bold"), "bold")
-        y += row
+        y += row + taller
     yield line(x, y, column.right, y, RULE)
+
+
+def _detail(place: Place) -> str:
+    """Return how a part lies, and what is not known of it."""
+    known = waywords.way(place.bin.part).known != "missing"
+    faces = waywords.printed_way(place.bin.part) if known else ""  # else told by `doubts`
+    return ", ".join(filter(None, (place_words(place), faces, *doubts(place))))
 
 
 def _lift_words(tray: LaidTray) -> str:

@@ -48,12 +48,13 @@ _FOOT: Final = 6.0
 _LEAST_PAPER: Final = (270.0, 190.0)
 _FIELDS: Final = ((noop("SERIAL"), 54.0), (noop("BY"), 34.0), (noop("DATE"), 34.0))
 _APART: Final = 2.0
-# What looks bad is the share of a page that is blank, squared. As bad are a table that is parted, besides a row of it
-# that stands alone, and a last page of less than a share of the paper.
+# What looks bad is the share of a page that is blank, squared, and more so the more pages follow. As bad are a table
+# that is parted, besides a row of it that stands alone, and a last page of less than a share of the paper.
+_EARLY: Final = 0.25
 _PARTED: Final = 0.08
 _ALONE: Final = 0.16
 _SHORT: Final = 0.5
-_SHORTEST: Final = 0.2
+_SHORTEST: Final = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +174,7 @@ def broken(strips: Iterable[Strip], room: float) -> list[list[Strip]]:
     """Break strips into pages of a height: as few as they need, filled one after the other.
 
     Heads of tables are repeated, kept strips stay together where they can. A little of a page stays blank where that
-    keeps a table whole, or a row of it from standing alone; the last page takes more than one row along.
+    keeps a table whole, or a row of it from standing alone; a last page that would be short takes rows along.
     """
     pieces = list(_pieces(strips, room))
     onward: list[_Break] = [_Break((0, 0, 0.0), len(pieces))] * (len(pieces) + 1)
@@ -237,12 +238,14 @@ def _breaks(pieces: Sequence[_Piece], first: int, onward: Sequence[_Break], room
         if used > room and then > first + 1:
             return
         blank = max(0.0, 1 - used / room)
-        looks = _SHORT * (first > 0 and 1 - blank < _SHORTEST) if then == len(pieces) else blank**2
+        rest = onward[then].cost
+        looks = blank**2 * (1 + _EARLY * (rest[1] - 1))
+        if then == len(pieces):
+            looks = _SHORT * (first > 0 and 1 - blank < _SHORTEST)
         if then < len(pieces) and not pieces[then].begins:
             last = then + 1 == len(pieces) or pieces[then + 1].begins
             looks += _PARTED + _ALONE * (pieces[then - 1].begins + last)
         broken = then < len(pieces) and pieces[then].parted
-        rest = onward[then].cost
         yield _Break((rest[0] + broken, rest[1] + 1, round(rest[2] + looks, 6)), then)
         used += _height(pieces[then - 1].closing)
 

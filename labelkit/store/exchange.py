@@ -14,7 +14,8 @@ from typing import Any, Final
 
 from labelkit.calc.codes import BLOCK_SIZE
 from labelkit.datafiles import is_path
-from labelkit.errors import InputError, NotFoundError, UsageError
+from labelkit.errors import InputError, NotFoundError, UsageError, allowed_text
+from labelkit.language import LANGUAGES
 from labelkit.load.profile import parse_profile
 from labelkit.model.acts import Photo
 from labelkit.model.address import base_address
@@ -50,6 +51,7 @@ def export_job(store: Store, number: int) -> dict[str, Any]:
             "numbering": dict(job.numbering),
             "laying": job.laying.plain(),
             "stocks": asdict(job.stocks),
+            "language": job.language,
             "codes": job.blocks,
         },
         "profile": {"file": job.file, "sha256": job.sha256, "base64": _text(job.source)},
@@ -90,7 +92,7 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
     photos = {path: told.inner("photos").data(path) for path in told.get("photos", dict)}
     own = job.get("number", int)
     wanted = own if number is None else number
-    laying, stocks = _laying(job), _stocks(job)
+    laying, stocks, language = _laying(job), _stocks(job), _language(job)
     events = _events(told, wanted, pictures)
     address = _address(job)
     if store.find(wanted) is not None:
@@ -107,6 +109,7 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
             photos=photos,
             laying=laying,
             stocks=stocks,
+            language=language,
         )
         created = store.update_job(replace(created, options=options))
         store.journal.restore(wanted, events, pictures)
@@ -116,8 +119,9 @@ def import_job(store: Store, data: object, *, number: int | None = None) -> Job:
 def copies_of(store: Store, data: object) -> tuple[int, ...]:
     """Return the jobs of a store, by number, that are an exported one: as it is in the file, or was, or is by now.
 
-    It is one job where its profile and the serial number are the same and one record begins as the other; where nothing
-    is recorded in either, the options too. What is no exported job has none.
+    It is one job where its profile is the same, one record begins as the other, and no two serial numbers differ; where
+    nothing is recorded in either, they have the same one or none, and the same options. What is no exported job has
+    none.
 
     Args:
         store: where it may be.
@@ -132,10 +136,11 @@ def copies_of(store: Store, data: object) -> tuple[int, ...]:
         return ()
     found = []
     for each in store.jobs():
-        if (each.sha256, each.serial) == (sha256, serial):
+        if each.sha256 == sha256:
             here = [event.token for event in store.journal.events(each.number)]
             begun = here[: len(tokens)] == tokens[: len(here)] if here and tokens else here == tokens
-            if begun and (here or dict(each.options) == options):
+            one_unit = each.serial == serial or (here and None in (each.serial, serial))
+            if begun and one_unit and (here or dict(each.options) == options):
                 found.append(each.number)
     return tuple(found)
 
@@ -250,6 +255,14 @@ def _stocks(job: _Told) -> Stocks:
         return Stocks(_stem(stocks.labels) or DEFAULT_STOCKS.labels, _stem(stocks.stickers) or DEFAULT_STOCKS.stickers)
     except (KeyError, TypeError, ValueError) as error:
         raise InputError("job.stocks: does not say what it is printed on; export the job again") from error
+
+
+def _language(job: _Told) -> str | None:
+    """Return what a job was last printed in; None where it never was, or where an earlier version exported it."""
+    code: str | None = job.get("language", str, none=True)
+    if code is not None and code not in LANGUAGES:
+        raise InputError(f'job.language: found "{code[:20]}"; {allowed_text(code[:20], LANGUAGES)}')
+    return code
 
 
 def _stem(name: str) -> str:

@@ -35,19 +35,23 @@ def snapshot_row(
 
 def changing_row(
     *,
+    serial: str | None,
     options: Mapping[str, str | None],
     numbering: Mapping[str, str | None],
     address: str,
     laying: Laying,
     stocks: Stocks,
+    language: str | None,
 ) -> dict[str, object]:
     """Return the columns that may change while a unit is in pieces; arguments as the attributes of `Job`."""
     return {
+        "serial": serial,
         "options": options_text(options),
         "numbering": options_text(numbering),
         "address": address,
         "laying": json.dumps(laying.plain(), sort_keys=True),
         "stocks": json.dumps(asdict(stocks), sort_keys=True),
+        "language": language,
     }
 
 
@@ -79,6 +83,7 @@ def job_of(row: Any) -> Job:
         numbering=_options(row["numbering"] or row["options"]),
         laying=Laying.of_plain(json.loads(row["laying"])) if row["laying"] else DEFAULT_LAYING,
         stocks=Stocks.of_plain(json.loads(row["stocks"])) if row["stocks"] else DEFAULT_STOCKS,
+        language=row["language"],
         **_captured(row["captured"]),
     )
 

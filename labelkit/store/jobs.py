@@ -260,6 +260,7 @@ class Store:
         photos: Mapping[str, bytes],
         laying: Laying = DEFAULT_LAYING,
         stocks: Stocks = DEFAULT_STOCKS,
+        language: str | None = None,
     ) -> Job:
         """Open a job and keep its snapshot.
 
@@ -274,15 +275,23 @@ class Store:
             photos: the profile's pictures by the path the profile names.
             laying: how its trays are laid out.
             stocks: what its labels and stickers are printed on.
+            language: code of the language it is printed in; None: it is not printed yet.
 
         Raises:
             UsageError: the number is taken or out of range, or the store has no codes left.
         """
         row: dict[str, Any] = {
-            "serial": serial,
             "blocks": max(1, -(-codes // BLOCK_SIZE)),
             **profile_row(source, file),
-            **changing_row(options=options, numbering=options, address=address, laying=laying, stocks=stocks),
+            **changing_row(
+                serial=serial,
+                options=options,
+                numbering=options,
+                address=address,
+                laying=laying,
+                stocks=stocks,
+                language=language,
+            ),
             "captured": None,
         }
         with self._changed() as connection:
@@ -300,9 +309,15 @@ class Store:
         return job_of(row)
 
     def update_job(self, job: Job) -> Job:
-        """Keep what may change while a unit is in pieces: options, numbering, address, trays and stock."""
+        """Keep what may change while a unit is in pieces: serial number, options, address, trays, stock, language."""
         values = changing_row(
-            options=job.options, numbering=job.numbering, address=job.address, laying=job.laying, stocks=job.stocks
+            serial=job.serial,
+            options=job.options,
+            numbering=job.numbering,
+            address=job.address,
+            laying=job.laying,
+            stocks=job.stocks,
+            language=job.language,
         )
         with self._changed() as connection:
             connection.execute(sa.update(_jobs).where(_jobs.c.number == job.number).values(**values))

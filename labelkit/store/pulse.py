@@ -44,6 +44,7 @@ _STATE: Final = (
     jobs.c.laying,
     jobs.c.captured,
     jobs.c.stocks,
+    jobs.c.language,
 )
 _QUERY: Final = (
     sa.select(

@@ -6,7 +6,7 @@ from typing import Final
 
 import sqlalchemy as sa
 
-SCHEMA: Final = "4"
+SCHEMA: Final = "5"
 
 tables: Final = sa.MetaData()
 meta: Final = sa.Table(
@@ -31,6 +31,7 @@ jobs: Final = sa.Table(
     sa.Column("laying", sa.Text),
     sa.Column("captured", sa.Text),
     sa.Column("stocks", sa.Text),
+    sa.Column("language", sa.String(20)),
 )
 photos: Final = sa.Table(
     "photos",
@@ -93,9 +94,10 @@ guesses: Final = sa.Table(
 
 # What a store of an earlier version lacks: columns of `jobs`. Tables that it lacks are made.
 ADDED: Final[dict[str, tuple[sa.Column[str], ...]]] = {
-    "1": (jobs.c.numbering, jobs.c.laying, jobs.c.captured, jobs.c.stocks),
-    "2": (jobs.c.captured, jobs.c.stocks),
-    "3": (jobs.c.stocks,),
+    "1": (jobs.c.numbering, jobs.c.laying, jobs.c.captured, jobs.c.stocks, jobs.c.language),
+    "2": (jobs.c.captured, jobs.c.stocks, jobs.c.language),
+    "3": (jobs.c.stocks, jobs.c.language),
+    "4": (jobs.c.language,),
 }
 
 # Every change begins with this row, so that a change waits for another one to end and no number is given twice.

@@ -363,12 +363,24 @@ def test_the_record_begins_when_the_capture_is_finished(store: Store, ann: Perso
     assert {1: ("1", "Bolt"), 2: ("2", "Cover"), 3: ("3", "Washer")} == listed(store)
 
 
+def test_who_captures_a_unit_works_on_its_job(store: Store, ann: Person) -> None:
+    """From the first part on, whatever the phone was at before: the next label that is scanned is of this unit."""
+    started(ann)
+    open_job(store, pump())
+    over = next(each for each in ann.open("/job/2/next").forms if each.action.endswith("/work"))
+    ann.client.post(over.action, data=dict(over.fields))
+    tell(ann, "Bolt")
+
+    assert "you work on job 1" in ann.open("/job/2/next").text
+
+
 def test_every_name_is_suggested_with_its_kind(store: Store, ann: Person) -> None:
     """Names come from earlier jobs and from this capture; a name alone is enough where it says the kind."""
     open_job(store, pump())
-    page = ann.open(post(ann, ann.open("/capture"), "start", UNIT).location)
-    buttons = [attrs["value"] for tag, attrs in page.elements if tag == "button" and attrs.get("name") == "pick"]
-    assert "Side plate|none" in buttons or "Cover|hub" in buttons
+    begun = post(ann, ann.open("/capture"), "start", UNIT).location
+    for page, offered in ((begun, False), ("/capture/2/picks?name=cov", True)):
+        names = {attrs["value"] for _tag, attrs in ann.open(page).elements if attrs.get("name") == "pick"}
+        assert offered == ("Cover|hub" in names), "names of other units take room before a letter is typed"
 
     shown = ann.open("/capture/2/next?name=Lip+seal+40+x+62&kind=")
     assert {"size-id", "size-od", "size-w"} <= shown.form("part").names

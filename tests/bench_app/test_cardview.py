@@ -117,6 +117,35 @@ def test_the_size_that_was_chosen_stands_where_the_part_comes_and_goes_in(store:
     ann.does(sticker, "receive", do="staged", **{"size-t": "5.05"})
     came = [event.act for event in store.journal.events(view.job.number)[-2:]]
     assert [("received", None), ("staged", "t 5.05 mm")] == [(act.kind, act.measured) for act in came]
+    page = ann.open(f"/{view.new_code(plate)}")
+    assert "Number P7-505" in page.text
+    assert ("sizes", "5.05") in page.form("installed").fields, "as it measured when it came"
+
+
+def test_a_group_that_was_built_goes_in_and_is_verified_by_one_act(store: Store, view: JobView, ann: Person) -> None:
+    """Each of its parts is recorded; what is to be measured of one is asked on that one's card."""
+    plate, gears = (bin_of(view, part) for part in ("side-plate", "gears"))
+    inner = [each.bin for each in view.order if each.bin.ordinal > gears.ordinal]
+    record(store, view, NOON, *all_out(view))
+    record(store, view, NOON, *((each.step, {"kind": kind}) for each in inner for kind in ("installed", "verified")))
+    record(store, view, NOON, *((each.step, {"kind": "joined"}) for each in (gears, plate)))
+    whole = {"whole": "yes", "sizes": "5.05"}
+
+    assert "The whole group is in" not in ann.open(f"/{view.code(gears)}").text
+    assert "The whole group is in: Rotor set" in ann.open(f"/{view.code(plate)}").text
+    ann.does(f"/{view.code(plate)}", "installed", **whole)
+    ann.does(f"/{view.code(gears)}", "verified", whole="yes")
+    told = [(event.act.kind, event.place) for event in store.journal.events(1)[-4:]]
+    assert [
+        (kind, each.ordinal)
+        for kind, each in zip(
+            ("installed", "installed", "verified", "verified"), (plate, gears, gears, plate), strict=True
+        )
+    ] == told
+    assert (
+        "the parts of the group are not all as far"
+        in Page(ann.send(f"/{view.code(plate)}", "points", form="installed", **whole).text).text
+    )
 
 
 def test_the_photo_stands_beside_the_drawings(store: Store, ann: Person) -> None:

@@ -286,6 +286,8 @@ def test_a_ring_is_chosen_recorded_fitted_and_read_again(marine: Bench) -> None:
     assert ((Decimal("3.6"),), Decimal("2.25")) == (chosen.sizes, chosen.predicted)
     assert ("assembled", "ok") == (second.at, second.verdict)
     assert "read again 2.26 mm, OK" in marine.ann.open("/job/1/fits").text  # (2.24 + 2.27 + 2.25 + 2.26) / 4 = 2.255
+    after |= readings("2.46", "2.46", "2.46", "2.46")  # inside 2.0 to 2.6, and 0.21 more than predicted
+    assert "NOT AS PREDICTED" in marine.sums("clutch-clearance-ahead", **after).text
 
 
 def test_the_sum_is_that_of_the_command(marine: Bench) -> None:

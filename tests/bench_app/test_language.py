@@ -158,7 +158,7 @@ def test_a_form_that_is_sent_in_a_language_is_the_same_act(store: Store, app: Fl
     """The record does not know in which language somebody worked; what was done is told in it."""
     view = open_job(store, pump())
     ours = in_language(app, code)
-    counted = {"de": "6 gezählt", "es": "contadas: 6"}[code]
+    counted = {"de": "6 gezählt", "es": "recuento: 6"}[code]
 
     page = ours.does(f"/{code_of(view, 'cover-screws')}", "removed", counted="all")
     event = store.journal.events(view.job.number)[0]

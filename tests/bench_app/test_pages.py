@@ -219,7 +219,7 @@ def test_what_is_no_reading_comes_back_as_typed(
     assert (422, 1) == (answer.status_code, store.journal.last(1))
     assert typed in {attrs.get("value") for tag, attrs in page.elements if attrs.get("name") == "value-0"}
     assert words in page.text
-    assert 'Nothing is written: "Inspection point 1, read": ' in page.text
+    assert 'Nothing is written: "thickness": ' in page.text
 
 
 def test_a_reading_ten_times_its_limit_is_kept_only_when_it_stands(store: Store, view: JobView, ann: Person) -> None:

@@ -456,7 +456,11 @@ def test_parts_of_a_job_that_need_nothing_or_cannot_be_told(store: Store) -> Non
         "nothing here can be ordered by its number"
     )
     page = petra.does("/job/2/parts", "other", number="S-25", pieces=2, note="spare seals")
-    assert "2 of S-25 ordered; spare seals" in page.text
+    assert "S-25 spare seals 2 of 2 on the way" in page.text
+    order = next(given["href"] for _tag, given in page.elements if given.get("href", "").startswith("/job/2/correct/"))
+    assert "On its way" not in petra.does(order, "correct", why="it was for job 1").text
+    petra.does("/job/2/parts", "other", number="S-26", pieces=1)
+    assert "On its way" not in petra.does("/job/2/parts", "came-other-0", pieces=1).text
 
 
 def test_with_too_many_open_options_parts_still_come(store: Store) -> None:

@@ -50,7 +50,10 @@ def walk() -> Walk:
     walk.do("correction", of=slip.number, why="it was the other way")
     walk.do("reading", at="apart", values=["0.58", "0.60", "0.59"], fitted=["2.60"], verdict="ok", **read)
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.41")
+    walk.do("received", "thrust-needles", pieces=1)
+    walk.do("returned", "thrust-needles", pieces=1, why="cage of brass")
     walk.put_in("thrust-needles", new=True)
+    walk.do("side_seen", "tab-washer", up="stamped side")
     walk.do("installed", "tab-washer")
     walk.do("installed", "carrier-bolt")
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
@@ -147,6 +150,7 @@ def test_what_is_replaced_says_why_and_whether_it_is_in(report: Report, walk: Wa
     needles = row(report, "What is replaced", "pitted rollers")
     assert needles[2:4] == ["1", walk.bin("thrust-needles").part.number]
     assert needles[4].startswith("pitted rollers (Ana, ")
+    assert "1 new sent back: cage of brass (Ana, " in needles[4]
     assert needles[5] == "new"
     assert row(report, "What is replaced", "Tab washer")[4:] == ["always renewed", "THE OLD PART IS IN"]
     assert row(report, "What is replaced", "Thrust race")[4].startswith("renewed with Thrust needle cage")
@@ -181,6 +185,7 @@ def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
     found = row(report, "Looked at", "oil feed hole open")
     assert ("to be repaired | blow it out", "Ana, ") == (found[3], found[4][:5])
     assert "OK" == row(report, "Looked at", "turned by hand")[3], "it goes in no more"
+    assert "seen: stamped side up" == row(report, "Looked at", "Which way it sat")[3], "the profile does not say it"
 
 
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:

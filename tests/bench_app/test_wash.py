@@ -54,21 +54,31 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
 
 
 def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) -> None:
-    """First to the wash, while something is dirty; then to the card of the part that went out last."""
+    """To the wash, while something is dirty; to what nobody looked at; to what is to be ordered; then what goes in."""
     view = open_job(store, pump(), options={"drive": "splined"})
-    path, body = f"/job/{view.job.number}", bin_of(view, "body")
+    path, body, plate = f"/job/{view.job.number}", bin_of(view, "body"), bin_of(view, "side-plate")
     record(store, view, NOON, *all_out(view))
-    assert ("a", {"class": "main", "href": f"{path}/wash"}) in ann.open(f"{path}/next").elements
 
+    def now() -> str:
+        page = ann.open(f"{path}/next")
+        return next(str(given["href"]) for tag, given in page.elements if tag == "a" and given.get("class") == "main")
+
+    assert now() == f"{path}/wash"
     page = ann.does(f"{path}/wash", "washed", places=list(washable(view.record(store.journal.events(1)))))
     assert f"{path}/next" in page.addresses()
+    assert now() == f"/{view.code(plate)}"
     page = ann.open(f"{path}/next")
-    assert ("a", {"class": "main", "href": f"/{view.code(body)}"}) in page.elements
     assert "Not inspected 2" in page.text
-    assert f"{path}#open-check" in page.addresses()
+    assert {f"{path}#open-check", f"{path}#allowed"} <= set(page.addresses())
     page = ann.open(path)
     assert "Not inspected: 2" in page.text
     assert ("div", {"id": "open-check"}) in page.elements
+    record(store, view, NOON, *((plate.step, {"kind": "inspected", "check": n, "verdict": "reuse"}) for n in (0, 1)))
+    assert now() == f"/{view.code(body)}", "what is to be new has no number"
+    record(store, view, NOON, (bin_of(view, "cover-screws").step, {"kind": "condemned", "why": "stretched"}))
+    assert now() == f"{path}/parts"
+    record(store, view, NOON, (None, {"kind": "ordered", "number": "P7-01", "pieces": 6}))
+    assert now() == f"/{view.code(body)}"
     ann.does(f"/{view.code(body)}", "installed")
     ann.does(f"/{view.code(body)}", "verified")
     page = ann.open(f"{path}/next")

@@ -100,7 +100,7 @@ def test_a_hole_in_one_column_is_told() -> None:
 
     assert (answer.verdict, answer.values["row"]) == ("ok", "2")
     assert answer.sums == ("4.851 mm: row 2", "0.191 in: no row")
-    assert "the in column has a hole at 0.191" in answer.notes[0]
+    assert "no row has 0.191 in: it lies between two" in answer.notes[0]
 
 
 def test_no_row_is_never_filled_in() -> None:

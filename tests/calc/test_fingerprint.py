@@ -73,9 +73,9 @@ def test_a_difference_like_no_part_is_told_with_the_chain() -> None:
 
 @pytest.mark.parametrize(
     ("before", "measured", "verdict"),
-    [("ok", "0.41", "ok"), ("ok", "0.55", "borderline"), ("out", "1.41", "out"), ("out", "0.41", "out")],
+    [("ok", "0.41", "ok"), ("ok", "0.55", "unexpected"), ("out", "1.41", "out"), ("out", "0.41", "out")],
 )
-def test_inside_but_not_as_expected_is_borderline(before: str, measured: str, verdict: str) -> None:
+def test_inside_but_not_as_expected_is_unexpected(before: str, measured: str, verdict: str) -> None:
     """Something is not as it was thought to be, although the play is allowed."""
     judgement = Answer("end_play", before, {}, ("a",), ("b",))  # type: ignore[arg-type]
     answer = recheck(judgement, D(measured), D("0.41"), CHAIN, D("0.05"), Show())

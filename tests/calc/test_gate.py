@@ -11,10 +11,12 @@ from typing import Any
 import pytest
 
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import next_out, readable_now
+from labelkit.calc.apart import loosened, next_out, readable_now
+from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.gate import right_job
 from labelkit.calc.openpoints import open_points, place_points
 from labelkit.calc.platescan import pack_scan
+from labelkit.calc.usedup import is_used_up
 from labelkit.errors import UsageError
 from labelkit.sheets.placewords import stage_words
 from tests.shop import demo, profile_of, view_of
@@ -446,7 +448,7 @@ def test_cautions_of_inspection_are_ticked_where_a_point_is_recorded() -> None:
     walk.do("inspected", "aft-cover", verdict="reuse")
     asked = walk.ask("inspected", "aft-cover", check=1, verdict="reuse", ticked=[]).unticked
 
-    assert ["Air check of a clutch"] == [words.split(": ")[1] for words in asked]
+    assert ["Air check of a clutch, when it is together"] == [words.split(": ")[1] for words in asked]
     assert () == walk.ask("inspected", "drain-plug", check=0, verdict="reuse", ticked=[]).unticked
     fit = {"fit": "ahead-end-play", "at": "before", "values": ["0.1"], "unit": "mm"}
     assert () == walk.ask("reading", **fit, ticked=[], who="Cleo").unticked
@@ -678,6 +680,27 @@ def test_no_other_size_goes_in_than_was_chosen_for_the_fit() -> None:
     assert "2.61 mm is in, 2.45 mm was chosen for its fit" in told
 
 
+def test_a_play_outside_its_target_leads_to_another_size_and_then_to_the_old_one_out() -> None:
+    """What was read before the choice says nothing of it; a deviation lets it be as it is."""
+    walk = reducer()
+    walk.take_apart()
+    walk.put_in_until("end-play-washer")
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.60"])
+    walk.do("reading", fit="carrier-end-play", at="assembled", values=["0.71", "0.70", "0.70"], unit="mm")
+
+    def first() -> str:
+        return Assembly(walk.record).allowed()[0].text
+
+    assert "choose carrier end play" == first()
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.553")
+    assert f"take out {walk.bin('end-play-washer').step} Selective thrust washer; chosen is 2.75 mm" == first()
+    (point,) = fit_points(walk.record, "carrier-end-play")
+    assert "carrier end play: 2.75 mm chosen, not in yet" in point
+    del walk.events[-1]
+    walk.do("deviation", what="end play 0.70", reason="measured twice", agreed="Bo")
+    assert "choose" not in first()
+
+
 def sprung(*acts: tuple[str, dict[str, Any]]) -> Walk:
     """A detent spring that is out and was read too short; then what is done with it."""
     walk = marine()
@@ -790,3 +813,45 @@ def test_a_play_that_was_outside_is_chosen_before_its_old_shims_go_in() -> None:
     assert any("was 0.145 mm before the teardown" in words for words in walk.ask("installed", "output-shims").told)
     walk.do("fit_chosen", fit="output-end-play", sizes=["0.50", "0.25"], predicted="0.09")
     assert walk.place("output-shims") in {each.place for each in Assembly(walk.record).allowed()}
+
+
+def test_what_was_read_out_of_limits_does_not_go_in_before_somebody_decides() -> None:
+    """The reading alone condemns nothing; that it goes in all the same has a reason and a name."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("reading", "planet-1-washer", check=0, at="apart", values=["1.50", "1.31"], unit="mm", verdict="out")
+
+    refused = walk.refused("installed", "planet-1-washer")
+
+    assert "read 1.31 mm, allowed at least 1.35 mm. Allowed now: condemn it, or repair it" in refused
+    walk.do("inspected", "planet-1-washer", check=0, verdict="repair")
+    assert "is not good" not in walk.refused("installed", "planet-1-washer")
+
+
+def test_a_play_that_nobody_read_is_ticked_before_what_holds_it_comes_out() -> None:
+    """Once by each person: with the bolts tightened again it can be read until the housing is off."""
+    walk = reducer()
+    walk.take_apart(until="through-bolts")
+    asked = [text for text in walk.ask("removed", "through-bolts", ticked=()).unticked if "Not read yet" in text]
+
+    assert ["Not read yet as found: carrier end play. Read it before this comes out"] == asked
+    walk.do("removed", "through-bolts", count=12, ticked=asked)
+    assert ["through-bolts"] == [place.item.part.id for place in loosened(walk.record, "carrier-end-play")]
+    walk.do("reading", fit="carrier-end-play", at="before", values=["0.30", "0.31", "0.30"], unit="mm")
+    following = next_out(walk.record)
+    assert following is not None
+    assert not any("Not read" in text for text in walk.ask("removed", following.part.id, ticked=()).unticked)
+
+
+def test_the_label_of_a_partly_renewed_place_is_done_when_the_old_pieces_are_in() -> None:
+    """Then the rest goes in by the sticker of the new ones."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("condemned", "planet-1-washer", why="thin", pieces=1)
+    walk.do("received", "planet-1-washer", pieces=1)
+    walk.do("staged", "planet-1-washer", pieces=1)
+    washer = walk.place("planet-1-washer")
+
+    assert not is_used_up(walk.record, walk.record.at(washer))
+    walk.do("installed", "planet-1-washer", pieces=5)
+    assert is_used_up(walk.record, walk.record.at(washer))

@@ -291,6 +291,15 @@ def test_a_correction_of_nothing_and_of_a_correction_changes_nothing() -> None:
     assert {} == walk.record.corrected
 
 
+def test_an_open_point_of_a_captured_part_says_where_it_is_and_that_nobody_looked() -> None:
+    """It has no step of its own; and what is looked for, smooth, is no result."""
+    walk = reducer()
+    housing = walk.bin("brake-housing").step
+
+    (told,) = [point.text for point in open_points(walk.record) if point.kind == "check"]
+    assert f"16 (inside step {housing}): not inspected yet: roughness, turned by hand" in told
+
+
 @pytest.mark.parametrize(("count", "words"), [(11, "look where the others are"), (13, "look where the others belong")])
 def test_a_wrong_count_without_another_version_asks_where_the_rest_is(count: int, words: str) -> None:
     """Twelve through bolts in every version."""

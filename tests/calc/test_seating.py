@@ -92,6 +92,48 @@ def test_a_shaft_goes_deep_into_its_housing_rather_than_stand_on_it() -> None:
     assert {"drum": [45], "shaft": [0]} == heights(of([shaft, DRUM]))
 
 
+def worm(steps: list[list[int]], **bearings: int) -> dict[str, Any]:
+    """Return a shaft of these steps with bearings of these bores on it, that is put on the drum as one."""
+    sizes = {25: 47, 20: 42}
+    parts = [
+        part(name, "ball_bearing", {"id": bore, "od": sizes[bore], "w": 12}, sits=on("shaft"))
+        for name, bore in bearings.items()
+    ]
+    shaft = part("shaft", "shaft", {"steps": steps}, sits=UP)
+    return part("worm", parts=[*parts, shaft], sits=on("drum"))
+
+
+def test_what_comes_out_through_the_mouth_stands_inside_on_the_floor() -> None:
+    """By hand: floor 10, its step of 25 begins 60 higher; the housing has no bore for its bearings."""
+    house = part("drum", "drum", {"od": 130, "h": 90, "wall": 10}, sits=UP)
+    cover = part("cover", "hub", {"od": 120, "h": 18, "bore": 40}, sits=on("drum", UP))
+    inner = worm([[25, 20], [30, 40], [20, 20]], upper=25, lower=20)
+    found = of([cover, ring("shim", 46, 36, 1, "upper"), inner, house])
+
+    assert {"drum": [0], "shaft": [10], "lower": [18], "upper": [70], "shim": [82], "cover": [90]} == heights(found)
+    assert not found.disagreements
+
+
+HUB = part("shaft", "hub", {"od": 28, "h": 60, "bore": 20, "flange_od": 90, "flange_t": 6}, sits=on("drum", UP))
+
+
+@pytest.mark.parametrize(
+    "inner",
+    [worm([[25, 100], [40, 30], [20, 12]], lower=20), worm([[25, 90], [40, 20]], upper=25), HUB],
+    ids=["a bearing stands", "a bearing would hang", "a hub"],
+)
+def test_a_hole_in_the_floor_takes_nothing_from_below_that_stands_above_it(inner: dict[str, Any]) -> None:
+    """By hand: on the floor of 12, though what is above its shoulder would go through the hole of 30 and deeper."""
+    assert 12 == heights(of([inner, DRUM]))["shaft"][0] - heights(of([inner, DRUM]))["drum"][0]
+
+
+def test_a_shim_lies_above_its_bearing_though_it_would_go_round_the_shaft_below() -> None:
+    """By hand: the shoulder is at 110 and the bearing 12 wide, 2 more than its step is long."""
+    assert [122] == heights(of([ring("shim", 46, 36, 1, "worm"), worm([[25, 10], [30, 20], [20, 90]], upper=25)]))[
+        "shim"
+    ]
+
+
 def test_plates_lie_in_the_order_of_their_stack() -> None:
     """The first of the stack came out first, so it is on top; by hand: 10 + 2 + 3 + 2 above the floor of 12."""
     plates = [
@@ -207,15 +249,16 @@ def test_a_part_that_passes_its_seat_says_which_radii_do_not_meet() -> None:
     assert words.DISAGREES == why(found)["thrust-2"]
 
 
-def test_a_part_that_meets_another_first_says_by_how_much() -> None:
-    """By hand: floor 12, spacer 50, so 62; the rim is at 60."""
+@pytest.mark.parametrize(("thick", "gap"), [(50, 2), (90, 42)])
+def test_a_part_that_meets_another_first_says_by_how_much(thick: int, gap: int) -> None:
+    """By hand: floor 12, spacer 50, so 62; the rim is at 60. The cover is never put below the floor for it."""
     cover = part("cover", "hub", {"od": 60, "h": 30, "bore": 20, "flange_od": 118, "flange_t": 8}, sits=on("drum", UP))
-    found = of([cover, ring("spacer", 90, 40, 50, "drum"), DRUM])
+    found = of([cover, ring("spacer", 90, 40, thick, "drum"), DRUM])
 
     ((name, text),) = told(found)
     assert "cover" == name
     assert text.startswith("cover (od 60, h 30, bore 20, flange_od 118, flange_t 8) does not reach drum: ")
-    assert "spacer (od 90, id 40, t 50) is in its way between radius 20 and 45 by 2 mm" in text
+    assert f"spacer (od 90, id 40, t {thick}) is in its way between radius 20 and 45 by {gap} mm" in text
 
 
 def test_parts_at_one_place_of_a_seat_are_told_once() -> None:

@@ -34,10 +34,10 @@ def test_each_name_is_offered_once() -> None:
     assert suggest("thrust washer", BEFORE)[0].times == 1
 
 
-def test_nothing_typed_offers_the_most_frequent() -> None:
-    """On the first touch of the field."""
-    assert names(" ") == ["Thrust needle cage", "Odd thing", "Thrust washer"]
-    assert suggest("", Counter()) == ()
+def test_nothing_is_offered_before_a_letter_and_names_of_this_unit_first() -> None:
+    """Of names that fit equally well, however often other units have another one."""
+    assert names(" ") == []
+    assert names("thr")[:2] == [each.name for each in suggest("thr", BEFORE, {"Thrust washer"})[1::-1]]
 
 
 def test_words_may_be_started_in_any_order_without_accents() -> None:

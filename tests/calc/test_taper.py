@@ -67,6 +67,9 @@ def test_readings_far_apart_are_not_averaged() -> None:
     apart = rolling_torque([q("2.6 N·m"), q("3.9 N·m")], limits, spread=q("0.4 N·m"))
 
     assert (apart.verdict, apart.values.get("torque")) == ("refused", None)
+    assert "refused" == rolling_torque([q("1.1 N·m"), q("3.1 N·m"), q("5.2 N·m")], limits).verdict, (
+        "nobody said how far"
+    )
     pulls = rolling_torque([q("60 N"), q("64 N")], limits, radius=q("50"), spread=q("0.4 N·m"))
     assert (pulls.verdict, pulls.values["torque"]) == ("ok", Decimal("3.1"))
     assert floats_in(pulls) == floats_in(apart) == []

@@ -154,7 +154,7 @@ def contents() -> dict[str, bytes | None]:
         ("kit pump.yaml --job 0", "job 0; allowed: a number from 1 to 999999", 2),
         ("kit pump.yaml --job -1", "allowed: a number from 1 to 999999", 2),
         ("kit pump.yaml --job 1000000", "allowed: a number from 1 to 999999", 2),
-        ("kit pump.yaml --job 1 --serial 4712", "job 1 is of serial number 4711, not 4712", 2),
+        ("kit pump.yaml --job 1 --serial 4712", "job 1 has serial number 4711, not 4712", 2),
         ("kit --job 1 --option drive=splinde", "did you mean splined", 2),
         # codes and pictures
         ("scan 7K3M-9Q2X-F4H", "this label is of a job that is not in the store", 1),

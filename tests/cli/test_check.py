@@ -211,8 +211,9 @@ STOCK = (
 
 
 def test_a_file_of_stock_is_checked_as_stock(here: Path) -> None:
-    """Its faults are those of stock, not of a unit profile that it never was."""
+    """Its faults are those of stock, not of a unit profile that it never was; what neither is, is told as what."""
     Path("stock.yaml").write_text(STOCK)
+    Path("neither.yaml").write_text(STOCK.replace("stock:", "stok:"))
     Path("bad.yaml").write_text(STOCK.replace("kind: tray", "kind: trya"))
     done = labelkit("check", "stock.yaml", "bad.yaml")
 
@@ -220,6 +221,10 @@ def test_a_file_of_stock_is_checked_as_stock(here: Path) -> None:
     assert done.stderr.startswith('bad.yaml:4:15: stock.own.kind: found "trya"; allowed: labels, ')
     assert done.stderr.endswith("; did you mean tray?\n")
     assert len(done.stderr.splitlines()) == 1
+    assert (
+        "checked as a unit profile, which has unit: and parts:, a file of stock"
+        in labelkit(*("check", "neither.yaml")).stdout
+    )
     assert done.exit_code == 1
 
 

@@ -33,6 +33,7 @@ def store(tmp_path: Path) -> Store:
 
 CHANGED = [
     "P7: revision 3 to 4",
+    "steps as they are with Drive ?",
     "names",
     "  step 3 Graded side plate: name: Graded side plate (was Selective side plate)",
     "  unit revision: 4 (was 3)",
@@ -73,7 +74,7 @@ def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Sto
     """The folder has these labels and no other, on the job's own stock; old labels open the new card; the record says
     who did it."""
     view = Lookup(store).view(1)
-    store.update_job(replace(view.job, stocks=replace(view.job.stocks, labels="roll-70x37")))
+    store.update_job(replace(view.job, stocks=replace(view.job.stocks, labels="roll-70x37"), language="de"))
 
     said = labelkit("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
     manifest = json.loads((labelkit.folder / "again" / "kit.json").read_text())
@@ -85,9 +86,22 @@ def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Sto
     printed = {each["step"]: each["label"] for each in manifest["bins"] if each["label"]}
     assert {"3": (70, 37)} == {step: (label["w_mm"], label["h_mm"]) for step, label in printed.items()}
     assert ("4", "Graded side plate") == (later.profile.unit.revision, found.part.name)
-    assert ("side-plate",) == later.job.changed
+    assert (("side-plate",), "de") == (later.job.changed, later.job.language)
     assert [("A. Fitter", "profile revision 4 taken up instead of 3")] == [(e.who, e.act.note) for e in events]
     assert labelkit("diff", "old.yaml", "new.yaml").out.splitlines() == CHANGED
+
+
+def test_steps_are_those_on_the_labels_of_the_job(labelkit: Shell, store: Store) -> None:
+    """An option that the job has chosen moves them; without a job they are those of the options as by default."""
+    (labelkit.folder / "plug.yaml").write_text(PUMP.replace("Plug M10", "Plug M12"), encoding="utf-8")
+    number = open_job(store, pump(), options={"drive": "splined"}).job.number
+    store.close()
+
+    alone = labelkit("diff", "old.yaml", "plug.yaml").out
+    of_job = labelkit("diff", "old.yaml", "plug.yaml", "--job", str(number), "--by", "A. Fitter", "--out", "again").out
+
+    assert "steps as they are with Drive ?\nnames\n  step 7 Plug M12: " in alone
+    assert "steps as they are with Splined shaft\nnames\n  step 6 Plug M12: " in of_job
 
 
 def test_parts_keep_their_order_once_the_record_speaks_of_one(labelkit: Shell, store: Store) -> None:

@@ -138,7 +138,7 @@ def test_every_kind_has_help_with_an_example(kind: str) -> None:
         ("clearance --reading 2.60 --state free --limit-state flat --wave 0.80 --target 1:2", {"verdict": "ask"}),
         ("clearance --reading 2.60 --target 1:2", {"verdict": "ask"}),
         ("clearance --reading 1.50 --state none --target 1:2 --predicted 2.50 --chain disc=1.00",
-         {"verdict": "borderline", "suspects": [{"part": "disc", "thickness": "1.00", "pieces": 1, "missing": False}]}),
+         {"verdict": "unexpected", "suspects": [{"part": "disc", "thickness": "1.00", "pieces": 1, "missing": False}]}),
         ("step_gauge --first 0.074_in --second 0.147_in --goes first", {"verdict": "ok"}),
         ("swap --reading 1.45 --target 0.90:1.20 --steels 4 --old 1.80 --new 2.00", {"predicted": "1.05"}),
         ("depth_gauge --to-seat 12.45 --to-ring 12.10 --target 0.30:0.40", {"play": "0.35", "verdict": "ok"}),

@@ -256,6 +256,16 @@ def test_spaces_round_a_serial_number_make_no_other_unit() -> None:
     assert [job.serial for job in jobs()] == ["4711"]
 
 
+def test_a_serial_number_that_was_forgotten_comes_in_once() -> None:
+    """A job that was opened without one takes it with its next print, keeps it, and takes no other."""
+    for words in ("pump.yaml", "--job 1 --serial 4712", "--job 1", "--job 1 --serial 4712"):
+        assert labelkit_kit(f"{words} --only cards").exit_code == 0
+
+    assert ["4712"] == [job.serial for job in jobs()]
+    assert "4712" in Path("kit/cards.html").read_text()
+    assert "job 1 has serial number 4712, not 4711" in str(labelkit_kit("--job 1 --serial 4711").exception)
+
+
 OWN = "format: 1\nstock: {own: {kind: roll, width: 76, label: [70, 37], gap: 3, dpi: 300}}"
 
 
@@ -272,6 +282,17 @@ def test_labels_are_printed_again_on_what_they_were_printed_on(tmp_path: Path, m
     error = str(labelkit_kit("--job 1 --steps 1 --only labels").exception)
     assert f"the labels of job 1 were last printed on {tmp_path}/rolls.yaml: " in error
     assert error.endswith("Name another with --label-stock")
+
+
+def test_a_job_is_printed_again_in_the_language_of_its_last_print(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The shop's language is that of the first print, unless another is named; a job that was printed keeps its own."""
+    monkeypatch.setenv("LABELKIT_LANGUAGE", "de")
+    for named, spoken in (("pump.yaml", "de"), ("--job 1 --language es", "es"), ("--job 1", "es")):
+        assert labelkit_kit(f"{named} --only cards").exit_code == 0
+        assert f'<html lang="{spoken}"' in Path("kit/cards.html").read_text()
+
+    monkeypatch.setenv("LABELKIT_LANGUAGE", "dd")
+    assert 'LABELKIT_LANGUAGE "dd": allowed: en, de, es' in str(labelkit_kit("pump.yaml --job 2").exception)
 
 
 def test_a_choice_made_later_leaves_all_step_numbers() -> None:

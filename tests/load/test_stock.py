@@ -90,8 +90,8 @@ FAULTS = {
         "4:11: stock.own.kind",
         'found "label"; allowed: labels, stickers, roll',
     ),
-    "label-of-one-size": ("6:12: stock.own.label", 'found "70"; allowed: two lengths'),
-    "label-of-three-sizes": ("6:12: stock.own.label", "has 3 values; allowed: two"),
+    "label-of-one-size": ("6:12: stock.own.label", 'found "70"; a list is wanted here: [across, down]'),
+    "label-of-three-sizes": ("6:12: stock.own.label", "the list has 3 values; wanted here: [across, down]"),
     "label-wider-than-its-roll": (
         "3:39: stock.own.label",
         "52 mm wide; allowed: at most the roll's width, 50",

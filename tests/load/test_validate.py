@@ -13,6 +13,8 @@ from labelkit.errors import InputErrors
 from labelkit.load.profile import parse_profile
 from labelkit.load.validate import validate
 from labelkit.load.yamltree import parse
+from labelkit.model.form import Step
+from labelkit.model.part import Only
 from labelkit.model.profile import Profile
 from labelkit.model.scalars import Count, Ident, Length, Model, Words
 from labelkit.model.stock import StockHead
@@ -28,6 +30,8 @@ class Inner(Model):
 class Outer(Model):
     name: Words
     pair: tuple[Length, Length] | None = None
+    steps: tuple[Step, ...] = ()
+    only: Only | None = None
     inner: Inner | None = None
     table: dict[Ident, Inner] = Field(default_factory=dict)
     several: Literal["one", "two"] | Inner | tuple[Count, ...] | None = None
@@ -62,7 +66,7 @@ def test_all_faults_are_told_at_once() -> None:
         "x:4:28: table.c: the field size is missing",
         'x:5:15: many[0].size: "y" is no length; write a number and its unit, as in 2.60 mm',
         "x:1:1: nam: the field nam is not known here; "
-        "allowed: name, pair, inner, table, several, many; did you mean name?",
+        "allowed: name, pair, steps, only, inner, table, several, many; did you mean name?",
     ]
 
 
@@ -84,21 +88,41 @@ def test_a_type_that_fits_none_is_told_once() -> None:
     """One message, not one for each type it is not."""
     _, problems = validate(parse(b"format: 1\nstock: [a]", "x"), StockHead, {})
 
-    assert [str(problem) for problem in problems] == ["x:2:8: stock: found a list; a mapping is wanted here"]
-    assert len(told("name: a\ninner: [x]")) == 1
+    assert [str(problem) for problem in problems] == [
+        "x:2:8: stock: found a list; a mapping is wanted here: {id: ..., ...}"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        ("inner: [x]", "found a list; a mapping of fields is wanted here: {size: ..., ...}"),
+        ("inner: x", 'found "x"; a mapping of fields is wanted here: {size: ..., ...}'),
+        ("table: x", 'found "x"; a mapping is wanted here: {id: {size: ..., ...}, ...}'),
+        ("pair: x", 'found "x"; a list is wanted here: [length, length]'),
+        ("steps: x", 'found "x"; a list is wanted here: [[diameter, length], ...]'),
+        ("steps: [x]", 'found "x"; a list is wanted here: [diameter, length]'),
+        ("only: [a]", "found a list; a mapping is wanted here: {id: id or [id, ...], ...}"),
+    ],
+)
+def test_what_is_wanted_is_told_as_it_is_written(written: str, expected: str) -> None:
+    """By the type of the field, which knows what its lists and mappings hold."""
+    assert expected in told(f"name: a\n{written}")[-1]
 
 
 def test_a_list_is_short_only_when_nothing_was_written() -> None:
     """Entries with faults do not make a list empty."""
-    assert told("name: a\nmany: []") == ["x:2:7: many: found a list; at least one entry is wanted here"]
+    assert told("name: a\nmany: []") == [
+        "x:2:7: many: found a list; at least one entry is wanted here: [{size: ..., ...}, ...]"
+    ]
     assert told("name: a\nmany: [{}]") == ["x:2:8: many[0]: the field size is missing"]
 
 
 def test_the_faults_of_a_pair_are_told_in_words() -> None:
     """How many values there are, and how many are wanted."""
-    assert told("name: a\npair: []") == ["x:2:7: pair: the list has 0 values; more are wanted here"]
-    assert told("name: a\npair: [1]") == ["x:2:7: pair: the list has 1 value; more are wanted here"]
-    assert told("name: a\npair: [1, 2, 3]") == ["x:2:7: pair: the list has 3 values; allowed: 2"]
+    assert told("name: a\npair: []") == ["x:2:7: pair: the list has 0 values; wanted here: [length, length]"]
+    assert told("name: a\npair: [1]") == ["x:2:7: pair: the list has 1 value; wanted here: [length, length]"]
+    assert told("name: a\npair: [1, 2, 3]") == ["x:2:7: pair: the list has 3 values; wanted here: [length, length]"]
 
 
 def test_an_alias_is_told_once() -> None:

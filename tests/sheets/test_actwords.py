@@ -161,6 +161,17 @@ def test_how_it_sat_by_its_card_is_said_in_the_language_of_the_reader() -> None:
     ] == told
 
 
+def test_how_it_was_put_in_is_said_in_the_language_where_only_the_bench_saw_it() -> None:
+    """The profile does not know it, so the card had it as somebody saw it: in English in the record, for all."""
+    part = next(part for _place, part in pump().profile.walk() if part.sits is None)
+    with speaking("es"):
+        told = [
+            act_words(act_of({"kind": "installed", "side": side}), part) for side in ("TAB UP, 12 o'clock", "tab up")
+        ]
+
+    assert ["dentro, TAB ARRIBA, 12 en punto", "dentro, tab up"] == told
+
+
 def test_what_a_delivery_and_a_signature_keep_is_said_in_the_language_of_the_reader() -> None:
     """Names of sizes, how they differ and what was ticked; serial number, oil and the last words as they were typed."""
     kept = (

@@ -166,4 +166,4 @@ def test_a_fit_is_worked_out_on_one_page(unit: str) -> None:
 
 def test_the_list_of_thin_parts_names_what_may_be_missing() -> None:
     """A race of 1.0 mm left out makes the play 1.0 larger than predicted."""
-    assert "2 Race 1.0 mm" in fit_rows("end_play", "thicker: reduces, chain: [race]")["after"]
+    assert "2 Race (1.0 mm)" in fit_rows("end_play", "thicker: reduces, chain: [race]")["after"]

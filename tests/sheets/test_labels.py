@@ -125,6 +125,15 @@ def test_only_the_smallest_stickers_cut_words(printed: Printed) -> None:
         assert len(signals) <= len([words for words in cut if " · " in words])
 
 
+def test_a_wide_label_says_where_its_part_lies(printed: Printed) -> None:
+    """From 99 mm on every label of both units names the place on its tray, whatever else it has to say."""
+    if printed.stock.piece_size[0] >= 99:
+        for unit, made in printed.units.items():
+            view = view_of(demo(unit))
+            for each, group in zip(made.sheets.bins, made.labels, strict=True):
+                assert any(f"Place {view.place_words(each)}" in text.string for text in texts(group)), each.step
+
+
 def test_step_and_name_are_read_from_afar_where_the_stock_allows() -> None:
     """On 99 x 56 mm the step is 12 mm tall at least, as a bin number read across the bench has to be."""
     for page in sheets("planetary-reducer", STOCK["a4-2x5-99x56"]).pages():

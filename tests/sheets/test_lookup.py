@@ -56,7 +56,7 @@ def test_a_sticker_leads_to_the_bin_of_its_part(store: Store) -> None:
     cover, (circlip,) = view.teardown.of("cover")[0], view.teardown.inside
 
     assert find.find(view.new_code(cover)) == find.find(view.code(cover))
-    assert find.find(view.new_code(circlip))[1] == view.teardown.at(view.step_holding(circlip))
+    assert find.find(view.new_code(circlip))[1] == view.teardown.at(view.teardown.step_holding(circlip))
     assert (view.new_part(view.new_code(cover)), view.new_part(view.code(cover))) == (cover, None)
 
 

@@ -115,6 +115,21 @@ def test_what_stays_inside_is_listed_below_its_bin() -> None:
     assert rows["inside: Circlip 80 x 2.5"][-1] == "stays"
 
 
+def test_all_rows_are_set_in_one_size(case: tuple[JobView, tuple[Page, ...]]) -> None:
+    """A cell that is long makes no letters smaller than those of its neighbours."""
+    _, pages = case
+    sizes = {
+        each.size
+        for page in lists(pages)
+        for item, _ in page.walk()
+        if isinstance(item, Group) and item.name.startswith("listed")
+        for each, _ in walk(item.items)
+        if isinstance(each, Text) and {run.face for run in each.runs} == {"regular"}
+    }
+
+    assert len(sizes) == 1
+
+
 def test_pages_of_a_long_list_are_equally_full() -> None:
     """Three hundred parts: as few pages as there can be, none of them with a handful of rows."""
     view = unit_of([part(f"p{number}") for number in range(300)])

@@ -7,8 +7,9 @@ import pytest
 from labelkit.drawing.page import Page, Text
 from labelkit.errors import CapacityError
 from labelkit.load.stock import find_stock
-from labelkit.sheets.jobreport import Report, ReportTable
+from labelkit.sheets.jobreport import Report
 from labelkit.sheets.legible import LEAST
+from labelkit.sheets.reportreadings import ReportTable
 from labelkit.sheets.reportsheet import report_pages
 from tests.shop import demo, view_of
 from tests.worksheetpages import words_on

@@ -165,6 +165,13 @@ def test_a_long_list_goes_on_on_the_next_page() -> None:
     assert all(f"TRAY {tray.letter}" in said(page) for page in pages)
 
 
+def test_a_long_detail_takes_a_second_line() -> None:
+    """What is not known of a part stands last in it, and an ellipsis would take just that."""
+    view = job_of("- {id: a, name: Wheel, form: {ring: {id: 20, od: 60, t: 3}}, sits: {up: deeply stamped side}}\n")
+
+    assert "DEEPLY STAMPED SIDE UP, clock NOT RECORDED" in said(pages_of(view))
+
+
 @pytest.mark.parametrize("count", [1, 7, 24, 35, 36, 60])
 def test_a_list_of_any_length_is_legible(count: int) -> None:
     """Rows become lower, never lower than their letters; none runs off the page."""

@@ -213,7 +213,7 @@ def test_what_is_always_renewed_has_no_box_to_be_used_again() -> None:
     found = rows(demo_pages("planetary-reducer"), "inspect")
     for each in view_of(demo("planetary-reducer")).teardown.bins:
         only = "NEW ONLY" in wording.loud_words(each.part)
-        assert found[each.step].endswith("new ask" if only else "new ask reuse"), each.step
+        assert found[each.step].endswith("replace ask first" if only else "replace ask first repair good"), each.step
 
 
 def test_a_caution_stands_above_its_step_on_the_same_page() -> None:
@@ -382,6 +382,13 @@ def test_a_page_is_filled_before_the_next_begins_and_the_last_has_more_than_a_ro
     assert [6, 5, 3] == [len(page) for page in broken(strips, 61)]
 
 
+def test_a_short_last_page_takes_rows_from_the_page_before_it() -> None:
+    """Taking one from the first page would leave less blank, but where nobody expects it."""
+    strips = [Strip(height, name="row") for height in (20, 20, 20, 19, 19, 19, 15)]
+
+    assert [3, 2, 2] == [len(page) for page in broken(strips, 62)]
+
+
 def test_a_table_that_fits_on_the_next_page_is_not_begun_with_a_row_on_this_one() -> None:
     """Whoever fills a tray by a page of the pick list would lay one part of four."""
 
@@ -419,10 +426,14 @@ def test_paper_that_is_too_small_is_refused() -> None:
 
 @pytest.mark.parametrize("unit", DEMO_UNITS)
 def test_what_can_sit_wrong_is_drawn_and_what_cannot_is_not(unit: str) -> None:
-    """A part has its seat drawn when it has a way up or an hour, or when that is not recorded."""
+    """A part has its seat drawn when it has a way up or an hour, or when that is not recorded; rows are full."""
     view = view_of(demo(unit))
-    seats = " ".join(rows(demo_pages(unit), "seats").values())
+    drawn = [*rows(demo_pages(unit), "seats").values()]
+    seats = " ".join(drawn)
+    figures = [row.count(" on: ") for row in drawn]
 
     for each in view.teardown.bins:
         wrong = waywords.way(each.part).known != "free" or waywords.clock_words(each.part)[1] != "free"
-        assert (f"{each.step} {each.name}" in seats) == wrong, each.step
+        assert (f"{each.step_words} {each.name}" in seats) == wrong, each.step
+    assert set(figures[:-2]) == {4}
+    assert min(figures) > 1

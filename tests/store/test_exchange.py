@@ -25,7 +25,7 @@ NOW = datetime(2026, 3, 2, 7, 30, 15, 250, tzinfo=UTC)
 def worked(store: Store) -> int:
     """Open a job, with an option chosen after the first print, and record a few things."""
     view = open_job(store, pump(), serial="4711", photos={"photos/cover.png": png(4, 4)})
-    store.update_job(replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "own")))
+    store.update_job(replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "own"), language="es"))
     name = store.journal.keep_picture(png())
     acts: list[tuple[dict[str, Any], int | None]] = [
         ({"kind": "removed", "count": 6, "ticked": ["DANGER: The spring pushes the cover up"]}, 0),
@@ -64,12 +64,13 @@ def test_its_codes_are_those_of_the_store_it_came_to(store: Store, tmp_path: Pat
         assert number == other.job_of(code_of(replace(view, job=got, secret=other.secret), "cover")).number
 
 
-def test_a_job_of_an_earlier_version_gets_the_usual_stock(store: Store) -> None:
-    """It did not say yet what it was printed on."""
+def test_a_job_of_an_earlier_version_gets_the_usual_stock_and_no_language(store: Store) -> None:
+    """It did not say yet what it was printed on, nor in which language."""
     data = export_job(store, worked(store))
-    del data["job"]["stocks"]
+    del data["job"]["stocks"], data["job"]["language"]
 
-    assert DEFAULT_STOCKS == import_job(store, data, number=70).stocks
+    got = import_job(store, data, number=70)
+    assert (DEFAULT_STOCKS, None) == (got.stocks, got.language)
 
 
 def test_a_number_that_is_taken_is_not_overwritten(store: Store) -> None:
@@ -116,6 +117,7 @@ def exported(shop: Store) -> dict[str, Any]:
             (lambda d, wrong=wrong: d["job"].update(stocks=wrong), "job.stocks: does not say what it is printed on")
             for wrong in ({}, {"labels": "a4-3x8-70x37", "stickers": 3}, {"labels": "x\0", "stickers": "y"})
         ),
+        (lambda d: d["job"].update(language="ez"), 'job.language: found "ez"; allowed: en, de, es'),
         (lambda d: d["job"].update(laying={}), "job.laying: does not say how trays are laid out"),
         *(
             (lambda d, wrong=wrong: d["job"]["laying"].update(wrong), "job.laying: does not say how trays are laid out")

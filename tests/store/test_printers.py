@@ -133,7 +133,7 @@ def test_a_paper_that_was_not_measured_is_told() -> None:
     ("line", "words"),
     [
         ("portrait: {read: [139.4, 150], measured: 2026-03-31}", "found 150 mm; allowed: 137.9 to 142.1 mm"),
-        ("portrait: {read: [139.4], measured: 2026-03-31}", "has 1 value; allowed: two"),
+        ("portrait: {read: [139.4], measured: 2026-03-31}", "the list has 1 value; wanted here: [across, down]"),
         ("portrait: {read: [139.4, 140], measured: today}", 'found "today"; allowed: a day as in 2026-03-31'),
         ("portrait: {read: [139.4, 140]}", "the field measured is missing"),
         ("upright: {read: [139.4, 140], measured: 2026-03-31}", 'found "upright"'),

@@ -16,7 +16,7 @@ from labelkit.store.jobs import Store
 from labelkit.store.tables import SCHEMA, tables
 from tests.bench_app.workshop import SECRET
 
-# The tables as versions 1 to 3 made them.
+# The tables as versions 1 to 4 made them.
 META = "CREATE TABLE meta (key VARCHAR(40) NOT NULL PRIMARY KEY, value VARCHAR(200) NOT NULL)"
 JOBS = (
     "CREATE TABLE jobs (number INTEGER NOT NULL PRIMARY KEY, serial VARCHAR(200), file VARCHAR(400) NOT NULL, "
@@ -33,7 +33,8 @@ def old_store(where: str, version: str) -> None:
     """Make a store of an earlier version with one job and one picture."""
     database = Database(where)
     blob = "BLOB" if database.is_file else "BYTEA"
-    more = {"1": "", "2": ", numbering TEXT, laying TEXT", "3": ", numbering TEXT, laying TEXT, captured TEXT"}[version]
+    later = {"2": ", numbering TEXT, laying TEXT", "3": ", captured TEXT", "4": ", stocks TEXT"}
+    more = "".join(columns for since, columns in later.items() if since <= version)
     with database.transaction(writes=True) as connection:
         for statement in (META, JOBS.format(blob=blob, more=more), PHOTOS.format(blob=blob)):
             connection.execute(sa.text(statement))
@@ -49,7 +50,7 @@ def old_store(where: str, version: str) -> None:
     database.close()
 
 
-@pytest.mark.parametrize("version", ["1", "2", "3"])
+@pytest.mark.parametrize("version", ["1", "2", "3", "4"])
 @pytest.mark.parametrize("create", [True, False])
 def test_an_earlier_store_is_brought_to_this_version(where: str, version: str, create: bool) -> None:
     """Job, picture, key and codes are what they were, and the record is there; a second start changes nothing."""
@@ -61,7 +62,7 @@ def test_an_earlier_store_is_brought_to_this_version(where: str, version: str, c
             assert (SECRET, "4711", {"drive": None}, {"drive": None}, 3, 2) == (
                 store.secret, job.serial, job.options, job.numbering, job.block, job.blocks
             )  # fmt: skip
-            assert (DEFAULT_LAYING, DEFAULT_STOCKS) == (job.laying, job.stocks)
+            assert (DEFAULT_LAYING, DEFAULT_STOCKS, None) == (job.laying, job.stocks, job.language)
             assert b"\x89PNG" == store.photo(7, "cover.png")
             assert () == store.journal.events(7)
 
@@ -97,14 +98,14 @@ def test_a_later_store_is_refused_and_left_as_it_is(where: str) -> None:
     Store(where).close()
     database = Database(where)
     with database.transaction(writes=True) as connection:
-        connection.execute(sa.text("UPDATE meta SET value = '5' WHERE key = 'schema'"))
+        connection.execute(sa.text("UPDATE meta SET value = '6' WHERE key = 'schema'"))
 
     with pytest.raises(
-        InputError, match=rf"version 5; this program reads {SCHEMA} and earlier ones\. A later labelkit"
+        InputError, match=rf"version 6; this program reads {SCHEMA} and earlier ones\. A later labelkit"
     ):
         Store(where)
     with database.transaction() as connection:
-        assert "5" == connection.execute(sa.text("SELECT value FROM meta WHERE key = 'schema'")).scalar()
+        assert "6" == connection.execute(sa.text("SELECT value FROM meta WHERE key = 'schema'")).scalar()
     database.close()
 
 

@@ -66,7 +66,7 @@ def straightedge(unit: LengthUnit, as_json: bool, row: tuple[str, ...], **given:
 @click.option("--row", multiple=True, metavar="PART=LOW:HIGH", help="A row; a second unit behind a ;")
 @shown_options
 def rows(reading: str, row: tuple[str, ...], unit: LengthUnit, as_json: bool) -> None:
-    """Look a measurement up in a printed table of rows, in every unit that it has; a hole is told.
+    """Look a measurement up in a printed table of rows, in every unit that it has; say where it falls between two.
 
     \b
     Example: labelkit fit rows --reading "0.191 in" --row "1=4.574:4.843 mm; 0.180:0.190 in"

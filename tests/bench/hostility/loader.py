@@ -13,7 +13,7 @@ import yaml
 
 from labelkit.errors import LabelkitError
 from labelkit.load.profile import parse_profile
-from labelkit.load.stock import describe, holds_stock, load_stock
+from labelkit.load.stock import describe, held_in, load_stock
 from labelkit.load.yamltree import parse
 from labelkit.model.stock import LabelSheet
 from labelkit.render import write
@@ -88,7 +88,7 @@ def tries_stock(case: bytes) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "stock.yaml"
         path.write_bytes(case)
-        holds_stock(path)
+        held_in(path)
         found = load_stock(path)
         view = view_of(pump(FITTED))
         for stock in found.values():

@@ -1,0 +1,97 @@
+"""Whether the old part of a place goes in again, and what is said where new ones go in instead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.record import Record
+from labelkit.calc.renewal import Use, pieces_of
+from labelkit.language import gettext as _
+from labelkit.language import ngettext
+from labelkit.model.acts import Installed
+
+
+def is_used_up(record: Record, at: PlaceRecord) -> bool:
+    """Say whether nothing old of a place goes in now: only new is wanted, or is not ready yet, or the old is in."""
+    wanted = _wanted_new(record, at)
+    if not wanted or at.is_in:
+        return False
+    if at.expected is None or wanted >= at.expected or max(at.staged or 0, at.new) < wanted:
+        return True
+    old = at.expected - wanted
+    return (at.placed or 0) - at.new >= old
+
+
+def _wanted_new(record: Record, at: PlaceRecord) -> int:
+    """Return how many new pieces a place gets."""
+    uses = record.uses.get(at.item.ordinal, ())
+    return pieces_of(uses) or (at.expected or 1 if uses else 0)
+
+
+def used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
+    """Yield why the old part of a bin does not go in again."""
+    if not is_used_up(record, at):
+        return
+    uses, wanted = record.uses[at.item.ordinal], _wanted_new(record, at)
+    whole = at.expected is None or wanted >= at.expected
+    told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's sticker")
+    if not whole:
+        told = _(
+            "Not yet {part}: {new} needed, {supply}; the old ones go in with them. Allowed now: scan the new sticker"
+        )
+    new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
+    yield told.format(
+        part=at.name,
+        why=_old_words(at, uses[0]),
+        new=new.format(count=wanted, whole=at.expected),
+        supply=_supply(record, at, uses[0].number, wanted),
+    )
+
+
+def used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
+    """Yield that the new part of a bin was in, came out again and is used up, while no other one is here."""
+    was_in = [e.number for e in at.events if isinstance(e.act, Installed) and e.act.new and e.number < at.since]
+    uses = record.uses.get(at.item.ordinal, ())
+    if not was_in or all(map(record.lies_for, uses)):
+        return
+    if at.item.part.one_time:
+        told = _(
+            "NO: {part}: the new one was in and came out again, it is used once only; {new} needed, {supply}. "
+            "Allowed now: receive the next one"
+        )
+    elif at.is_condemned and at.judged_by and at.judged_by.number > was_in[-1]:
+        told = _(
+            "NO: {part}: the new one was in and came out again, it was condemned by {who}; {new} needed, {supply}. "
+            "Allowed now: receive the next one"
+        )
+    else:
+        return
+    wanted, who = _wanted_new(record, at), at.judged_by.who if at.judged_by else ""
+    new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
+    yield told.format(part=at.name, who=who, new=new, supply=_supply(record, at, uses[0].number, wanted))
+
+
+def _old_words(at: PlaceRecord, use: Use) -> str:
+    """Return why the old part is not used again."""
+    once = at.item.part.one_time and use.reason == "always"
+    told = {
+        "always": _("it is used once only") if once else _("it is always renewed"),
+        "one_time": _("it was taken out with {causes}") if use.causes else _("it is used once only"),
+        "lost": _("it is lost"),
+        "size": _("another size was chosen, {size}"),
+        "with": _("it is renewed with {causes}"),
+        "pair": _("it is renewed as a pair with {causes}"),
+        "condemned": _("it was condemned by {who}") if at.judged_by else _("it was condemned"),
+    }[use.reason]
+    who = at.judged_by.who if at.judged_by else ""
+    return told.format(causes=", ".join(use.causes), size=use.size, who=who)
+
+
+def _supply(record: Record, at: PlaceRecord, number: str | None, wanted: int) -> str:
+    known = record.arrivals_of(number)
+    here = record.received.get(at.item.ordinal, 0) + known.loose
+    if here:
+        return _("{count} here").format(count=here) if here < wanted else _("they are here")
+    told = ngettext("{count} ordered, not here yet", "{count} ordered, not here yet", known.kept)
+    return told.format(count=known.kept) if known.kept else _("not ordered yet")
