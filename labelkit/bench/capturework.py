@@ -187,7 +187,6 @@ class Captures:
         """
         self.made(job)
         self._drafts.finish(job)
-        self._bench.people.work_on(job)
 
     def go_on(self, job: int) -> None:
         """Go on with a capture that was finished.

@@ -49,7 +49,7 @@ _SHOWN: Final = 3
 
 
 def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the cautions of an act: of its part, ticked each time; and of the whole unit, ticked once by each person.
+    """Return the cautions of an act: of its parts, ticked each time; and of the whole unit, ticked once by each person.
 
     Args:
         record: of the job.
@@ -60,11 +60,12 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     moments = () if of_a_fit else _MOMENTS.get(type(act), ())
     everywhere = bool(moments) and not isinstance(act, _LOOKS)
     own: list[str] = []
-    if place is not None:
-        part = record.at(place).item.part
+    # What goes into the washer is lifted into it.
+    for each in act.places if isinstance(act, WashStarted) else () if place is None else (place,):
+        part = record.at(each).item.part
         if part.thread == "left" and type(act) in _LEFT_HAND:
             own.append(_LEFT_HAND[type(act)])
-        own += [_caution_words(each) for each in part.hazards if _is_at(each, moments[:1], everywhere=everywhere)]
+        own += [_caution_words(risk) for risk in part.hazards if _is_at(risk, moments[:1], everywhere=everywhere)]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
             wrong = _WRONG_FACE if tells_itself(part.sits.up) else _WRONG_WAY
             own.append(wrong.format(up=part.sits.up, what=part.sits.if_wrong))
@@ -72,7 +73,7 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
         general += _unread(record, place)
-    return tuple(own), tuple(general)
+    return tuple(dict.fromkeys(own)), tuple(general)
 
 
 def _out_of_order(record: Record, ordinal: int) -> list[str]:

@@ -97,8 +97,9 @@ def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
 
 
 def bare(refusal: str) -> str:
-    """Return a refusal without the word that a page says larger."""
-    return refusal.removeprefix(_("NO: "))
+    """Return a refusal without the word that a page says larger, as a sentence of its own."""
+    told = refusal.removeprefix(_("NO: "))
+    return told[:1].upper() + told[1:]
 
 
 def right_job(scanned: Job, its: Profile, wanted: Job, own: Profile, part: str) -> Ruling:

@@ -22,7 +22,7 @@ from labelkit.bench.app import create_app
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
-from tests.bench_app.hands import Person, person, record, with_pin
+from tests.bench_app.hands import Person, off_every_job, person, record, with_pin
 from tests.bench_app.workshop import SECRET, open_job, png, pump
 from tests.shop import ROOT
 
@@ -139,6 +139,7 @@ def furnish(bench: Bench, now: datetime) -> None:
         data={"csrf": bench.key(), "token": "u" * 12, "kind": "ring", "name": SCRIPT[:80], "qty": "1", "face": ""},
     )
     assert kept.status_code == 303, kept.text
+    off_every_job(bench.ann)
     bench.values |= {
         "all": {
             "number": "1",

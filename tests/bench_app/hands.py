@@ -143,6 +143,12 @@ def person(app: Flask, name: str = "Ann") -> Person:
     return Person(client, name)
 
 
+def off_every_job(someone: Person) -> None:
+    """Let somebody work on no job in particular, so that pages of each job may be used."""
+    with someone.client.session_transaction() as kept:
+        kept.pop("job", None)
+
+
 def record(
     store: Store, view: JobView, clock: object, *acts: tuple[str | None, dict[str, object]], who: str = "Bo"
 ) -> list[Event]:

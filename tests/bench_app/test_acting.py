@@ -157,7 +157,7 @@ def test_a_closed_job_takes_nothing(store: Store, view: JobView, ann: Person) ->
     answer = ann.send(path, "removed", page=page, counted="all")
 
     assert 409 == answer.status_code
-    assert "job closed by Bo" in Page(answer.text).text
+    assert "Job closed by Bo" in Page(answer.text).text
     assert [] == [form.name for form in ann.open(path).forms if form.action.endswith("/act")]
 
 

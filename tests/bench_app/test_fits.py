@@ -327,7 +327,7 @@ def test_a_state_that_the_profile_wants_must_be_ticked(marine: Bench) -> None:
     page = marine.ann.is_refused(marine.address("clutch-clearance-ahead", **typed), "fit")
 
     asked = (
-        "clutch clearance ahead: it is not said how it was read; the profile wants it with plates pressed down by hand"
+        "Clutch clearance ahead: it is not said how it was read; the profile wants it with plates pressed down by hand"
     )
     assert asked in page.text
     assert dict(page.form("fit").fields)["reading2"] == "2.88"
@@ -347,7 +347,8 @@ def test_a_play_that_is_a_race_too_large(reducer: Bench) -> None:
     assert "difference = 1.41 mm - 0.41 mm = +1.00 mm" in page.text
     assert "is one Thrust race 50 x 70 x 1: is it missing?" in page.text
     assert "OUT of limits" in page.text
-    reducer.ann.does(reducer.address("carrier-end-play", **typed), "fit")
+    page = reducer.ann.does(reducer.address("carrier-end-play", **typed), "fit")
+    assert ("at", "apart") in page.form_with("seated").fields, "another size is chosen next"
 
     sign_off = reducer.ann.open("/job/1/sign-off").text
     assert "difference +1.00 mm" in sign_off

@@ -98,7 +98,7 @@ def test_a_label_of_another_job_is_refused(store: Store, reducer: JobView, ann: 
     other = open_job(store, demo("planetary-reducer"), options={"output": "splined"}, serial="4712")
     ann.does(f"/job/{reducer.job.number}", "", then=f"/job/{reducer.job.number}")
     answer = ann.client.get(at(other, "1"))
-    words = f"this label is of job {other.job.number}, this is job {reducer.job.number}"
+    words = f"This label is of job {other.job.number}, this is job {reducer.job.number}"
     look = ann.open(f"{at(other, '1')}?look=1")
 
     assert (409, True) == (answer.status_code, words in Page(answer.text).text)
@@ -133,7 +133,7 @@ def test_the_washer_is_not_started_while_a_button_lies_in_a_blind_hole(
 
     assert "NOT YET 1 part must be out, counted and bagged first: 23 Thrust button 20 x 8 not out yet" in page.text
     assert at(reducer, step) in page.addresses()
-    assert "NO out before the wash: 23 Thrust button 20 x 8 is not out; it may lie in " in asked.text
+    assert "NO Out before the wash: 23 Thrust button 20 x 8 is not out; it may lie in " in asked.text
     ann.does(at(reducer, step), "removed", counted="all")
     assert "washer started with" in ann.does(path, "started").text
 
@@ -191,7 +191,7 @@ def test_an_old_bolt_that_is_used_once_is_refused_and_its_sticker_is_not(
     before = put_in(reducer, until(reducer, "through-bolts"))
     record(store, reducer, NOON, *all_out(reducer), *before)
     each = reducer.teardown.of("through-bolts")[0]
-    refused = "not the old 17 Through bolt M12 x 240, 12.9: it is used once only; 12 new needed, "
+    refused = "Not the old 17 Through bolt M12 x 240, 12.9: it is used once only; 12 new needed, "
 
     assert (
         f"NO {refused}not ordered yet. Allowed now: scan the new part's sticker"

@@ -119,7 +119,7 @@ def test_a_label_of_another_job_stops_whoever_scans_it(shop: Shop) -> None:
 
     phone.scans(code(other, "oil-plugs"))
     ours, theirs = view.job.number, other.job.number
-    assert phone.refusal.startswith(f"NO this label is of job {theirs}, this is job {ours}")
+    assert phone.refusal.startswith(f"NO This label is of job {theirs}, this is job {ours}")
     assert 0 == phone.page.locator("form[action$='/act']").count()
     phone.follows("Only look at")
     assert "LOOK ONLY" in phone.refusal
@@ -153,7 +153,7 @@ def test_two_frictions_that_would_touch_are_stopped_at_the_scan(shop: Shop) -> N
     assert "NO" not in phone.scans(stack[4]).split()
 
     text = phone.scans(code(view, "friction-disc"))
-    assert "NO two frictions would touch: place 6 is friction, steel belongs there. Take it out" == phone.refusal
+    assert "NO Two frictions would touch: place 6 is friction, steel belongs there. Take it out" == phone.refusal
     assert "Plate 6 of 13" in text
     assert "Plate 7 of 13" in phone.scans(stack[5])
     phone.open(f"/job/{view.job.number}/pack/{pack.step}?laid={','.join(laid[:12])}")
@@ -203,7 +203,7 @@ def test_the_washer_waits_for_the_button_in_a_blind_hole(shop: Shop) -> None:
     assert "NOT YET 1 part must be out, counted and bagged first" in phone.refusal
     phone.ticks("started")
     phone.taps("Start the washer", "started")
-    assert f"out before the wash: {button.step} {button.name} is not out" in phone.refusal
+    assert f"Out before the wash: {button.step} {button.name} is not out" in phone.refusal
     assert f"it may lie in {sun.step} {sun.name}" in phone.refusal
     phone.follows(button.name)
     phone.ticks("removed")
@@ -277,7 +277,7 @@ def test_an_old_bolt_that_is_used_once_is_not_taken(shop: Shop) -> None:
     view, phone = shop.reducer(), shop.phone
     shop.before(view, *all_out(view), *put_in(view, until(view, "through-bolts")))
     bolts = view.teardown.of("through-bolts")[0]
-    refused = f"not the old {bolts.step} {bolts.name}: it is used once only; 12 new needed, "
+    refused = f"Not the old {bolts.step} {bolts.name}: it is used once only; 12 new needed, "
 
     phone.scans(view.code(bolts))
     assert f"NO {refused}not ordered yet" in phone.refusal

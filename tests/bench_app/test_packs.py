@@ -65,7 +65,7 @@ def test_two_frictions_that_would_touch_are_refused_at_once(brake: Checker) -> N
 
     wrong = brake.scan(brake.code("friction-disc"))
 
-    assert refusal(wrong) == "two frictions would touch: place 6 is friction, steel belongs there. Take it out"
+    assert refusal(wrong) == "Two frictions would touch: place 6 is friction, steel belongs there. Take it out"
     assert "Plate 6 of 13" in wrong.text
     assert "5 of 13 plates are in" in wrong.text
     assert "Plate 7 of 13" in brake.lay("steel-disc").text
@@ -133,7 +133,7 @@ def test_labels_that_are_none_of_this_job(brake: Checker) -> None:
     garbled = brake.scan("NOCODE")
     cover = brake.scan(brake.code("input-cover"))
 
-    assert "this label is of job 2, this is job 1" in refusal(foreign)
+    assert "This label is of job 2, this is job 1" in refusal(foreign)
     assert "NOCODE" in refusal(garbled)
     assert "Input cover" in refusal(cover)
     assert "1 of 13 plates are in" in brake.ann.open(brake.address).text

@@ -198,7 +198,7 @@ def test_an_old_through_bolt_is_refused_and_a_new_one_goes_in(petra: Person, red
 
     refused = petra.is_refused(old, "installed")
     assert (
-        "not the old 14 Through bolt M12 x 240, 12.9: it is used once only; 12 new needed, not ordered yet"
+        "Not the old 14 Through bolt M12 x 240, 12.9: it is used once only; 12 new needed, not ordered yet"
         in refused.text
     )
     petra.does("/job/1/parts", "order-G2B-1207")

@@ -24,7 +24,7 @@ from labelkit.bench.cardforms import _FORMS
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
-from tests.bench_app.hands import PIN, Person, all_out, person, record, with_pin
+from tests.bench_app.hands import PIN, Person, all_out, off_every_job, person, record, with_pin
 from tests.bench_app.workshop import FITTED, SECRET, code_of, open_job, pump
 
 # No record takes a bell (U+0007), and no figure begins with a letter.
@@ -168,6 +168,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
         ring = {"kind": "ring", "name": "Ring", "qty": "1", "face": ""}
         for turn in range(3):
             ann.client.post("/capture/5/next", data={"csrf": key, "token": f"{turn}" * 12, **ring})
+        off_every_job(ann)
         paths = ["/", "/sign-in", "/job/1", "/capture", "/capture/5", "/capture/5/next?name=Ring&kind=ring"]
         paths += ["/capture/5/part/3", "/capture/5/part/2", "/capture/5/end", "/capture/5/labels"]
         paths += ["/job/2", "/job/2/parts", "/job/1/next", "/job/2/wash", "/job/2/correct/1", "/job/2/correct/2"]

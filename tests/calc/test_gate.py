@@ -855,3 +855,14 @@ def test_the_label_of_a_partly_renewed_place_is_done_when_the_old_pieces_are_in(
     assert not is_used_up(walk.record, walk.record.at(washer))
     walk.do("installed", "planet-1-washer", pieces=5)
     assert is_used_up(walk.record, walk.record.at(washer))
+
+
+def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> None:
+    """As it is when it is marked clean, and lifted out."""
+    walk = marine()
+    walk.take_apart()
+    load = [walk.place("aft-cover"), walk.place("dipstick")]
+
+    assert ["WARNING: 21.5 kg: hoist only; fingers out of the joint"] == [
+        text for text in walk.ask("wash_started", places=load, ticked=()).unticked if "kg" in text
+    ]
