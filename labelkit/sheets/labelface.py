@@ -141,9 +141,11 @@ class Face:
             *(self._sits(wide) if sits_above else ()),
             *(self._loud(wide) if loud_above else ()),
         ]
-        loud = [*(() if sits_above else self._sits(to)), *(() if loud_above else self._loud(to))]
         upper = replace(self.box, height=above - self.box.y)
         lower = replace(self.box, y=second, height=self.box.bottom - second)
+        # The symbols stand on the grid of dots: beside the second one there may be a dot less than beside the first.
+        low = replace(to, widths=(self._beside(found, second, lower.height).width,))
+        loud = [*(() if sits_above else self._sits(low)), *(() if loud_above else self._loud(low))]
         below, left = self._kept(lower, found, loud, facts, foot)
         kept, left = self._kept(upper, found[:1], rows, left, ())
         return self._with_place([*self._placed(upper, found[:1], kept), *self._placed(lower, found, below)], left)
