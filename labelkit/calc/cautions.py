@@ -60,12 +60,13 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     moments = () if of_a_fit else _MOMENTS.get(type(act), ())
     everywhere = bool(moments) and not isinstance(act, _LOOKS)
     own: list[str] = []
-    # What goes into the washer is lifted into it.
-    for each in act.places if isinstance(act, WashStarted) else () if place is None else (place,):
-        part = record.at(each).item.part
+    # What goes into the washer is lifted into it; of a whole load each caution names its part.
+    load = act.places if isinstance(act, WashStarted) else ()
+    for each in load if place is None else (place,):
+        part, name = record.at(each).item.part, record.at(each).name if load else ""
         if part.thread == "left" and type(act) in _LEFT_HAND:
             own.append(_LEFT_HAND[type(act)])
-        own += [_caution_words(risk) for risk in part.hazards if _is_at(risk, moments[:1], everywhere=everywhere)]
+        own += [_caution_words(risk, name) for risk in part.hazards if _is_at(risk, moments[:1], everywhere=everywhere)]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
             wrong = _WRONG_FACE if tells_itself(part.sits.up) else _WRONG_WAY
             own.append(wrong.format(up=part.sits.up, what=part.sits.if_wrong))
@@ -110,6 +111,6 @@ def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> boo
     return when and hazard.hurts
 
 
-def _caution_words(hazard: Hazard) -> str:
-    """Return a caution as it is shown and ticked: `WARNING: 20.5 kg: two people or hoist`."""
-    return f"{hazard.signal.upper()}: {hazard.text}"
+def _caution_words(hazard: Hazard, name: str = "") -> str:
+    """Return a caution as it is shown and ticked: `WARNING: 20.5 kg: two people or hoist`, its part's name before."""
+    return ": ".join(filter(None, (hazard.signal.upper(), name, hazard.text)))

@@ -863,6 +863,6 @@ def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> Non
     walk.take_apart()
     load = [walk.place("aft-cover"), walk.place("dipstick")]
 
-    assert ["WARNING: 21.5 kg: hoist only; fingers out of the joint"] == [
+    assert ["WARNING: 20 Aft cover: 21.5 kg: hoist only; fingers out of the joint"] == [
         text for text in walk.ask("wash_started", places=load, ticked=()).unticked if "kg" in text
     ]
