@@ -27,7 +27,7 @@ _OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
     "installed": ("torque", "verified", "points", "side", "condemned", "removed"),
     "verified": ("torque", "points", "side", "condemned", "removed"),
 }
-# Stages at which a scan means that the part is about to go in, whatever else goes on in the job.
+# Stages at which a scan means that the part is about to go in, once all is out.
 _READY: Final = ("inspected", "staged")
 _LIES: Final = (*_READY, "joined")
 
@@ -100,7 +100,9 @@ def _before(record: Record, place: PlaceRecord) -> list[str]:
         case "washed":
             return ["points"]
         case "inspected" if cleaned and is_dirty(place) and not measure_now(record, place.item.ordinal):
-            return ["washed"]
+            return ["washed", *judged]
+        case "inspected":
+            return judged
     return []
 
 
@@ -126,7 +128,7 @@ def goes_in_now(record: Record, place: PlaceRecord) -> bool:
 
     What was built into its group waits there: that the group is not complete is no slip.
     """
-    if place.stage == "joined":
+    if place.stage == "joined" or not _goes_back(record):
         return False
     some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
     return going_together(record) or (place.stage in _READY and not some_wait)

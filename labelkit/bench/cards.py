@@ -139,7 +139,8 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         "card_page.html",
         title=f"{card_of_it.step} {card_of_it.name}",
         entry=bench.entry(view, item, card_of_it),
-        neighbours=_neighbours(view, found, about.record),
+        onward=_onward(view, found, about.record),
+        around=_around(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
         href=lambda other: f"/{other}",
@@ -206,34 +207,39 @@ def _to_inspect(record: Record, found: Bin) -> PlaceRecord | None:
     return next((each for each in others if any(point.kind == "check" for point in place_points(record, each))), None)
 
 
-def _neighbours(view: JobView, found: Bin, record: Record) -> tuple[tuple[str, str, str], ...]:
-    """Return what to go on with: label, address and words; in assembly a play to be read now, and what goes in next.
+def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, str]]:
+    """Return what to go on with: label, address and words.
 
-    Before it the cards around it in the order of removal and, once all is out, the next part to inspect.
+    In assembly it is a play to be read now, and what goes in next; before it, once all is out, what is to be inspected.
     """
-    bins = view.teardown.bins
+    number = view.job.number
+    if not going_together(record):
+        unseen = _to_inspect(record, found) if next_out(record) is None else None
+        if unseen is None:
+            return []
+        address = place_address(view, unseen.item.ordinal) or url_for("job", number=number)
+        return [(_("Next to inspect"), address, unseen.name)]
+    assembly = Assembly(record)
+    allowed = assembly.allowed()
+    labels = {"measure": _("Read now"), "choose": _("Choose now")}
+    fits = [(labels[each.what], each.fit) for each in allowed if each.fit]
+    ways = [(label, url_for("fit", number=number, name=fit), fit_words(fit)) for label, fit in fits]
+    free = {each.place for each in allowed if each.what in ("install", "join")} - {found.ordinal}
+    # In the order of assembly: the first that is free is the next to go in.
+    goes = next((record.at(each) for each in assembly.turn if each in free), None)
+    if goes:
+        ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
+    return ways
+
+
+def _around(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, str]]:
+    """Return the cards before and after one in the order of removal, as long as nothing goes in."""
     if going_together(record):
-        assembly = Assembly(record)
-        allowed, number = assembly.allowed(), view.job.number
-        labels = {"measure": _("Read now"), "choose": _("Choose now")}
-        fits = [(labels[each.what], each.fit) for each in allowed if each.fit]
-        ways = [(label, url_for("fit", number=number, name=fit), fit_words(fit)) for label, fit in fits]
-        free = {each.place for each in allowed if each.what in ("install", "join")} - {found.ordinal}
-        # In the order of assembly: the first that is free is the next to go in.
-        goes = next((record.at(each) for each in assembly.turn if each in free), None)
-        if goes:
-            ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
-        return tuple(ways)
-    unseen = _to_inspect(record, found) if next_out(record) is None else None
-    ways = []
-    if unseen:
-        address = place_address(view, unseen.item.ordinal) or url_for("job", number=view.job.number)
-        ways.append((_("Next to inspect"), address, unseen.name))
+        return []
+    bins = view.teardown.bins
     place = bins.index(found)
-    around = ((_("Back"), place - 1), (_("Next card"), place + 1))
-    ways += [
+    return [
         (label, url_for("show", code=view.code(bins[k])), _("step {step}").format(step=bins[k].step_words))
-        for label, k in around
+        for label, k in ((_("Back"), place - 1), (_("Next card"), place + 1))
         if 0 <= k < len(bins)
     ]
-    return tuple(ways)

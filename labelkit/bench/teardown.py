@@ -16,7 +16,7 @@ from labelkit.bench.cardview import card_state
 from labelkit.bench.openlist import listed_points, place_address
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows
-from labelkit.calc.allowed import Assembly
+from labelkit.calc.allowed import Allowed, Assembly
 from labelkit.calc.apart import before_wash, loosened, measure_now, next_out, readable_now
 from labelkit.calc.openpoints import Open, open_points
 from labelkit.calc.record import Record
@@ -81,32 +81,43 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
     assembly, number = Assembly(record), view.job.number
     together, points, rows = going_together(record), open_points(record), allowed_rows(view, assembly)
-    free = next(iter(assembly.allowed()), None)
-    goes_in = free.place if free is not None and free.what == "install" else None
+    doable = [*assembly.allowed(), *assembly.waiting()]
+    passed = [_passed(assembly, each) for each in doable]
+    # What jumps over something that lies there is no first choice; that it waits for a new part is.
+    first = passed.index("") if "" in passed else 0
     left = [
         Row(point.text, point.address or url_for("job", number=number))
         for listed in listed_points(view, () if rows else points)
         for point in listed.points
     ]
-    ahead = chain(_to_wash(view, record), _to_inspect(view, points), _to_order(view, record, catalogue))
+    to_order = _to_order(view, record, catalogue)
+    ahead = chain(_to_wash(view, record), _to_inspect(view, points), [to_order] if to_order else [])
     before = None if together else next(ahead, None)
+    # In time is by now where nothing else is to be done.
+    waiting = [to_order] if to_order and doable and doable[first].what == "wait" else []
     done = Row(_("Sign-off"), url_for("sign_off", number=number))
     title = _("Job {number}: putting together") if together else _("Job {number}: everything is out")
     return {
         "title": title.format(number=number),
         "together": together,
-        "now": before or next(iter((*rows, *left, done))),
+        "now": before or next(iter((*waiting, *rows[first:], *left, done))),
         "wrong": [
             (point.text, url_for("fit", number=number, name=point.fit)) for point in points if point.kind == "fit"
         ],
-        "passed": "" if goes_in is None or before else assembly.passed(record.at(goes_in)),
+        "passed": "" if before or not passed else passed[first],
         "rows": len(rows),
         "left": len(left),
         "before": before is not None,
+        "to_order": to_order,
         "uninspected": sum(point.kind == "check" for point in points),
         "closed": record.closed,
         "signed": record.signed,
     }
+
+
+def _passed(assembly: Assembly, each: Allowed) -> str:
+    """Return what still lies on the bench and comes before something that may be done now, in words; else nothing."""
+    return assembly.passed(assembly.record.at(each.place)) if each.what == "install" and each.place is not None else ""
 
 
 def _to_wash(view: JobView, record: Record) -> Iterator[Row]:
@@ -124,15 +135,14 @@ def _to_inspect(view: JobView, points: Iterable[Open]) -> Iterator[Row]:
         yield Row(_("inspect {part}").format(part=part), place_address(view, first))
 
 
-def _to_order(view: JobView, record: Record, catalogue: Catalogue) -> Iterator[Row]:
-    """Yield that new parts are still to be ordered; what has no number is never recorded as ordered."""
+def _to_order(view: JobView, record: Record, catalogue: Catalogue) -> Row | None:
+    """Return that new parts are still to be ordered; what has no number is never recorded as ordered."""
     try:
         numbers = sum(bool(each.to_order and each.line.number) for each in supply(record, catalogue).progress)
     except UsageError:  # too many options are open to tell
-        return
-    if numbers:
-        told = ngettext("order new parts: {count} number", "order new parts: {count} numbers", numbers)
-        yield Row(told.format(count=numbers), url_for("parts", number=view.job.number))
+        return None
+    told = ngettext("order new parts: {count} number", "order new parts: {count} numbers", numbers)
+    return Row(told.format(count=numbers), url_for("parts", number=view.job.number)) if numbers else None
 
 
 def _to_read(record: Record) -> list[tuple[str, str]]:

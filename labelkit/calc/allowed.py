@@ -315,7 +315,7 @@ class Assembly:
             )
         told = told.format(steps=steps, more=more, why=why, now=now)
         if any(each.place and each.place.stage == "in_unit" for each in before):
-            told += ". " + _("By the record some of it never came out: record that it did, or that it stays in")
+            told += ". " + _("By the record some of these never came out: record that it did, or that it stays in")
         return told
 
     def now_words(self, before: Iterable[Missing] = (), *, without: int | None = None) -> str:

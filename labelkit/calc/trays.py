@@ -345,8 +345,11 @@ def _warnings(
     if sizes and max(sizes) < _TINY:
         yield f"the largest part is {max(sizes):g} mm: is the unit of length right?"
     for tray in trays:
-        if tray.unweighed:
-            yield f"tray {tray.letter}: the mass of step {', '.join(tray.unweighed)} is not recorded"
+        sets = [p.bin.step for p in tray.places if p.bin.part.qty == "set" and p.bin.part.mass is not None]
+        if unknown := [step for step in tray.unweighed if step not in sets]:
+            yield f"tray {tray.letter}: the mass of step {', '.join(unknown)} is not recorded"
+        if uncounted := [step for step in tray.unweighed if step in sets]:
+            yield f"tray {tray.letter}: how many of step {', '.join(uncounted)} there are is not recorded"
 
 
 def _centroid(points: Sequence[Point]) -> Point:

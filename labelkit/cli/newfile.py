@@ -42,15 +42,18 @@ def given_header(header: Mapping[str, str | None]) -> dict[str, str]:
 
 
 def write_new(path: Path, data: bytes) -> None:
-    """Write a file that is not there yet.
+    """Write a file that is not there yet, and its folder where only that is missing.
 
     Raises:
         OutputError: it is there, or cannot be written; nothing of it stays.
     """
     try:
+        path.parent.mkdir(exist_ok=True)
         stream = path.open("xb")
     except FileExistsError as error:
         raise OutputError(f"{path}: is there already and is never overwritten; name another file") from error
+    except FileNotFoundError as error:
+        raise OutputError(f"{path}: there is no folder {path.parent.parent}; make it first") from error
     except OSError as error:
         raise OutputError(f"{path}: cannot be written: {error.strerror}") from error
     try:

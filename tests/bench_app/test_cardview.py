@@ -213,3 +213,15 @@ def test_a_reading_of_several_pieces_names_each(part: str, first: str) -> None:
     number = next(number for number, check in enumerate(walk.bin(part).part.check) if check.each)
 
     assert first in reading_of(walk.record.at(walk.place(part)), number, "mm", "2.00 2.01")[1].sums[1]
+
+
+def test_a_reading_that_is_not_whole_is_asked_for_again_though_the_part_was_called_good() -> None:
+    """The form of the points comes first, and not putting it in."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    walk.take_apart()
+    walk.do("washed", "friction-astern")
+    walk.do("reading", "friction-astern", check=0, at="clean", values=["2.15"] * 17, unit="mm")
+    walk.do("inspected", "friction-astern", verdict="reuse")
+
+    about = About(walk.record, walk.record.at(walk.place("friction-astern")))
+    assert ("points", "installed") == forms_of(about, goes_in=False)[:2]

@@ -84,3 +84,8 @@ def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) ->
     page = ann.open(f"{path}/next")
     assert "Putting together" in page.text
     assert f"/{view.code(body)}" not in page.addresses()
+    later = ("gears", "side-plate", "cover", "seal", "cover-screws")
+    others = [each.bin.step for each in view.order if each.bin.part.id not in (*later, "body")]
+    record(store, view, NOON, *((step, {"kind": kind}) for step in others for kind in ("installed", "verified")))
+    record(store, view, NOON, (bin_of(view, "gears").step, {"kind": "condemned", "why": "pitted"}))
+    assert now() == f"/{view.new_code(bin_of(view, 'gears'))}", "the cover would jump over what waits for a new part"

@@ -57,7 +57,7 @@ def test_what_never_came_out_by_the_record_is_not_just_missing() -> None:
 
     refusal = walk.ask("installed", "cover-screws").refusal
 
-    assert refusal.endswith("By the record some of it never came out: record that it did, or that it stays in")
+    assert refusal.endswith("By the record some of these never came out: record that it did, or that it stays in")
 
 
 def test_the_reason_of_the_last_step_before_it_is_told() -> None:

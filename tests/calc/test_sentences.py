@@ -154,7 +154,9 @@ def test_the_word_that_a_page_says_larger_is_taken_off_in_every_language(walk: W
     for code, word in {"en": "NO: ", "de": "NEIN: ", "es": "NO: "}.items():
         with speaking(code):
             refusal = pack_scan(walk.view.teardown, pack, [walk.bin("friction-disc")] * 2).refusal
-            assert word + bare(refusal) == refusal
+            sentence = bare(refusal)
+            assert sentence[0].isupper()
+            assert (word + sentence).casefold() == refusal.casefold()
 
 
 def test_why_a_part_goes_on_no_tray_is_said_when_it_is_asked() -> None:

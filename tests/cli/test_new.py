@@ -85,5 +85,5 @@ def test_nothing_is_written_over(words: tuple[str, ...]) -> None:
 
     assert "is there already and is never overwritten" in raised("kr2.yaml", *words)
     assert Path("kr2.yaml").read_text() == "mine"
-    assert "no such file or directory" in raised("nowhere/kr2.yaml", *words).lower()
+    assert "there is no folder nowhere; make it first" in raised("nowhere/here/kr2.yaml", *words)
     assert raised("x.yaml", "--skeleton", "--mark", "KR2").startswith("--skeleton asks nothing")
