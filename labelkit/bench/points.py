@@ -43,6 +43,7 @@ class Point:
         more: how many readings, with which tool, what to do otherwise.
         unit: of bare figures.
         wanted: how many figures.
+        hint: how they are typed; empty where nothing is to be said.
         when: in the job; empty when the profile does not say.
         last: what was recorded last, in words; empty when nothing was.
         done: nothing is missing.
@@ -56,6 +57,7 @@ class Point:
     more: str
     unit: str
     wanted: int
+    hint: str
     when: str
     last: str
     done: bool
@@ -102,6 +104,10 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
     more = [words.format(count=what, spread=what, tool=what, what=what) for words, what in told if what]
     acts = [e for e in place.events if isinstance(e.act, Reading | Inspected) and e.act.check == number]
     last = f"{act_words(acts[-1].act, place.item.part)} ({acts[-1].who})" if acts else ""
+    wanted = readings_wanted(place, check)
+    hint = _("read several times: the figures with blanks between") if wanted == 1 else ""
+    if check.each and check.readings and check.each > 1 < check.readings:
+        hint = _("one after the other: of each all {count}").format(count=check.readings)
     return Point(
         number=number,
         what=check.look or check.measure or "",
@@ -109,7 +115,8 @@ def _point(place: PlaceRecord, number: int, check: Check, lengths: str, now: boo
         limits=f"{own} ({other})" if other else own,
         more="; ".join(more),
         unit=_unit_of(check, lengths),
-        wanted=readings_wanted(place, check),
+        wanted=wanted,
+        hint=hint,
         when=_(wording.CHECK_AT[check.at]) if check.at else "",
         last=last,
         done=is_done(place, number, check),
