@@ -16,6 +16,7 @@ from labelkit.language import noop
 
 # A change by more steps than this is a suspicion before it is an answer. Common practice, no source.
 _FEW_STEPS: Final = 2
+_THREE: Final = 3
 
 _SERIES_WORDS: Final[dict[Solvable, str]] = {
     "always": noop("the series has an answer for every play between its ends"),
@@ -221,6 +222,11 @@ def _judgement(taken: Taken, target: Target, asked: Asked, verdict: Verdict) -> 
             "{mean} and the limit {limit} differ by less than the gauge shows: "
             "read in the unit of the limit, on a finer gauge, or take three readings"
         )
+        if len(taken.values) >= _THREE:
+            told = _(
+                "{mean} and the limit {limit} differ by less than the gauge shows: "
+                "read in the unit of the limit, or on a finer gauge"
+            )
         notes += (told.format(mean=mean, limit=show.apart(near, taken.mean)),)
     values = taken.told(show) | {"target": (low, high), "outside": show.value(outside)}
     return Answer(asked.fit, verdict, values, sums, notes)
