@@ -169,8 +169,8 @@ def test_an_unknown_language_is_refused() -> None:
 
 def test_a_language_without_a_catalogue_says_how_it_comes_to_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """A name in the list is the first thing that whoever adds a language writes."""
-    monkeypatch.setitem(LANGUAGES, "fr", "Français")
-    with pytest.raises(InputError, match=r"Français has no words yet: run python -m tests\.catalogue"), speaking("fr"):
+    monkeypatch.setitem(LANGUAGES, "eo", "Esperanto")
+    with pytest.raises(InputError, match=r"Esperanto has no words yet: run python -m tests\.catalogue"), speaking("eo"):
         gettext("step {step}")
 
 

@@ -11,16 +11,16 @@ K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
 
 
-class Kept(Generic[K, V]):
+class Cache(Generic[K, V]):
     """Values by their keys, so many at most.
 
     Args:
         most: how many.
 
-    >>> kept = Kept(2)
+    >>> cache = Cache(2)
     >>> for number in (1, 2, 1, 3):
-    ...     kept[number] = f"page {number}"
-    >>> kept.get(1), kept.get(2), kept.get(3)
+    ...     cache[number] = f"page {number}"
+    >>> cache.get(1), cache.get(2), cache.get(3)
     ('page 1', None, 'page 3')
     """
 

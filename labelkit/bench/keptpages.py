@@ -19,7 +19,7 @@ from wsgiref.types import StartResponse, WSGIApplication, WSGIEnvironment
 from flask import request
 from werkzeug.wsgi import ClosingIterator
 
-from labelkit.bench.kept import Kept
+from labelkit.bench.kept import Cache
 from labelkit.errors import LabelkitError
 from labelkit.store.jobs import Store
 from labelkit.store.pulse import Pulse
@@ -107,7 +107,7 @@ class KeptPages:
         self._app = app
         self._store = store
         self._clock = clock
-        self._answers: Kept[tuple[str | None, ...], _Answer] = Kept(_MOST)
+        self._answers: Cache[tuple[str | None, ...], _Answer] = Cache(_MOST)
 
     def __call__(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         """Answer, as WSGI wants it (PEP 3333)."""

@@ -9,7 +9,7 @@ from typing import Any, Final
 from flask import Flask, Request
 from flask.sessions import SecureCookieSession, SecureCookieSessionInterface
 
-from labelkit.bench.kept import Kept
+from labelkit.bench.kept import Cache
 
 # Browsers whose cookies are kept read, and for how many seconds: their age is looked at again then.
 _KEPT: Final = 512
@@ -25,7 +25,7 @@ class Sessions(SecureCookieSessionInterface):
 
     def __init__(self, app: Flask) -> None:
         self._app = app
-        self._read: Kept[str, tuple[float, dict[str, Any]]] = Kept(_KEPT)
+        self._read: Cache[str, tuple[float, dict[str, Any]]] = Cache(_KEPT)
 
     @cached_property
     def _serializer(self) -> Any:

@@ -12,7 +12,7 @@ from typing import Any, Final
 from flask import g, get_flashed_messages, request, url_for
 
 from labelkit.bench.guard import Guard
-from labelkit.bench.kept import Kept
+from labelkit.bench.kept import Cache
 from labelkit.bench.keptpages import MadeOf, note
 from labelkit.bench.people import People
 from labelkit.calc.record import Record
@@ -48,9 +48,9 @@ class Bench:
     store: Store
     clock: Callable[[], datetime]
     read_only: bool = False
-    _records: Kept[tuple[int, str, int], Record] = field(init=False, default_factory=lambda: Kept(_KEPT_RECORDS))
-    _events: Kept[int, tuple[Event, ...]] = field(init=False, default_factory=lambda: Kept(_KEPT_RECORDS))
-    _drawings: Kept[tuple[object, ...], Entry] = field(init=False, default_factory=lambda: Kept(_KEPT_CARDS))
+    _records: Cache[tuple[int, str, int], Record] = field(init=False, default_factory=lambda: Cache(_KEPT_RECORDS))
+    _events: Cache[int, tuple[Event, ...]] = field(init=False, default_factory=lambda: Cache(_KEPT_RECORDS))
+    _drawings: Cache[tuple[object, ...], Entry] = field(init=False, default_factory=lambda: Cache(_KEPT_CARDS))
 
     @cached_property
     def lookup(self) -> Lookup:

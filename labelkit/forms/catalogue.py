@@ -1,6 +1,6 @@
 """The catalogue of forms: one row for each, with the function that draws its plan and the one that draws its section.
 
-A new form is one class in `labelkit.model.form`, or in `ringform`, and one row here.
+A new form is one class in `labelkit.model.form`, or in `ringform` or `hardwareform` there, and one row here.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from labelkit.load.profile import unit_context
 from labelkit.load.validate import validate
 from labelkit.load.writer import profile_yaml
 from labelkit.load.yamltree import Tree
-from labelkit.model.profile import Profile
+from labelkit.model.profile import READ, Profile
 
 _PLACEHOLDERS: Final = {"mark": "XX", "name": "Unit", "up": "input side"}
 _HEADING: Final = """Parts stand in removal order. A field left out is not recorded; free means any position is right.
@@ -93,7 +93,7 @@ parts:                         # in the order in which they come out
   # - id: other-part
   #   name: Other part
 
-# fits:                        # plays that are measured and set: end_play, clearance, stack, preload
+# fits:                        # plays that are measured and set: KINDS_OF_FITS
 #   end-play: {kind: end_play, target: ["0.40", "0.60"], aim: middle, tie: tight, set_by: first-part, thicker: reduces,
 #              readings: 3, spread: "0.04", seat: [push it down], chain: [first-part]}
 #   stroke: {kind: stack, target: ["1.40", "1.80"], depth: "34.22", of: first-part, state: plates flat}
@@ -102,7 +102,7 @@ parts:                         # in the order in which they come out
 # assembly:                    # where the rebuild is not the plain reverse
 #   - {first: inner-part, then: other-part, because: it cannot be reached afterwards}
 #   - {join: [first-part, other-part], as: pair on the bench, tool: puller}
-"""
+""".replace("KINDS_OF_FITS", ", ".join(READ))
 
 
 def start_profile(header: Mapping[str, str], first_part: str) -> bytes:

@@ -20,6 +20,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from labelkit.drawing.fonts import clean, font_file
 from labelkit.drawing.page import Box, Group, Page
 from labelkit.errors import OutputError
+from labelkit.language import spoken
 from labelkit.render.content import MM, content, kept_content
 from labelkit.render.numbers import number
 
@@ -116,7 +117,7 @@ def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str, subject: s
     Raises:
         OutputError: there is no page.
     """
-    document = pdfdoc.PDFDocument(compression=1, invariant=1, pdfVersion=_VERSION, lang="en")
+    document = pdfdoc.PDFDocument(compression=1, invariant=1, pdfVersion=_VERSION, lang=spoken())
     document.info = _Info(clean(title), clean(subject))
     preferences = pdfdoc.ViewerPreferencesPDFDictionary()
     preferences["PrintScaling"] = "None"

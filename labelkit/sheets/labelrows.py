@@ -128,7 +128,7 @@ def placed(
     for wanted in ([variant.most for variant in kept], [max(variant.most, variant.ample) for variant in kept]):
         growth = math.fsum(wanted) - math.fsum(heights)
         share = min(1.0, (spare - air) / growth) if growth > 0 else 0.0
-        heights = [height + (most - height) * share for height, most in zip(heights, wanted, strict=True)]
+        heights = [tall + (most - tall) * share for tall, most in zip(heights, wanted, strict=True)]
         spare -= growth * share
     air = spare
     items: list[Item] = []

@@ -24,6 +24,7 @@ from labelkit.drawing.page import (
     rectangle,
 )
 from labelkit.errors import OutputError
+from labelkit.language import speaking
 from labelkit.render.pdf import write_pdf
 
 CARD = "http://192.168.1.20:8080/7K3M9Q2XF41"
@@ -385,6 +386,14 @@ def test_pages_are_written_as_they_come(sheet):
         gc.unfreeze()
 
     assert max(alive) - alive[0] <= 1
+
+
+def test_a_document_names_its_language(sheet):
+    """ISO 32000-1, 14.9.2: a voice that reads it aloud speaks the language that the catalogue names."""
+    with speaking("de"):
+        write_pdf([sheet()], stream := io.BytesIO(), title="Etiketten")
+
+    assert b"/Lang (de)" in stream.getvalue()
 
 
 def test_no_page_is_an_error():
