@@ -28,6 +28,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
     Pick,
+    build_words,
     group_words,
     needs_data,
     number_words,
@@ -234,14 +235,12 @@ def _coming(record: Record, numbers: Sequence[Number]) -> list[Coming]:
 
 
 def _groups(found: Supply) -> list[tuple[str, str, bool]]:
-    """Return what is built on the bench: its name, what it waits for, and whether it is built already."""
+    """Return what is built on the bench: its name, whether it is built or what it waits for, and that it can be."""
     told = []
     for group in found.now.groups:
-        words = "; ".join(group.waits[:_NAMED])
-        if (more := len(group.waits) - _NAMED) > 0:
-            words += _(" and {count} more").format(count=more)
         built = all(found.record.at_step(step).stage in _BUILT for step in group.steps)
-        told.append((group.name, words, built))
+        words = _("built") if built else build_words(group, _NAMED)
+        told.append((group.name, words, not built and not group.lacks and not group.follows))
     return told
 
 

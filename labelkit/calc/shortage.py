@@ -46,9 +46,14 @@ class Group:
     after: tuple[Bin, ...]
 
     @property
-    def waits(self) -> tuple[str, ...]:
-        """Names of all that its build waits for."""
-        return tuple(dict.fromkeys([each.use.name for each in self.missing] + [each.name for each in self.after]))
+    def lacks(self) -> tuple[str, ...]:
+        """Names of the new parts that its build waits for."""
+        return tuple(dict.fromkeys(each.use.name for each in self.missing))
+
+    @property
+    def follows(self) -> tuple[str, ...]:
+        """Names of the other parts that must be in the unit first."""
+        return tuple(dict.fromkeys(each.name for each in self.after if each.name not in self.lacks))
 
 
 @dataclass(frozen=True, slots=True)

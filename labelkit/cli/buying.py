@@ -26,7 +26,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.picklist import (
-    group_waits,
+    build_words,
     needs_data,
     number_words,
     pick_data,
@@ -174,8 +174,7 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
     if short.missing:
         first = short.missing[0].use
         yield f"Short: the first step that waits is {first.step or 'none'}, for {first.name}"
-    for name, waits in group_waits(short):
-        yield f"{name}: {f'waits for {waits}' if waits else 'can be built'}"
+    yield from (f"{group.name}: {build_words(group)}" for group in short.groups)
     yield from needs.notes
 
 

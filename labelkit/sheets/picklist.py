@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from labelkit.calc.needs import Line, Needs, Way
 from labelkit.calc.pulling import Choices, Reason
 from labelkit.calc.renewal import Use
-from labelkit.calc.shortage import Missing, Shortage
+from labelkit.calc.shortage import Group, Missing, Shortage
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.language import noop, pgettext
@@ -153,10 +153,17 @@ def shelf_words(pick: Pick) -> str:
     return pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
 
 
-def group_waits(short: Shortage) -> Iterator[tuple[str, str]]:
-    """Yield every group that is built on the bench, and the names of what it waits for; empty: it can be built."""
-    for group in short.groups:
-        yield group.name, ", ".join(group.waits)
+def build_words(group: Group, most: int | None = None) -> str:
+    """Return whether something can be built on the bench by now, or what it waits for; `most`: how many it names."""
+    ways = ((_("waits for {parts}"), group.lacks), (_("once these are in: {parts}"), group.follows))
+    told = [words.format(parts=_named(names, most)) for words, names in ways if names]
+    return "; ".join(told) or _("can be built")
+
+
+def _named(names: Sequence[str], most: int | None) -> str:
+    words = ", ".join(names[:most])
+    more = len(names) - len(names[:most])
+    return words + (_(" and {count} more").format(count=more) if more else "")
 
 
 def number_words(line: Line) -> str:

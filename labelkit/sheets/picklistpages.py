@@ -27,7 +27,7 @@ from labelkit.sheets.picklist import (
     AS_NEEDED,
     FLOOR,
     Pick,
-    group_waits,
+    build_words,
     group_words,
     number_words,
     reason_words,
@@ -108,12 +108,11 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
 def _summary(new: NewParts, width: float) -> Iterator[Strip]:
     """Yield what the list comes to: what is short and whom it blocks, what can be built, what is not settled."""
     yield from _words(_short_words(new), BOLD, width)
-    for name, waits in group_waits(new.short):
-        said = _("waits for {parts}").format(parts=waits) if waits else _("can be built")
-        lines = wrap(said, width - _GROUP, em(SMALL), 9).lines
+    for group in new.short.groups:
+        lines = wrap(build_words(group), width - _GROUP, em(SMALL), 9).lines
         items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(SMALL)) for k, words in enumerate(lines)]
-        fitted = fit_line(name, _GROUP - 2, (em(SMALL, BOLD), em(LEAST, BOLD)), BOLD)
-        yield Strip(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {name}")
+        fitted = fit_line(group.name, _GROUP - 2, (em(SMALL, BOLD), em(LEAST, BOLD)), BOLD)
+        yield Strip(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {group.name}")
     if new.needs.unjudged:
         count = len(new.needs.unjudged)
         told = _("Not final: {count} parts that are renewed if worn are not judged yet").format(count=count)

@@ -177,7 +177,7 @@ def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(pet
 
     page = petra.open("/job/1/parts")
 
-    waits = "waits for Oil guide ring; Internal circlip DIN 472 - 80 x 2.5; Deep-groove ball bearing 50 x 80 x 16"
+    waits = "waits for Oil guide ring, Internal circlip DIN 472 - 80 x 2.5, Deep-groove ball bearing 50 x 80 x 16"
     assert f"Brake core {waits}" in page.text
     for name in ("First stage", "Output housing", "Output shaft, flange"):
         assert f"{name} can be built" in page.text
