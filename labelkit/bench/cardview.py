@@ -63,6 +63,7 @@ class CardState:
         stage: in words, with what was counted or found.
         expected: pieces it has; None: no fixed count.
         questions: what must be decided about it: a count that is not right, whom to ask, a reading out of limits.
+        singly: a reading of several pieces is outside its limits, of which perhaps not all are condemned.
         forms: names of the forms that come next, the first one first.
         more: names of the other forms that make sense.
         cautions: to be ticked before, by form.
@@ -103,6 +104,7 @@ class CardState:
     stage: str
     expected: int | None
     questions: tuple[str, ...]
+    singly: bool
     forms: tuple[str, ...]
     more: tuple[str, ...]
     cautions: Mapping[str, tuple[str, ...]]
@@ -143,6 +145,7 @@ def card_state(about: About, who: str) -> CardState:
     record, place, part = about.record, about.place, about.place.item.part
     seen = as_seen(place).part
     gate = _gate(about, who)
+    asks = [point for point in place_points(record, place) if point.kind in ("count", "ask", "limit")]
     forms = forms_of(about, goes_in=gate is not None and gate.allowed)
     placed = next((each for each in record.order if each.bin.ordinal == about.ordinal), None)
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
@@ -158,7 +161,8 @@ def card_state(about: About, who: str) -> CardState:
         name=place.name,
         stage=stage_words(place),
         expected=place.expected,
-        questions=tuple(point.text for point in place_points(record, place) if point.kind in ("count", "ask", "limit")),
+        questions=tuple(point.text for point in asks),
+        singly=place.expected != 1 and any(point.kind == "limit" for point in asks),
         forms=forms,
         more=tuple(name for name in more_of(about) if name not in forms),
         cautions=cautions,

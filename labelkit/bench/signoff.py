@@ -71,7 +71,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         said=keptnotes.signed,
         signed_note=keptnotes.said(record.signed.act.note) if record.signed else "",
         closed=record.closed,
-        statement=_(keptnotes.SIGNED_OPEN if points else keptnotes.SIGNED),
+        statement=keptnotes.statement(len(points), len(record.deviations)),
     )
 
 

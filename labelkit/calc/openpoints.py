@@ -203,7 +203,7 @@ def _of_another_size(record: Record, place: PlaceRecord) -> str:
     agreed = event.act.override or any(isinstance(e.act, Deviation) and e.number > event.number for e in place.events)
     if agreed or (size := another_size(record, place.item.ordinal, event.act.sizes)) is None:
         return ""
-    told = _("{part}: {size} mm is in, {chosen} was chosen for its fit; change it, or agree on it")
+    told = _("{part}: {size} mm is in, {chosen} was chosen for its fit; change it, or note a deviation")
     return told.format(part=place.name, size=size, chosen=chosen_words(record, place.item.ordinal))
 
 
@@ -229,7 +229,7 @@ def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
             told = _("{part}: not inspected yet: {points}").format(part=name, points=what)
             yield Open("at_end" if at_end else "check", told, place.item.ordinal)
         elif outside := outside_words(place, number, check):
-            told = _("{part}: {what}: {outside}; replace, repair or agree on it")
+            told = _("{part}: {what}: {outside}; replace it, repair it, or note a deviation")
             yield Open("limit", told.format(part=name, what=what, outside=outside), place.item.ordinal)
 
 

@@ -46,7 +46,7 @@ from labelkit.sheets.reportwords import (
     tightened_words,
     wanted_figure,
 )
-from labelkit.sheets.waywords import card_words
+from labelkit.sheets.waywords import clock_words, way
 
 _NOT_SIGNED: Final = noop("NOT SIGNED")
 OPEN_TITLE: Final = noop("What is open")
@@ -160,7 +160,8 @@ class _Maker(Teller):
         Each as it was said last.
         """
         seen = place.last_of("side_seen")
-        if seen is not None and not all(card_words(place.item.part)):
+        part = place.item.part
+        if seen is not None and "missing" in (way(part).known, clock_words(part)[1]):
             what = _("Which way it sat: not recorded in the profile")
             yield step_of(place), place.item.name, what, act_words(seen.act, place.item.part), self.by(seen)
         judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}

@@ -39,7 +39,11 @@ LAID: Final = noop("plates scanned one by one, {count} of {total} in their order
 STANDS: Final = noop("looked at again, it stands")
 SERIAL: Final = noop("serial number {serial}")
 SIGNED: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
+SIGNED_BUT: Final = noop(
+    "Everything is in; what is not as the profile says was agreed on and is listed as a deviation."
+)
 SIGNED_OPEN: Final = noop("Signed with points open; the record lists them.")
+_STATEMENTS: Final = (SIGNED, SIGNED_BUT, SIGNED_OPEN)
 TICKED: Final = noop("ticked: {what}")
 LEFT_OVER: Final = noop("Nothing is left over on bench, trays or floor")
 OLD_PARTS: Final = noop("Old parts kept and tagged until now")
@@ -88,14 +92,24 @@ def said(note: str | None) -> str:
     return BETWEEN.join(map(_piece, (note or "").split(BETWEEN)))
 
 
+def statement(points: int, deviations: int) -> str:
+    """Return what is proposed to be signed.
+
+    Args:
+        points: how many are open.
+        deviations: how many were agreed on.
+    """
+    return _(SIGNED_OPEN if points else SIGNED_BUT if deviations else SIGNED)
+
+
 def signed(statement: str) -> str:
     """Return what was signed, in the language that is spoken where it is the program's own statement."""
-    return _(statement) if statement in (SIGNED, SIGNED_OPEN) else statement
+    return _(statement) if statement in _STATEMENTS else statement
 
 
 def as_kept(statement: str) -> str:
     """Return a statement as the record keeps it: the program's own is English, whoever signs it."""
-    return next((each for each in (SIGNED, SIGNED_OPEN) if _(each) == statement), statement)
+    return next((each for each in _STATEMENTS if _(each) == statement), statement)
 
 
 def stands(odd: Iterable[str]) -> Iterator[str]:

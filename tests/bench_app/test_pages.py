@@ -253,9 +253,9 @@ def test_a_reading_outside_its_limits_says_what_to_do_and_stays_open(store: Stor
 
     assert "thickness: OUT OF LIMITS" in page.text
     assert "Otherwise: take a thicker one" in page.text
-    assert "read 4.94 mm, allowed at least 4.95 mm; replace, repair or agree on it" in page.text
+    assert "read 4.94 mm, allowed at least 4.95 mm; replace it, repair it, or note a deviation" in page.text
     assert (
-        "agree on it"
+        "note a deviation"
         not in ann.does(path, "points", verdict="replace").text.partition("History")[0].partition("Where")[2]
     )
 

@@ -54,6 +54,7 @@ def walk() -> Walk:
     walk.do("returned", "thrust-needles", pieces=1, why="cage of brass")
     walk.put_in("thrust-needles", new=True)
     walk.do("side_seen", "tab-washer", up="stamped side")
+    walk.do("side_seen", "oil-plugs", up="EITHER WAY", clock="FREE")
     walk.do("installed", "tab-washer")
     walk.do("installed", "carrier-bolt")
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
