@@ -135,7 +135,7 @@ def _notes(form: FitForm) -> Iterator[str]:
     if form.trials_read:
         yield keptnotes.TRIALS.format(list=", ".join(f"{size}: {torque}" for size, torque in form.trials_read))
     if form.kind == "stack":
-        yield keptnotes.DEPTH
+        yield keptnotes.DEPTH_BY_PROFILE if form.given["depth_by_profile"] else keptnotes.DEPTH
         for plate, _equals, size in (text.partition("=") for text in form.given.get("plate", ())):
             yield keptnotes.PLATE.format(plate=f"{form.given['called'][plate]}: {size}")
     if form.typed.get("seated"):

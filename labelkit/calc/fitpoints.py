@@ -74,8 +74,8 @@ def to_choose_again(record: Record, name: str) -> bool:
 def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
     """Yield the fits that are to be chosen before the piece that sets them goes in again, and why.
 
-    They were outside their target when the unit was found so, and nobody has chosen a size since: with the old piece
-    they are outside it again.
+    They were outside their target when the unit was found so, or other parts that count in them are new, and nobody
+    has chosen a size since: with the old piece they are outside it again, or nobody knows what they are.
 
     Args:
         record: of the job.
@@ -84,11 +84,18 @@ def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
     part = record.at(ordinal).item.part
     for name, fit in record.profile.fits.items():
         seen = record.fits[name]
+        if fit.set_by != part.id or seen.chosen or seen.after:
+            continue
         act = seen.before.act if seen.before else None
-        if fit.set_by == part.id and not (seen.chosen or seen.after) and isinstance(act, Reading) and _is_off(fit, act):
+        others = (each for each in record.of(*record.profile.counted(fit)) if each.item.part.id != part.id)
+        renewed = [each.name for each in others if each.item.ordinal in record.uses and not each.item.part.new_only]
+        if isinstance(act, Reading) and _is_off(fit, act):
             low, high = fit.target
             told = _("{fit} was {value} before the teardown, the target is {low} to {high}: no size is chosen yet")
             yield name, told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
+        elif renewed:
+            told = _("{fit}: {parts} count in it and are new: no size is chosen yet")
+            yield name, told.format(fit=fit_words(name), parts=", ".join(renewed))
 
 
 def _is_off(fit: Fit, act: Reading) -> bool:

@@ -866,3 +866,16 @@ def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> Non
     assert ["WARNING: 20 Aft cover: 21.5 kg: hoist only; fingers out of the joint"] == [
         text for text in walk.ask("wash_started", places=load, ticked=()).unticked if "kg" in text
     ]
+
+
+def test_a_stack_of_which_parts_are_new_is_chosen_before_its_graded_disc_goes_in() -> None:
+    """What the old disc was graded for is gone."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("condemned", "friction-disc", why="worn")
+    walk.put_in_until("selective-steel")
+
+    disc = walk.place("selective-steel")
+    assert ["choose"] == [each.what for each in Assembly(walk.record).allowed() if each.fit == "brake-stroke"]
+    assert disc not in {each.place for each in Assembly(walk.record).allowed()}
+    assert any("Friction disc" in words for words in walk.ask("installed", "selective-steel", sizes=["2.5"]).told)
