@@ -27,6 +27,10 @@ SIZE: Final = "size-"
 """What the name of the field of a size begins with."""
 
 
+LOOKED: Final = "looked-"
+"""What the name of the tick begins with that it was looked at as the profile says of its points, by their number."""
+
+
 @dataclass
 class Delivery:
     """What was said of a part that came.
@@ -48,8 +52,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
     Args:
         record: of the job.
         ordinal: of the place it goes to.
-        form: `do` (both, received, staged, back), `pieces`, `source` (order, shelf), `size-t` and so on, `serial`,
-            `note`, and `accept`, which is `yes` when it is the right part although it differs.
+        form: `do` (both, received, staged, back), `pieces`, `source` (order, shelf), `size-t` and so on, `looked-0`
+            and so on for the points of the profile, `serial`, `note`, and `accept`, which is `yes` when it is the right part although it differs.
         catalogue: of the parts counter; without one nothing is on the shelf.
     """
     came, what = Delivery(), form.get("do", "both")
@@ -59,7 +63,9 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
         if typed := form.get(f"{SIZE}{size.name}", "").strip():
             _read(size, typed, came, measured, whole(pieces) or 1)
     came.faults |= _figures_left_out(measured, whole(pieces) or 0)
-    told = note_of(form, before=came.differences.values())
+    checks = enumerate(record.at(ordinal).item.part.check)
+    looked = [keptnotes.looked(each.look or each.measure or "") for k, each in checks if form.get(f"{LOOKED}{k}")]
+    told = note_of(form, before=(*looked, *came.differences.values()))
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")

@@ -118,6 +118,7 @@ _OF_POINTS: Final = {
     "sure": noop("Inspection point {number}, read"),
     "value": noop("Inspection point {number}, read"),
     "verdict": noop("Inspection point {number}, verdict"),
+    "looked": noop("Inspection point {number}, looked at"),
 }
 _VALUES: Final[Mapping[str, Mapping[str, str]]] = {
     "verdict": dict(VERDICTS),

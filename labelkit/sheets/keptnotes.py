@@ -38,6 +38,7 @@ SEATED: Final = noop("seated anew before each")
 THEN: Final = noop("then {size}")
 LAID: Final = noop("plates scanned one by one, {count} of {total} in their order: {list}")
 STANDS: Final = noop("looked at again, it stands")
+LOOKED: Final = noop("looked at as it came, and right: {what}")
 SERIAL: Final = noop("serial number {serial}")
 SIGNED: Final = noop("Everything is in as the profile says, every reading is in this record, nothing is open.")
 SIGNED_BUT: Final = noop(
@@ -58,7 +59,7 @@ TURNED: Final = noop("Unit turned by hand, no leak, no noise, serial plate on")
 _STACK: Final = (DEPTH, DEPTH_BY_PROFILE, PLATE)
 _FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, *_STACK, SEATED, THEN, LAID)
 _SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, OIL_NOTED, MUCH_NOTED, TURNED)
-_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, SERIAL, REVISED)
+_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, LOOKED, SERIAL, REVISED)
 # What a field may hold, so that words which somebody typed are not taken for the program's own.
 _FIELDS: Final = {
     "count": r"\d+",
@@ -132,6 +133,16 @@ def then_in(note: str | None) -> str:
     ('3.40 N·m', '')
     """
     return _kept(THEN, note).get("size", "")
+
+
+def looked(what: str) -> str:
+    """Return that a new part was looked at as it came, as the record keeps it: in one piece."""
+    return LOOKED.format(what=what.replace(BETWEEN, ", "))
+
+
+def looked_in(note: str | None) -> str:
+    """Return the same of a note in the language that is spoken; empty where it says no such thing."""
+    return "; ".join(said(words) for words in (note or "").split(BETWEEN) if _pattern(LOOKED).fullmatch(words))
 
 
 def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:

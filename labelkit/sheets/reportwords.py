@@ -99,6 +99,8 @@ def _went_in(place: PlaceRecord) -> Iterator[str]:
     for act in acts:
         if isinstance(act, Received | Staged) and act.measured:
             yield measured_words(act.measured, place.item.part, keptnotes.said(act.note))
+        elif isinstance(act, Received | Staged) and (looked := keptnotes.looked_in(act.note)):
+            yield looked
     for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
         yield f"{' + '.join(map(str, sizes))} mm"
     for serial in dict.fromkeys(keptnotes.serials_of(events, new=True)):

@@ -260,12 +260,13 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
     assert "thickness 2.35 mm" in sent.why  # type: ignore[attr-defined]
     sizes = {"size-t": "2.33 2.34 2.35 2.36 2.37", "size-od": "131.96 131.97 131.98 131.99 132.00", "size-teeth": "36"}
     petra.client.environ_base["HTTP_ACCEPT_LANGUAGE"] = "de"
-    petra.does(path, "receive", accept="yes", do="both", pieces=5, **sizes)
+    petra.does(path, "receive", accept="yes", do="both", pieces=5, **sizes, **{"looked-2": "yes"})
     came, staged = store.journal.events(1)[-2:]
     line = "t 2.33 2.34 2.35 2.36 2.37 mm; teeth 36; od 131.96 131.97 131.98 131.99 132.00 mm"
     assert (line, 5) == (came.act.measured, came.act.pieces)  # type: ignore[attr-defined]
     assert came.act.note is not None
     assert "0.17 mm thinner" in came.act.note, "in English, whoever takes it in"
+    assert came.act.note.startswith("looked at as it came, and right: new discs: 2.45 mm or more at every place; ")
     assert ("staged", 5, "Petra") == (staged.act.kind, staged.act.pieces, staged.who)  # type: ignore[attr-defined]
 
 
