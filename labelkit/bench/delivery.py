@@ -52,8 +52,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
     Args:
         record: of the job.
         ordinal: of the place it goes to.
-        form: `do` (both, received, staged, back), `pieces`, `source` (order, shelf), `size-t` and so on, `looked-0` and
-            so on for the points of the profile, `serial`, `note`, and `accept`, which is `yes` when it is the right part
+        form: `do` (both, received, staged, back), `pieces`, `source` (order, shelf), `size-t` and so on, `serial`,
+            `note`; `looked-0` and so on for the points of the profile, and `accept`: `yes` when it is the right part
             although it differs.
         catalogue: of the parts counter; without one nothing is on the shelf.
     """
