@@ -13,7 +13,8 @@ from labelkit.model.scalars import fault
 LONGEST_NAME: Final = 60
 LONGEST_TEXT: Final = 2000
 LAST_PLACE: Final = 99_999
-_MOST: Final = 9999
+MOST: Final = 9999
+"""Pieces that a place may have, at most."""
 
 Where = Literal["place", "job", "either"]
 """Whether an act is about one place, about the job, or may be about either."""
@@ -49,8 +50,8 @@ LongLine = Annotated[
     AfterValidator(_printable),
     AfterValidator(_one_line),
 ]
-Pieces = Annotated[int, Field(ge=0, le=_MOST)]
-Some = Annotated[int, Field(ge=1, le=_MOST)]
+Pieces = Annotated[int, Field(ge=0, le=MOST)]
+Some = Annotated[int, Field(ge=1, le=MOST)]
 Place = Annotated[int, Field(ge=0, le=LAST_PLACE)]
 Number = Annotated[int, Field(ge=1, le=10_000_000)]
 Figure = Annotated[Decimal, Field(allow_inf_nan=False, max_digits=15)]

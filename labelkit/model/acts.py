@@ -12,7 +12,7 @@ from typing import Annotated, Final, Literal, Self
 from pydantic import Field, model_validator
 
 from labelkit.language import gettext as _
-from labelkit.model.act import Act, Figure, Gated, Line, LongLine, Number, Pieces, Place, Sha256, Some, Words
+from labelkit.model.act import MOST, Act, Figure, Gated, Line, LongLine, Number, Pieces, Place, Sha256, Some, Words
 from labelkit.model.readings import FitChosen, Reading  # noqa: F401 - kinds of acts, which `KINDS` finds
 from labelkit.model.scalars import fault
 
@@ -161,7 +161,7 @@ class Installed(Gated):
     new: bool = False
     pieces: Some | None = None
     source: Source | None = None
-    sizes: Annotated[tuple[Figure, ...], Field(max_length=20)] = ()
+    sizes: Annotated[tuple[Figure, ...], Field(max_length=MOST)] = ()
     side: Line | None = None
 
 

@@ -164,6 +164,12 @@ READ: Final[Mapping[str, Read]] = {
 """When each kind of fit is read."""
 
 
+_PLAY: Final = ("length",)
+_MEASURED: Final[Mapping[str, tuple[str, ...]]] = dict.fromkeys(READ, _PLAY) | {
+    "preload": ("torque", "force", "length")
+}
+
+
 class Fit(Model):
     """A play, clearance or preload that is measured and set."""
 
@@ -211,10 +217,14 @@ class Fit(Model):
 
     @field_validator("target")
     @classmethod
-    def _in_order(cls, target: tuple[units.Quantity, units.Quantity]) -> tuple[units.Quantity, units.Quantity]:
+    def _in_order(
+        cls, target: tuple[units.Quantity, units.Quantity], info: ValidationInfo
+    ) -> tuple[units.Quantity, units.Quantity]:
         low, high = target
         if low.kind != high.kind:
             raise fault(f"{low} and {high} measure different things")
+        if (kinds := _MEASURED.get(info.data.get("kind", ""))) and low.kind not in kinds:
+            raise fault(f"found {low}, a {low.kind}; allowed for {info.data['kind']}: a {' or a '.join(kinds)}")
         if low.base >= high.base:
             raise fault(f"the low end {low} is not below the high end {high}; write it as [low, high]")
         return target

@@ -225,3 +225,12 @@ def test_a_reading_that_is_not_whole_is_asked_for_again_though_the_part_was_call
 
     about = About(walk.record, walk.record.at(walk.place("friction-astern")))
     assert ("points", "installed") == forms_of(about, goes_in=False)[:2]
+
+
+def test_the_card_of_a_graded_part_of_many_pieces_opens(store: Store, ann: Person) -> None:
+    """Each of them may be measured as it goes in."""
+    text = PUMP.replace("    name: Selective side plate\n", "    name: Selective side plate\n    qty: 30\n")
+    view = open_job(store, pump(text), options={"drive": "splined"})
+    record(store, view, NOON, *all_out(view))
+
+    assert "Size of each piece that goes in" in ann.open(f"/{code_of(view, 'side-plate')}").text
