@@ -211,7 +211,8 @@ def _seen(act: acts.SideSeen, part: Part | None) -> str:
     # What the card says is ticked in capitals, with its own "up" or "down"; by hand mostly the face alone is written.
     alone = not act.up or act.up.isupper() or tells_itself(act.up)
     up = act.up if alone else _("{face} up").format(face=act.up)
-    clock = act.clock and _("at {clock}").format(clock=act.clock)
+    # Whoever writes more than the hour says what is there.
+    clock = _("at {clock}").format(clock=act.clock) if act.clock and act.clock[0].isdigit() else act.clock
     return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
 
 
