@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from babel import Locale
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import DEFAULT_KEYWORDS, extract_from_dir
 from babel.messages.pofile import read_po, write_po
 from babel.plural import PluralRule, to_gettext
@@ -103,12 +103,17 @@ def _without_dates(text: bytes) -> Iterator[bytes]:
             yield line
 
 
+def is_translated(message: Message) -> bool:
+    """Say whether every form of a message has its words."""
+    return all(message.string if isinstance(message.string, tuple) else [message.string])
+
+
 def refresh() -> None:
     """Write the catalogues anew, and say what is left to translate."""
     for code in translated():
         path: Path = WORDS / f"{code}.po"
         path.write_bytes(renewed(code))
-        left = [message.id for message in read(code) if message.id and not message.string]
+        left = [message.id for message in read(code) if message.id and not is_translated(message)]
         print(f"{path}: {len(left)} messages to translate")
 
 

@@ -222,7 +222,8 @@ def into(unit: Unit, number: int) -> Unit:
     holder, (part, rest) = unit.before(number), _lifted(unit, number)
     if holder is None:
         raise UsageError(_("nothing comes out before this part in its sub-assembly, so it cannot be inside it"))
-    return add(rest, _last(unit, part), inside=holder.number)
+    # What came out next is not inside: there the holder is what it lies on.
+    return add(rest, replace(part, on=str(holder.number) if part.on == NEXT else part.on), inside=holder.number)
 
 
 def out_of(unit: Unit, number: int) -> Unit:

@@ -210,11 +210,12 @@ def _not_counted(about: About, pieces: int | None) -> int:
 def going_with(about: About) -> tuple[About, ...]:
     """Return the other parts of a group that was built on the bench, which go in, and are verified, in one with this.
 
-    Empty while they are not as far as this one, and where more is to be said of one than that it is in.
+    Empty while they are not as far as this one, and where more is to be said of one than that it is in: old and new
+    pieces of one place go in by two labels.
     """
     item, stage = about.place.item, about.place.stage
     assembly = Assembly(about.record)
-    if not isinstance(item, Bin) or stage not in ("joined", "installed"):
+    if not isinstance(item, Bin) or stage not in ("joined", "installed") or goes_in(about) is not None:
         return ()
     found = []
     for each in assembly.groups.get(assembly.placed[item.step].group or "", ()):

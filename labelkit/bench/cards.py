@@ -224,9 +224,9 @@ def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, s
     labels = {"measure": _("Read now"), "choose": _("Choose now")}
     fits = [(labels[each.what], each.fit) for each in allowed if each.fit]
     ways = [(label, url_for("fit", number=number, name=fit), fit_words(fit)) for label, fit in fits]
-    free = {each.place for each in allowed if each.what in ("install", "join")} - {found.ordinal}
-    # In the order of assembly: the first that is free is the next to go in.
-    goes = next((record.at(each) for each in assembly.turn if each in free), None)
+    # As the page of what is next has it: nothing is jumped over.
+    free = (each for each in allowed if each.what in ("install", "join") and not assembly.jumps(each))
+    goes = next((record.at(each.place) for each in free if each.place not in (None, found.ordinal)), None)
     if goes:
         ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
     return ways

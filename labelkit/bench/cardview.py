@@ -84,7 +84,7 @@ class CardState:
         share: the pass that comes next.
         unit_choices: units of torque, value and words.
         graded: its sizes are measured when it goes in.
-        measured: the new pieces as they measured when they came, as the field of their sizes takes them.
+        measured: the pieces that go in as they measured, as the field of their sizes takes them.
         chosen: the sizes that were chosen for its fit; empty where none was.
         lying: which of them lie where already, in words.
         number: of what goes there new.
@@ -200,9 +200,13 @@ def card_state(about: About, who: str) -> CardState:
 
 
 def _measured(about: About) -> str:
-    """Return the new pieces as they measured when they came, in the unit of bare figures; empty where some were not."""
-    unit = about.profile.unit.lengths
-    return " ".join(str(sized(each.mm, unit).value) for each in as_measured(about.record, about.ordinal))
+    """Return the pieces that go in, in the unit of bare figures: the old ones that stay, the new ones as they measured.
+
+    Empty where some of the new ones were not measured.
+    """
+    unit, new = about.profile.unit.lengths, as_measured(about.record, about.ordinal)
+    old = [size for _place, size in about.record.stays.get(about.ordinal, ())] if new else []
+    return " ".join(str(sized(size, unit).value) for size in (*old, *(each.mm for each in new)))
 
 
 def _gate(about: About, who: str) -> Ruling | None:
@@ -211,7 +215,7 @@ def _gate(about: About, who: str) -> Ruling | None:
     if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not about.new):
         return None
     sizes = about.record.chosen.get(about.ordinal, (_SOME_SIZE,))
-    sizes = sizes * (place.expected or 1) if len(sizes) == 1 else sizes
+    sizes = sizes * (place.expected or place.count or 1) if len(sizes) == 1 else sizes
     # A stack that was chosen may have fewer pieces than came out.
     fewer = bool(place.item.part.series) and len(sizes) < (place.expected or 0) - (place.placed or 0)
     act: Act = Installed(new=about.new, sizes=sizes, pieces=len(sizes) if fewer else None)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from labelkit.bench.serials import lacks, note_of, unlike
-from labelkit.bench.sources import source_of
+from labelkit.bench.sources import loose_for, source_of
 from labelkit.bench.typed import figures_alike, whole
 from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.measured import measured_text, one_for_each
@@ -18,7 +18,7 @@ from labelkit.calc.newsizes import Size, difference, sizes_of
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import speaking
+from labelkit.language import ngettext, speaking
 from labelkit.model.catalogue import Catalogue
 from labelkit.sheets import keptnotes
 from labelkit.units import Quantity
@@ -39,11 +39,13 @@ class Delivery:
         acts: kind and fields of each, as `model.events.act_of` takes them.
         differences: in English, as the record keeps it, what is not as it should be, by the name of its size.
         faults: what is wrong, by field.
+        tells: what to say besides when it is kept.
     """
 
     acts: list[dict[str, Any]] = field(default_factory=list)
     differences: dict[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
+    tells: tuple[str, ...] = ()
 
 
 def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue) -> Delivery:
@@ -105,8 +107,16 @@ def _source(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Ca
     place, here = record.at(ordinal), record.received.get(ordinal, 0)
     counted = (place.staged if form.get("do") == "staged" else place.came) or 0
     more = counted + (whole(form.get("pieces", "").strip()) or 0) - here
+    told, bag = form.get("source", ""), loose_for(record, ordinal)
+    if told != "shelf" and 0 < bag < more:
+        words = ngettext(
+            "{more} more than was counted from the bag came now",
+            "{more} more than were counted from the bag came now",
+            more - bag,
+        )
+        came.tells = (words.format(more=more - bag),)
     try:
-        return source_of(record, ordinal, more, form.get("source", ""), catalogue)
+        return source_of(record, ordinal, more, told, catalogue)
     except UsageError as error:
         came.faults["source"] = str(error)
         return ""

@@ -49,7 +49,6 @@ _STATES: Final[dict[State, str]] = {
     "size": noop("size not chosen"),
     "as_needed": noop("as needed"),
 }
-_BUILT: Final = ("joined", "installed", "verified", "left_in")
 _NAMED: Final = 3  # parts that a group waits for, by name
 
 
@@ -197,13 +196,14 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         wanted=sum(tray.wanted for tray in trays),
         first=first,
         first_name=view.teardown.at(first.step).name if first and first.step else "",
-        groups=_groups(found),
+        groups=[(group, build_words(group, _NAMED)) for group in found.now.groups],
         unjudged=[
             (record.at(each.ordinal).name, place_address(view, each.ordinal))
             for each in found.needs.unjudged
             if not record.signed and not record.closed
         ],
         by_file=any(each.line.shelf for each in found.progress),
+        no_file=not catalogue.entries,
         totals=[(when, each) for when, each in totals if each.cost is not None and each.cost.amount],
         notes=found.needs.notes,
         state=found.state,
@@ -234,16 +234,6 @@ def _coming(record: Record, numbers: Sequence[Number]) -> list[Coming]:
     return found
 
 
-def _groups(found: Supply) -> list[tuple[str, str, bool]]:
-    """Return what is built on the bench: its name, whether it is built or what it waits for, and that it can be."""
-    told = []
-    for group in found.now.groups:
-        built = all(found.record.at_step(step).stage in _BUILT for step in group.steps)
-        words = _("built") if built else build_words(group, _NAMED)
-        told.append((group.name, words, not built and not group.lacks and not group.follows))
-    return told
-
-
 def _number(view: JobView, progress: Progress) -> Number:
     line = progress.line
     counts = []
@@ -255,10 +245,11 @@ def _number(view: JobView, progress: Progress) -> Number:
         told = _("order {packs}: {need} needed").format(
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
+        back = progress.arrivals.returned
         known = (
             (progress.shelf, _(", {count} on the shelf")),
             (progress.taken, _(", {count} from the shelf")),
-            (progress.arrivals.returned, _(", {count} sent back")),
+            (back, ngettext(", {count} sent back", ", {count} sent back", back)),
         )
         told += "".join(words.format(count=count) for count, words in known if count)
         told += f", {way.cost}" if way.cost else ""

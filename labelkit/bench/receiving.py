@@ -11,7 +11,7 @@ from labelkit.bench.delivery import delivery
 from labelkit.bench.parts import tray_of
 from labelkit.bench.points import points_of
 from labelkit.bench.serials import unnumbered
-from labelkit.bench.sources import choices
+from labelkit.bench.sources import choices, loose_for
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.codes import grouped
@@ -58,7 +58,7 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         came = delivery(bench.record(view), new.ordinal, request.form, catalogue)
         wishes = [Wish(act, new.ordinal) for act in came.acts]
         then = url_for("receive", code=read_scan(code))
-        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults)
+        answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults, tells=came.tells)
         if isinstance(answer, Asked):
             return acting.shown(_page(bench, view, new, catalogue, answer), answer)
         return answer
@@ -87,7 +87,8 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
     record = bench.record(view)
     place, part = record.at(new.ordinal), new.part
     held = _bin(view, new)
-    values: dict[str, object] = {"uses": (), "tray": None, "wanted": 0, "staged": 0, "sources": (), "unclear": ""}
+    values: dict[str, object] = {"uses": (), "tray": None, "sources": (), "unclear": ""}
+    values |= dict.fromkeys(("wanted", "staged", "coming"), 0)
     try:
         values |= _standing(view, supply(record, catalogue), new)
     except UsageError as error:  # so many options are open that nobody can say
@@ -112,6 +113,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         or (_("by its size") if part.series else wording.not_recorded()),
         where=view.place_words(held),
         came=came,
+        loose=loose_for(record, new.ordinal),
         chosen=chosen_words(record, new.ordinal),
         lying=lying_words(record, new.ordinal),
         place=place,
@@ -132,11 +134,13 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
 
 def _standing(view: JobView, found: Supply, new: Bin | Inside) -> dict[str, object]:
     ordinal = new.ordinal
+    coming, shelf = found.open_for(ordinal)
     uses = [use for line in found.needs.lines for use in line.uses if use.item.ordinal == ordinal]
     return {
         "uses": [(use, reason_words(use)) for use in uses],
         "tray": tray_of(view, found, ordinal),
         "wanted": found.pieces_wanted(ordinal),
         "staged": found.pieces_ready(ordinal),
-        "sources": choices(*found.open_for(ordinal)),
+        "coming": coming,
+        "sources": choices(coming, shelf),
     }

@@ -16,7 +16,7 @@ from labelkit.bench.cardview import card_state
 from labelkit.bench.openlist import listed_points, place_address
 from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows
-from labelkit.calc.allowed import Allowed, Assembly
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import before_wash, loosened, measure_now, next_out, readable_now
 from labelkit.calc.openpoints import Open, open_points
 from labelkit.calc.record import Record
@@ -82,7 +82,7 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
     assembly, number = Assembly(record), view.job.number
     together, points, rows = going_together(record), open_points(record), allowed_rows(view, assembly)
     doable = [*assembly.allowed(), *assembly.waiting()]
-    passed = [_passed(assembly, each) for each in doable]
+    passed = [assembly.jumps(each) for each in doable]
     # What jumps over something that lies there is no first choice; that it waits for a new part is.
     first = passed.index("") if "" in passed else 0
     left = [
@@ -113,11 +113,6 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
         "closed": record.closed,
         "signed": record.signed,
     }
-
-
-def _passed(assembly: Assembly, each: Allowed) -> str:
-    """Return what still lies on the bench and comes before something that may be done now, in words; else nothing."""
-    return assembly.passed(assembly.record.at(each.place)) if each.what == "install" and each.place is not None else ""
 
 
 def _to_wash(view: JobView, record: Record) -> Iterator[Row]:

@@ -191,6 +191,10 @@ class Assembly:
         """Return what may be done now: what is to be measured or looked at first, then what may go in."""
         return [each for each in self._all if each.what != "wait"]
 
+    def jumps(self, each: Allowed) -> str:
+        """Return what still lies on the bench and comes before something that may be done now, as `passed` says it."""
+        return self.passed(self.record.at(each.place)) if each.what == "install" and each.place is not None else ""
+
     def waiting(self) -> list[Allowed]:
         """Return what may be done as soon as its new parts are here."""
         return [each for each in self._all if each.what == "wait"]

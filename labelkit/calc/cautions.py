@@ -60,10 +60,10 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     moments = () if of_a_fit else _MOMENTS.get(type(act), ())
     everywhere = bool(moments) and not isinstance(act, _LOOKS)
     own: list[str] = []
-    # What goes into the washer is lifted into it; of a whole load each caution names its part.
+    # What goes into the washer is lifted into it; at the wash, where many parts are, each caution names its own.
     load = act.places if isinstance(act, WashStarted) else ()
     for each in load if place is None else (place,):
-        part, name = record.at(each).item.part, record.at(each).name if load else ""
+        part, name = record.at(each).item.part, record.at(each).name if load or isinstance(act, Washed) else ""
         if part.thread == "left" and type(act) in _LEFT_HAND:
             own.append(_LEFT_HAND[type(act)])
         own += [_caution_words(risk, name) for risk in part.hazards if _is_at(risk, moments[:1], everywhere=everywhere)]

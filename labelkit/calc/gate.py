@@ -18,9 +18,11 @@ from labelkit.calc.miscounts import count_text, left_text, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
+from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin, options_told
 from labelkit.calc.supply import pulled_words
 from labelkit.language import gettext as _
+from labelkit.language import ngettext
 from labelkit.model.act import Act, Gated
 from labelkit.model.acts import (
     Closed,
@@ -228,6 +230,9 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
         yield passed
     if isinstance(act, Installed) and (left := left_text(record, at, act)):
         yield left
+    if isinstance(act, Joined) and at.expected and 0 < (new := pieces_of(record.uses.get(place, ()))) < at.expected:
+        told = ngettext("{part}: {count} new one belongs to it", "{part}: {count} new ones belong to it", new)
+        yield told.format(part=at.name, count=new)
     if isinstance(act, Installed) and at.is_out:
         yield from (why for _fit, why in unchosen(record, place))
     old_goes_in = isinstance(act, Installed | Joined) and not act.new and not record.is_thrown_away(place)

@@ -203,6 +203,9 @@ def _graded(record: Record, at: PlaceRecord, act: Installed) -> Iterator[str]:
     elif len(act.sizes) < pieces:
         told = _("NO: {part}: {pieces} go in, {read} measured. Allowed now: measure each, or say how many go in")
         yield told.format(part=at.name, pieces=pieces, read=len(act.sizes))
+    elif 1 < len(record.chosen.get(ordinal, ())) > (at.placed or 0) + len(act.sizes):
+        told = _("NO: {part}: {chosen} was chosen for its fit. Allowed now: say the size of each, or choose again")
+        yield told.format(part=at.name, chosen=chosen_words(record, ordinal))
     elif (size := another_size(record, ordinal, act.sizes)) is not None:
         told = _("NO: {part} of {size} mm: {chosen} was chosen for its fit. Allowed now: that size, or choose again")
         yield told.format(part=at.name, size=size, chosen=chosen_words(record, ordinal))

@@ -37,6 +37,7 @@ class Group:
         joined: the profile joins them.
         missing: what its build waits for.
         after: what must be in the unit before some of it; empty, and nothing missing: it can be built.
+        built: it is: all that is joined is, or is in; all parts of a sub-assembly are in it.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Group:
     joined: bool
     missing: tuple[Missing, ...]
     after: tuple[Bin, ...]
+    built: bool
 
     @property
     def lacks(self) -> tuple[str, ...]:
@@ -77,6 +79,7 @@ def shortage(
     have: Mapping[str, int],
     received: Mapping[int, int] | None = None,
     placed: Container[int] = (),
+    joined: Container[int] = (),
 ) -> Shortage:
     """Return what is missing, and what it stops. Pieces of one number go to the step that needs them first.
 
@@ -85,7 +88,8 @@ def shortage(
         order: the order of assembly, of the same teardown.
         have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
         received: pieces by ordinal that lie ready at their place.
-        placed: ordinals of what is in the unit.
+        placed: ordinals of what is in.
+        joined: ordinals of what is joined on the bench.
     """
     uses = [use for use in needs.uses if use.pieces is not None and not use.unsized]
     stock = dict[int | str | None, int](have.items()) | dict(received or {})
@@ -95,7 +99,7 @@ def shortage(
         told = reduced(needs.ways, [lack[number] for lack in lacks])
         missing += [Missing(use, pieces, when) for when, pieces in told if pieces]
     unsettled = tuple(use for use in needs.uses if use.pieces is None or use.unsized)
-    return Shortage(tuple(missing), tuple(_groups(order, missing, placed)), unsettled)
+    return Shortage(tuple(missing), tuple(_groups(order, missing, placed, joined)), unsettled)
 
 
 def _lacks(uses: Iterable[Use], bit: int, stock: dict[int | str | None, int]) -> list[int]:
@@ -121,7 +125,9 @@ def _within(use: Use) -> set[str]:
     return found
 
 
-def _groups(order: Sequence[Placed], missing: Sequence[Missing], there: Container[int]) -> list[Group]:
+def _groups(
+    order: Sequence[Placed], missing: Sequence[Missing], there: Container[int], joined: Container[int]
+) -> list[Group]:
     """Return every joined group and sub-assembly, where the last of its parts goes in; `there`: what is in."""
     bins = {each.bin.step: each.bin for each in order}
     within = [(_within(each.use), each) for each in missing]
@@ -134,12 +140,16 @@ def _groups(order: Sequence[Placed], missing: Sequence[Missing], there: Containe
         named = [(placed.bin.name, [placed.bin.step], False)] * bool(placed.bin.part.parts)
         if placed.group is not None and members[placed.group][-1] == placed.bin.step:
             named.append((placed.group, members[placed.group], True))
-        for name, steps, joined in named:
+        for name, steps, together in named:
             waits = tuple(each for inside, each in within if not inside.isdisjoint(steps))
             # What is joined on the bench waits there for nothing in the unit; a stack may be laid into it only.
-            after = {} if joined else {step: bins[step] for step in _outside(order, steps[0])}
+            after = {} if together else {step: bins[step] for step in _outside(order, steps[0])}
             absent = tuple(each for each in after.values() if each.ordinal not in there)
-            found.append(Group(name, tuple(steps), joined, waits, absent))
+            # One whose parts all stay captured has none to build it of: it is when it is in itself.
+            inner = [] if together else [step for step in bins if step.startswith(f"{steps[0]}.")]
+            parts = [bins[step].ordinal for step in inner or steps]
+            done = all(part in there or (not inner and part in joined) for part in parts)
+            found.append(Group(name, tuple(steps), together, waits, absent, done and not waits))
     return found
 
 

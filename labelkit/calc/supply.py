@@ -186,12 +186,13 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
     numbered = {each.line.number: each for each in known if each.line.number is not None}
     here = {number: each.arrivals.loose + each.shelf for number, each in numbered.items()}
     later = {number: pieces + numbered[number].coming for number, pieces in here.items()}
-    placed = {ordinal for ordinal, place in record.places.items() if place.is_in}
+    placed = {ordinal for ordinal, place in record.places.items() if place.is_in or place.stage == "left_in"}
+    joined = {ordinal for ordinal, place in record.places.items() if place.stage == "joined"}
     return Supply(
         record,
         needs,
-        shortage(needs, record.order, here, record.received, placed),
-        shortage(needs, record.order, later, record.received, placed),
+        shortage(needs, record.order, here, record.received, placed, joined),
+        shortage(needs, record.order, later, record.received, placed, joined),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from labelkit.calc.grades import chosen_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use, pieces_of
@@ -36,13 +37,19 @@ def used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
     uses, wanted = record.uses[at.item.ordinal], _wanted_new(record, at)
     whole = at.expected is None or wanted >= at.expected
     told = _("NO: not the old {part}: {why}; {new} needed, {supply}. Allowed now: scan the new part's sticker")
-    if not whole:
+    if record.stays.get(at.item.ordinal):
+        told = _(
+            "NO: not by the old label {part}: {chosen} was chosen, and old and new go in together; "
+            "{new} needed, {supply}. Allowed now: scan the new part's sticker"
+        )
+    elif not whole:
         told = _(
             "Not yet {part}: {new} needed, {supply}; the old ones go in with them. Allowed now: scan the new sticker"
         )
     new = ngettext("{count} new", "{count} new", wanted) if whole else _("{count} of {whole} new")
     yield told.format(
         part=at.name,
+        chosen=chosen_words(record, at.item.ordinal),
         why=_old_words(at, uses[0]),
         new=new.format(count=wanted, whole=at.expected),
         supply=_supply(record, at, uses[0].number, wanted),

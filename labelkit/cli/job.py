@@ -124,7 +124,8 @@ def export(number: int, out: Path | None) -> None:
         raise OutputError(f"{file}: holds something else than an earlier export of job {number}; name another file")
     replace_file(file, text.encode())
     events, pictures = counted(len(data["events"]), "event"), counted(len(data["pictures"]), "picture")
-    click.echo(f"{file}: job {number}, {events}, {pictures}")
+    photos = counted(len(data["photos"]), "photo of the profile", "photos of the profile")
+    click.echo(f"{file}: job {number}, {events}, {pictures}, {photos}")
 
 
 @job.command()

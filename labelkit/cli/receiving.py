@@ -137,7 +137,9 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
             told.format(number=event.number, words=event_words(event, view.profile, view.teardown)) for event in kept
         ]
         after = view.record(store.journal.events(number))
-    return "\n".join((_("Job {number}").format(number=number), *words, *_standing(view, supply(after), new)))
+    return "\n".join(
+        (_("Job {number}").format(number=number), *words, *came.tells, *_standing(view, supply(after), new))
+    )
 
 
 def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]:

@@ -175,7 +175,8 @@ def _words(act: Act, part: Part | None) -> str:
                 )
             return told.format(count=pieces, number=number, why=said(why))
         case acts.Staged(pieces=pieces):
-            some = part is not None and part.qty != "set" and 0 < (pieces or 0) < part.qty
+            # Of a set, and of some pieces of several, old ones may stay: their label counts on.
+            some = part is not None and (part.qty == "set" or 0 < (pieces or 0) < part.qty)
             ready = _("new{pieces} lies ready") if some else _("new{pieces} lies ready, the old label is retired")
             return ready.format(pieces=_of(pieces)) + _came(act, part)
         case acts.Joined(new=new):

@@ -181,8 +181,9 @@ class _Maker(Teller):
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
-        due = place.item.ordinal in self.record.uses and place.stage not in _STILL_THERE
-        return bool(place.new) or place.is_condemned or due
+        back = any(isinstance(e.act, Returned) for e in place.events)
+        due = place.item.ordinal in self.record.uses and (back or place.stage not in _STILL_THERE)
+        return bool(place.new) or place.is_condemned or place.staged is not None or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
         uses = self.record.uses.get(place.item.ordinal, ())
@@ -192,7 +193,7 @@ class _Maker(Teller):
             said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
-        count = place.new or pieces_of(uses)
+        count = place.new or pieces_of(uses) or place.staged
         # A stack that was chosen has a number for each of its sizes.
         sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
         number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number

@@ -154,7 +154,9 @@ def shelf_words(pick: Pick) -> str:
 
 
 def build_words(group: Group, most: int | None = None) -> str:
-    """Return whether something can be built on the bench by now, or what it waits for; `most`: how many it names."""
+    """Return whether something is built, or can be by now, or what it waits for; `most`: how many it names."""
+    if group.built:
+        return _("built")
     ways = ((_("waits for {parts}"), group.lacks), (_("once these are in: {parts}"), group.follows))
     told = [words.format(parts=_named(names, most)) for words, names in ways if names]
     return "; ".join(told) or _("can be built")
@@ -279,6 +281,7 @@ def shortage_data(short: Shortage) -> dict[str, Any]:
                 "name": each.name,
                 "steps": list(each.steps),
                 "joined": each.joined,
+                "built": each.built,
                 "missing": [waits.use.part.id for waits in each.missing],
             }
             for each in short.groups

@@ -115,8 +115,12 @@ def _summary(new: NewParts, width: float) -> Iterator[Strip]:
         yield Strip(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {group.name}")
     if new.needs.unjudged:
         count = len(new.needs.unjudged)
-        told = _("Not final: {count} parts that are renewed if worn are not judged yet").format(count=count)
-        yield from _words(told, "regular", width)
+        told = ngettext(
+            "Not final: {count} part that is renewed if worn is not judged yet",
+            "Not final: {count} parts that are renewed if worn are not judged yet",
+            count,
+        )
+        yield from _words(told.format(count=count), "regular", width)
     for note in new.needs.notes:
         yield from _words(note, "regular", width)
     yield Strip(_GAP, ())

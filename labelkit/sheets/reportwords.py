@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
@@ -16,6 +16,7 @@ from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop
+from labelkit.model.act import Act
 from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged, TorqueSigned
 from labelkit.model.events import Event
 from labelkit.model.part import Check
@@ -96,15 +97,23 @@ def _went_in(place: PlaceRecord) -> Iterator[str]:
     since = place.since if any(isinstance(e.act, Installed) and e.act.new for e in _before(place)) else 0
     events = [event for event in place.events if event.number >= since]
     acts = [event.act for event in events]
+    came = list(_came(place, acts))
+    yield from came
+    for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
+        told = f"{' + '.join(map(str, sizes))} mm"
+        if not any(told in line for line in came):
+            yield told
+    for serial in dict.fromkeys(keptnotes.serials_of(events, new=True)):
+        yield _("serial {serial}").format(serial=serial)
+
+
+def _came(place: PlaceRecord, acts: Iterable[Act]) -> Iterator[str]:
+    """Yield what the new pieces measured as they came, or that they were looked at."""
     for act in acts:
         if isinstance(act, Received | Staged) and act.measured:
             yield measured_words(act.measured, place.item.part, keptnotes.said(act.note))
         elif isinstance(act, Received | Staged) and (looked := keptnotes.looked_in(act.note)):
             yield looked
-    for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
-        yield f"{' + '.join(map(str, sizes))} mm"
-    for serial in dict.fromkeys(keptnotes.serials_of(events, new=True)):
-        yield _("serial {serial}").format(serial=serial)
 
 
 def _before(place: PlaceRecord) -> list[Event]:

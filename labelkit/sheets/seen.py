@@ -13,8 +13,14 @@ from labelkit.model.part import SeenSits, Sits
 from labelkit.model.scalars import Clock
 from labelkit.sheets.placewords import by_words
 
-# An hour as people write it, and what they saw there: `6`, `6:30 the notch`, `6 o'clock, notch`.
-_HOUR: Final = re.compile(r"(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h))?(?!\w)[\s,;:]*(.*)", re.IGNORECASE)
+# An hour as people write it, and what they saw there: `6`, `6:30 the notch`, `6 o'clock, notch`; `2 notches` is none.
+_HOUR: Final = re.compile(
+    r"(1[0-2]|[1-9])(?::([0-5]\d)|\s*(?:o'clock|uhr|h)|(?=\s*(?:[,;:]|$)))(?!\w)[\s,;:]*(.*)", re.IGNORECASE
+)
+# The other way round: `notch at 6`, as the language of whoever wrote it has it.
+_WHAT_FIRST: Final = re.compile(
+    r"(.*\S)\s+(?:at|auf|um|a las|a la|en las)\s+(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h))?", re.IGNORECASE
+)
 
 
 def as_seen(place: PlaceRecord) -> Bin | Inside:
@@ -27,13 +33,20 @@ def as_seen(place: PlaceRecord) -> Bin | Inside:
     if up and sits.up is None and sits.opens is None:
         found["up"] = up
     if clock and sits.clock is None:
-        hour = _HOUR.fullmatch(clock.strip())
-        what = clock if hour is None else hour[3]
-        if hour is not None:
-            found["clock"] = Clock(int(hour[1]) % 12 * 60 + int(hour[2] or 0))
+        hour, minute, what = _hour(clock.strip())
+        if hour:
+            found["clock"] = Clock(int(hour) % 12 * 60 + int(minute or 0))
         if what and sits.feature is None:
             found["feature"] = what
     if not found:
         return place.item
     told = SeenSits.model_construct(**dict(sits) | found, saw=frozenset(found), by=by_words(seen[0][0]))
     return replace(place.item, part=place.item.part.model_copy(update={"sits": told}))
+
+
+def _hour(text: str) -> tuple[str, str, str]:
+    """Return the hour and the minute of what somebody wrote of a clock position, and what is there; empty without."""
+    if found := _HOUR.fullmatch(text):
+        return found[1], found[2] or "", found[3]
+    found = _WHAT_FIRST.fullmatch(text)
+    return (found[2], found[3] or "", found[1]) if found else ("", "", text)

@@ -271,3 +271,16 @@ def test_what_came_out_with_a_part_is_no_seat_of_it() -> None:
     parts = (Captured(1, "Shaft", on=NEXT), Captured(2, "Key", along="1"), Captured(3, "Pin", along="2"))
     unit = replace(EMPTY, parts=(*parts, Captured(4, "Spacer")))
     assert ["4", "", "", ""] == [part.on for _step, part in unit.seated().walk()]
+
+
+def test_what_turns_out_to_be_inside_lies_on_what_it_is_inside() -> None:
+    """The bush of a cover is pressed into it, whatever came out next of the unit."""
+    unit = replace(
+        EMPTY, parts=(Captured(1, "Cover", on=NEXT), Captured(2, "Bush", on=NEXT), Captured(3, "O-ring", on=NEXT))
+    )
+    unit = tree.into(unit, 2)
+
+    assert [("1", "3"), ("1.1", "1"), ("2", "")] == [(step, part.on) for step, part in unit.seated().walk()]
+    (cover, _ring) = made(unit).loaded.profile.parts
+    assert cover.parts[0].sits is not None
+    assert cover.id == cover.parts[0].sits.on

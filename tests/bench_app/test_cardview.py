@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.bench.cardforms import About, wanted
+from labelkit.bench.cardforms import About, going_with, wanted
 from labelkit.bench.cardnext import forms_of
 from labelkit.bench.cardview import CardState, card_state
 from labelkit.bench.points import reading_of
@@ -234,3 +234,22 @@ def test_the_card_of_a_graded_part_of_many_pieces_opens(store: Store, ann: Perso
     record(store, view, NOON, *all_out(view))
 
     assert "Size of each piece that goes in" in ann.open(f"/{code_of(view, 'side-plate')}").text
+
+
+@pytest.mark.parametrize("thin", [0, 2])
+def test_a_group_with_old_and_new_pieces_of_one_place_goes_in_part_by_part(thin: int) -> None:
+    """They have two labels; all of one kind go in with the whole group."""
+    walk, spring = Walk("marine-gear", {"pto": "none"}), "return-spring-astern"
+    walk.take_apart()
+    if thin:
+        walk.do("condemned", spring, why="cracked", pieces=thin)
+        walk.do("received", spring, pieces=thin)
+        walk.do("staged", spring, pieces=thin)
+        assert any(f"{thin} new ones belong to it" in told for told in walk.ask("joined", spring).told)
+    group = next(each for each in walk.view.order if each.bin.part.id == spring).group
+    members = [each.bin.part.id for each in walk.view.order if each.group == group]
+    for part in members:
+        walk.do("joined", part)
+
+    found = [len(going_with(About(walk.record, walk.record.at(walk.place(part))))) for part in members]
+    assert found == ([0] * len(members) if thin else [len(members) - 1] * len(members))

@@ -152,6 +152,29 @@ def test_where_a_piece_is_from_is_asked_where_it_may_be_either(petra: Person, re
     assert "ordered 5 · came 1" in petra.open("/job/1/parts").text
 
 
+def test_a_sticker_knows_what_was_counted_from_the_bag(petra: Person, reducer: JobView) -> None:
+    """A short delivery of bolts: eight of twelve are here, so no more are offered; who sends twelve is told of four."""
+    path = sticker(reducer, "through-bolts")
+    petra.does("/job/1/parts", "order-G2B-1207")
+    assert "0 of 12 ready on the way: 12" in petra.open(path).text
+    petra.does("/job/1/parts", "came-G2B-1207", pieces=8)
+
+    page = petra.open(path)
+    assert "0 of 12 ready in the bag here: 8 · on the way: 4" in page.text
+    assert ("pieces", "8") in page.form("receive").fields
+    assert "more than" not in petra.does(path, "receive", do="received").text
+    assert ("pieces", "4") in petra.open(path).form("receive").fields
+    petra.does("/job/1/parts", "came-G2B-1207", pieces=1)
+    assert "3 more than were counted from the bag came now" in petra.does(path, "receive", do="both", pieces=4).text
+
+
+def test_a_bench_without_a_catalogue_says_that_no_shelf_is_counted(petra: Person, store: Store) -> None:
+    """Two benches of one store would say otherwise what is to be ordered, and nobody could see why."""
+    said = "nothing is counted from the shelf here"
+    assert said not in petra.open("/job/1/parts").text
+    assert said in person(create_app(store), "Petra").open("/job/1/parts").text
+
+
 def test_every_part_stands_under_what_it_is_built_into(petra: Person) -> None:
     """Also what goes straight into the unit, behind a group of the same tray: nobody builds it into that."""
     runs = itertools.groupby(data(petra)["picks"], key=lambda pick: (pick["tray"], pick["group"]))

@@ -20,7 +20,7 @@ from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, person, with_pin
 from tests.bench_app.workshop import open_job
-from tests.shop import demo
+from tests.shop import demo, profile_of
 from tests.walk import START, Walk
 
 BREATHER = {"breather": "std"}
@@ -125,7 +125,7 @@ def test_new_parts_say_their_measured_size_and_serial_number(report: Report) -> 
     """What went in, as it was measured and marked."""
     washer = row(report, "What is replaced", "2.75 mm", "serial K 7")
 
-    assert "new | thickness 2.75 mm | 2.75 mm | serial K 7" == washer[-1]
+    assert "new | thickness 2.75 mm | serial K 7" == washer[-1]
 
 
 def test_readings_in_inches_are_told_as_finely_as_a_gauge_reads(report: Report) -> None:
@@ -156,6 +156,20 @@ def test_what_is_replaced_says_why_and_whether_it_is_in(report: Report, walk: Wa
     assert row(report, "What is replaced", "Tab washer")[4:] == ["always renewed", "THE OLD PART IS IN"]
     assert row(report, "What is replaced", "Thrust race")[4].startswith("renewed with Thrust needle cage")
     assert row(report, "What is replaced", "Thrust race")[5] == "not in"
+
+
+def test_what_lies_ready_or_went_back_is_named_while_the_old_one_is_in() -> None:
+    """Nothing is out yet: the seal that lies ready and the ring that was wrong are named, the ring to come is not."""
+    part = "  - {{id: {0}, name: {0}, number: S-{1}, renew: always}}\n"
+    parts = "".join(part.format(name, number) for number, name in enumerate(("seal", "ring", "band")))
+    walk = Walk(profile_of(f'format: 1\nunit: {{mark: S1, name: Box, revision: "1", up: top}}\nparts:\n{parts}'))
+    walk.do("staged", "seal", pieces=1)
+    walk.do("returned", "ring", pieces=1, number="S-1", why="10 mm too small")
+
+    (rows,) = (each.rows for each in job_report(walk.view, walk.record, told).tables if "replaced" in each.title)
+
+    assert [("seal", "1", "ready, not in"), ("ring", "1", "not in")] == [(row[1], row[2], row[5]) for row in rows]
+    assert "10 mm too small" in rows[1][4]
 
 
 def test_deviations_and_overrides_name_reason_and_consent(report: Report) -> None:

@@ -879,3 +879,15 @@ def test_a_stack_of_which_parts_are_new_is_chosen_before_its_graded_disc_goes_in
     assert ["choose"] == [each.what for each in Assembly(walk.record).allowed() if each.fit == "brake-stroke"]
     assert disc not in {each.place for each in Assembly(walk.record).allowed()}
     assert any("Friction disc" in words for words in walk.ask("installed", "selective-steel", sizes=["2.5"]).told)
+
+
+def test_a_stack_goes_in_with_the_size_of_each_piece_that_was_chosen() -> None:
+    """An old shim and a new one, of which only the new one was measured as it came: the old one is not forgotten."""
+    walk, shims = marine(), "output-shims"
+    walk.take_apart()
+    walk.do("fit_chosen", fit="output-end-play", sizes=["0.30", "0.15"], predicted="0.09")
+
+    refused = walk.refused("installed", shims, sizes=["0.15"])
+
+    assert "0.30 mm + 0.15 mm was chosen for its fit. Allowed now: say the size of each" in refused
+    assert "say the size of each" not in walk.refused("installed", shims, sizes=["0.15", "0.30"])

@@ -18,6 +18,14 @@ parts:
   - {id: spring, name: Spring, qty: 2, renew: if_worn}
 fits: {play: {kind: end_play, target: ["0.40", "0.60"], set_by: shims, thicker: reduces}}
 """
+BUILT = """\
+format: 1
+unit: {mark: S1, name: Shaft, revision: "1", up: top}
+assembly: [{join: [hub, stage], as: Core}]
+parts:
+  - {id: hub, name: Hub}
+  - {id: stage, name: Stage, parts: [{id: clip, name: Clip}, {id: pin, name: Pin}]}
+"""
 ACTS: dict[str, dict[str, object]] = {
     "received": {"pieces": 1},
     "installed": {"new": True},
@@ -152,6 +160,25 @@ def test_a_condemned_captured_part_stops_its_groups_only() -> None:
         walk.do("staged", part)
     found = supply(walk.record)
     assert {found.state(use) for use in found.needs.uses} <= set(DONE)
+
+
+def test_what_is_joined_or_has_all_its_parts_in_is_built() -> None:
+    """A sub-assembly once its last part is in it, a joined group once its last member is joined; neither before."""
+    walk = Walk(profile_of(BUILT))
+    walk.take_apart()
+
+    def built() -> set[str]:
+        return {group.name for group in supply(walk.record).now.groups if group.built}
+
+    walk.do("installed", "pin")
+    walk.do("joined", "hub")
+    assert set() == built()
+    walk.do("installed", "clip")
+    assert {"Stage"} == built()
+    walk.do("joined", "stage")
+    assert {"Stage", "Core"} == built()
+    walk.do("condemned", "clip", why="bent")
+    assert set() == built(), "what must be new in it is not here"
 
 
 def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:

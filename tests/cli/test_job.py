@@ -76,7 +76,7 @@ def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:
     """Into a file or a pipe, over an earlier export of itself and nothing else; a number that is taken is told."""
     done = shell("job", "export", "1", "--out", "one.json")
 
-    assert "one.json: job 1, 2 events, 0 pictures\n" == done.out
+    assert "one.json: job 1, 2 events, 0 pictures, 0 photos of the profile\n" == done.out
     taken = shell("job", "import", "one.json", "--job", "2")
     assert (2, "") == (taken.status, taken.out)
     assert "job 2 is taken" in taken.err

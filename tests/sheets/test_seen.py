@@ -13,7 +13,7 @@ from labelkit.sheets.cards import card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labels import LabelSheets
 from labelkit.sheets.seatsheet import seat_sheet
-from labelkit.sheets.waywords import sits_words
+from labelkit.sheets.waywords import clock_words, sits_words
 from labelkit.sheets.worksheetcells import Say
 from labelkit.sheets.worksheetfacts import way_pieces
 from tests.bench_app.workshop import bin_of, pump
@@ -68,3 +68,26 @@ def test_what_the_profile_says_stays_and_prints_as_before() -> None:
 
     assert view is view.as_seen(view.record([]))
     assert not seen("gears", up="dots", clock="3").seen
+
+
+@pytest.mark.parametrize(
+    ("clock", "hour", "what"),
+    [
+        ("6:30 the notch", "6:30", "the notch"),
+        ("Nase auf 12 Uhr", "12 o'clock", "Nase"),
+        ("notch at 3", "3 o'clock", "notch"),
+        ("muesca a las 9", "9 o'clock", "muesca"),
+        ("2 notches together", "NOT RECORDED", "2 notches together"),
+        ("6 o'clock, notch", "6 o'clock", "notch"),
+        ("6, notch", "6 o'clock", "notch"),
+        ("11", "11 o'clock", None),
+        ("toward the pump", "NOT RECORDED", "toward the pump"),
+    ],
+)
+def test_an_hour_is_found_before_or_behind_what_is_there(clock: str, hour: str, what: str | None) -> None:
+    """As people write it; where there is none nothing is made up."""
+    part = bin_of(seen("plug", up="hex", clock=clock), "plug").part
+
+    assert hour == clock_words(part)[0]
+    assert part.sits is not None
+    assert what == part.sits.feature
