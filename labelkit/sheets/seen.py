@@ -15,12 +15,9 @@ from labelkit.sheets.placewords import by_words
 
 # An hour as people write it, and what they saw there: `6`, `6:30 notch`, `6 o'clock, notch`, `6 the notch`. `2 notches`
 # is none: behind a bare figure stands nothing, a mark or an article.
-_ARTICLE: Final = r"the|an?|der|die|das|eine?|el|l[ao]s?|una?"
+_ENDS: Final = r"(?=\s*(?:[,;:]|$)|\s+(?:the|an?|der|die|das|eine?|el|l[ao]s?|una?)\s)"
 _HOUR: Final = re.compile(
-    r"(1[0-2]|[1-9])(?::([0-5]\d)|\s*(?:o'clock|uhr|h)|(?=\s*(?:[,;:]|$)|\s+(?:"
-    + _ARTICLE
-    + r")\s))(?!\w)[\s,;:]*(.*)",
-    re.IGNORECASE,
+    rf"(1[0-2]|[1-9])(?::([0-5]\d)|\s*(?:o'clock|uhr|h)|{_ENDS})(?!\w)[\s,;:]*(.*)", re.IGNORECASE
 )
 # The other way round: `notch at 6`, as the language of whoever wrote it has it.
 _WHAT_FIRST: Final = re.compile(
