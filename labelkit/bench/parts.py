@@ -221,7 +221,7 @@ def _coming(record: Record, numbers: Sequence[Number]) -> list[Coming]:
     found = []
     for each in numbers:
         of_it = each.progress
-        if of_it.coming and (number := of_it.line.number):
+        if of_it.coming and not of_it.is_over and (number := of_it.line.number):
             mine, ordered = tuple(orders.get(number, ())), of_it.arrivals.ordered
             found.append(Coming(number, of_it.line.name, of_it.coming, ordered, of_it.taken, each.form, mine))
     listed = {each.progress.line.number for each in numbers}

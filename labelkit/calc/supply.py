@@ -76,6 +76,11 @@ class Progress:
         return max(self.arrivals.ordered - self.came, 0)
 
     @property
+    def is_over(self) -> bool:
+        """Whether all that is needed lies ready or is in, and no more than the rest of a pack is on its way."""
+        return self.ready >= self.need and self.coming < self.line.pack
+
+    @property
     def supplied(self) -> int:
         """Pieces more than the shelf had, here or coming; below 0 where some of the shelf went back or is used up."""
         gone = self.arrivals.returned + self.arrivals.used

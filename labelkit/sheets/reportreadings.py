@@ -145,7 +145,8 @@ class Readings(Teller):
             act = event.act
             if isinstance(act, Reading):
                 several = len(act.values) > 1 and pieces == 1 and not keptnotes.are_trials(act.note)
-                at = "" if act.at in ("before", "assembled") else f"{_(wording.CHECK_AT[act.at])}: "
+                when = _("dry fit") if act.fit else _(wording.CHECK_AT[act.at])
+                at = "" if act.at in ("before", "assembled") else f"{when}: "
                 stack = " + ".join(f"{size} {act.unit}" for size in act.fitted)
                 fitted = _("with {pieces}").format(pieces=stack) if act.fitted else ""
                 cold = {True: _("cold"), False: _("WARM"), None: ""}[act.cold]

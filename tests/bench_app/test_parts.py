@@ -150,6 +150,7 @@ def test_where_a_piece_is_from_is_asked_where_it_may_be_either(petra: Person, re
     forced = {"override_reason": "urgent", "override_agreed": "Bo"}
     assert "in, new, from the shelf" in petra.does(ring, "installed", source="shelf", **forced).text
     assert "ordered 5 · came 1" in petra.open("/job/1/parts").text
+    assert "of 5 on the way" not in petra.open("/job/1/parts").text, "the rest of the pack is wanted nowhere"
 
 
 def test_a_sticker_knows_what_was_counted_from_the_bag(petra: Person, reducer: JobView) -> None:

@@ -106,7 +106,7 @@ def test_readings_stand_before_and_after_with_what_was_chosen(report: Report) ->
 
     assert ("carrier end play | end play", "0.30 to 0.60 mm") == (what, limits.split(" | ")[0])
     assert "0.55 0.56 0.54 mm = 0.55 mm | cold, DI-07 | Ana, 07:31 UTC" in before
-    assert "apart: 0.58 0.60 0.59 mm = 0.59 mm | with 2.60 mm" in before
+    assert "dry fit: 0.58 0.60 0.59 mm = 0.59 mm | with 2.60 mm" in before
     assert chosen.startswith("2.75 mm | predicted 0.41 mm | Ana")
     assert after.startswith("1.41 1.42 1.40 mm = 1.41 mm | Ana")
     assert judged.startswith("OUT of limits | ")
@@ -118,7 +118,7 @@ def test_trials_with_two_spacers_have_no_mean(report: Report) -> None:
     """Each torque is that of a spacer of its own: 3.8 N·m was read by nobody."""
     before = row(report, "Readings", "output preload")[3]
 
-    assert before.startswith("when apart: 1.6 6.0 N·m | trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m | Ana")
+    assert before.startswith("dry fit: 1.6 6.0 N·m | trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m | Ana")
 
 
 def test_new_parts_say_their_measured_size_and_serial_number(report: Report) -> None:
