@@ -131,7 +131,8 @@ def goes_in_now(record: Record, place: PlaceRecord) -> bool:
     if place.stage == "joined" or not _goes_back(record):
         return False
     some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
-    return going_together(record) or (place.stage in _READY and not some_wait)
+    ready = place.stage in _READY and not some_wait and not unanswered(place)
+    return going_together(record) or ready
 
 
 def _goes_back(record: Record) -> bool:

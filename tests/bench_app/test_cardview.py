@@ -225,6 +225,7 @@ def test_a_reading_that_is_not_whole_is_asked_for_again_though_the_part_was_call
 
     about = About(walk.record, walk.record.at(walk.place("friction-astern")))
     assert ("points", "installed") == forms_of(about, goes_in=False)[:2]
+    assert not card_state(about, "Ann").loud, "nobody asked whether it goes in"
 
 
 def test_the_card_of_a_graded_part_of_many_pieces_opens(store: Store, ann: Person) -> None:
