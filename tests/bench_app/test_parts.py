@@ -262,7 +262,7 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
     path = sticker(reducer, "friction-disc")
     page = petra.open(path)
     assert "profile 2.50 mm, old one 2.52 mm" in page.text
-    assert "Look at it as it comes: new discs: 2.45 mm or more at every place; otherwise: send" in page.text
+    assert "Look at it as it comes: lining bonded all over, no crack, no burnt spot; otherwise: replace" in page.text
     before = store.journal.last(1)
     typed = {"pieces": 5, "size-t": "2,35 2,36 2,35 2,35 2,35", "size-teeth": "35"}
 
@@ -290,7 +290,7 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
     assert (line, 5) == (came.act.measured, came.act.pieces)  # type: ignore[attr-defined]
     assert came.act.note is not None
     assert "0.17 mm thinner" in came.act.note, "in English, whoever takes it in"
-    assert came.act.note.startswith("looked at as it came, and right: new discs: 2.45 mm or more at every place; ")
+    assert came.act.note.startswith("looked at as it came, and right: lining bonded all over, no crack, no burnt spot; ")
     assert ("staged", 5, "Petra") == (staged.act.kind, staged.act.pieces, staged.who)  # type: ignore[attr-defined]
 
 
