@@ -98,11 +98,17 @@ class Readings(Teller):
                 _("FIT"),
                 f"{fit_words(name)}{BREAK}{_(wording.FIT_KINDS[fit.kind])}",
                 BREAK.join(filter(None, fit_limits(fit))),
-                self._read(before),
+                BREAK.join(filter(None, (self._not_found(name, fit), self._read(before)))),
                 BREAK.join(filter(None, (chosen, went_in))),
                 self._read(after),
                 BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
             )
+
+    def _not_found(self, name: str, fit: Fit) -> str:
+        """Return that a fit was not read as it was found, where it could have been; empty as long as it can be."""
+        out = any(place.came_out for place in self.record.of(*fit.parts))
+        missing = fit.read.found and out and self.record.fits[name].before is None
+        return _("not read as it was found") if missing else ""
 
     def _went_in(self, fit: Fit) -> Iterator[str]:
         """Yield the measured sizes of what sets a fit, as it went in."""

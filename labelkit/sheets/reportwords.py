@@ -121,6 +121,15 @@ def _before(place: PlaceRecord) -> list[Event]:
 
 
 def marks_words(record: Record) -> str:
-    """Return the serial numbers and pair marks of the parts that came out, by step; empty where nobody wrote one."""
-    marks = ((place.name, keptnotes.serials_of(place.events, new=False)) for place in record.places.values())
-    return "; ".join(f"{name}: {', '.join(dict.fromkeys(found))}" for name, found in marks if found)
+    """Return the serial numbers and pair marks of the parts that came out, by step; empty where nobody wrote one.
+
+    Of a part that is renewed it is the new one's, with that of the old one beside it.
+    """
+    return "; ".join(f"{place.name}: {told}" for place in record.places.values() if (told := _marks(place)))
+
+
+def _marks(place: PlaceRecord) -> str:
+    old, new = (", ".join(dict.fromkeys(keptnotes.serials_of(place.events, new=new))) for new in (False, True))
+    if not place.new or not old:
+        return old
+    return _("{new} (the old part had {old})").format(new=new or wording.not_recorded(), old=old)

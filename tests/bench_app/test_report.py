@@ -54,6 +54,9 @@ def walk() -> Walk:
     walk.do("returned", "thrust-needles", pieces=1, why="cage of brass")
     walk.put_in("thrust-needles", new=True)
     walk.do("side_seen", "tab-washer", up="stamped side")
+    walk.do("inspected", "brake-hub", verdict="replace", note="serial number P-8")
+    walk.do("received", "brake-hub", pieces=1, note="serial number P-9")
+    walk.do("installed", "brake-hub", new=True)
     walk.do("side_seen", "oil-plugs", up="EITHER WAY", clock="FREE")
     walk.do("installed", "tab-washer")
     walk.do("installed", "carrier-bolt")
@@ -118,7 +121,9 @@ def test_trials_with_two_spacers_have_no_mean(report: Report) -> None:
     """Each torque is that of a spacer of its own: 3.8 N·m was read by nobody."""
     before = row(report, "Readings", "output preload")[3]
 
-    assert before.startswith("dry fit: 1.6 6.0 N·m | trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m | Ana")
+    assert before.startswith(
+        "not read as it was found | dry fit: 1.6 6.0 N·m | trials 5.30 mm: 1.6 N·m, 5.20 mm: 6.0 N·m | Ana"
+    )
 
 
 def test_new_parts_say_their_measured_size_and_serial_number(report: Report) -> None:
@@ -204,8 +209,9 @@ def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
 
 
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:
-    """By which a matched pair is known again; those of new parts stand where these went in."""
-    assert f"{walk.bin('sun-2').full_name}: P-77" == dict(report.facts)["Marks"]
+    """By which a matched pair is known again; of what is renewed it is that of the new part."""
+    sun, hub = walk.bin("sun-2").full_name, walk.bin("brake-hub").full_name
+    assert f"{hub}: P-9 (the old part had P-8); {sun}: P-77" == dict(report.facts)["Marks"]
 
 
 def test_photos_are_counted_by_step(report: Report, walk: Walk) -> None:
