@@ -19,9 +19,10 @@ _ENDS: Final = r"(?=\s*(?:[,;:]|$)|\s+(?:the|an?|der|die|das|eine?|el|l[ao]s?|un
 _HOUR: Final = re.compile(
     rf"(1[0-2]|[1-9])(?::([0-5]\d)|\s*(?:o'clock|uhr|h)|{_ENDS})(?!\w)[\s,;:]*(.*)", re.IGNORECASE
 )
-# The other way round: `notch at 6`, as the language of whoever wrote it has it.
+# The other way round: `notch at 6`, `at 6`, as the language of whoever wrote it has it.
 _WHAT_FIRST: Final = re.compile(
-    r"(.*\S)\s+(?:at|auf|um|a las|a la|en las)\s+(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h))?", re.IGNORECASE
+    r"(?:(.*\S)\s+)?(?:at|auf|um|a las|a la|en las)\s+(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h))?",
+    re.IGNORECASE,
 )
 
 
@@ -51,4 +52,4 @@ def _hour(text: str) -> tuple[str, str, str]:
     if found := _HOUR.fullmatch(text):
         return found[1], found[2] or "", found[3]
     found = _WHAT_FIRST.fullmatch(text)
-    return (found[2], found[3] or "", found[1]) if found else ("", "", text)
+    return (found[2], found[3] or "", found[1] or "") if found else ("", "", text)

@@ -75,6 +75,7 @@ def test_what_the_profile_says_stays_and_prints_as_before() -> None:
     [
         ("6:30 the notch", "6:30", "the notch"),
         ("Nase auf 12 Uhr", "12 o'clock", "Nase"),
+        ("a las 7", "7 o'clock", None),
         ("notch at 3", "3 o'clock", "notch"),
         ("muesca a las 9", "9 o'clock", "muesca"),
         ("2 notches together", "NOT RECORDED", "2 notches together"),
