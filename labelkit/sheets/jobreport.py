@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from operator import attrgetter
 from typing import Final
 
 from labelkit.calc.openpoints import open_points
@@ -30,6 +31,7 @@ from labelkit.model.acts import (
     Released,
     Reopened,
     Returned,
+    SideSeen,
     Signature,
     TorqueSigned,
 )
@@ -159,11 +161,13 @@ class _Maker(Teller):
 
         Each as it was said last.
         """
-        seen = place.last_of("side_seen")
         part = place.item.part
-        if seen is not None and "missing" in (way(part).known, clock_words(part)[1]):
+        if (seen := place.last_of("side_seen")) and "missing" in (way(part).known, clock_words(part)[1]):
+            # Face and hour may have been told one after the other.
+            told = [e.act for e in reversed(place.events) if isinstance(e.act, SideSeen)]
+            up, clock = (next(filter(None, map(attrgetter(name), told)), None) for name in ("up", "clock"))
             what = _("Which way it sat: not recorded in the profile")
-            yield step_of(place), place.item.name, what, act_words(seen.act, place.item.part), self.by(seen)
+            yield step_of(place), place.item.name, what, act_words(SideSeen(up=up, clock=clock), part), self.by(seen)
         judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}
         for number, check in enumerate(place.item.part.check):
             event = judged.get(number)

@@ -10,6 +10,7 @@ from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import measured_words
+from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -44,6 +45,9 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
     last = events[-1].act if events else None
     if not isinstance(last, Reading):
         return _(NOT_READ)
+    if not is_done(place, number, check):
+        count = sum(len(e.act.values) for e in events if isinstance(e.act, Reading))
+        return _("{count} of {wanted} read").format(count=count, wanted=readings_wanted(place, check))
     bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
     if not bad and last.verdict != "out":
         limited = check.min is not None or check.max is not None

@@ -21,7 +21,7 @@ _HOUR: Final = re.compile(
 )
 # The other way round: `notch at 6`, `at 6`, as the language of whoever wrote it has it.
 _WHAT_FIRST: Final = re.compile(
-    r"(?:(.*\S)\s+)?(?:at|auf|um|a las|a la|en las)\s+(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h))?",
+    r"(?:(.*\S)\s+)?(?:at|auf|um|a las?|en las)\s+(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h|en punto))?",
     re.IGNORECASE,
 )
 

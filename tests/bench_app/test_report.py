@@ -54,6 +54,7 @@ def walk() -> Walk:
     walk.do("returned", "thrust-needles", pieces=1, why="cage of brass")
     walk.put_in("thrust-needles", new=True)
     walk.do("side_seen", "tab-washer", up="stamped side")
+    walk.do("side_seen", "tab-washer", clock="7")
     walk.do("inspected", "brake-hub", verdict="replace", note="serial number P-8")
     walk.do("received", "brake-hub", pieces=1, note="serial number P-9")
     walk.do("installed", "brake-hub", new=True)
@@ -141,6 +142,7 @@ def test_readings_in_inches_are_told_as_finely_as_a_gauge_reads(report: Report) 
 def test_figures_of_several_pieces_have_no_mean(report: Report) -> None:
     """Of shims it would be one more size, and a wrong one for their stack."""
     assert "clean: 2.50 2.44 mm | Ana" in " ".join(row(report, "Readings", "Friction disc", "2.44"))
+    assert "2 of 15 read" == row(report, "Readings", "Friction disc", "2.44")[-1], "not OK before all are read"
 
 
 def test_a_reading_out_of_limits_says_what_was_decided(report: Report) -> None:
@@ -205,7 +207,9 @@ def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
     found = row(report, "Looked at", "oil feed hole open")
     assert ("to be repaired | blow it out", "Ana, ") == (found[3], found[4][:5])
     assert "OK" == row(report, "Looked at", "turned by hand")[3], "it goes in no more"
-    assert "seen: stamped side up" == row(report, "Looked at", "Which way it sat")[3], "the profile does not say it"
+    assert "seen: stamped side up, at 7" == row(report, "Looked at", "Which way it sat")[3], (
+        "the profile does not say it"
+    )
 
 
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:
