@@ -220,15 +220,15 @@ def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, s
         address = place_address(view, unseen.item.ordinal) or url_for("job", number=number)
         return [(_("Next to inspect"), address, unseen.name)]
     assembly = Assembly(record)
-    allowed = assembly.allowed()
-    labels = {"measure": _("Read now"), "choose": _("Choose now")}
-    fits = [(labels[each.what], each.fit) for each in allowed if each.fit]
-    ways = [(label, url_for("fit", number=number, name=fit), fit_words(fit)) for label, fit in fits]
-    # As the page of what is next has it: nothing is jumped over.
-    free = (each for each in allowed if each.what in ("install", "join") and not assembly.jumps(each))
-    goes = next((record.at(each.place) for each in free if each.place not in (None, found.ordinal)), None)
-    if goes:
-        ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
+    labels, ways = {"measure": _("Read now"), "choose": _("Choose now")}, []
+    # As the page of what is next has it: in that order, and nothing is jumped over.
+    for each in assembly.allowed():
+        if each.fit:
+            ways.append((labels[each.what], url_for("fit", number=number, name=each.fit), fit_words(each.fit)))
+        elif each.what in ("install", "join") and each.place not in (None, found.ordinal) and not assembly.jumps(each):
+            goes = record.at(each.place)
+            ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
+            break
     return ways
 
 
