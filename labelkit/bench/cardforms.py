@@ -18,6 +18,7 @@ from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin
+from labelkit.calc.usedup import new_of_some
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
@@ -194,10 +195,10 @@ def _joined(about: About, form: Typed) -> Wanted:
 
 def goes_in(about: About) -> int | None:
     """Return how many go in by this label of a place of which only some pieces are new; None: all of it goes in."""
-    whole, new = about.place.expected or 0, pieces_of(about.record.uses.get(about.ordinal, ()))
-    if not 0 < new < whole:
+    new = new_of_some(about.record, about.place)
+    if not new:
         return None
-    return new if about.new else whole - new
+    return new if about.new else (about.place.expected or 0) - new
 
 
 def _not_counted(about: About, pieces: int | None) -> int:
@@ -214,10 +215,9 @@ def going_with(about: About) -> tuple[About, ...]:
     pieces of one place go in by two labels.
     """
     item, stage = about.place.item, about.place.stage
-    assembly = Assembly(about.record)
     if not isinstance(item, Bin) or stage not in ("joined", "installed") or goes_in(about) is not None:
         return ()
-    found = []
+    assembly, found = Assembly(about.record), []
     for each in assembly.groups.get(assembly.placed[item.step].group or "", ()):
         place = assembly.place(each.bin.step)
         joined = place.last_of("joined")

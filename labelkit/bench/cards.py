@@ -20,11 +20,10 @@ from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
-from labelkit.calc.fitsizes import set_with, unmeasured
+from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.gate import bare
 from labelkit.calc.grades import new_number
-from labelkit.calc.openpoints import place_points
-from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.openpoints import next_to_inspect
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
@@ -169,8 +168,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
 
 def _comes(about: About) -> bool:
     """Say whether some of a new part may still come: not all of its pieces are here, or none lies ready."""
-    unread = set_with(about.record, about.ordinal) and unmeasured(about.place)
-    ready = about.place.staged is not None and not unread
+    ready = about.place.staged is not None and not unmeasured_for(about.record, about.ordinal)
     return not about.record.has_new(about.ordinal) or not (about.place.is_in or ready)
 
 
@@ -200,13 +198,6 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     return Response(page, 409, mimetype="text/html")
 
 
-def _to_inspect(record: Record, found: Bin) -> PlaceRecord | None:
-    """Return the next place behind a bin, and then from the first, of which a point is open; None: there is none."""
-    around = sorted(record.places.values(), key=lambda each: each.item.ordinal <= found.ordinal)
-    others = (each for each in around if each.item.ordinal != found.ordinal)
-    return next((each for each in others if any(point.kind == "check" for point in place_points(record, each))), None)
-
-
 def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, str]]:
     """Return what to go on with: label, address and words.
 
@@ -214,7 +205,7 @@ def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, s
     """
     number = view.job.number
     if not going_together(record):
-        unseen = _to_inspect(record, found) if next_out(record) is None else None
+        unseen = next_to_inspect(record, found.ordinal) if next_out(record) is None else None
         if unseen is None:
             return []
         address = place_address(view, unseen.item.ordinal) or url_for("job", number=number)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import chain
 from typing import Final
@@ -18,7 +18,7 @@ from labelkit.bench.web import Bench
 from labelkit.bench.whereabouts import Row, allowed_rows
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import before_wash, loosened, measure_now, next_out, readable_now
-from labelkit.calc.openpoints import Open, open_points
+from labelkit.calc.openpoints import next_to_inspect, open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.calc.supply import supply
@@ -81,18 +81,18 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
     assembly, number = Assembly(record), view.job.number
     together, points, rows = going_together(record), open_points(record), allowed_rows(view, assembly)
-    doable = [*assembly.allowed(), *assembly.waiting()]
-    passed = [assembly.jumps(each) for each in doable]
+    doable = assembly.doable()
     # What jumps over something that lies there is no first choice; that it waits for a new part is.
-    first = passed.index("") if "" in passed else 0
+    first = next((place for place, each in enumerate(doable) if not assembly.jumps(each)), 0)
     left = [
         Row(point.text, point.address or url_for("job", number=number))
         for listed in listed_points(view, () if rows else points)
         for point in listed.points
     ]
-    to_order = _to_order(view, record, catalogue)
-    ahead = chain(_to_wash(view, record), _to_inspect(view, points), [to_order] if to_order else [])
-    before = None if together else next(ahead, None)
+    before = None if together else next(chain(_to_wash(view, record), _to_inspect(view, record)), None)
+    to_order = None if before else _to_order(view, record, catalogue)
+    if not together:
+        before = before or to_order
     # In time is by now where nothing else is to be done.
     waiting = [to_order] if to_order and doable and doable[first].what == "wait" else []
     done = Row(_("Sign-off"), url_for("sign_off", number=number))
@@ -104,7 +104,7 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
         "wrong": [
             (point.text, url_for("fit", number=number, name=point.fit)) for point in points if point.kind == "fit"
         ],
-        "passed": "" if before or not passed else passed[first],
+        "passed": "" if before or not doable else assembly.jumps(doable[first]),
         "rows": len(rows),
         "left": len(left),
         "before": before is not None,
@@ -122,12 +122,10 @@ def _to_wash(view: JobView, record: Record) -> Iterator[Row]:
         yield Row(words, url_for("wash", number=view.job.number))
 
 
-def _to_inspect(view: JobView, points: Iterable[Open]) -> Iterator[Row]:
+def _to_inspect(view: JobView, record: Record) -> Iterator[Row]:
     """Yield the first part that is to be inspected."""
-    first = next((point.place for point in points if point.kind == "check"), None)
-    if first is not None:
-        part = view.teardown.items[first].full_name
-        yield Row(_("inspect {part}").format(part=part), place_address(view, first))
+    if first := next_to_inspect(record):
+        yield Row(_("inspect {part}").format(part=first.name), place_address(view, first.item.ordinal))
 
 
 def _to_order(view: JobView, record: Record, catalogue: Catalogue) -> Row | None:

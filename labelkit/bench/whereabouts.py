@@ -162,7 +162,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
 
 def allowed_rows(view: JobView, assembly: Assembly) -> list[Row]:
     """Return what may be done now, and as soon as new parts are here, with the pages on which it is done."""
-    return [_allowed_row(view, assembly.record, each) for each in (*assembly.allowed(), *assembly.waiting())]
+    return [_allowed_row(view, assembly.record, each) for each in assembly.doable()]
 
 
 def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:

@@ -199,6 +199,10 @@ class Assembly:
         """Return what may be done as soon as its new parts are here."""
         return [each for each in self._all if each.what == "wait"]
 
+    def doable(self) -> list[Allowed]:
+        """Return both: what may be done now, and then what waits for its new parts."""
+        return [*self.allowed(), *self.waiting()]
+
     @cached_property
     def _all(self) -> list[Allowed]:
         fits = self.record.profile.fits
@@ -329,8 +333,7 @@ class Assembly:
             before: what is to be done first; what leads on to it is named alone, where anything does.
             without: the ordinal of a place that is not named.
         """
-        doable = (*self.allowed(), *self.waiting())
-        everything = [each for each in doable if without is None or each.place != without]
+        everything = [each for each in self.doable() if without is None or each.place != without]
         wanted = {each.place.item.ordinal for each in before if each.place} | {each.fit for each in before if each.fit}
         leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
         chosen = leading or [each for each in everything if each.what != "wait"] or everything

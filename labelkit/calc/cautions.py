@@ -89,6 +89,8 @@ def _out_of_order(record: Record, ordinal: int) -> list[str]:
 
 def _unread(record: Record, ordinal: int) -> list[str]:
     """Return which fits a part is the next to end, or to loosen, that nobody has read as they were found."""
+    if record.at(ordinal).stage != "in_unit":
+        return []
     fits = [fit_words(name) for name, end in still_readable(record).items() if end.ordinal == ordinal]
     return [_UNREAD.format(fits=", ".join(fits))] if fits else []
 

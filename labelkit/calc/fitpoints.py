@@ -9,14 +9,13 @@ from typing import Final
 from labelkit.calc.answers import beside
 from labelkit.calc.fingerprint import ThinPart, suspects
 from labelkit.calc.fitsizes import expected
-from labelkit.calc.grades import another_size, chosen_words
+from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
 from labelkit.language import gettext as _
-from labelkit.model.acts import Installed
 from labelkit.model.form import size
 from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen, Reading
@@ -53,11 +52,9 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
 def chosen_not_in(record: Record, name: str) -> PlaceRecord | None:
     """Return what sets a fit, while it is in and another size was chosen for it since; None where that is not so."""
     chosen = record.fits[name].chosen
-    for place in record.of(record.profile.fits[name].set_by or ""):
-        event = place.last_of("installed") if place.is_in else None
-        if chosen is None or event is None or event.number > chosen.number or not isinstance(event.act, Installed):
-            continue
-        if another_size(record, place.item.ordinal, event.act.sizes) is not None:
+    for place in record.of(record.profile.fits[name].set_by or "") if chosen else ():
+        found = other_size_in(record, place)
+        if found and chosen and found[0].number < chosen.number:
             return place
     return None
 

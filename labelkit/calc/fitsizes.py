@@ -85,7 +85,7 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
 
 def unmeasured(place: PlaceRecord) -> int:
     """Return of how many new pieces that are here, and not in, nobody knows how thick they are."""
-    here = 0 if place.new else max(place.came, place.staged or 0)
+    here = 0 if place.new else place.here
     return max(here - sum(pieces for pieces, _read in measured_here(place)), 0)
 
 
@@ -96,7 +96,7 @@ def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
     """
     place, wanted = record.at(ordinal), pieces_of(record.uses.get(ordinal, ()))
     known = [] if place.new else list(measured_here(place))
-    if not known or wanted != max(place.came, place.staged or 0) or unmeasured(place):
+    if not known or wanted != place.here or unmeasured(place):
         return ()
     return tuple(size for pieces, read in known for size in (one_for_each(read, pieces) if wanted > 1 else read))
 
@@ -142,6 +142,11 @@ def set_with(record: Record, ordinal: int) -> str:
     return ", ".join(fit_words(name) for name, fit in fits if fit.set_by == part.id)
 
 
+def unmeasured_for(record: Record, ordinal: int) -> str:
+    """Return the fits, in words, that need the thickness of new pieces which nobody measured; empty: none does."""
+    return set_with(record, ordinal) if unmeasured(record.at(ordinal)) else ""
+
+
 def expected(record: Record, name: str) -> Quantity | None:
     """Return what a fit will be with the pieces that were chosen; None where nobody worked it out.
 
@@ -183,7 +188,7 @@ def _each_read(events: Iterable[Event]) -> Iterator[Quantity]:
 
 
 def _thickness(place: PlaceRecord) -> Quantity | None:
-    pieces = max(place.came, place.staged or 0, place.new)
+    pieces = place.here
     if not pieces:
         return None if place.is_condemned else old_size(place, SIZE_WORDS["t"])
     if place.expected is None or pieces < place.expected:

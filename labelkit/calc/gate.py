@@ -18,9 +18,9 @@ from labelkit.calc.miscounts import count_text, left_text, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
-from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin, options_told
 from labelkit.calc.supply import pulled_words
+from labelkit.calc.usedup import new_of_some
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Act, Gated
@@ -230,7 +230,7 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
         yield passed
     if isinstance(act, Installed) and (left := left_text(record, at, act)):
         yield left
-    if isinstance(act, Joined) and at.expected and 0 < (new := pieces_of(record.uses.get(place, ()))) < at.expected:
+    if isinstance(act, Joined) and (new := new_of_some(record, at)):
         told = ngettext("{part}: {count} new one belongs to it", "{part}: {count} new ones belong to it", new)
         yield told.format(part=at.name, count=new)
     if isinstance(act, Installed) and at.is_out:

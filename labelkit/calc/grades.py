@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
+from labelkit.model.acts import Installed
+from labelkit.model.events import Event
 
 
 def chosen_words(record: Record, ordinal: int) -> str:
@@ -54,6 +57,15 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
     expected = chosen if len(chosen) > 1 else chosen * len(sizes)
     grades = grades_of(sizes, expected, series.thicknesses())
     return next((size for size, grade in zip(sizes, grades, strict=True) if grade is None), None)
+
+
+def other_size_in(record: Record, place: PlaceRecord) -> tuple[Event, Decimal] | None:
+    """Return a piece that is in and is another grade than was chosen: with which event, and its size, mm; else None."""
+    event = place.last_of("installed") if place.is_in else None
+    if event is None or not isinstance(event.act, Installed):
+        return None
+    size = another_size(record, place.item.ordinal, event.act.sizes)
+    return None if size is None else (event, size)
 
 
 def grades_of(

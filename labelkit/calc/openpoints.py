@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from labelkit.calc.fitpoints import fit_points
-from labelkit.calc.fitsizes import set_with, unmeasured
-from labelkit.calc.grades import another_size, chosen_words
+from labelkit.calc.fitsizes import unmeasured_for
+from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
 from labelkit.calc.passes import wanted_words
@@ -42,6 +42,9 @@ Kind = Literal[
 ]
 
 
+_AS_FOUND: Final = ("before", "removal", "apart")
+
+
 @dataclass(frozen=True, slots=True)
 class Open:
     """One point that is open.
@@ -57,9 +60,6 @@ class Open:
     text: str
     place: int | None = None
     fit: str | None = None
-
-
-_AS_FOUND: Final = ("before", "removal", "apart")
 
 
 def open_points(record: Record) -> tuple[Open, ...]:
@@ -133,6 +133,20 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     yield from _checks(place, name)
 
 
+def next_to_inspect(record: Record, after: int | None = None) -> PlaceRecord | None:
+    """Return the first place of which a point is to be inspected; None: there is none.
+
+    Args:
+        record: of the job.
+        after: the ordinal of a place: those behind it come first, then those before it, and itself not at all.
+    """
+    places: Iterable[PlaceRecord] = record.places.values()
+    if after is not None:
+        others = (each for each in places if each.item.ordinal != after)
+        places = sorted(others, key=lambda each: each.item.ordinal < after)
+    return next((each for each in places if any(point.kind == "check" for point in place_points(record, each))), None)
+
+
 def _name(record: Record, place: PlaceRecord) -> str:
     """Return step and name; of a captured part its name, and the step that it is inside."""
     step = record.teardown.step_holding(place.item) if isinstance(place.item, Inside) else ""
@@ -188,8 +202,8 @@ def _left_text(place: PlaceRecord) -> str:
 
 def _unread(record: Record, place: PlaceRecord) -> str:
     """Return that a graded piece lies ready, and nobody knows what it measures; empty where somebody does."""
-    fits = set_with(record, place.item.ordinal)
-    if place.staged is None or not fits or not unmeasured(place):
+    fits = unmeasured_for(record, place.item.ordinal)
+    if place.staged is None or not fits:
         return ""
     told = _("{part}: the new one lies ready and is not measured; {fits} needs its thickness")
     return told.format(part=place.name, fits=fits)
@@ -197,11 +211,11 @@ def _unread(record: Record, place: PlaceRecord) -> str:
 
 def _of_another_size(record: Record, place: PlaceRecord) -> str:
     """Return that another size is in than was chosen afterwards; empty where none is, or somebody agreed to it."""
-    event = place.last_of("installed")
-    if not place.is_in or event is None or not isinstance(event.act, Installed):
+    if (found := other_size_in(record, place)) is None:
         return ""
-    agreed = event.act.override or any(isinstance(e.act, Deviation) and e.number > event.number for e in place.events)
-    if agreed or (size := another_size(record, place.item.ordinal, event.act.sizes)) is None:
+    event, size = found
+    deviates = any(isinstance(e.act, Deviation) and e.number > event.number for e in place.events)
+    if deviates or (isinstance(event.act, Installed) and event.act.override):
         return ""
     told = _("{part}: {size} mm is in, {chosen} was chosen for its fit; change it, or note a deviation")
     return told.format(part=place.name, size=size, chosen=chosen_words(record, place.item.ordinal))

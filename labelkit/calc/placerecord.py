@@ -96,6 +96,11 @@ class PlaceRecord:
         return _expected(self.item)
 
     @property
+    def here(self) -> int:
+        """New pieces that came for it, lie ready, or are in: these are the same."""
+        return max(self.came, self.staged or 0, self.new)
+
+    @property
     def is_out(self) -> bool:
         """Whether some of it lies on the bench."""
         return self.stage in OUT

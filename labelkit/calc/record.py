@@ -300,8 +300,7 @@ class Record:
     @cached_property
     def received(self) -> Mapping[int, int]:
         """New pieces that came for a place, or lie ready there, by ordinal."""
-        here = {ordinal: max(each.came, each.staged or 0, each.new) for ordinal, each in self.places.items()}
-        return {ordinal: pieces for ordinal, pieces in here.items() if pieces}
+        return {ordinal: each.here for ordinal, each in self.places.items() if each.here}
 
     @cached_property
     def arrivals(self) -> Mapping[str, Arrivals]:

@@ -13,6 +13,12 @@ from labelkit.language import ngettext
 from labelkit.model.acts import Installed
 
 
+def new_of_some(record: Record, at: PlaceRecord) -> int:
+    """Return how many of the pieces of a place are to be new where the others stay; 0 where all or none are."""
+    new = pieces_of(record.uses.get(at.item.ordinal, ()))
+    return new if 0 < new < (at.expected or 0) else 0
+
+
 def is_used_up(record: Record, at: PlaceRecord) -> bool:
     """Say whether nothing old of a place goes in now: only new is wanted, or is not ready yet, or the old is in."""
     wanted = _wanted_new(record, at)

@@ -142,7 +142,7 @@ def looked(what: str) -> str:
 
 def looked_in(note: str | None) -> str:
     """Return the same of a note in the language that is spoken; empty where it says no such thing."""
-    return "; ".join(said(words) for words in (note or "").split(BETWEEN) if _pattern(LOOKED).fullmatch(words))
+    return BETWEEN.join(said(words) for words in (note or "").split(BETWEEN) if _pattern(LOOKED).fullmatch(words))
 
 
 def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
