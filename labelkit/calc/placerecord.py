@@ -98,7 +98,7 @@ class PlaceRecord:
     @property
     def here(self) -> int:
         """New pieces that came for it, lie ready, or are in: these are the same."""
-        return max(self.came, self.staged or 0, self.new)
+        return _here(self.came, self.staged, self.new)
 
     @property
     def is_out(self) -> bool:
@@ -181,6 +181,10 @@ def turned_on(item: Bin | Inside) -> Decimal | None:
     return fasten.angle.value if fasten and fasten.angle and fasten.angle.value else None
 
 
+def _here(came: int, staged: int | None, new: int) -> int:
+    return max(came, staged or 0, new)
+
+
 def _expected(item: Bin | Inside) -> int | None:
     return None if item.part.qty == "set" else item.part.qty
 
@@ -239,7 +243,7 @@ class Told:
     @property
     def here(self) -> int:
         """New pieces that came for the place, lie ready there, or are in: these are the same."""
-        return max(self.came, self.staged or 0, self.new)
+        return _here(self.came, self.staged, self.new)
 
     def tell(self, event: Event) -> None:
         """Take up what an event of the place says."""
