@@ -50,7 +50,7 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
 
 
 def chosen_not_in(record: Record, name: str) -> PlaceRecord | None:
-    """Return what sets a fit, while it is in and another size was chosen for it since; None where that is not so."""
+    """Return what sets a fit, while it is in and another size was chosen for it since; None where it is to stay so."""
     chosen = record.fits[name].chosen
     for place in record.of(record.profile.fits[name].set_by or "") if chosen else ():
         found = other_size_in(record, place)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
-from labelkit.model.acts import Installed
+from labelkit.model.acts import Deviation, Installed
 from labelkit.model.events import Event
 
 
@@ -60,12 +60,28 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
 
 
 def other_size_in(record: Record, place: PlaceRecord) -> tuple[Event, Decimal] | None:
-    """Return a piece that is in and is another grade than was chosen: with which event, and its size, mm; else None."""
+    """Return a piece that is in and is another grade than was chosen: with which event, and its size, mm; else None.
+
+    None, too, where somebody agreed to it, knowing both: since it is in, and since the size was chosen.
+    """
     event = place.last_of("installed") if place.is_in else None
     if event is None or not isinstance(event.act, Installed):
         return None
     size = another_size(record, place.item.ordinal, event.act.sizes)
-    return None if size is None else (event, size)
+    if size is None:
+        return None
+    chosen = _chosen_at(record, place)
+    overridden = event.act.override is not None and event.number > chosen
+    since = max(event.number, chosen)
+    agreed = overridden or any(isinstance(e.act, Deviation) and e.number > since for e in place.events)
+    return None if agreed else (event, size)
+
+
+def _chosen_at(record: Record, place: PlaceRecord) -> int:
+    """Return the number of the event that last chose sizes for a place; 0: none did."""
+    fits = record.profile.fits
+    chosen = (record.fits[name].chosen for name in fits if fits[name].set_by == place.item.part.id)
+    return max((event.number for event in chosen if event is not None), default=0)
 
 
 def grades_of(

@@ -18,7 +18,7 @@ from labelkit.calc.steps import Inside
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Deviation, Inspected, Installed, Removed
+from labelkit.model.acts import Condemned, Deviation, Inspected, Removed
 from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
@@ -210,15 +210,11 @@ def _unread(record: Record, place: PlaceRecord) -> str:
 
 
 def _of_another_size(record: Record, place: PlaceRecord) -> str:
-    """Return that another size is in than was chosen afterwards; empty where none is, or somebody agreed to it."""
+    """Return that another size is in than was chosen, which nobody agreed to; empty where none is."""
     if (found := other_size_in(record, place)) is None:
         return ""
-    event, size = found
-    deviates = any(isinstance(e.act, Deviation) and e.number > event.number for e in place.events)
-    if deviates or (isinstance(event.act, Installed) and event.act.override):
-        return ""
     told = _("{part}: {size} mm is in, {chosen} was chosen for its fit; change it, or note a deviation")
-    return told.format(part=place.name, size=size, chosen=chosen_words(record, place.item.ordinal))
+    return told.format(part=place.name, size=found[1], chosen=chosen_words(record, place.item.ordinal))
 
 
 def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:

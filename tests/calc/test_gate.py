@@ -701,6 +701,30 @@ def test_a_play_outside_its_target_leads_to_another_size_and_then_to_the_old_one
     assert "choose" not in first()
 
 
+def test_another_size_that_somebody_agreed_to_stays_in_until_a_size_is_chosen_again() -> None:
+    """Neither the fit nor the part asks for it to come out; agreed before the choice says nothing of the choice."""
+    walk = reducer()
+    walk.take_apart()
+    walk.put_in_until("end-play-washer")
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.60"])
+    stays = {"what": "the old choice stays", "reason": "no other size this week", "agreed": "Bo"}
+
+    def told() -> str:
+        washer = walk.record.at(walk.place("end-play-washer"))
+        points = [point.text for point in place_points(walk.record, washer)]
+        return " ".join([*points, *fit_points(walk.record, "carrier-end-play")])
+
+    walk.do("deviation", "end-play-washer", **stays)
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.553")
+    assert "2.60 mm is in, 2.75 mm was chosen" in told()
+    assert "comes out again" in told()
+    walk.do("deviation", "end-play-washer", **stays)
+    assert "chosen" not in told()
+    assert not any(each.text.startswith("take out") for each in Assembly(walk.record).allowed())
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.45"], predicted="0.60")
+    assert "comes out again" in told()
+
+
 def sprung(*acts: tuple[str, dict[str, Any]]) -> Walk:
     """A detent spring that is out and was read too short; then what is done with it."""
     walk = marine()
