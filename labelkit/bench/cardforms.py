@@ -143,12 +143,9 @@ def _removed(about: About, form: Typed) -> Wanted:
 
 def _not_seen(about: About, form: Typed) -> list[str]:
     """Say what of how a part sat neither its profile nor anybody says, while somebody still knows it."""
-    part = as_seen(about.place).part
-    ways = (
-        ("up", waywords.way(part).known, _("which face was up")),
-        ("clock", waywords.clock_words(part)[1], _("what was at which hour")),
-    )
-    lacks = [words for name, known, words in ways if known == "missing" and not form.get(name, "").strip()]
+    up, clock = waywords.unrecorded(as_seen(about.place).part)
+    ways = (("up", up, _("which face was up")), ("clock", clock, _("what was at which hour")))
+    lacks = [words for name, unknown, words in ways if unknown and not form.get(name, "").strip()]
     told = _("{part}: nobody wrote down {what}: say it on its card while you know it")
     return [told.format(part=about.place.name, what=_(" and ").join(lacks))] if lacks else []
 
@@ -261,7 +258,8 @@ def _installed(about: About, form: Typed) -> Wanted:
             found.faults["source"] = str(error)
     found.wishes.append(about.wish("installed", new=about.new, **data))
     if form.get("whole"):
-        _with_group(about, found, lambda other: _installed(other, {}).wishes)
+        as_cards = {"as_card": form.get("as_cards", "")}
+        _with_group(about, found, lambda other: _installed(other, as_cards).wishes)
     return found
 
 

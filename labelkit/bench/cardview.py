@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -96,6 +96,7 @@ class CardState:
         sources: where a new part that goes in uncounted may be from; empty where nobody has to say.
         together: what it goes in joined with, and why; empty where it is in no group.
         whole: the group that goes in, or is verified, in one with it; empty where each part of it is told alone.
+        with_it: how each other part of that group sits by its card, where its card says it.
         spread: how its pieces lie, where there are several and the profile says; else empty.
     """
 
@@ -137,6 +138,7 @@ class CardState:
     sources: tuple[tuple[str, str], ...]
     together: tuple[str, str]
     whole: str
+    with_it: tuple[str, ...]
     spread: str
 
 
@@ -174,7 +176,7 @@ def card_state(about: About, who: str) -> CardState:
         history=_history(record, about.ordinal),
         pictures=_pictures(place),
         says=as_the_card_says(about),
-        unknown=(waywords.way(seen).known == "missing", waywords.clock_words(seen)[1] == "missing"),
+        unknown=waywords.unrecorded(seen),
         fasten=part.fasten,
         torque_words=wording.torque_words(part.fasten.torque) if part.fasten and part.fasten.torque else "",
         pattern=pattern,
@@ -195,8 +197,15 @@ def card_state(about: About, who: str) -> CardState:
         sources=sources_asked(about),
         together=together_words(record.profile, placed) if placed else ("", ""),
         whole=placed.group or "" if placed and others else "",
+        with_it=tuple(_with_it(others)),
         spread=waywords.tell_words(part) or "" if place.expected != 1 else "",
     )
+
+
+def _with_it(others: Iterable[About]) -> Iterator[str]:
+    for other in others:
+        if ways := ", ".join(filter(None, as_the_card_says(other))):
+            yield f"{other.place.name}: {ways}"
 
 
 def _measured(about: About) -> str:

@@ -9,7 +9,6 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from operator import attrgetter
 from typing import Final
 
 from labelkit.calc.openpoints import open_points
@@ -48,7 +47,8 @@ from labelkit.sheets.reportwords import (
     tightened_words,
     wanted_figure,
 )
-from labelkit.sheets.waywords import clock_words, way
+from labelkit.sheets.seen import seen_last
+from labelkit.sheets.waywords import unrecorded
 
 _NOT_SIGNED: Final = noop("NOT SIGNED")
 OPEN_TITLE: Final = noop("What is open")
@@ -162,10 +162,8 @@ class _Maker(Teller):
         Each as it was said last.
         """
         part = place.item.part
-        if (seen := place.last_of("side_seen")) and "missing" in (way(part).known, clock_words(part)[1]):
-            # Face and hour may have been told one after the other.
-            told = [e.act for e in reversed(place.events) if isinstance(e.act, SideSeen)]
-            up, clock = (next(filter(None, map(attrgetter(name), told)), None) for name in ("up", "clock"))
+        if (seen := place.last_of("side_seen")) and any(unrecorded(part)):
+            up, clock = seen_last(place)
             what = _("Which way it sat: not recorded in the profile")
             yield step_of(place), place.item.name, what, act_words(SideSeen(up=up, clock=clock), part), self.by(seen)
         judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}

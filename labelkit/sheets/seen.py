@@ -26,12 +26,18 @@ _WHAT_FIRST: Final = re.compile(
 )
 
 
+def seen_last(place: PlaceRecord) -> tuple[str | None, str | None]:
+    """Return which face was seen up, and what at which hour, each as it was told last; None where nobody did.
+
+    One person may have told the face, another one the hour.
+    """
+    seen = [event.act for event in reversed(place.events) if isinstance(event.act, SideSeen)]
+    return next((act.up for act in seen if act.up), None), next((act.clock for act in seen if act.clock), None)
+
+
 def as_seen(place: PlaceRecord) -> Bin | Inside:
     """Return what is at a place with how it was seen to sit wherever its profile does not say; else the item itself."""
-    seen = [(event, event.act) for event in reversed(place.events) if isinstance(event.act, SideSeen)]
-    # Each as it was seen last: one person may have told the face, another one the hour.
-    up = next((act.up for _, act in seen if act.up), None)
-    clock = next((act.clock for _, act in seen if act.clock), None)
+    up, clock = seen_last(place)
     sits, found = place.item.part.sits or Sits(), dict[str, Any]()
     if up and sits.up is None and sits.opens is None:
         found["up"] = up
@@ -43,7 +49,8 @@ def as_seen(place: PlaceRecord) -> Bin | Inside:
             found["feature"] = what
     if not found:
         return place.item
-    told = SeenSits.model_construct(**dict(sits) | found, saw=frozenset(found), by=by_words(seen[0][0]))
+    seen = place.last_of("side_seen")
+    told = SeenSits.model_construct(**dict(sits) | found, saw=frozenset(found), by=by_words(seen) if seen else "")
     return replace(place.item, part=place.item.part.model_copy(update={"sits": told}))
 
 

@@ -221,11 +221,8 @@ def _step(step: str, room: Box, scale: float) -> Iterator[Item]:
 def doubts(place: Place) -> tuple[str, ...]:
     """Return what is not known of the part on a place, for the flag's question mark and the list."""
     part = place.bin.part
-    missing = (
-        (_("way up"), waywords.way(part).known == "missing"),
-        (_("clock"), waywords.clock_words(part)[1] == "missing"),
-        (_("size"), part.form is None),
-    )
+    up, clock = waywords.unrecorded(part)
+    missing = ((_("way up"), up), (_("clock"), clock), (_("size"), part.form is None))
     what = ", ".join(words for words, unknown in missing if unknown)
     found = _("{what} NOT RECORDED").format(what=what) if what else "", _("option open") if place.bin.doubtful else ""
     return tuple(filter(None, found))

@@ -73,6 +73,11 @@ def clock_words(part: Part) -> tuple[str, Known]:
     return (_("{hour} o'clock").format(hour=hour) if minute == "00" else str(clock)), "known"
 
 
+def unrecorded(part: Part) -> tuple[bool, bool]:
+    """Say of the face that is up and of the hour whether nobody recorded it, neither profile nor, as seen, record."""
+    return way(part).known == "missing", clock_words(part)[1] == "missing"
+
+
 def card_words(part: Part) -> tuple[str, str]:
     """Return which way up and at which clock position a card says that a part sits; empty where it does not know."""
     told, (clock, known) = way(part), clock_words(part)
@@ -111,7 +116,7 @@ def sits_words(part: Part) -> tuple[tuple[str, ...], tuple[str, ...]]:
     A clock that is not recorded is told from one that is free also on the smallest label. What was seen is marked once.
     """
     known = clock_words(part)[1]
-    if way(part).known == known == "missing":
+    if all(unrecorded(part)):
         return (wording.not_recorded(),), (wording.not_recorded(),)
     words = way(part).text if _was_seen(part, "clock") else printed_way(part)
     if known == "free":

@@ -133,7 +133,8 @@ def test_a_group_that_was_built_goes_in_and_is_verified_by_one_act(store: Store,
 
     assert "The whole group is in" not in ann.open(f"/{view.code(gears)}").text
     assert "The whole group is in: Rotor set" in ann.open(f"/{view.code(plate)}").text
-    ann.does(f"/{view.code(plate)}", "installed", **whole)
+    assert "The others sit as their cards say: 4 Gear pair: 6:30" in ann.open(f"/{view.code(plate)}").text
+    ann.does(f"/{view.code(plate)}", "installed", as_cards="yes", **whole)
     ann.does(f"/{view.code(gears)}", "verified", whole="yes")
     told = [(event.act.kind, event.place) for event in store.journal.events(1)[-4:]]
     assert [
@@ -142,6 +143,7 @@ def test_a_group_that_was_built_goes_in_and_is_verified_by_one_act(store: Store,
             ("installed", "installed", "verified", "verified"), (plate, gears, gears, plate), strict=True
         )
     ] == told
+    assert "6:30" == store.journal.events(1)[-3].act.side
     assert (
         "the parts of the group are not all as far"
         in Page(ann.send(f"/{view.code(plate)}", "points", form="installed", **whole).text).text
