@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import jinja2
 from markupsafe import Markup
 
 from labelkit import language
+from labelkit.units import FACTORS
 
 __all__ = ["Markup", "page"]
+
+# A blank between a figure and its unit, in what is read: not in a tag, nor in what is typed in or chosen from.
+_PARTING: Final = re.compile(
+    r" (?<=\d )(?=(?:"
+    + "|".join(map(re.escape, (*FACTORS, "°C", "%")))
+    + r")(?!\w)(?![^<]*</(?:textarea|option))[^<>]*<)"
+)
 
 
 @cache
@@ -41,6 +50,8 @@ def _said(text: str, /, **values: object) -> Markup:
 def page(folders: tuple[Path, ...], template: str, **values: Any) -> str:
     """Return a template filled with values; every text is escaped, `Markup` is not.
 
+    A figure and its unit stay on one line, as ISO 80000-1 has it.
+
     A template says `{{ _("step %(step)s", step=...) }}` in the language that is spoken; `language()` is its code,
     and `languages` are the names of all by their codes.
 
@@ -49,4 +60,4 @@ def page(folders: tuple[Path, ...], template: str, **values: Any) -> str:
         template: its name.
         values: what it names.
     """
-    return _environment(folders).get_template(template).render(**values)
+    return _PARTING.sub("\N{NO-BREAK SPACE}", _environment(folders).get_template(template).render(**values))

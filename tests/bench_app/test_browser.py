@@ -246,7 +246,7 @@ def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
         opened.page.press("#code", "Enter")
         assert "34" == opened.page.locator(".step").inner_text()
         opened.page.locator("summary", has_text="Cautions for the whole unit").click()
-        assert "136 kg: lift and turn" in opened.page.locator("details .hazard").first.inner_text()
+        assert "136\N{NO-BREAK SPACE}kg: lift and turn" in opened.page.locator("details .hazard").first.inner_text()
         opened.page.locator("nav.steps a").last.click()
         assert "35" == opened.page.locator(".step").inner_text()
 

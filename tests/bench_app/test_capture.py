@@ -307,7 +307,7 @@ def test_what_cannot_be_is_told_at_its_field(store: Store, ann: Person) -> None:
         page = ann.open(f"/capture/1/next?name=Thing&kind={kind}")
         answer = post(ann, page, "part", {"remark": "as it was", **typed})
 
-        fault = answer.text.partition(f'id="e-{field}">')[2].partition("</strong>")[0].replace("&#34;", '"')
+        fault = Page(answer.text.partition(f'id="e-{field}">')[2].partition("</strong>")[0]).text
         assert (422, True) == (answer.status_code, words in fault), (field, fault)
         assert "as it was" == dict(Page(answer.text).form("part").fields)["remark"]
     assert {} == listed(store)
