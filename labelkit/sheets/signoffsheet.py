@@ -40,7 +40,7 @@ def _sign_off(view: JobView, width: float) -> Iterator[Strip]:
 
 def _points(view: JobView) -> Iterator[str]:
     yield _("nothing is left over on bench, trays or floor")
-    yield _("old parts kept and tagged until this is signed")
+    yield _("old parts kept and tagged until now")
     yield _("no option is open any more; what was found is written down")
     yield _("every torque and every last check has its ticks")
     oil = view.profile.unit.oil
