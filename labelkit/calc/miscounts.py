@@ -20,7 +20,10 @@ from labelkit.model.acts import Condemned, Deviation, Installed, Received, Retur
 from labelkit.model.part import Part
 
 _TOO_MANY: Final[Mapping[type[Act], str]] = {
-    Received: noop("{part}: {count} new would be here, and {most} go in. Allowed now: {left}, the others by number"),
+    Received: noop(
+        "{part}: {count} new would be here, and {most} go in. "
+        "Allowed now: {left} here, the rest by its number on the parts page"
+    ),
     Staged: noop("{part}: {count} new would lie ready, and {most} go in. Allowed now: {left}"),
     Returned: noop("{part}: {count} new would go back, and no more than {most} came. Allowed now: {left}"),
     Installed: noop("{part}: {count} would be in, and there are {most}. Allowed now: {left}"),

@@ -104,7 +104,9 @@ def _old_words(at: PlaceRecord, use: Use) -> str:
 def _supply(record: Record, at: PlaceRecord, number: str | None, wanted: int) -> str:
     known = record.arrivals_of(number)
     here = record.received.get(at.item.ordinal, 0) + known.loose
+    if here >= wanted:
+        return ngettext("it is here", "they are here", wanted)
     if here:
-        return _("{count} here").format(count=here) if here < wanted else _("they are here")
+        return _("{count} here").format(count=here)
     told = ngettext("{count} ordered, not here yet", "{count} ordered, not here yet", known.kept)
     return told.format(count=known.kept) if known.kept else _("not ordered yet")
