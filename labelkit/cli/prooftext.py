@@ -193,7 +193,7 @@ def _unknown_line(judged: Judged, page: PageReadings) -> str:
 
 
 def _labels_lines(judged: Judged) -> Iterator[str]:
-    """Say how many labels are right: each page that is not whole with the missing steps, all others in one line."""
+    """Say of how many steps all labels are right: each page that is not whole with the missing steps, all others in one line."""
     kit, report = judged.kit, judged.report
     whole: dict[int, int] = {}
     for page in sorted({page.page for page in report.pages if page.page is not None}):
@@ -209,9 +209,9 @@ def _labels_lines(judged: Judged) -> Iterator[str]:
             for step, count in missing.items()
         ]
         lost = f"; not read: step{'s'[: len(told) > 1]} {', '.join(told)}" if told else ""
-        yield f"{'MISSING ' * bool(told)}{kit.what} page {page}: {right} of {len(every)} right{lost}"
+        yield f"{'MISSING ' * bool(told)}{kit.what} page {page}: {right} of {len(every)} steps right{lost}"
     if whole:
-        yield f"{kit.what} {pages_words(whole)}: {sum(whole.values())} of {sum(whole.values())} right"
+        yield f"{kit.what} {pages_words(whole)}: {sum(whole.values())} of {sum(whole.values())} steps right"
 
 
 def _verdict(judged: Judged) -> str:

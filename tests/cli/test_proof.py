@@ -159,7 +159,7 @@ def test_the_kit_s_own_file_is_right(shop: Shell) -> None:
 
     assert (0, "") == (said.status, said.err)
     assert [
-        "labels pages 1-2: 15 of 15 right",
+        "labels pages 1-2: 15 of 15 steps right",
         "30 read, 0 missing, 0 wrong, 0 extra: every symbol is right",
     ] == said.out.splitlines()[-2:]
 
@@ -171,7 +171,7 @@ def test_one_scanned_page_is_judged_by_itself(shop: Shell) -> None:
 
     assert 0 == said.status
     assert said.out.splitlines()[1:] == [
-        "labels page 2: 5 of 5 right",
+        "labels page 2: 5 of 5 steps right",
         "labels page 1: not in this scan",
         "10 read, 0 missing, 0 wrong, 0 extra: every symbol of page 2 is right",
     ]
@@ -203,7 +203,7 @@ def test_missing_symbols_are_named_by_their_steps(shop: Shell) -> None:
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 1 == said.status
-    assert f"MISSING labels page 2: 3 of 5 right; not read: steps {first}, {second} (1 of its 2 symbols)" in said.out
+    assert f"MISSING labels page 2: 3 of 5 steps right; not read: steps {first}, {second} (1 of its 2 symbols)" in said.out
     assert "http" not in said.out
     assert said.out.endswith("7 read, 3 missing, 0 wrong, 0 extra: NOT RIGHT\n")
     missing = json.loads(shop("proof", "scan.png", "--kit", "kit-1", "--json").out)["missing"]
@@ -325,7 +325,7 @@ def test_a_wrong_symbol_is_named_by_both_steps(shop: Shell) -> None:
     assert 1 == said.status
     assert 2 == said.out.count(f"WRONG labels page 1: in the place of step 1 is step {page_2['step']}\n")
     assert 2 == said.out.count(f'WRONG labels page 1: in the place of step 3 is "{words}"\n')
-    assert "labels page 1: 8 of 10 right\n" in said.out
+    assert "labels page 1: 8 of 10 steps right\n" in said.out
     assert "step 2 " not in said.out
 
 

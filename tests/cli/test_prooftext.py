@@ -56,7 +56,7 @@ def test_what_was_not_shown_is_named_and_no_fault() -> None:
 
     assert all_passed([found], [])
     assert [
-        "labels page 2: 1 of 1 right",
+        "labels page 2: 1 of 1 steps right",
         "labels pages 1, 3: not in this scan",
         "1 read, 0 missing, 0 wrong, 0 extra: every symbol of page 2 is right",
     ] == told(found)[1:]
