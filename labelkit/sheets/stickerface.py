@@ -36,6 +36,7 @@ _HEAD: Final = (0.3, 4.2, 14.0, 0.74)
 _HEAD_PAD: Final = 0.16  # left and right of its words, in its heights
 _GAP: Final = 0.7  # below the head, and beside the symbol at least
 _CLEAR: Final = 0.045  # beside the symbol, in heights of the sticker
+_BELOW: Final = 1.2  # between the symbol and a row below it that is as wide as the sticker, mm
 # Height of a row in heights of its capitals; largest capitals of a row; how much more the number gets.
 _PITCH: Final = 1.45
 _LARGEST_ROW: Final = 4.2
@@ -221,7 +222,7 @@ class StickerFace:
         cap = min(height / _PITCH, row.most)
         base = top + (height + cap) / 2
         # Below the symbol a row has the whole width.
-        width = self.box.width if base - cap >= self._symbol.box.bottom + 0.5 else self._left
+        width = self.box.width if base - cap >= self._symbol.box.bottom + _BELOW else self._left
         x, end = self.box.x, self.box.x + width
         if row.right:
             face = BOLD if row.share > 1 else "regular"
