@@ -158,6 +158,7 @@ def _refused(bench: Bench, error: HTTPException) -> tuple[Response, int]:
     return _told(bench, _("This cannot be done ({status})").format(status=status), words, status), status
 
 
+_CODE: Final = 40  # letters of a mistyped code at most that come back into its field
 _LOST: Final = noop("This address has no card. Scan the label again, or type its code below.")
 _REASONS: Final = {
     405: noop("This page takes no such request."),
@@ -171,7 +172,9 @@ _REASONS: Final = {
 def _told(bench: Bench, title: str, words: str, status: int, left_out_of: int | None = None) -> Response:
     if request.path.endswith(".json"):
         return jsonify(error=words)
-    page = bench.fill("told.html", title=title, words=words, left_out_of=left_out_of, autofocus=True)
+    asked = request.view_args or {}
+    typed = request.args.get("code", asked.get("code", ""))[:_CODE]
+    page = bench.fill("told.html", title=title, words=words, left_out_of=left_out_of, typed=typed, autofocus=True)
     return Response(page, status, mimetype="text/html")
 
 

@@ -193,7 +193,7 @@ def _unknown_line(judged: Judged, page: PageReadings) -> str:
 
 
 def _labels_lines(judged: Judged) -> Iterator[str]:
-    """Say of how many steps all labels are right: each page that is not whole with the missing steps, all others in one line."""
+    """Say of how many steps all is right: each page that is not whole with what is missing, all others in one line."""
     kit, report = judged.kit, judged.report
     whole: dict[int, int] = {}
     for page in sorted({page.page for page in report.pages if page.page is not None}):

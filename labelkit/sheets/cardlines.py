@@ -11,10 +11,12 @@ from labelkit.sheets.cards import Card, Caution
 def card_lines(shown: Card) -> list[str]:
     """Return a card as lines for a terminal, the most important first."""
     new = shown.new
+    # Of what stays inside another part, the next line says in which.
+    step = (_("STEP {step}").format(step=shown.step_words),) if shown.number else ()
     lines = [
         *(["   ".join((_("NEW PART"), new.name, _("number {number}").format(number=new.number)))] if new else []),
         *([new.note, ""] if new else []),
-        "   ".join((_("STEP {step}").format(step=shown.step_words), shown.name, shown.quantity)),
+        "   ".join((*step, shown.name, shown.quantity)),
         f"{shown.turn} · {shown.job} · {shown.code_text}",
         *_caution_lines(shown.hazards),
         *([" · ".join(shown.loud)] if shown.loud else []),

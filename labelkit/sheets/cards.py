@@ -96,8 +96,9 @@ class Card:
 
     @property
     def step_words(self) -> str:
-        """Its step, with a question mark where an open option decides whether it is there."""
-        return self.step + "?" * self.doubtful
+        """Its step, a question mark where an open option decides whether it is there; `in 16` of what is inside."""
+        words = self.step + "?" * self.doubtful
+        return words if self.number else _("in {step}").format(step=words)
 
     @property
     def code_text(self) -> str:

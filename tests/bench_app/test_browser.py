@@ -251,6 +251,20 @@ def test_everything_works_without_script(shop: Shop, browser: Any) -> None:
         assert "35" == opened.page.locator(".step").inner_text()
 
 
+def test_a_mistyped_code_is_mended_where_it_stands(shop: Shop, browser: Any) -> None:
+    """It comes back into its field, all of it marked, so that a scanner or a hand writes over it."""
+    wrong = shop.code("34")[:-1] + ("1" if shop.code("34")[-1] != "1" else "2")
+    with phone(browser) as opened:
+        opened.page.goto(shop.address)
+        opened.page.fill("#code", wrong)
+        opened.page.press("#code", "Enter")
+        opened.page.wait_for_url("**/?code=*")
+        assert wrong == opened.page.input_value("#code")
+        opened.page.keyboard.type(shop.code("34"))
+        opened.page.keyboard.press("Enter")
+        opened.page.wait_for_url(f"**/{shop.code('34')}")
+
+
 def test_from_the_list_of_jobs_to_a_card(shop: Shop, browser: Any) -> None:
     """Without a label at hand and without script: the job, its bin, the card, and back to the list."""
     with phone(browser, java_script_enabled=False) as opened:

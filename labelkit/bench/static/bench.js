@@ -4,6 +4,12 @@
 
 const code = document.getElementById("code");
 
+// A code that was refused is mended where it stands, or typed over: all of it is marked, for a scanner has no other way.
+if (code && code.dataset.typed) {
+  code.value = code.dataset.typed;
+  code.select();
+}
+
 function open(text) {
   if (!code) return location.assign(SIGN_IN.test(text) ? "/sign-in" : `/?code=${encodeURIComponent(text)}`);
   code.value = text;
