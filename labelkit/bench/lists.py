@@ -31,7 +31,7 @@ def add_lists(app: Flask, bench: Bench) -> None:
         glances = bench.store.journal.glances() if listed else {}
         capturing = bench.store.drafts.open_jobs() if listed else frozenset()
         return bench.fill(
-            "home.html", title="labelkit bench", jobs=listed, glances=glances, capturing=capturing, autofocus=True
+            "home.html", title=_("Bench"), jobs=listed, glances=glances, capturing=capturing, autofocus=True
         )
 
     @app.get("/jobs.json")

@@ -130,7 +130,7 @@ def _page(bench: Bench, view: JobView, packed: Bin, laid: Sequence[Bin], refusal
         first=_first_words(against, from_start=from_start),
         start="start" if from_start else "",
         back=_way(view, packed, laid[:-1]),
-        again=_way(view, packed, ()),
+        anew=_way(view, packed, ()),
         over=_way(view, packed, laid, whole="1"),
         turned=_way(view, packed, (), **{"from": "" if from_start else "start"}),
         turned_words=_("Check it as it is built") if from_start else _("Check it from {end}").format(end=against),

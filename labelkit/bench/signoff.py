@@ -49,7 +49,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
     points = open_points(record)
     bins = view.teardown.bins
     last = next((event for event in reversed(record.events) if isinstance(event.act, Closed | Reopened)), None)
-    again = last if last and isinstance(last.act, Reopened) and not record.signed else None
+    opened = last if last and isinstance(last.act, Reopened) and not record.signed else None
     full = {place.item.ordinal for place in not_empty(record)}
     return bench.fill(
         "signoff.html",
@@ -65,8 +65,8 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         ticks=_ticks(view, keptnotes.OIL_UNKNOWN, keptnotes.HOW_MUCH),
         old=() if record.closed else tuple(_old_parts(record)),
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
-        again=again,
-        again_words=event_words(again, view.profile, view.teardown) if again else "",
+        opened=opened,
+        opened_words=event_words(opened, view.profile, view.teardown) if opened else "",
         signed=record.signed,
         said=keptnotes.signed,
         signed_note=keptnotes.said(record.signed.act.note) if record.signed else "",

@@ -148,20 +148,26 @@ class Bench:
                 raise
 
     def fill(self, template: str, **values: Any) -> str:
-        """Return a page for the person who asks."""
+        """Return a page for the person who asks.
+
+        Args:
+            template: its name.
+            values: what the template names, besides what every page knows; none of that may be named again, but
+                `may_write`: False where nothing can be written any more to what it is of, whoever asks.
+        """
         now = self.clock()
         shared = {
             "person": self.people.name,
             "csrf": self.people.form_key,
             "read_only": self.read_only,
             "working": None if self.read_only else self.people.job,
-            "may_write": self.people.name is not None and not self.read_only,
+            "may_write": values.pop("may_write", True) and self.people.name is not None and not self.read_only,
             "here": request.full_path.rstrip("?"),
             "again": _again(),
             "messages": lambda: get_flashed_messages(with_categories=True),
             "when": lambda moment: _told_time(moment, now),
         }
-        return page(FOLDERS, template, **(shared | values))
+        return page(FOLDERS, template, **shared, **values)
 
 
 def _again() -> str:

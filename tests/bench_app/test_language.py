@@ -77,12 +77,15 @@ class Said(HTMLParser):
         super().__init__()
         self.pieces: list[str] = []
         self.language = ""
+        self.offered: list[str] = []
         self.feed(text)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = dict(attrs)
         if tag == "html":
             self.language = given.get("lang") or ""
+        if tag == "button" and given.get("name") == "language":
+            self.offered.append(given.get("value") or "")
         self.pieces += [given[name] or "" for name in ("aria-label", "alt", "placeholder", "title") if given.get(name)]
 
     def handle_data(self, data: str) -> None:
@@ -107,13 +110,14 @@ def words(text: str) -> list[str]:
 
 @pytest.mark.parametrize("code", TRANSLATED)
 def test_every_page_opens_in_a_language(store: Store, app: Flask, job: JobView, code: str) -> None:
-    """It says which one it is, and next to nothing as in English."""
+    """It says which one it is, offers the others, and says next to nothing as in English."""
     ours, theirs = in_language(app, code), in_language(app, "en")
     found = {}
     for path in paths(job):
         there = Said(ours.client.get(path).text)
         plain = Said(theirs.client.get(path).text).worded
         assert there.language == code, path
+        assert LANGUAGES.keys() <= {*there.offered}, path
         said = set(plain)
         found[path] = sum(map(len, said & set(there.worded))) / sum(map(len, said))
 
