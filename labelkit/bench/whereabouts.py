@@ -15,8 +15,9 @@ from labelkit.bench.cardnext import forms_of
 from labelkit.bench.openlist import code_to_go_in, listed_points, place_address
 from labelkit.bench.options import setting
 from labelkit.bench.web import Bench
-from labelkit.calc.allowed import Allowed, Assembly
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
+from labelkit.calc.doing import Allowed
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin

@@ -3,64 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Final, Literal
+from typing import Final
 
 from labelkit.calc.assembly import Placed, captured_first
 from labelkit.calc.closing import closed_by
-from labelkit.calc.fitpoints import chosen_not_in, to_choose_again, unchosen
-from labelkit.calc.grades import chosen_words
-from labelkit.calc.passes import wanted_words
+from labelkit.calc.covering import Cover, cover_of
+from labelkit.calc.doing import Allowed, Missing, again, choose, measure, swap, verify, wait
+from labelkit.calc.fitpoints import chosen_not_in, stays_off, unchosen
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
-from labelkit.model.profile import fit_words
 from labelkit.model.relations import why_words
 
 _SHOWN: Final = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Allowed:
-    """Something that may be done now.
-
-    Attributes:
-        what: it is installed, joined with its group on the bench, looked at, a fit is measured or a size chosen for it;
-            `swap`: it comes out again, since another size is chosen; `wait`: it is installed as soon as its new parts
-            are here.
-        text: for people.
-        place: the ordinal of the place; None for a fit.
-        fit: id of the fit.
-    """
-
-    what: Literal["install", "join", "verify", "measure", "choose", "swap", "wait"]
-    text: str
-    place: int | None = None
-    fit: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Missing:
-    """What stands before a part: a place, or a fit that is not read, and why."""
-
-    place: PlaceRecord | None
-    fit: str | None
-    why: str
-
-    @property
-    def key(self) -> str:
-        """What tells it from everything else that may be missing."""
-        return self.place.name if self.place else f"fit {self.fit}"
-
-    @property
-    def text(self) -> str:
-        """Say what is to be done."""
-        if self.place is None:
-            return _measure(str(self.fit))
-        return _verify(self.place) if self.place.stage == "installed" else self.place.name
 
 
 class Assembly:
@@ -91,15 +49,37 @@ class Assembly:
         return found
 
     @cached_property
-    def _fits_after(self) -> Mapping[str, tuple[str, ...]]:
-        """Fits that must be read once a step is in, by that step: the last of their parts."""
-        found: dict[str, tuple[str, ...]] = {}
+    def _to_measure(self) -> tuple[str, ...]:
+        """Fits that are read as soon as all their parts are in, and are not."""
+        fits = self.record.profile.fits.items()
+        return tuple(
+            name
+            for name, fit in fits
+            if fit.read.again == "at_once" and self.record.fits[name].after is None and self._steps_of(name)
+        )
+
+    @cached_property
+    def _not_right(self) -> tuple[tuple[Cover, Missing], ...]:
+        """The fits that nothing may hide yet, each with what would, and with what is to be done first.
+
+        They are known to be wrong, and nobody agreed to that; or they are not read, while they still can be.
+        """
+        found = []
         for name, fit in self.record.profile.fits.items():
-            steps = self._steps_of(name)
-            if fit.read.again == "at_once" and steps and self.record.fits[name].after is None:
-                last = max(steps, key=lambda step: self.turn[self.place(step).item.ordinal])
-                found[last] = (*found.get(last, ()), name)
-        return found
+            if wrong := self._to_set(name):
+                found.append((cover_of(self.record, name), wrong))
+            elif name in self._to_measure and fit.read.stops and not self._left_in(self._steps_of(name)):
+                cover = cover_of(self.record, name)
+                unread = Missing(None, _("it cannot be read afterwards"), measure(name).text)
+                found += [] if cover.hides else [(cover, unread)]
+        return tuple(found)
+
+    def _to_set(self, name: str) -> Missing | None:
+        """Return what is to be done with a fit that is known to be wrong; None where none is known to be."""
+        if (piece := chosen_not_in(self.record, name)) is not None:
+            return Missing(None, _("it cannot be set afterwards"), swap(self.record, piece).text)
+        off = stays_off(self.record, name)
+        return Missing(None, off, again(self.record, name).text) if off else None
 
     def _steps_of(self, name: str) -> set[str]:
         return {each.step for each in self.record.teardown.of(*self.record.profile.fits[name].parts)}
@@ -141,14 +121,14 @@ class Assembly:
                     or place.is_done
                     or (inner and (member is not placed or place.stage in ("joined", "installed")))
                 ):
-                    yield Missing(place, None, why_words(need.why))
+                    yield Missing(place, why_words(need.why))
             for each in member.within:
                 own = f"{each.item.parent}.".startswith(f"{step}.")
                 if (own or not joining) and self.record.waits_inside(each.item.ordinal):
-                    yield Missing(self.record.at(each.item.ordinal), None, why_words(each.why))
+                    yield Missing(self.record.at(each.item.ordinal), why_words(each.why))
         if not joining:
             yield from self._unjoined(placed, members)
-            yield from self._unread(members, steps)
+            yield from (missing for cover, missing in self._not_right if cover.over & steps and not cover.under & steps)
 
     def _unjoined(self, placed: Placed, members: Iterable[Placed]) -> Iterator[Missing]:
         """Yield the other members of a group that are not built into it, as long as nothing of it is in the unit."""
@@ -156,14 +136,7 @@ class Assembly:
         if not any(place.is_in for place in others):
             for place in others:
                 if place.is_apart:
-                    yield Missing(place, None, _("they go in together"))
-
-    def _unread(self, members: Iterable[Placed], steps: set[str]) -> Iterator[Missing]:
-        for need in (need for member in members for need in member.needs):
-            for name in self._fits_after.get(need.step, ()):
-                own = self._steps_of(name)
-                if self.record.profile.fits[name].read.stops and not own & steps and not self._left_in(own):
-                    yield Missing(None, name, _("it cannot be read afterwards"))
+                    yield Missing(place, _("they go in together"))
 
     def _is_in(self, steps: set[str]) -> bool:
         return all(self.place(step).is_done for step in steps) and not self._left_in(steps)
@@ -207,14 +180,10 @@ class Assembly:
     def _all(self) -> list[Allowed]:
         fits = self.record.profile.fits
         swaps = {name: place for name in fits if (place := chosen_not_in(self.record, name)) is not None}
-        found = [_choose(name) for name in fits if to_choose_again(self.record, name)]
-        found += [_swap(self.record, place) for place in swaps.values()]
-        found += [
-            Allowed("measure", _measure(name), fit=name)
-            for names in self._fits_after.values()
-            for name in names
-            if name not in swaps and self._is_in(self._steps_of(name))
-        ]
+        found = [again(self.record, name) for name in fits if stays_off(self.record, name)]
+        found += [swap(self.record, place) for place in swaps.values()]
+        measured = (name for name in self._to_measure if name not in swaps)
+        found += [measure(name) for name in measured if self._is_in(self._steps_of(name))]
         found += [each for each in self._end_plays() if each.fit not in swaps]
         building: set[str | None] = set()
         for placed in self.record.order:
@@ -223,9 +192,9 @@ class Assembly:
             if place.holds or placed.bin.doubtful:
                 continue
             if place.stage == "installed":
-                found.append(Allowed("verify", _verify(place), place.item.ordinal))
+                found.append(verify(place))
             elif self._is_short(step):
-                found += [_wait(place)] if self.is_built(place) or (place.is_out and self.is_free(step)) else []
+                found += [wait(place)] if self.is_built(place) or (place.is_out and self.is_free(step)) else []
             elif self.is_built(place):
                 text = _("build {group} on the bench: {part}").format(group=placed.group, part=place.name)
                 found += [Allowed("join", text, place.item.ordinal)] if placed.group not in building else []
@@ -236,7 +205,7 @@ class Assembly:
 
     def _to_choose(self, place: PlaceRecord) -> list[Allowed]:
         """Return the fits for which another size is chosen before the piece that sets them goes in again."""
-        return [_choose(name) for name, _why in unchosen(self.record, place.item.ordinal)]
+        return [choose(name) for name, _why in unchosen(self.record, place.item.ordinal)]
 
     def _end_plays(self) -> Iterator[Allowed]:
         """Yield the end plays that are closed in place; the last of all where the profile does not say by what."""
@@ -246,7 +215,7 @@ class Assembly:
                 continue
             closed = closed_by(self.record.teardown, self.record.order, fit)
             if all(self.place(step).is_done for step in closed or self.placed):
-                yield Allowed("measure", _measure(name), fit=name)
+                yield measure(name)
 
     def _inner(self, placed: Placed) -> Iterator[Allowed]:
         """Yield the captured parts before a bin that are renewed and free to go in, or are as soon as they are here."""
@@ -255,18 +224,18 @@ class Assembly:
             if place.holds or self.before_captured(place) or not self.record.waits_inside(each.item.ordinal):
                 continue
             if place.stage == "installed":
-                yield Allowed("verify", _verify(place), each.item.ordinal)
+                yield verify(place)
             elif self.record.has_new(each.item.ordinal):
                 yield Allowed("install", place.name, each.item.ordinal)
             else:
-                yield _wait(place)
+                yield wait(place)
 
     def before_captured(self, place: PlaceRecord) -> list[Missing]:
         """Return the captured parts that are renewed and must be in before another captured part."""
         order = [each for inner in self.captured.values() for each in inner]
         after: Mapping[int, str] = next((each.after for each in order if each.item == place.item), {})
         return [
-            Missing(self.record.at(ordinal), None, why_words(why))
+            Missing(self.record.at(ordinal), why_words(why))
             for ordinal, why in sorted(after.items(), key=lambda each: self.turn[each[0]])
             if self.record.waits_inside(ordinal)
         ]
@@ -334,8 +303,9 @@ class Assembly:
             without: the ordinal of a place that is not named.
         """
         everything = [each for each in self.doable() if without is None or each.place != without]
-        wanted = {each.place.item.ordinal for each in before if each.place} | {each.fit for each in before if each.fit}
-        leading = [each for each in everything if (each.place if each.fit is None else each.fit) in wanted]
+        first = list(before)
+        wanted = {each.place.item.ordinal for each in first if each.place} | {each.do for each in first if each.do}
+        leading = [each for each in everything if each.place in wanted or each.text in wanted]
         chosen = leading or [each for each in everything if each.what != "wait"] or everything
         return _listed([each.text for each in chosen]) or _("nothing")
 
@@ -343,27 +313,3 @@ class Assembly:
 def _listed(texts: list[str]) -> str:
     more = [_("and {count} more").format(count=len(texts) - _SHOWN)] if len(texts) > _SHOWN else []
     return "; ".join([*texts[:_SHOWN], *more])
-
-
-def _measure(fit: str) -> str:
-    return _("measure {fit}").format(fit=fit_words(fit))
-
-
-def _choose(fit: str) -> Allowed:
-    return Allowed("choose", _("choose {fit}").format(fit=fit_words(fit)), fit=fit)
-
-
-def _swap(record: Record, place: PlaceRecord) -> Allowed:
-    """Return that a piece comes out again for the one that was chosen."""
-    ordinal = place.item.ordinal
-    told = _("take out {part}; chosen is {sizes}").format(part=place.name, sizes=chosen_words(record, ordinal))
-    return Allowed("swap", told, ordinal)
-
-
-def _wait(place: PlaceRecord) -> Allowed:
-    text = _("{part}, as soon as its new parts are here").format(part=place.name)
-    return Allowed("wait", text, place.item.ordinal)
-
-
-def _verify(place: PlaceRecord) -> str:
-    return (_("tighten {part}") if wanted_words(place) else _("verify {part}")).format(part=place.name)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import beside
+from labelkit.calc.covering import hidden_all_the_same
 from labelkit.calc.fingerprint import ThinPart, suspects
 from labelkit.calc.fitsizes import expected
 from labelkit.calc.grades import chosen_words, other_size_in
@@ -16,6 +17,7 @@ from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
 from labelkit.language import gettext as _
+from labelkit.model.acts import Deviation, Signature
 from labelkit.model.form import size
 from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen, Reading
@@ -42,9 +44,7 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
         return
     act = seen.after.act
     if _is_off(fit, act):
-        told = _("{fit} is {value}, the target is {low} to {high}")
-        low, high = fit.target
-        yield told.format(fit=words, value=_value_words(act), low=low, high=high)
+        yield _off_words(fit, name, act)
     if hint := _not_as_predicted(record, name):
         yield f"{words}: {hint}"
 
@@ -59,13 +59,25 @@ def chosen_not_in(record: Record, name: str) -> PlaceRecord | None:
     return None
 
 
-def to_choose_again(record: Record, name: str) -> bool:
-    """Say whether a fit is outside its target after the assembly, a piece sets it, and nobody noted a deviation."""
+def stays_off(record: Record, name: str) -> str:
+    """Return that a fit is outside its target after the assembly, while nobody agreed to that; else empty.
+
+    Agreed is a deviation that was noted since, of the job or of the piece that sets it, and that something went in over
+    it all the same.
+    """
     fit, after = record.profile.fits[name], record.fits[name].after
-    if after is None or not fit.set_by or not isinstance(after.act, Reading) or not _is_off(fit, after.act):
-        return False
-    agreed = (e for e in record.deviations if e.place is None and e.number > after.number)
-    return next(agreed, None) is None
+    if after is None or not isinstance(after.act, Reading) or not _is_off(fit, after.act):
+        return ""
+    about = {None, *(place.item.ordinal for place in record.of(fit.set_by or ""))}
+    later = (e for e in record.deviations if e.number > after.number and isinstance(e.act, Deviation | Signature))
+    if any(e.place in about for e in later) or hidden_all_the_same(record, name, after.number):
+        return ""
+    return _off_words(fit, name, after.act)
+
+
+def to_choose_again(record: Record, name: str) -> bool:
+    """Say whether another size is to be chosen for a fit that a piece sets: it is outside its target, and stays so."""
+    return bool(record.profile.fits[name].set_by and stays_off(record, name))
 
 
 def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
@@ -98,6 +110,12 @@ def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
 def _is_off(fit: Fit, act: Reading) -> bool:
     """Say whether a reading, or what its sum came to, is outside the target of its fit."""
     return act.verdict in ("out", "none", "refused", "ask") or not Limits(*fit.target).allow(act.value, act.unit)
+
+
+def _off_words(fit: Fit, name: str, act: Reading) -> str:
+    low, high = fit.target
+    told = _("{fit} is {value}, the target is {low} to {high}")
+    return told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
 
 
 def _value_words(act: Reading) -> str:
