@@ -145,7 +145,10 @@ class Assembly:
         return all(self.place(step).stage == "left_in" for step in steps)
 
     def before(self, step: str, *, joining: bool = False) -> list[Missing]:
-        """Return everything that must be done before a step, in the order of assembly, the last first of all fits."""
+        """Return everything that must be done before a step, in the order of assembly, and then what is done with fits.
+
+        What goes in together with it is built first, itself among that: no part waits for itself.
+        """
         found: dict[str, Missing] = {}
         waiting = [(step, joining)]
         while waiting:
@@ -156,9 +159,20 @@ class Assembly:
                     if each.place and isinstance(each.place.item, Bin) and each.place.stage != "installed":
                         other, group = each.place.item.step, self.placed[step].group
                         waiting.append((other, group is not None and group == self.placed[other].group))
+        built = {} if joining else self._to_build(step)
+        if found.keys() & built.keys():
+            found |= built
         places = [each for each in found.values() if each.place]
         places.sort(key=lambda each: self.turn[each.place.item.ordinal])  # type: ignore[union-attr]
         return places + [each for each in found.values() if each.place is None]
+
+    def _to_build(self, step: str) -> dict[str, Missing]:
+        """Return that the group of a step is built, for each of its parts that lies there; empty where it has none."""
+        group = self.placed[step].group or ""
+        build, why = _("build {group} on the bench").format(group=group), _("they go in together")
+        places = (self.place(each.bin.step) for each in self.groups.get(group, ()) if not each.bin.doubtful)
+        found = (Missing(place, why, build) for place in places if place.is_apart)
+        return {each.key: each for each in found}
 
     def allowed(self) -> list[Allowed]:
         """Return what may be done now: what is to be measured or looked at first, then what may go in."""
@@ -279,9 +293,10 @@ class Assembly:
 
     def words(self, before: list[Missing]) -> str:
         """Return what must be done first, and what is allowed now, in one line."""
-        steps = _(", then ").join(each.text for each in before[:_SHOWN])
-        more = len(before) - _SHOWN
-        why, now = before[:_SHOWN][-1].why, self.now_words(before)
+        # Of several that are built into one group the building is told once.
+        todo = {each.text: each.why for each in before}
+        shown, more, now = list(todo)[:_SHOWN], len(todo) - _SHOWN, self.now_words(before)
+        steps, why = _(", then ").join(shown), todo[shown[-1]]
         told = _("first {steps} ({why}). Allowed now: {now}")
         if more > 0:
             # Why the last of those shown comes first is for one that is not.

@@ -915,3 +915,20 @@ def test_a_stack_goes_in_with_the_size_of_each_piece_that_was_chosen() -> None:
 
     assert "0.30 mm + 0.15 mm was chosen for its fit. Allowed now: say the size of each" in refused
     assert "say the size of each" not in walk.refused("installed", shims, sizes=["0.15", "0.30"])
+
+
+@pytest.mark.parametrize("part", ["sun-2", "carrier-1", "brake-housing", "sun-1-21", "brake-hub"])
+def test_a_part_of_a_group_does_not_wait_for_itself(part: str) -> None:
+    """It goes in when its group is built: that is told as one thing, and which of the group comes first."""
+    walk = reducer()
+    walk.take_apart()
+    walk.put_in_until("carrier-1" if part in ("sun-2", "carrier-1") else "brake-housing")
+    group = next(each for each in walk.view.order if each.bin.part.id == part).group
+
+    before = Assembly(walk.record).before(walk.bin(part).step)
+    refusal = walk.refused("installed", part, new=True)
+
+    assert walk.bin(part).full_name not in [each.text for each in before]
+    first = refusal.partition("(they go in together)")[0].partition(": ")[2]
+    assert first.endswith(f"first build {group} on the bench ")
+    assert f"Allowed now: build {group} on the bench: " in refusal
