@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from typing import Any, Final
 
 from labelkit.bench.acting import Wish, kind_of
@@ -13,7 +14,7 @@ from labelkit.bench.sources import source_of, sources
 from labelkit.bench.typed import figure, figures, whole
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.fitsizes import odd_sizes
-from labelkit.calc.passes import wanted_words
+from labelkit.calc.passes import Pass, passes_of, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -26,6 +27,7 @@ from labelkit.model.acts import Joined
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 from labelkit.model.profile import Profile
 from labelkit.sheets import waywords
+from labelkit.sheets.reportwords import wanted_figure
 from labelkit.sheets.seen import as_seen
 from labelkit.units import Quantity
 
@@ -281,7 +283,7 @@ def _verified(about: About, form: Typed) -> Wanted:
 def _torque(about: About, form: Typed) -> Wanted:
     found = Wanted()
     data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note")}
-    degrees, fasten = turned_on(about.place.item), about.place.item.part.fasten
+    degrees = turned_on(about.place.item)
     if data["share"] == TURNED and degrees is not None:
         # What the wrench showed was signed before.
         data["share"] = ""
@@ -289,14 +291,28 @@ def _torque(about: About, form: Typed) -> Wanted:
         if typed := _tightened("angle", "deg", asked, form, found):
             data["angle"] = str(typed.value)
     else:
-        torque = fasten.torque if fasten else None
-        asked = _("what did the wrench show? Wanted: {torque}").format(torque=torque) if torque else ""
-        if typed := _tightened("torque", form.get("unit", "") or about.profile.unit.torques, asked, form, found):
+        unit = form.get("unit", "") or about.profile.unit.torques
+        if typed := _tightened("torque", unit, _wanted_torque(about, data["share"]), form, found):
             data |= {"torque": str(typed.value), "unit": typed.unit}
         if oiled := form.get("oiled", ""):
             data["oiled"] = oiled == "oiled"
     found.wishes.append(about.wish("torque_signed", **data))
     return found
+
+
+def _wanted_torque(about: About, share: str) -> str:
+    """Return what a pass is asked for whose torque was not typed; empty where its torque is not recorded.
+
+    Args:
+        about: the place.
+        share: of the pass, as the form names it; it does not where there is one only.
+    """
+    fasten = about.place.item.part.fasten
+    if fasten is None or fasten.torque is None:
+        return ""
+    named = (each for each in passes_of(about.place) if each.degrees is None and str(each.share) == share)
+    torque = wanted_figure(about.place, next(named, Pass(Decimal(1))))
+    return _("what did the wrench show? Wanted: {torque}").format(torque=torque)
 
 
 def _tightened(name: str, unit: str, asked: str, form: Typed, found: Wanted) -> Quantity | None:

@@ -318,6 +318,19 @@ def test_a_torque_is_signed_in_the_order_of_its_pattern(store: Store, view: JobV
     assert (1, "18.4", "lbf·ft") == (act.share, str(act.torque), act.unit)
 
 
+@pytest.mark.parametrize(("share", "torque"), [("0.5", "50 %: 12.5 N·m"), ("1.0", "25 N·m"), ("", "25 N·m")])
+def test_a_torque_that_was_not_typed_is_asked_for_as_that_of_its_pass(
+    store: Store, view: JobView, ann: Person, share: str, torque: str
+) -> None:
+    """Half of 25 N·m is 12.5 N·m: who types what is asked for signs what the pass wants."""
+    record(store, view, NOON, *all_out(view), ("1", {"kind": "installed"}))
+
+    answer = ann.send(path_of(view, "cover-screws"), "torque", torque="", share=share)
+
+    assert 422 == answer.status_code
+    assert f"what did the wrench show? Wanted: {torque} " in Page(answer.text).text
+
+
 def test_a_torque_in_the_wrong_unit_is_asked_about(store: Store, view: JobView, ann: Person) -> None:
     """25 lbf·ft is 33.9 N·m, 36 % over (NIST SP 811); the form keeps what was typed."""
     record(store, view, NOON, *all_out(view), ("1", {"kind": "installed"}))
