@@ -108,12 +108,20 @@ def count_text(record: Record, item: Bin | Inside, count: int) -> str:
                 setting=f"{group}={choice}",
             )
     if count < int(expected):
-        told = _("{part}: {count} came out, the profile has {expected}: look where the others are, or note a deviation")
+        told = _(
+            "{part}: {count} came out, the profile has {expected}: look where the others are, record them as lost, "
+            "which orders new ones ({form}), or note a deviation"
+        )
     else:
         told = _(
             "{part}: {count} came out, the profile has {expected}: look where the others belong, or note a deviation"
         )
-    return told.format(part=name, count=count, expected=expected)
+    return told.format(part=name, count=count, expected=expected, form=lost_form())
+
+
+def lost_form() -> str:
+    """Return what the form is called by which pieces that are not there are renewed."""
+    return _("Condemn pieces, or lost")
 
 
 def _versions(record: Record, part: Part) -> Iterator[tuple[str, str, Part]]:

@@ -269,10 +269,13 @@ def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
 
 
 def readings_wanted(place: PlaceRecord, check: Check) -> int:
-    """Return how many readings a point wants: of pieces that are lost or condemned nobody takes any."""
-    pieces = check.each or 1
-    if place.expected and place.is_condemned and place.finding and place.finding.pieces:
-        pieces = min(pieces, place.expected - place.finding.pieces)
+    """Return how many readings a point wants: nobody takes any of pieces that did not come out, or are condemned."""
+    pieces, whole = check.each or 1, place.expected
+    if whole:
+        condemned = place.finding.pieces if place.finding and place.is_condemned else None
+        # Of those that are lost it is known twice.
+        gone = max(condemned or 0, whole - (whole if place.count is None else place.count))
+        pieces = min(pieces, whole - gone) if gone else pieces
     return pieces * (check.readings or 1)
 
 

@@ -11,7 +11,7 @@ from labelkit.calc.apart import lies_on
 from labelkit.calc.closing import keeping
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
-from labelkit.calc.miscounts import count_question
+from labelkit.calc.miscounts import count_question, lost_form
 from labelkit.calc.openpoints import Open, asked_of, outside_words
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
@@ -226,9 +226,10 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
     if (at.placed or 0) + pieces > there:
         told = _(
             "NO: {part}: {count} came out, {pieces} would go in; where is the rest from? "
-            "Allowed now: put in {count}, count again, or note a deviation"
+            "Allowed now: put in {count}, count again, record the rest as lost, which orders new ones ({form}), "
+            "or note a deviation"
         )
-        yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces)
+        yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces, form=lost_form())
 
 
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:

@@ -321,6 +321,22 @@ def test_no_more_old_pieces_go_in_than_came_out() -> None:
     assert asks not in walk.refused("installed", "oil-plugs")
 
 
+def test_what_is_missing_is_ordered_by_the_way_that_the_refusal_names() -> None:
+    """Of six washers five came out: the sixth is lost, and one new is ordered. The question names it, too."""
+    walk = reducer()
+    walk.take_apart(but=("planet-1-washer",))
+    walk.do("removed", "planet-1-washer", count=5)
+    way = "as lost, which orders new ones (Condemn pieces, or lost)"
+    washer = walk.place("planet-1-washer")
+
+    assert way in walk.refused("installed", "planet-1-washer")
+    assert any(way in point.text for point in place_points(walk.record, walk.record.at(washer)))
+    assert washer not in walk.record.uses
+    walk.do("condemned", "planet-1-washer", why="not there", pieces=1, lost=True)
+    assert [1] == [use.pieces for use in walk.record.uses[washer]]
+    assert way not in walk.refused("installed", "planet-1-washer", pieces=5)
+
+
 def test_more_pieces_than_there_are_are_counted_nowhere() -> None:
     """Twelve bolts go in, and two screws where two of eight are condemned; what went back may come again."""
     walk = reducer()

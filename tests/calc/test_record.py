@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from labelkit.calc.apart import measure_now, still_readable
 from labelkit.calc.grades import lying_words
 from labelkit.calc.needs import roll_up
-from labelkit.calc.openpoints import not_empty, open_points, place_points
+from labelkit.calc.openpoints import not_empty, open_points, place_points, readings_wanted
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
@@ -181,6 +181,21 @@ def test_what_stays_old_of_a_place_is_measured_though_some_of_it_is_new() -> Non
     assert 1 == len(cone())
     walk.do("reading", "steel-disc", check=1, at="clean", values=["0.05"] * 4, unit="mm")
     assert [] == cone()
+
+
+@pytest.mark.parametrize(
+    ("counted", "condemned", "wanted"), [(5, None, 5), (5, 1, 5), (6, 1, 5), (6, None, 6), (7, None, 6)]
+)
+def test_a_point_wants_a_reading_of_each_piece_that_is_there(counted: int, condemned: int | None, wanted: int) -> None:
+    """Of six washers: nobody measures one that did not come out, or is condemned; what is lost counts once."""
+    walk = reducer()
+    walk.take_apart(but=("planet-1-washer",))
+    walk.do("removed", "planet-1-washer", count=counted)
+    if condemned:
+        walk.do("condemned", "planet-1-washer", why="gone", pieces=condemned, lost=counted < 6)
+    washer = walk.record.at(walk.place("planet-1-washer"))
+
+    assert wanted == readings_wanted(washer, washer.item.part.check[0])
 
 
 def test_what_stays_old_of_a_place_goes_its_own_way_though_a_new_piece_lies_ready() -> None:

@@ -64,7 +64,8 @@ def test_under_the_card_stands_what_the_record_says_of_the_part(labelkit: Shell,
             store.journal.append(view.job.number, [entry])
 
     said = labelkit("scan", view.code(screws)).out.removeprefix(terminal(view, "cover-screws"))
-    missing = "5 came out, the profile has 6: look where the others are, or note a deviation"
+    lost = "record them as lost, which orders new ones (Condemn pieces, or lost), or note a deviation"
+    missing = f"5 came out, the profile has 6: look where the others are, {lost}"
     assert said.splitlines() == [
         "",
         "Where it is: out, 5 of 6 counted",
