@@ -192,19 +192,23 @@ def _joined(about: About, form: Typed) -> Wanted:
     return Wanted([about.wish("joined", new=about.new, note=form.get("note", ""))])
 
 
-def goes_in(about: About) -> int | None:
-    """Return how many go in by this label of a place of which only some pieces are new; None: all of it goes in."""
-    new = new_of_some(about.record, about.place)
+def left_to_go_in(about: About) -> int | None:
+    """Return how many still go in by this label of a place of which only some pieces are new; None: all of it goes in.
+
+    Nothing more does once the new ones are in, by their sticker, or the old ones, by the label of the bin.
+    """
+    place, new = about.place, new_of_some(about.record, about.place)
     if not new:
         return None
-    return new if about.new else (about.place.expected or 0) - new
+    old = (place.expected or 0) - new
+    return max(new - place.new if about.new else old + place.new - (place.placed or 0), 0)
 
 
 def _not_counted(about: About, pieces: int | None) -> int:
     """Return how many of the new pieces that go in nobody counted at their place; `pieces`: None: all that go in."""
-    place = about.place
-    going = goes_in(about) or (place.expected or 1) - (place.placed or 0) if pieces is None else pieces
-    return place.new + going - about.record.received.get(about.ordinal, 0)
+    place, left = about.place, left_to_go_in(about)
+    all_of_it = (place.expected or 1) - (place.placed or 0) if left is None else left
+    return place.new + (all_of_it if pieces is None else pieces) - about.record.received.get(about.ordinal, 0)
 
 
 def going_with(about: About) -> tuple[About, ...]:
@@ -214,7 +218,7 @@ def going_with(about: About) -> tuple[About, ...]:
     pieces of one place go in by two labels.
     """
     item, stage = about.place.item, about.place.stage
-    if not isinstance(item, Bin) or stage not in ("joined", "installed") or goes_in(about) is not None:
+    if not isinstance(item, Bin) or stage not in ("joined", "installed") or left_to_go_in(about) is not None:
         return ()
     assembly, found = Assembly(about.record), []
     for each in assembly.groups.get(assembly.placed[item.step].group or "", ()):
@@ -225,7 +229,7 @@ def going_with(about: About) -> tuple[About, ...]:
         if place.stage != stage or joined is None or not isinstance(joined.act, Joined):
             return ()
         other = replace(about, place=place, new=joined.act.new)
-        sized = place.item.part.series or goes_in(other) is not None or _installed(other, {}).faults
+        sized = place.item.part.series or left_to_go_in(other) is not None or _installed(other, {}).faults
         if sized if stage == "joined" else wanted_words(place):
             return ()
         found.append(other)
@@ -250,7 +254,10 @@ def _installed(about: About, form: Typed) -> Wanted:
         except UsageError as error:
             found.faults["sizes"] = str(error)
     side = ", ".join(filter(None, _kept_as_card(about))) if form.get("as_card") else form.get("side", "").strip()
-    pieces = form.get("pieces", "").strip() or str(goes_in(about) or "")
+    left = left_to_go_in(about)
+    pieces = form.get("pieces", "").strip() or str(left or "")
+    if left == 0:
+        found.faults[""] = _("nothing more goes in by this label: all that does is in")
     data: dict[str, Any] = {"pieces": pieces, "sizes": sizes, "side": side[:60], "note": note_of(form)}
     if about.new:
         try:

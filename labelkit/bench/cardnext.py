@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from labelkit.bench.cardforms import About
+from labelkit.bench.cardforms import About, left_to_go_in
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import measure_now, next_out
 from labelkit.calc.fitpoints import chosen_not_in
@@ -65,6 +65,8 @@ def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:
     What has not come yet is received on its own page, which asks where it is from and what it measures.
     """
     record, place = about.record, about.place
+    if left_to_go_in(about) == 0:
+        return ()
     here = record.has_new(about.ordinal) and not set_with(record, about.ordinal)
     builds = goes_in and Assembly(record).is_built(place)
     return ("staged",) * (place.staged is None and here) + ("joined",) * builds + ("installed",)
@@ -114,6 +116,7 @@ def more_of(about: About) -> tuple[str, ...]:
         "left_closed": not part.parts or place.closed,
         "torque": part.fasten is None,
         "verified": place.stage == "verified",
+        "installed": left_to_go_in(about) == 0,
     }
     return (*(name for name in found if not senseless.get(name)), "hold", "deviation", "noted")
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import TURNED, About, as_the_card_says, goes_in, going_with, settles, sources_asked
+from labelkit.bench.cardforms import TURNED, About, as_the_card_says, going_with, left_to_go_in, settles, sources_asked
 from labelkit.bench.cardnext import forms_of, goes_in_now, more_of
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
@@ -88,7 +88,7 @@ class CardState:
         chosen: the sizes that were chosen for its fit; empty where none was.
         lying: which of them lie where already, in words.
         number: of what goes there new.
-        goes_in: pieces that go in by this label, where only some are new; None: all of it.
+        goes_in: pieces that still go in by this label, where only some are new; None: all of it.
         has_parts: it is a sub-assembly.
         waits: says that its new parts are not here; empty when it waits for none.
         settles: the options that are decided by its being there, in words; empty where none is open.
@@ -189,7 +189,7 @@ def card_state(about: About, who: str) -> CardState:
         chosen=chosen_words(record, about.ordinal),
         lying=lying_words(record, about.ordinal),
         number=new_number(record, about.ordinal),
-        goes_in=goes_in(about),
+        goes_in=left_to_go_in(about),
         has_parts=bool(part.parts),
         waits=waits_words(record, place),
         settles=choice_words(record.profile, {group: (choice,) for group, choice in settles(about).items()}),

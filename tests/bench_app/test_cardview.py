@@ -194,6 +194,36 @@ def test_what_is_left_of_a_place_is_cleaned_and_looked_at_while_it_waits_for_a_n
     assert "1 of 5 new needed, not ordered yet; the old ones" in walk.refused("installed", "steel-disc")
 
 
+def test_by_a_label_whose_pieces_are_in_nothing_more_goes_in() -> None:
+    """Two of six washers are new: each label has its own pieces, says how many are left, and offers no more after."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.do("condemned", "planet-1-washer", why="thin", pieces=2)
+    walk.do("received", "planet-1-washer", pieces=2)
+
+    def about(*, new: bool) -> About:
+        return About(walk.record, walk.record.at(walk.place("planet-1-washer")), new)
+
+    def offered(*, new: bool) -> tuple[int | None, bool]:
+        state = card_state(about(new=new), "Ana")
+        return state.goes_in, "installed" in (*state.forms, *state.more)
+
+    assert [(2, True), (4, True)] == [offered(new=True), offered(new=False)]
+    walk.do("installed", "planet-1-washer", pieces=1, new=True)
+    assert [(1, True), (4, True)] == [offered(new=True), offered(new=False)]
+    (act,) = wanted(about(new=True), "installed", {}).wishes
+    assert "1" == act.data["pieces"]
+    walk.do("installed", "planet-1-washer", pieces=1, new=True)
+    assert [(0, False), (4, True)] == [offered(new=True), offered(new=False)]
+    assert () == card_state(about(new=True), "Ana").forms
+    assert "nothing more goes in by this label" in wanted(about(new=True), "installed", {}).faults[""]
+    walk.do("installed", "planet-1-washer", pieces=3)
+    assert [(0, False), (1, True)] == [offered(new=True), offered(new=False)]
+    walk.do("installed", "planet-1-washer", pieces=1)
+    assert [(0, False), (0, False)] == [offered(new=True), offered(new=False)]
+    assert ("verified",) == card_state(about(new=False), "Ana").forms
+
+
 def test_what_is_judged_at_the_end_is_led_to_when_all_is_in() -> None:
     """End plays are read last, and the card of a verified part opens with the point that can be judged now."""
     walk = Walk("marine-gear", {"pto": "none"})
