@@ -67,12 +67,18 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         deviations=[(event, event_words(event, view.profile, view.teardown)) for event in record.deviations],
         opened=opened,
         opened_words=event_words(opened, view.profile, view.teardown) if opened else "",
-        signed=record.signed,
+        signatures=record.signatures,
+        mine=_signed_by(record, bench.people.name or ""),
         said=keptnotes.signed,
-        signed_note=keptnotes.said(record.signed.act.note) if record.signed else "",
+        noted=keptnotes.said,
         closed=record.closed,
         statement=keptnotes.statement(len(points), len(record.deviations)),
     )
+
+
+def _signed_by(record: Record, who: str) -> bool:
+    """Say whether a person has signed; whoever has not may still do so, as long as the job is open."""
+    return who.casefold() in (event.who.casefold() for event in record.signatures)
 
 
 def _ticks(view: JobView, oil_unknown: str, how_much: str) -> tuple[tuple[str, str], ...]:

@@ -133,7 +133,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         here_name="where",
         asked=asked or nothing_asked(record),
         closed=record.closed,
-        signed=record.signed,
+        signatures=record.signatures,
         revision=view.profile.unit.revision if bench.store.drafts.is_revised(number, view.job.version) else "",
         following=following,
         out=sum(place.stage != "in_unit" for place in record.places.values()),

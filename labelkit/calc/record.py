@@ -145,9 +145,20 @@ class Record:
 
     @property
     def signed(self) -> Event | None:
-        """The signature; None when there is none, or something came out or the job was reopened after it."""
-        last = next((e for e in reversed(self.standing) if isinstance(e.act, Signature | Reopened | Removed)), None)
-        return last if last is not None and isinstance(last.act, Signature) else None
+        """The last of the signatures; None when there is none."""
+        return next(reversed(self.signatures), None)
+
+    @cached_property
+    def signatures(self) -> tuple[Event, ...]:
+        """The signatures, the last one of each person; none after something came out, or the job was reopened."""
+        found: dict[str, Event] = {}
+        for event in self.standing:
+            if isinstance(event.act, Signature):
+                found.pop(event.who, None)
+                found[event.who] = event
+            elif isinstance(event.act, Reopened | Removed):
+                found.clear()
+        return tuple(found.values())
 
     def ticked(self, who: str) -> frozenset[str]:
         """Return every caution that a person has ticked in this job, at what counts."""

@@ -150,8 +150,8 @@ def report(number: int, out: Path | None, paper: str, language: str | None) -> N
             data = report_pdf(view, record, find_stock(paper, ("paper",)))
     file = out or Path(f"job-{number}.pdf")
     replace_file(file, data)
-    signed = record.signed
-    told = f"signed by {signed.who}" if signed else f"NOT SIGNED, {len(open_points(record))} points open"
+    signed = ", ".join(event.who for event in record.signatures)
+    told = f"signed by {signed}" if signed else f"NOT SIGNED, {len(open_points(record))} points open"
     click.echo(f"{file}: report of job {number}, {told}")
 
 
@@ -291,7 +291,7 @@ def _lines(view: JobView, record: Record) -> Iterator[str]:
     yield "Places: " + "; ".join(f"{STAGE_WORDS[stage]} {count}" for stage, count in _counts(record).items())
     if closed := record.closed:
         yield f"Closed by {closed.who}, {_when(closed.when)}"
-    if signed := record.signed:
+    for signed in record.signatures:
         yield f"Signed by {signed.who}, {_when(signed.when)}"
     if last := record.last_verified:
         yield f"Last verified: {record.at(last.place or 0).name}, by {last.who}, {_when(last.when)}"

@@ -62,7 +62,7 @@ class Report:
     Attributes:
         facts: what stands at its head, each with its label.
         signature: who signed what and when, in lines; what it says where nobody did.
-        signer: who did; empty where nobody did.
+        signer: who did last; empty where nobody did.
         signed_when: when.
         tables: in the order in which they are read.
         points: what is open, also where it was signed all the same.
@@ -103,7 +103,7 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
     )
     return Report(
         tuple(maker.facts()),
-        tuple(maker.signature(signature, len(points))),
+        tuple(maker.signatures(len(points))),
         signature.who if signature else "",
         told(signature.when) if signature else "",
         tables,
@@ -134,20 +134,24 @@ class _Maker(Teller):
         if (closed := self.record.closed) is not None:
             yield _("Closed"), ", ".join(filter(None, (self.by(closed), keptnotes.said(closed.act.note))))
 
-    def signature(self, event: Event | None, points: int) -> Iterator[str]:
-        if event is None or not isinstance(event.act, Signature):
+    def signatures(self, points: int) -> Iterator[str]:
+        if not self.record.signatures:
             told = ngettext(
                 "NOT SIGNED: {count} point is open, listed at the end",
                 "NOT SIGNED: {count} points are open, listed at the end",
                 points,
             )
             yield told.format(count=points) if points else _(_NOT_SIGNED)
-            return
-        yield keptnotes.signed(event.act.statement)
-        if event.act.note:
-            yield keptnotes.said(event.act.note)
-        if event.act.override is not None:
-            yield _('Signed although labelkit said: "{refusal}"').format(refusal=in_short(event.act.override.refusal))
+        for event in self.record.signatures:
+            if isinstance(event.act, Signature):
+                yield from self._signature(event, event.act)
+
+    def _signature(self, event: Event, act: Signature) -> Iterator[str]:
+        yield keptnotes.signed(act.statement)
+        if act.note:
+            yield keptnotes.said(act.note)
+        if act.override is not None:
+            yield _('Signed although labelkit said: "{refusal}"').format(refusal=in_short(act.override.refusal))
         yield _("Signed: {who}").format(who=self.by(event))
 
     def looked(self) -> ReportTable:

@@ -5,6 +5,7 @@ What the page must mean is common practice, no source, unless a test names one.
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 
 import pytest
@@ -106,6 +107,30 @@ def test_a_finished_job_is_signed_closed_and_opened_again(olga: Person, store: S
     kept = store.journal.events(1)[-2].act.statement  # type: ignore[attr-defined]
     assert kept.endswith("nothing is open."), "the program's own words are kept in English"
     assert ["reopened", "signature", "closed"] == [event.act.kind for event in store.journal.events(1)[-3:]]
+
+
+def test_a_second_person_signs_too_while_the_job_is_open(olga: Person, store: Store, view: JobView) -> None:
+    """Whoever has signed can close; each other one can do both. What comes out takes all signatures away."""
+    luis = person(create_app(store), "Luis")
+
+    def forms(someone: Person) -> set[str]:
+        return {form.name for form in someone.open(PATH).forms if form.action == PATH}
+
+    olga.does(PATH, "sign", **SIGNED)
+    assert [{"close"}, {"close", "sign"}] == [forms(olga), forms(luis)]
+    luis.does(PATH, "sign", **{**SIGNED, "signed_by": "Luis"}, note="inspected", statement="Looked at all of it.")
+    assert [{"close"}, {"close"}] == [forms(olga), forms(luis)]
+    page = olga.open(PATH).text
+    assert "SIGNED by Olga" in page
+    assert "SIGNED by Luis" in page
+    assert "Looked at all of it." in page
+    job, report = olga.open("/job/1").text, olga.open("/job/1/report").text
+    for text in (job, report):
+        assert all(re.search(f"Signed(: | by ){who}", text) for who in ("Olga", "Luis")), text
+    luis.does(PATH, "close")
+    assert [{"reopen"}, {"reopen"}] == [forms(olga), forms(luis)]
+    olga.does(PATH, "reopen", why="leak")
+    assert [{"sign"}, {"sign"}] == [forms(olga), forms(luis)]
 
 
 def test_oil_that_the_profile_does_not_know_is_written_into_the_note(store: Store) -> None:

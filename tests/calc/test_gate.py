@@ -600,6 +600,19 @@ def test_a_job_is_closed_after_it_was_signed() -> None:
     assert walk.record.closed is None
 
 
+def test_each_signature_counts_until_something_comes_out() -> None:
+    """The last one of each person, in their order; a corrected one does not."""
+    walk = finished()
+    for who in ("Ana", "Bo", "Ana", "Cleo"):
+        walk.do("signature", who=who, statement="Done")
+    walk.do("correction", of=len(walk.events), why="not yet")
+
+    assert ["Bo", "Ana"] == [event.who for event in walk.record.signatures]
+    assert walk.record.signed == walk.record.signatures[-1]
+    walk.do("removed", "oil-plugs", count=3)
+    assert ((), None) == (walk.record.signatures, walk.record.signed)
+
+
 def test_an_override_goes_on_and_stays_visible() -> None:
     """A reason and a name are enough to go on against a refusal, and neither to pass over a caution."""
     walk = reducer()
