@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
@@ -104,11 +104,18 @@ def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> I
         if check is None or check.at != "assembled":
             return
         inside = isinstance(at.item, Inside) and at.item.parent
-        what, members = check.look or check.measure, [record.at_step(inside) if inside else at, *unkept(record, at)]
+        members = [record.at_step(inside) if inside else at, *unkept(record, at)]
+        yield from _still_out(record, check.look or check.measure or "", members)
     elif isinstance(act, Reading) and act.fit in record.profile.fits and act.at == "assembled":
-        what, members = fit_words(act.fit), record.of(*record.profile.fits[act.fit].parts)
-    else:
-        return
+        yield from fit_still_out(record, act.fit)
+
+
+def fit_still_out(record: Record, name: str) -> Iterator[str]:
+    """Yield that a fit is not read as assembled yet, since some of its parts lie on the bench."""
+    yield from _still_out(record, fit_words(name), record.of(*record.profile.fits[name].parts))
+
+
+def _still_out(record: Record, what: str, members: Iterable[PlaceRecord]) -> Iterator[str]:
     if out := [each.name for each in members if each.is_apart and not each.placed]:
         told = _('Not yet "{what}": it is judged when it is assembled; not in yet: {parts}. Allowed now: {now}')
         yield told.format(what=what, parts=", ".join(out), now=Assembly(record).now_words())

@@ -395,6 +395,24 @@ def test_the_page_opens_at_the_time_that_it_is(reducer: Bench) -> None:
     assert ["before", "before", "apart", "assembled"] == times
 
 
+def test_what_must_be_in_before_a_fit_is_read_again_is_told_before_anything_is_typed(reducer: Bench) -> None:
+    """Of the pack that lies on the bench; not of a dry fit, and not once it is in. Beside the sum it stands, too."""
+    view, typed = reducer.view, {"at": "assembled", "as_wanted": "yes", "reading1": "1.60"}
+    steps = [view.teardown.of(part)[0].step for part in view.profile.fits["brake-stroke"].parts]
+    told = f'Not yet "brake stroke": it is judged when it is assembled; not in yet: {steps[0]} Selective steel disc'
+
+    def says(**given: str) -> bool:
+        return told in reducer.ann.open(f"/job/1/fits/brake-stroke?{urlencode(given)}").text
+
+    assert not says(at="assembled"), "in the unit, as it was found"
+    record(reducer.store, view, NOW, *((step, {"kind": "removed"}) for step in steps))
+    assert [True, True, False] == [says(at="assembled"), says(sum="1", **typed), says(at="apart")]
+    page = reducer.ann.is_refused(reducer.address("brake-stroke", **typed), "fit", take="readings only")
+    assert 1 == page.text.count(told[4:])
+    record(reducer.store, view, NOW, *((step, {"kind": "installed"}) for step in steps))
+    assert not says(at="assembled")
+
+
 def test_a_mean_of_before_adds_no_decimals_to_the_sum(reducer: Bench) -> None:
     """0.41, 0.42, 0.42 read before the teardown: their mean has no end, the pieces are told as they are read."""
     reducer.ann.does(reducer.address("carrier-end-play", at="before", **readings("0.41", "0.42", "0.42")), "fit")
