@@ -110,7 +110,7 @@ def count_text(record: Record, item: Bin | Inside, count: int) -> str:
     if count < int(expected):
         told = _(
             "{part}: {count} came out, the profile has {expected}: look where the others are, record them as lost, "
-            "which orders new ones ({form}), or note a deviation"
+            "so that new ones are ordered ({form}), or note a deviation"
         )
     else:
         told = _(

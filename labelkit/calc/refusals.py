@@ -233,7 +233,7 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
     if (at.placed or 0) + pieces > there:
         told = _(
             "NO: {part}: {count} came out, {pieces} would go in; where is the rest from? "
-            "Allowed now: put in {count}, count again, record the rest as lost, which orders new ones ({form}), "
+            "Allowed now: put in {count}, count again, record the rest as lost, so that new ones are ordered ({form}), "
             "or note a deviation"
         )
         yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces, form=lost_form())

@@ -326,7 +326,7 @@ def test_what_is_missing_is_ordered_by_the_way_that_the_refusal_names() -> None:
     walk = reducer()
     walk.take_apart(but=("planet-1-washer",))
     walk.do("removed", "planet-1-washer", count=5)
-    way = "as lost, which orders new ones (Condemn pieces, or lost)"
+    way = "as lost, so that new ones are ordered (Condemn pieces, or lost)"
     washer = walk.place("planet-1-washer")
 
     assert way in walk.refused("installed", "planet-1-washer")

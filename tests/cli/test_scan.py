@@ -64,7 +64,7 @@ def test_under_the_card_stands_what_the_record_says_of_the_part(labelkit: Shell,
             store.journal.append(view.job.number, [entry])
 
     said = labelkit("scan", view.code(screws)).out.removeprefix(terminal(view, "cover-screws"))
-    lost = "record them as lost, which orders new ones (Condemn pieces, or lost), or note a deviation"
+    lost = "record them as lost, so that new ones are ordered (Condemn pieces, or lost), or note a deviation"
     missing = f"5 came out, the profile has 6: look where the others are, {lost}"
     assert said.splitlines() == [
         "",
