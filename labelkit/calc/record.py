@@ -14,6 +14,7 @@ from itertools import chain
 
 from labelkit.calc.arrivals import Arrivals, arrivals, of_other_sizes
 from labelkit.calc.assembly import Placed
+from labelkit.calc.endings import signatures, undone
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
@@ -30,10 +31,8 @@ from labelkit.model.acts import (
     Ordered,
     Received,
     Released,
-    Removed,
     Reopened,
     Returned,
-    Signature,
     Verified,
 )
 from labelkit.model.events import Event
@@ -116,15 +115,7 @@ class Record:
     @cached_property
     def undone(self) -> Mapping[int, Event]:
         """Which event opened the job again after a signature, or after it was closed without one, by their numbers."""
-        found: dict[int, Event] = {}
-        ends: list[int] = []
-        for event in self.standing:
-            if isinstance(event.act, Signature) or (isinstance(event.act, Closed) and event.act.override):
-                ends.append(event.number)
-            elif isinstance(event.act, Reopened):
-                found |= dict.fromkeys(ends, event)
-                ends = []
-        return found
+        return undone(self.standing)
 
     @cached_property
     def options_seen(self) -> Mapping[str, Event]:
@@ -151,14 +142,7 @@ class Record:
     @cached_property
     def signatures(self) -> tuple[Event, ...]:
         """The signatures, the last one of each person; none after something came out, or the job was reopened."""
-        found: dict[str, Event] = {}
-        for event in self.standing:
-            if isinstance(event.act, Signature):
-                found.pop(event.who, None)
-                found[event.who] = event
-            elif isinstance(event.act, Reopened | Removed):
-                found.clear()
-        return tuple(found.values())
+        return signatures(self.standing)
 
     def ticked(self, who: str) -> frozenset[str]:
         """Return every caution that a person has ticked in this job, at what counts."""
