@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -69,4 +70,5 @@ class Frame:
 
     def around(self, height: float) -> Pen:
         """Return the pen of the outline of a part: slim where the part is so short that it would seem to grow."""
-        return self.pen if height * self.scale >= _SLIM else SLIM
+        drawn = math.dist(self.at(height, 0.0, 0.0), self.at(height, 0.0, height))
+        return self.pen if drawn >= _SLIM else SLIM
