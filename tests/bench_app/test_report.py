@@ -44,6 +44,7 @@ def walk() -> Walk:
     walk.do("condemned", "thrust-needles", why="pitted rollers")
     walk.do("reading", "input-cover", check=0, at="clean", values=["0.35"], unit="mm")
     walk.do("reading", "friction-disc", check=0, at="clean", values=["2.50", "2.44"], unit="mm")
+    walk.do("reading", "carrier-1", check=0, at="removal", values=["0.35", "0.40", "0.70"], unit="mm")
     walk.do("reading", at="before", values=["1.56210", "1.56464"], fit="brake-stroke", unit="mm")
     walk.do("deviation", "input-cover", what="pockets worn", reason="overhaul next year", agreed="J. Owner")
     slip = walk.do("side_seen", "brake-hub", up="long hub")
@@ -143,6 +144,14 @@ def test_figures_of_several_pieces_have_no_mean(report: Report) -> None:
     """Of shims it would be one more size, and a wrong one for their stack."""
     assert "clean: 2.50 2.44 mm | Ana" in " ".join(row(report, "Readings", "Friction disc", "2.44"))
     assert "2 of 15 read" == row(report, "Readings", "Friction disc", "2.44")[-1], "not OK before all are read"
+
+
+def test_a_point_at_each_of_several_pieces_of_one_part_has_no_mean(report: Report) -> None:
+    """Of three planets one is out at 0.70 where 0.60 is allowed (the profile's limit): 0.48 mm would hide it."""
+    before, judged = (row(report, "Readings", "end play at each planet", "0.35")[cell] for cell in (3, -1))
+
+    assert before.startswith("at removal: 0.35 0.40 0.70 mm | Ana")
+    assert "OUT of limits" == judged
 
 
 def test_a_reading_out_of_limits_says_what_was_decided(report: Report) -> None:
