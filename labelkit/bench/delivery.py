@@ -68,7 +68,7 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
     came.faults |= _figures_left_out(measured, whole(pieces) or 0)
     checks = enumerate(record.at(ordinal).item.part.check)
     looked = [keptnotes.looked(each.look or each.measure or "") for k, each in checks if form.get(f"{LOOKED}{k}")]
-    told = note_of(form, before=(*looked, *came.differences.values()))
+    told = note_of(form, before=(*came.differences.values(), *looked))
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")

@@ -15,6 +15,7 @@ from itertools import chain
 from labelkit.calc.arrivals import Arrivals, arrivals, of_other_sizes
 from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
+from labelkit.calc.measured import came_here, differences
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
@@ -104,11 +105,17 @@ class Record:
 
     @cached_property
     def deviations(self) -> tuple[Event, ...]:
-        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone."""
+        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone.
+
+        Among it what came new and measures otherwise, as long as it is here or in.
+        """
+        unlike = {e.number for place in self.places.values() for e in came_here(place) if differences(e.act.note)}
         return tuple(
             e
             for e in self.standing
-            if isinstance(e.act, Deviation) or (isinstance(e.act, Gated) and e.act.override is not None)
+            if isinstance(e.act, Deviation)
+            or (isinstance(e.act, Gated) and e.act.override is not None)
+            or e.number in unlike
             if e.number not in self.undone
         )
 

@@ -27,11 +27,13 @@ from labelkit.model.acts import (
     Hold,
     Inspected,
     Photo,
+    Received,
     Released,
     Reopened,
     Returned,
     SideSeen,
     Signature,
+    Staged,
     TorqueSigned,
 )
 from labelkit.model.events import Event
@@ -227,6 +229,9 @@ class _Maker(Teller):
             done = event_words(event, self.view.profile, self.view.teardown, override=False)
             what = done + BREAK + _("although: {refusal}").format(refusal=in_short(act.override.refusal))
             why, agreed = act.override.reason, act.override.agreed
+        elif isinstance(act, Received | Staged):  # whoever received it said so, though it measures otherwise
+            what = event_words(event, self.view.profile, self.view.teardown)
+            why, agreed = _("It is the right part all the same"), event.who
         return str(event.number), self.where(event), what, why, agreed, self.by(event)
 
     def holds(self) -> ReportTable:

@@ -51,6 +51,12 @@ def walk() -> Walk:
     walk.do("correction", of=slip.number, why="it was the other way")
     walk.do("reading", at="apart", values=["0.58", "0.60", "0.59"], fitted=["2.60"], verdict="ok", **read)
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.41")
+    unlike = "outside diameter 141 mm, the profile has 140 mm: 1 mm larger"
+    seal, note = "output-seal-flange", f"{unlike}; from old stock"
+    walk.do("received", seal, pieces=1, measured="id 109 mm", note="inside diameter 109 mm, too tight")
+    walk.do("returned", seal, pieces=1, counted=1, why="too tight")
+    walk.do("received", seal, pieces=1, measured="od 141 mm; id 110 mm", note=note)
+    walk.do("installed", seal, new=True)
     walk.do("received", "thrust-needles", pieces=1)
     walk.do("returned", "thrust-needles", pieces=1, why="cage of brass")
     walk.put_in("thrust-needles", new=True)
@@ -133,6 +139,17 @@ def test_new_parts_say_their_measured_size_and_serial_number(report: Report) -> 
     washer = row(report, "What is replaced", "2.75 mm", "serial K 7")
 
     assert "new | thickness 2.75 mm | serial K 7" == washer[-1]
+
+
+def test_a_new_part_that_measures_otherwise_stands_with_its_figure(report: Report) -> None:
+    """Taken all the same: where it is said what is in, and among the deviations with who took it; what went back is
+    not in."""
+    unlike = "outside diameter 141 mm, the profile has 140 mm: 1 mm larger"
+
+    assert f"new | inside diameter 110 mm | {unlike}" == row(report, "What is replaced", unlike)[-1]
+    _, _, what, why, agreed, _ = row(report, "Deviations", unlike)
+    assert f"1 new came, measured inside diameter 110 mm; {unlike}; from old stock" in what
+    assert ("It is the right part all the same", "Ana") == (why, agreed)
 
 
 def test_readings_in_inches_are_told_as_finely_as_a_gauge_reads(report: Report) -> None:

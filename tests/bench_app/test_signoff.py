@@ -133,6 +133,23 @@ def test_a_second_person_signs_too_while_the_job_is_open(olga: Person, store: St
     assert [{"sign"}, {"sign"}] == [forms(olga), forms(luis)]
 
 
+def test_a_new_part_that_measures_otherwise_stands_on_the_sign_off(olga: Person, view: JobView, store: Store) -> None:
+    """A seal of 141 mm where 140 mm belongs (the profile's size), taken all the same: nobody signs without reading it,
+    and what is proposed to be signed says that there is a deviation."""
+    seal = view.teardown.of("output-seal-flange")[0]
+    record(store, view, LATER, (seal.step, {"kind": "removed", "count": 1}))
+    path = f"/{view.new_code(seal)}/receive"
+    olga.does(path, "receive", do="both", accept="yes", **{"size-od": "141"})
+    record(store, view, LATER, (seal.step, {"kind": "installed", "new": True}), (seal.step, {"kind": "verified"}))
+
+    page = olga.open(PATH)
+
+    stays = page.text[page.text.index("Deviations that stay") :]
+    assert "outside diameter 141 mm, the profile has 140 mm: 1 mm larger" in stays
+    assert "is listed as a deviation" in dict(page.form("sign").fields)["statement"]
+    assert "141 mm" in olga.open("/job/1").text
+
+
 def test_oil_that_the_profile_does_not_know_is_written_into_the_note(store: Store) -> None:
     """The tick says so; without the note it would sign for oil that nobody named."""
     with_pin(store)

@@ -163,6 +163,27 @@ def test_a_value_outside_its_limit_is_open_until_somebody_decides() -> None:
     assert "deviation" == walk.record.deviations[0].act.kind
 
 
+def test_a_new_part_that_measures_otherwise_is_a_deviation_as_long_as_it_is_there() -> None:
+    """Taken all the same, in, and out again; no more when it goes back, and none that measures as the profile says."""
+    walk = reducer()
+    seal, unlike = "output-seal-flange", "outside diameter 141 mm, the profile has 140 mm: 1 mm larger"
+    came = walk.do("received", seal, pieces=1, measured="od 141 mm; id 110 mm", note=f"{unlike}; from the shelf")
+    walk.do("staged", seal, pieces=1)
+    assert (came,) == walk.record.deviations
+    walk.do("removed", seal, count=1)
+    walk.do("installed", seal, new=True)
+    assert (came,) == walk.record.deviations
+
+    walk = reducer()
+    walk.do("received", seal, pieces=1, measured="od 141 mm", note=unlike)
+    walk.do("returned", seal, pieces=1, counted=1, why=unlike)
+    assert () == walk.record.deviations
+    walk.do("received", seal, pieces=1, measured="od 140 mm", note="the other one was 141 mm, the profile has 140 mm")
+    assert () == walk.record.deviations, "a remark is none"
+    laid = walk.do("staged", seal, measured="od 141 mm", note=unlike)
+    assert (laid,) == walk.record.deviations, "measured as it was laid ready, by nobody counted"
+
+
 def test_what_stays_old_of_a_place_is_measured_though_some_of_it_is_new() -> None:
     """One of five discs is lost: the cone of the other four stays open when all five are in, until four are read."""
     walk = Walk("planetary-reducer", {"breather": "std"})
