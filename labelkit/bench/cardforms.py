@@ -13,6 +13,7 @@ from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.sources import source_of, sources
 from labelkit.bench.typed import figure, figures, whole
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.facing import card_words
 from labelkit.calc.fitsizes import odd_sizes
 from labelkit.calc.passes import Pass, passes_of, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
@@ -95,7 +96,7 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
 
 def as_the_card_says(about: About) -> tuple[str, str]:
     """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
-    return waywords.card_words(as_seen(about.place).part)
+    return card_words(as_seen(about.place).part)
 
 
 def _kept_as_card(about: About) -> tuple[str, str]:

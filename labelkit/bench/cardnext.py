@@ -49,14 +49,19 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
 
 
 def _once_in(about: About) -> tuple[str, ...]:
-    """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out."""
+    """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out.
+
+    What was seen to sit otherwise is looked at again first.
+    """
     record, place = about.record, about.place
     if place.is_condemned_in or place in (chosen_not_in(record, fit) for fit in record.profile.fits):
         return ("removed",)
-    if place.stage == "installed":
-        return ("torque",) if wanted_words(place) else ("verified",)
     kinds = {point.kind for point in place_points(record, place)}
-    return ("points",) if "limit" in kinds or ("at_end" in kinds and not unkept(record, place)) else ()
+    first = ("side",) if "seen" in kinds else ()
+    if place.stage == "installed":
+        return (*first, "torque" if wanted_words(place) else "verified")
+    judged = "limit" in kinds or ("at_end" in kinds and not unkept(record, place))
+    return (*first, *(("points",) if judged else ()))
 
 
 def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:

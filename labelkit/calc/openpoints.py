@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from labelkit.calc.facing import look_again, unsettled
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.grades import chosen_words, other_size_in
@@ -27,6 +28,7 @@ Kind = Literal[
     "option",
     "stray",
     "hold",
+    "seen",
     "not_out",
     "count",
     "not_empty",
@@ -108,6 +110,8 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     for hold in place.holds:
         told = _("{part} is on hold by {who}: {why}")
         yield Open("hold", told.format(part=name, who=hold.who, why=getattr(hold.act, "why", "")), ordinal)
+    if seen := unsettled(place):
+        yield Open("seen", look_again(seen), ordinal)
     if place.stage == "in_unit":
         told = _("{part}: nobody recorded that it came out or was left in")
         yield Open("not_out", told.format(part=name), ordinal)

@@ -9,6 +9,7 @@ from typing import Final
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import lies_on
 from labelkit.calc.closing import keeping
+from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
 from labelkit.calc.miscounts import count_question, lost_form
@@ -249,6 +250,9 @@ def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage == "installed" and (torque := wanted_words(at)):
         told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
         yield told.format(part=at.name, torque=torque)
+    if seen := unsettled(at):
+        told = _("NO: {told}. Allowed now: look again how it sits and record it, or note a deviation")
+        yield told.format(told=seen)
 
 
 def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
@@ -325,6 +329,6 @@ def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
     weight = {
         kind: place
-        for place, kind in enumerate(("fit", "unread", "not_empty", "hold", "ask", "limit", "count", "torque"))
+        for place, kind in enumerate(("fit", "unread", "not_empty", "hold", "ask", "limit", "seen", "count", "torque"))
     }
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

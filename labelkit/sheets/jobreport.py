@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from labelkit.calc.facing import otherwise, seen_last
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
@@ -49,7 +50,6 @@ from labelkit.sheets.reportwords import (
     tightened_words,
     wanted_figure,
 )
-from labelkit.sheets.seen import seen_last
 from labelkit.sheets.waywords import unrecorded
 
 _NOT_SIGNED: Final = noop("NOT SIGNED")
@@ -163,15 +163,16 @@ class _Maker(Teller):
         return ReportTable(_("Looked at, without a figure"), heads, widths, rows, _("Nothing was looked at."))
 
     def _looked(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
-        """Yield how a part was seen to sit, which the profile does not say, and its points that were judged by a look.
+        """Yield how a part was seen to sit, where its profile does not say or says otherwise, and its points of a look.
 
-        Each as it was said last.
+        Each as it was said last; how it was seen otherwise stays beside what was seen after it.
         """
         part = place.item.part
         if (seen := place.last_of("side_seen")) and any(unrecorded(part)):
             up, clock = seen_last(place)
             what = _("Which way it sat: not recorded in the profile")
             yield step_of(place), place.item.name, what, act_words(SideSeen(up=up, clock=clock), part), self.by(seen)
+        yield from self._seen_otherwise(place)
         judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}
         for number, check in enumerate(place.item.part.check):
             event = judged.get(number)
@@ -181,6 +182,16 @@ class _Maker(Teller):
             verdict = verdict_words(place.item.part, number, event.act.verdict)
             found = BREAK.join(filter(None, (verdict, note)))
             yield step_of(place), place.item.name, what, found, self.by(event)
+
+    def _seen_otherwise(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
+        """Yield the looks at a part from the first one on that was otherwise than the profile says."""
+        part, told = place.item.part, ""
+        for event in place.events:
+            if isinstance(event.act, SideSeen):
+                says = otherwise(part, event.act.up, event.act.clock)[1]
+                told = _("Which way it sat: the profile says {says}").format(says=says) if says else told
+                if told:
+                    yield step_of(place), place.item.name, told, act_words(event.act, part), self.by(event)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))

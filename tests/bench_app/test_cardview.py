@@ -56,6 +56,24 @@ def test_what_is_ticked_as_on_the_card_is_kept_in_english() -> None:
     )
 
 
+def test_a_face_that_was_seen_otherwise_stands_on_top_of_the_card(store: Store, view: JobView, ann: Person) -> None:
+    """Both statements, from the teardown on; once it is in, its card leads to a look at it, and that settles it."""
+    cover = f"/{code_of(view, 'cover')}"
+    told = "seen otherwise, ribs up; its card says FLAT FACE UP"
+    record(store, view, NOON, *(act for act in all_out(view, but=("2",)) if act[1]["kind"] == "removed"))
+    page = ann.does(cover, "removed", counted="all", up="ribs")
+    top = page.text[: page.text.index("History of this place")]
+    assert (2, 1) == (top.count(told), ann.open(cover).text.count(told)), "said at once, and then on the card"
+    assert f"2 Cover: {told}" in ann.open("/job/1").text
+
+    record(store, view, NOON, (bin_of(view, "cover").step, {"kind": "installed", "side": "FLAT FACE UP"}))
+    page = ann.open(cover)
+    assert ["side", "verified"] == [form.name for form in page.forms if form.action.endswith("/act")][:2]
+    assert told in ann.is_refused(cover, "verified").text
+    assert told not in ann.does(cover, "side", as_card="yes").text
+    ann.does(cover, "verified")
+
+
 def test_what_may_go_in_and_has_no_point_left_to_inspect_leads_with_that(store: Store, ann: Person) -> None:
     """Not while anything is still to come out."""
     view = open_job(store, pump(PUMP.replace('name: Body, mass: "20",', "name: Body, check: [{look: cracks}],")))

@@ -66,6 +66,9 @@ def walk() -> Walk:
     walk.do("received", "brake-hub", pieces=1, note="serial number P-9")
     walk.do("installed", "brake-hub", new=True)
     walk.do("side_seen", "oil-plugs", up="EITHER WAY", clock="FREE")
+    walk.do("side_seen", "oil-guide-ring", up="COLLAR UP", clock="9 o'clock")
+    walk.do("side_seen", "ring-housing", up="64-tooth end", clock="12")
+    walk.do("side_seen", "ring-housing", up="75-tooth end", clock="12", who="Bo")
     walk.do("installed", "tab-washer")
     walk.do("installed", "carrier-bolt")
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
@@ -233,9 +236,19 @@ def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
     found = row(report, "Looked at", "oil feed hole open")
     assert ("to be repaired | blow it out", "Ana, ") == (found[3], found[4][:5])
     assert "OK" == row(report, "Looked at", "turned by hand")[3], "it goes in no more"
-    assert "seen: stamped side up, at 7" == row(report, "Looked at", "Which way it sat")[3], (
+    assert "seen: stamped side up, at 7" == row(report, "Looked at", "Which way it sat: not recorded")[3], (
         "the profile does not say it"
     )
+
+
+def test_what_was_seen_otherwise_stands_beside_what_was_seen_since(report: Report) -> None:
+    """How the unit was found is not lost when it is put right; what agrees with the profile from the first is none."""
+    found = [row(report, "Looked at", "64-tooth end"), row(report, "Looked at", "seen: 75-tooth end up")]
+
+    assert ["Which way it sat: the profile says 75-TOOTH END UP"] * 2 == [cells[2] for cells in found]
+    assert ["seen: 64-tooth end up, at 12", "seen: 75-tooth end up, at 12"] == [cells[3] for cells in found]
+    assert ["Ana", "Bo"] == [cells[4].partition(",")[0] for cells in found]
+    assert not any("COLLAR" in cell for table in report.tables for cells in table.rows for cell in cells)
 
 
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:
