@@ -104,7 +104,8 @@ def _faces(part: Part) -> Iterator[tuple[str, str]]:
         yield _pointing(sits.up)
     for language in LANGUAGES if sits.opens else ():
         with speaking(language):
-            yield _pointing(end_words(_end(part, sits) or "OPEN", str(sits.opens)))
+            words = end_words(_end(part, sits) or "OPEN", str(sits.opens))
+        yield _pointing(words)
 
 
 def _pointing(words: str) -> tuple[str, str]:
