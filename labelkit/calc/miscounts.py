@@ -1,7 +1,7 @@
-"""Other numbers of pieces than the profile has.
+"""Other numbers of pieces than the profile has, and pieces that nobody counted.
 
-What came out may be another version of the unit, so that is asked about; what goes in is never more than there is room
-for, so that is refused.
+What came out may be another version of the unit, and one that is missing may lie in it, so that is asked about; what
+goes in is never more than there is room for, so that is refused.
 """
 
 from __future__ import annotations
@@ -78,13 +78,19 @@ def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:
 
 
 def count_question(record: Record, place: PlaceRecord) -> str:
-    """Return what to ask when another number came out than the profile has; empty when it is right, or decided on."""
-    if place.count is None or place.expected is None or place.count == place.expected:
+    """Return what to ask when another number came out than the profile has, or nobody counted how many did.
+
+    Empty when it is right, or decided on. That all of them go in counts none: nobody said how many lay there.
+    """
+    if place.expected is None or place.count == place.expected or (place.count is None and not place.is_uncounted):
         return ""
     if place.finding is not None and place.finding.verdict == "lost":
         return ""
     if any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
         return ""
+    if place.count is None:
+        told = _("{part}: nobody has counted what came out, the profile has {expected}: count it, or note a deviation")
+        return told.format(part=place.name, expected=place.expected)
     return count_text(record, place.item, place.count)
 
 

@@ -138,6 +138,11 @@ class PlaceRecord:
         return self.since > 0 and self.stage != "left_in"
 
     @property
+    def is_uncounted(self) -> bool:
+        """Whether it came out, nobody has counted it since, and it is not one piece, which is there or is not."""
+        return self.came_out and self.count is None and self.expected != 1
+
+    @property
     def is_done(self) -> bool:
         """Whether nothing of it waits: verified, left in, or captured."""
         return self.stage in ("verified", "left_in", "inside")

@@ -35,12 +35,14 @@ _TOLD: Final = ("hold", "not_out", "not_empty")
 
 
 def stage_words(place: PlaceRecord) -> str:
-    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
+    """Return where a part is: `out, 11 of 12 counted`, `clean, not counted`, `inspected: CONDEMNED`."""
     ready = place.stage == "staged" or (place.stage == "inside" and place.staged is not None)
     words = _(STAGES["staged" if ready else place.stage])
     if place.count is not None and place.is_out:
         told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
         words += told.format(count=_there(place), expected=place.expected)
+    elif place.is_out and place.is_uncounted and place.stage != "removed":  # whose own words say it
+        words += _(", not counted")
     if place.finding is not None:
         found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
         found += "" if place.finding.pieces is None else f" {place.finding.pieces}"

@@ -348,6 +348,32 @@ def test_a_wrong_count_without_another_version_asks_where_the_rest_is(count: int
     assert [] == [point for point in open_points(walk.record) if point.kind == "count"]
 
 
+def test_what_nobody_counted_is_asked_about_until_somebody_does() -> None:
+    """Clean, in and verified it is still not known how many of the 8 came out; one piece needs no count."""
+    walk = reducer()
+    walk.do("removed", "brake-hub")
+    walk.do("removed", "cover-screws")
+
+    def asked(part: str = "cover-screws") -> list[str]:
+        points = place_points(walk.record, walk.record.at(walk.place(part)))
+        return [point.text for point in points if point.kind == "count"]
+
+    name, words = walk.bin("cover-screws").full_name, []
+    told = f"{name}: nobody has counted what came out, the profile has 8: count it, or note a deviation"
+    for kind in ("washed", "inspected", "installed", "verified"):
+        walk.do(kind, "cover-screws", **({"verdict": "reuse"} if kind == "inspected" else {}))
+        words.append(stage_words(walk.record.at(walk.place("cover-screws"))))
+        assert [told] == asked()
+    assert ["clean, not counted", "inspected, not counted: good", "in, not verified", "in and verified"] == words
+    assert [] == asked("brake-hub")
+    walk.do("count_found", "cover-screws", count=8)
+    assert [] == asked()
+    walk.do("removed", "cover-screws")
+    assert [told] == asked(), "it came out again"
+    walk.do("deviation", "cover-screws", what="not counted", reason="all are in", agreed="Olga")
+    assert [] == asked()
+
+
 def test_numbers_of_events_are_in_order_in_every_record() -> None:
     """The walk of these tests numbers as the store does."""
     walk = reducer()
