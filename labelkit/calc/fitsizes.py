@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import beside
-from labelkit.calc.measured import SIZE_WORDS, measured_here, one_for_each, sized, thicknesses
+from labelkit.calc.measured import SIZE_WORDS, came_here, measured_here, one_for_each, sized, thicknesses
 from labelkit.calc.newsizes import difference, old_size, sizes_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -150,7 +150,7 @@ def unmeasured_for(record: Record, ordinal: int) -> str:
 def expected(record: Record, name: str) -> Quantity | None:
     """Return what a fit will be with the pieces that were chosen; None where nobody worked it out.
 
-    New pieces that were measured since count as they measure, and not as their size is called.
+    New pieces that were measured since count as they measure (`measured_since`), and not as their size is called.
 
     Args:
         record: of the job.
@@ -159,26 +159,44 @@ def expected(record: Record, name: str) -> Quantity | None:
     fit, event = record.profile.fits[name], record.fits[name].chosen
     if event is None or not isinstance(event.act, FitChosen) or event.act.predicted is None:
         return None
-    chosen, places = event.act, record.of(fit.set_by or "")
-    predicted = Quantity(event.act.predicted, chosen.unit)
-    read = _read_since(places[0], event.number) if len(places) == 1 else ()
+    predicted, chosen = event.act.predicted, event.act
+    sizes = [each.value for each in measured_since(record, name)] or chosen.sizes
+    thicker = sum(sizes, Decimal(0)) - sum(chosen.sizes, Decimal(0))
+    value = predicted + (thicker if fit.thicker == "increases" else -thicker)
+    return Quantity(beside(value, predicted), chosen.unit)
+
+
+def measured_since(record: Record, name: str) -> tuple[Quantity, ...]:
+    """Return how thick the new pieces are that came for a fit, or went in, since they were chosen: one for each chosen.
+
+    In the unit of what was chosen; empty where some were not measured, and where they measure as they were chosen.
+
+    Args:
+        record: of the job.
+        name: of the fit.
+    """
+    fit, event = record.profile.fits[name], record.fits[name].chosen
+    places = record.of(fit.set_by or "")
+    if event is None or not isinstance(event.act, FitChosen) or len(places) != 1:
+        return ()
+    chosen, read = event.act, _read_since(places[0], event.number)
     if not read or FACTORS.get(chosen.unit, ("",))[0] != "length":
-        return predicted
+        return ()
     if len(chosen.sizes) == 1:
         read = (sum(read, Decimal(0)) / len(read),)
-    if len(read) != len(chosen.sizes):
-        return predicted
-    thicker = sized(sum(read, Decimal(0)), chosen.unit).value - sum(chosen.sizes, Decimal(0))
-    value = predicted.value + (thicker if fit.thicker == "increases" else -thicker)
-    return Quantity(beside(value, predicted.value), chosen.unit)
+    found = tuple(sized(each, chosen.unit) for each in read)
+    unlike = sorted(each.value for each in found) != sorted(chosen.sizes)
+    return found if unlike and len(found) == len(chosen.sizes) else ()
 
 
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
     """Return what the new pieces of a place measured since an event, mm: as they came, else as they went in."""
-    later = [event for event in place.events if event.number > number]
-    came = tuple(each.mm for each in _each_read(later))
-    went_in = [event.act.sizes for event in later if isinstance(event.act, Installed) and event.act.sizes]
-    return came or (went_in[-1] if went_in else ())
+    came = (event for event in reversed([*came_here(place)]) if event.number > number)
+    read = tuple(each.mm for each in _each_read(came))
+    went_in = place.last_of("installed")
+    if read or went_in is None or not isinstance(went_in.act, Installed) or went_in.number < number:
+        return read
+    return went_in.act.sizes
 
 
 def _each_read(events: Iterable[Event]) -> Iterator[Quantity]:

@@ -6,17 +6,18 @@ It is made of the record alone, as tables of words; a page and a print show the 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
 from labelkit.calc.facing import otherwise, seen_last
+from labelkit.calc.grades import numbers_in
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import pieces_of
+from labelkit.calc.renewal import Use, pieces_of
 from labelkit.calc.steps import options_told
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
@@ -213,17 +214,23 @@ class _Maker(Teller):
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
         count = place.new or pieces_of(uses) or place.staged
-        # A stack that was chosen has a number for each of its sizes.
-        sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
-        number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number
         return (
             step_of(place),
             place.item.name,
             str(count) if count else _("as needed"),
-            number or wording.not_recorded(),
+            BREAK.join(self._numbers(place, uses)) or wording.not_recorded(),
             BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
             now_words(place),
         )
+
+    def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:
+        """Return the order numbers of what is new in a place: of a graded part those of the sizes that are in."""
+        part = place.item.part
+        if part.series and place.new:
+            return numbers_in(self.record, place)
+        # A stack that was chosen has a number for each of its sizes.
+        sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
+        return dict.fromkeys(sized) or filter(None, (part.number,))
 
     def deviations(self) -> ReportTable:
         heads = (_("EVENT"), _("STEP"), _("WHAT"), _("WHY"), _("AGREED BY"), _("RECORDED"))

@@ -208,6 +208,28 @@ def test_what_lies_ready_or_went_back_is_named_while_the_old_one_is_in() -> None
     assert "10 mm too small" in rows[1][4]
 
 
+@pytest.mark.parametrize(
+    ("sizes", "number"),
+    [
+        (["2.75"], "G2B-1336 2.75 mm"),
+        (["2.60", "2.61", "2.60"], "G2B-1335 2.60 mm"),
+        (["2.68"], "NOT RECORDED"),
+        ([], "G2B-1337 2.90 mm"),
+    ],
+)
+def test_the_number_of_a_graded_part_is_that_of_what_is_in(sizes: list[str], number: str) -> None:
+    """2.60 was chosen: what is in has the number of its own size in the profile's series, or none where there is no
+    such size; without a figure it is what measured 2.90 as it came."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.49")
+    assert "G2B-1335 2.60 mm" == row(job_report(walk.view, walk.record, told), "What is replaced", "Selective")[3]
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.90 mm")
+    walk.do("installed", "end-play-washer", new=True, sizes=sizes)
+
+    assert number == row(job_report(walk.view, walk.record, told), "What is replaced", "Selective thrust washer")[3]
+
+
 def test_deviations_and_overrides_name_reason_and_consent(report: Report) -> None:
     """What a person agreed to, and what was done although the gate refused."""
     assert row(report, "Deviations", "pockets worn")[3:5] == ["overhaul next year", "J. Owner"]
