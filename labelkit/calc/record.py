@@ -15,6 +15,7 @@ from itertools import chain
 from labelkit.calc.arrivals import Arrivals, arrivals, of_other_sizes
 from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
+from labelkit.calc.fitrecord import FitRecord, fit_records
 from labelkit.calc.measured import came_here, differences
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
@@ -40,15 +41,6 @@ from labelkit.model.events import Event
 from labelkit.model.profile import Profile
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.units import Quantity, UnitError
-
-
-@dataclass(frozen=True, slots=True)
-class FitRecord:
-    """Readings of one fit: before the teardown, after the assembly, and which pieces were chosen in between."""
-
-    before: Event | None = None
-    after: Event | None = None
-    chosen: Event | None = None
 
 
 @dataclass(frozen=True)
@@ -165,28 +157,8 @@ class Record:
 
     @cached_property
     def fits(self) -> Mapping[str, FitRecord]:
-        """Readings of each fit; one after the assembly counts until a part comes out again, or a size is chosen.
-
-        A play or preload that is read while the unit is together ends with the cover, too, that takes a part of it
-        along: joint and bearings are another pair when it is back. Its screws alone end nothing: tightened again they
-        hold what was measured. A clearance inside a sub-assembly stays what it is when that is lifted out whole.
-        Common practice, no source.
-        """
-        found = {}
-        for name, fit in self.profile.fits.items():
-            bins = [*self.teardown.of(*fit.parts)]
-            if fit.read.together:
-                bins += [self.teardown.at(each.parent.partition(".")[0]) for each in bins if each.parent]
-            out = max((self.places[each.ordinal].since for each in bins), default=0)
-            mine = [e for e in self.standing if isinstance(e.act, Reading | FitChosen) and e.act.fit == name]
-            chosen = _last(e for e in mine if isinstance(e.act, FitChosen))
-            since = max(out, chosen.number if chosen else 0)
-            found[name] = FitRecord(
-                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "before"),
-                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled" and e.number > since),
-                chosen,
-            )
-        return found
+        """Readings of each fit, and what was chosen for it."""
+        return fit_records(self.profile, self.teardown, self.places, self.standing)
 
     @cached_property
     def found(self) -> Mapping[int, Finding]:
@@ -392,7 +364,3 @@ def _millimetres(value: Decimal, unit: str) -> Decimal:
         return Quantity(value, unit).mm
     except (UnitError, KeyError, ValueError):
         return value
-
-
-def _last(events: Iterable[Event]) -> Event | None:
-    return next(reversed(tuple(events)), None)
