@@ -28,6 +28,7 @@ COVER = 'sits: {up: flat face, clock: "6:00", feature: drain slot}'
         ("sits: {up: bronze toward planet}", "Bronze toward planet", None),
         (COVER, "flat face", "6"),
         (COVER, None, "auf 6 Uhr"),
+        (COVER, None, "6 h"),
         (COVER, None, "6 en punto"),
         (COVER, None, "notch at 6:00"),
         (COVER, None, "Drain slot"),
