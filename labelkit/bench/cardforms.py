@@ -202,7 +202,8 @@ def _not_counted(about: About, pieces: int | None) -> int:
     """Return how many of the new pieces that go in nobody counted at their place; `pieces`: None: all that go in."""
     place = about.place
     going = goes_in(about) or (place.expected or 1) - (place.placed or 0) if pieces is None else pieces
-    return place.new + going - about.record.received.get(about.ordinal, 0)
+    new = about.record.count_new(about.ordinal, lambda lot: lot.new)
+    return new + going - about.record.received.get(about.ordinal, 0)
 
 
 def going_with(about: About) -> tuple[About, ...]:

@@ -9,11 +9,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.act import LONGEST_TEXT
+from labelkit.model.act import LONGEST_TEXT, Act
 from labelkit.model.acts import Received, Staged
 from labelkit.model.events import Event
 from labelkit.model.formbase import Form
@@ -141,26 +140,17 @@ def measured_words(text: str, part: Part | None, beside: str = "") -> str:
     return "; ".join(told)
 
 
+def thickness_read(act: Act) -> tuple[Quantity, ...]:
+    """Return how thick the new pieces are that came or were laid ready; empty where it is another act, or says not."""
+    read = measured_sizes(act.measured).get("t") if isinstance(act, Received | Staged) else None
+    return read if isinstance(read, tuple) else ()
+
+
 def thicknesses(events: Iterable[Event]) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
     """Yield how many new pieces were measured, as they came or were laid ready, and how thick they are."""
     for act in (event.act for event in events):
-        if isinstance(act, Received | Staged) and isinstance(read := measured_sizes(act.measured).get("t"), tuple):
-            yield act.pieces or len(read), read
-
-
-def measured_here(place: PlaceRecord) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
-    """Yield how many of the new pieces that are here, or in, were measured together, and how thick they are.
-
-    They are those that came last: others went back, or were used up.
-    """
-    left = max(place.came, place.staged or 0, place.new)
-    for event in reversed(place.events):
-        known = next(thicknesses([event]), None)
-        pieces = known[0] if known else event.act.pieces if isinstance(event.act, Received) else 0
-        pieces = min(pieces, left)
-        left -= pieces
-        if known and pieces:
-            yield pieces, known[1]
+        if read := thickness_read(act):
+            yield getattr(act, "pieces", None) or len(read), read
 
 
 def one_for_each(read: tuple[Quantity, ...], pieces: int) -> tuple[Quantity, ...]:

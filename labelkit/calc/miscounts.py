@@ -60,8 +60,9 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
     again = sum(e.act.pieces - e.act.counted for e in place.events if isinstance(e.act, Returned))
     if isinstance(act, Staged):
         return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
-    came = sum(e.act.pieces for e in place.events if isinstance(e.act, Received) and e.number > place.since)
-    back = sum(e.act.counted for e in place.events if isinstance(e.act, Returned) and e.number > place.since)
+    # Those of a size that was chosen before are not in their way.
+    lots = record.lots(place.item.ordinal)
+    came, back = (sum(lot.counted(kind, place.since) for lot in lots) for kind in ("received", "returned"))
     return max(came - back, 0), again + max(there, wanted)
 
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.needs import Needs, reduced
 from labelkit.calc.pulling import Choices
 from labelkit.calc.renewal import Use
 from labelkit.calc.steps import Bin
+
+# Where pieces lie: a place and their size, or a number that goes to any place.
+_Where = tuple[int, Decimal | None] | str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +81,7 @@ def shortage(
     needs: Needs,
     order: Sequence[Placed],
     have: Mapping[str, int],
-    received: Mapping[int, int] | None = None,
+    new_at: Mapping[tuple[int, Decimal | None], int] | None = None,
     placed: Container[int] = (),
     joined: Container[int] = (),
 ) -> Shortage:
@@ -87,12 +91,13 @@ def shortage(
         needs: the order.
         order: the order of assembly, of the same teardown.
         have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
-        received: pieces by ordinal that lie ready at their place.
+        new_at: pieces that came for their place, by its ordinal and their size, mm; None: they have none, or nobody
+            knows it.
         placed: ordinals of what is in.
         joined: ordinals of what is joined on the bench.
     """
     uses = [use for use in needs.uses if use.pieces is not None and not use.unsized]
-    stock = dict[int | str | None, int](have.items()) | dict(received or {})
+    stock = dict[_Where, int](have.items()) | dict(new_at or {})
     lacks = [_lacks(uses, bit, dict(stock)) for bit in range(len(needs.ways))]
     missing = []
     for number, use in enumerate(uses):
@@ -102,12 +107,13 @@ def shortage(
     return Shortage(tuple(missing), tuple(_groups(order, missing, placed, joined)), unsettled)
 
 
-def _lacks(uses: Iterable[Use], bit: int, stock: dict[int | str | None, int]) -> list[int]:
+def _lacks(uses: Iterable[Use], bit: int, stock: dict[_Where, int]) -> list[int]:
     """Return how many pieces each use lacks under one way; takes what it gives out of the stock."""
     found = []
     for use in uses:
         lack = (use.pieces or 0) if use.ways >> bit & 1 else 0
-        for key in (use.item.ordinal, use.number):
+        size = use.size.mm if use.size else None
+        for key in ((use.item.ordinal, size), (use.item.ordinal, None), use.number):
             taken = min(lack, stock.get(key, 0))
             stock[key] = stock.get(key, 0) - taken
             lack -= taken

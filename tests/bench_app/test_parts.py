@@ -335,7 +335,45 @@ def test_what_goes_back_lies_ready_no_more(petra: Person, reducer: JobView, stor
         petra.does(path, "receive", do="back", pieces=1, note="cracked")
 
         assert (None, "inspected") == ready(store, reducer, button)
-        assert 0 == reducer.record(store.journal.events(1)).at(button.ordinal).came
+        assert 0 == reducer.record(store.journal.events(1)).at(button.ordinal).lot(None).came
+
+
+def test_a_second_choice_of_a_shim_is_ordered_and_the_first_one_has_come(
+    petra: Person, reducer: JobView, store: Store
+) -> None:
+    """The first was in as its fit was read out of target; it lies beside the second, and goes back once that is in."""
+    (spacer,) = reducer.teardown.of("preload-spacer")
+    path = sticker(reducer, "preload-spacer")
+
+    def write(*acts: dict[str, object]) -> None:
+        about = {"fit_chosen": None, "reading": None}
+        record(store, reducer, START, *((about.get(str(act["kind"]), spacer.step), act) for act in acts))
+
+    def choose(size: str) -> dict[str, object]:
+        return {"kind": "fit_chosen", "fit": "output-preload", "sizes": [size]}
+
+    write(choose("5.20"))
+    petra.does("/job/1/parts", "order-G2B-1445", number="G2B-1445", pieces=1)
+    petra.does(path, "receive", do="both", pieces=1, **{"size-t": "5.20"})
+    write({"kind": "installed", "new": True, "sizes": ["5.20"]}, {**PRELOAD, "values": ["5.2"]}, choose("5.25"))
+    assert "short" == listed(petra, "preload-spacer"), "while the first is in"
+    write({"kind": "removed", "count": 1})
+
+    page = petra.open("/job/1/parts").text
+    assert "G2B-1446 Selective stepped spacer, 5.25 mm order 1: 1 needed" in page
+    assert "G2B-1445" not in page, "it came"
+    assert "0 of 1 ready 1 not here yet" in petra.open(path).text
+    petra.does("/job/1/parts", "order-G2B-1446", number="G2B-1446", pieces=1)
+    assert "1 here, not at its place" in petra.does(path, "receive", do="received", pieces=1, **{"size-t": "5.25"}).text
+    petra.does(path, "receive", do="staged", pieces=1)
+    assert (1, "staged") == ready(store, reducer, spacer)
+    write({"kind": "installed", "new": True, "sizes": ["5.25"]})
+    petra.does(path, "receive", do="back", pieces=1, note="too thin")
+
+    sent = store.journal.events(1)[-1].act
+    assert ("G2B-1445", 1) == (sent.number, sent.counted)  # type: ignore[attr-defined]
+    assert "in" == listed(petra, "preload-spacer")
+    assert "On its way" not in petra.open("/job/1/parts").text
 
 
 def ready(store: Store, view: JobView, each: Bin) -> tuple[int | None, str]:

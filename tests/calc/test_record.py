@@ -217,7 +217,7 @@ def test_findings_sizes_and_supplies_make_the_order() -> None:
     lines = {line.number: line for line in needs.lines}
     assert [2] == [way.need for way in lines["G2B-1307"].ways]
     assert "G2B-1334" in lines, "the number of the washer of 2.45"
-    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.received).missing}
+    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.new_at).missing}
     assert 1 == waiting["G2B-1107"]
     assert "G2B-1302" not in waiting
 

@@ -18,6 +18,13 @@ parts:
   - {id: spring, name: Spring, qty: 2, renew: if_worn}
 fits: {play: {kind: end_play, target: ["0.40", "0.60"], set_by: shims, thicker: reduces}}
 """
+TWO_SPRINGS = """\
+format: 1
+unit: {mark: S1, name: Shaft, revision: "1", up: top}
+parts:
+  - {id: spring, name: Spring, qty: 2, number: S-1}
+  - {id: other-spring, name: Other spring, number: S-1}
+"""
 BUILT = """\
 format: 1
 unit: {mark: S1, name: Shaft, revision: "1", up: top}
@@ -300,7 +307,22 @@ def test_each_size_of_a_stack_is_awaited_for_itself() -> None:
     for kind, size in (("received", ""), ("staged", "t 0.30 mm"), ("received", "t 0.20 mm"), ("staged", "")):
         walk.do(kind, "shims", pieces=1, **({"measured": size} if size else {}))
         told.append(seen())
-    assert [[(1, 0), (1, 0)], [(0, 0), (0, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 0)], [(0, 1), (0, 1)]] == told
+    assert [[(1, 0), (1, 0)], [(0, 0), (0, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 1)], [(0, 1), (0, 1)]] == told
+
+
+def test_what_came_is_not_on_its_way_where_nobody_wants_it_any_more() -> None:
+    """Condemned by mistake: the new ones lie there, and what is condemned of the same number is still bought."""
+    walk = Walk(profile_of(TWO_SPRINGS))
+    walk.take_apart()
+    condemned = walk.do("condemned", "spring", why="bent")
+    walk.do("ordered", number="S-1", pieces=2)
+    walk.do("received", "spring", pieces=2)
+    walk.do("correction", "spring", of=condemned.number, why="it is straight")
+
+    assert (0, 2) == (walk.record.arrivals_of("S-1").coming(0), walk.record.arrivals_of("S-1").spare)
+    walk.do("condemned", "other-spring", why="bent")
+    found = supply(walk.record)
+    assert (["short"], 1) == (states(found, "other-spring"), standing(found, "S-1").buy)
 
 
 def test_what_is_sent_back_is_ordered_again() -> None:
