@@ -34,10 +34,10 @@ from labelkit.sheets.picklist import (
     number_words,
     pick_data,
     picks,
-    reason_words,
     shelf_words,
     shortage_data,
     when_words,
+    why_words,
 )
 
 _STATES: Final[dict[State, str]] = {
@@ -131,7 +131,7 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     def parts_data(number: int) -> Response:
         view = bench.lookup.view(number)
         found = supply(bench.record(view), catalogue)
-        listed = picks(view, found.needs, found.now)
+        listed = picks(view, found.needs, found.now, found.used)
         told = [{**pick_data(pick, found.needs), "state": found.state(pick.use)} for pick in listed]
         return jsonify({"job": number, **needs_data(found.needs), "picks": told, **shortage_data(found.now)})
 
@@ -246,11 +246,13 @@ def _number(view: JobView, progress: Progress) -> Number:
         told = _("order {packs}: {need} needed").format(
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
-        back = progress.arrivals.returned
+        back, used, spare = progress.arrivals.returned, progress.arrivals.used, progress.arrivals.spare
         known = (
             (progress.shelf, _(", {count} on the shelf")),
             (progress.taken, _(", {count} from the shelf")),
             (back, ngettext(", {count} sent back", ", {count} sent back", back)),
+            (used, ngettext(", {count} used up", ", {count} used up", used)),
+            (spare, ngettext(", {count} not wanted any more", ", {count} not wanted any more", spare)),
         )
         told += "".join(words.format(count=count) for count, words in known if count)
         told += f", {way.cost}" if way.cost else ""
@@ -267,7 +269,7 @@ def _matched(uses: Iterable[Any]) -> list[str]:
 
 
 def _trays(view: JobView, found: Supply) -> list[Tray]:
-    rows = [_row(view, found, pick) for pick in picks(view, found.needs, found.now)]
+    rows = [_row(view, found, pick) for pick in picks(view, found.needs, found.now, found.used)]
     trays = []
     for letter, on_it in groupby(rows, key=lambda row: row.pick.tray):
         listed = list(on_it)
@@ -289,7 +291,7 @@ def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     elif state == "here" and not found.record.lies_for(use):
         words = _("on the shelf")
     when = when_words(view.profile, found.needs.when(use))
-    return Row(pick, view.new_code(use.item), state, words, shelf_words(pick), reason_words(use), when)
+    return Row(pick, view.new_code(use.item), state, words, shelf_words(pick), why_words(pick), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

@@ -120,6 +120,12 @@ class Supply:
         return Progress(line, _arrivals(self.record, line), ready)
 
     @cached_property
+    def used(self) -> Mapping[int, int]:
+        """New pieces of a place that were in, and are used up, by ordinal."""
+        places = self.record.places.items()
+        return {ordinal: sum(lot.used for lot in place.lots.values()) for ordinal, place in places if place.lots}
+
+    @cached_property
     def _wanted(self) -> Mapping[int, list[Use]]:
         found: dict[int, list[Use]] = {}
         for line in self.needs.lines:

@@ -30,9 +30,9 @@ from labelkit.sheets.picklist import (
     build_words,
     group_words,
     number_words,
-    reason_words,
     shelf_words,
     when_words,
+    why_words,
 )
 from labelkit.sheets.sheethead import HEAD, head
 from labelkit.sheets.worksheet import (
@@ -232,7 +232,7 @@ def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator
     use = pick.use
     when = when_words(view.profile, new.needs.when(use))
     only = _("? only if {when}").format(when=when) if when else ""
-    for words in (reason_words(use), only, shelf_words(pick)):
+    for words in (why_words(pick), only, shelf_words(pick)):
         yield from wrap(words, width, em(SMALL), 4).lines
     if pick.line.sizes:
         sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)

@@ -21,7 +21,7 @@ from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, all_out, person, record, with_pin
-from tests.bench_app.workshop import open_job, pump
+from tests.bench_app.workshop import bin_of, open_job, pump
 from tests.shop import demo
 
 START = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
@@ -374,6 +374,25 @@ def test_a_second_choice_of_a_shim_is_ordered_and_the_first_one_has_come(
     assert ("G2B-1445", 1) == (sent.number, sent.counted)  # type: ignore[attr-defined]
     assert "in" == listed(petra, "preload-spacer")
     assert "On its way" not in petra.open("/job/1/parts").text
+
+
+def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
+    """A seal was used up in a trial; a bearing came for a place that keeps its old one, and another place needs one."""
+    view = open_job(store, demo("marine-gear"))
+    petra = person(create_app(store), "Petra")
+    parts = ("piston-seal-outer-ahead", "thrust-ahead", "thrust-astern")
+    ring, ahead, astern = (bin_of(view, part).step for part in parts)
+    new, bent = {"kind": "received", "pieces": 1}, {"kind": "condemned", "why": "bent"}
+    trial = ({"kind": "installed", "new": True}, {"kind": "removed", "count": 1})
+    record(store, view, START, *all_out(view), *((ring, act) for act in (new, *trial)), (ahead, bent))
+    mistaken = store.journal.last(1)
+    straight = {"kind": "correction", "of": mistaken, "why": "straight"}
+    record(store, view, START, (ahead, new), (ahead, straight), (astern, bent))
+
+    said = petra.open("/job/1/parts").text
+    assert "order 2: 2 needed, 1 used up" in said
+    assert "always renewed; 1 new one used up TO ORDER" in said
+    assert "order 1: 1 needed, 1 not wanted any more" in said
 
 
 def ready(store: Store, view: JobView, each: Bin) -> tuple[int | None, str]:
