@@ -119,6 +119,7 @@ class Lot:
         staged: that lie ready, None: none does; 0: without a count.
         new: that are in.
         fresh: that went in, and are as good as new; they may lie there again.
+        out: of these, that were in when the place last came out.
         used: that are used up: they were in and are used once only, or they were condemned.
         told: what events tell of them, in their order.
     """
@@ -127,6 +128,7 @@ class Lot:
     staged: int | None = None
     new: int = 0
     fresh: int = 0
+    out: int = 0
     used: int = 0
     told: list[Told] = field(default_factory=list)
 
@@ -166,8 +168,8 @@ class Lot:
         if self.new:
             self.came = self.here
         self._take_ready(self.new)
-        self._use_up(self.new if once else 0)
-        self.new = 0
+        self.new, self.out = 0, self.new
+        self._use_up(self.out if once else 0)
 
     def send_back(self, pieces: int) -> None:
         """Take away what went back: what was not laid ready first."""
@@ -199,7 +201,7 @@ class Lot:
                 each.pieces, each.brought = each.pieces - gone, max(each.brought - gone, 0)
 
     def _use_up(self, pieces: int) -> None:
-        self.came, self.fresh = max(self.came - pieces, 0), max(self.fresh - pieces, 0)
+        self.came, self.fresh, self.out = (max(each - pieces, 0) for each in (self.came, self.fresh, self.out))
         self.used += pieces
 
     def _take_ready(self, pieces: int) -> None:

@@ -108,6 +108,11 @@ class PlaceRecord:
         return sum(lot.new for lot in self.lots.values())
 
     @property
+    def new_again(self) -> int:
+        """New pieces that were in when it last came out, and may go in again."""
+        return sum(lot.out for lot in self.lots.values()) if self.is_apart else 0
+
+    @property
     def staged(self) -> int | None:
         """New pieces that lie ready and go in, None: none does; 0: without a count."""
         return staged(self.lots, self.grades)
