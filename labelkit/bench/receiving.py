@@ -126,7 +126,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         installed=record.count_new(new.ordinal, lambda lot: lot.new),
         looks=[point for point in points_of(record, new.ordinal, view.profile.unit.lengths) if not point.when],
         some=bool(record.stays.get(new.ordinal)) or (place.finding is not None and place.finding.pieces is not None),
-        lost=place.finding is not None and place.finding.verdict == "lost",
+        lost=place.is_lost,
         words=lambda event: act_words(event.act, part),
         **values,
     )

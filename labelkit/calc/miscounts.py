@@ -79,9 +79,7 @@ def count_question(record: Record, place: PlaceRecord) -> str:
     """Return what to ask when another number came out than the profile has; empty when it is right, or decided on."""
     if place.count is None or place.expected is None or place.count == place.expected:
         return ""
-    if place.finding is not None and place.finding.verdict == "lost":
-        return ""
-    if any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
+    if place.is_lost or any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
         return ""
     return count_text(record, place.item, place.count)
 

@@ -143,6 +143,24 @@ class PlaceRecord:
         return self.is_condemned and self.finding is not None and self.finding.pieces is None
 
     @property
+    def is_lost(self) -> bool:
+        """Whether some of its old pieces, or all, are lost, as was found last."""
+        return self.finding is not None and self.finding.verdict == "lost"
+
+    @property
+    def lost(self) -> int | None:
+        """Old pieces that are lost, None: all of them; what is lost after new ones went in may be one of these."""
+        found = 0
+        for act in (event.act for event in self.events):
+            if isinstance(act, Installed) and act.new:
+                break
+            if isinstance(act, Condemned) and act.lost:
+                if act.pieces is None:
+                    return None
+                found += act.pieces
+        return found
+
+    @property
     def is_condemned_in(self) -> bool:
         """Whether what is in was condemned there, and so must come out."""
         last = self.last_of("installed")
