@@ -75,6 +75,18 @@ def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:
     return told.format(part=place.name, count=place.count, pieces=pieces) if 0 < pieces < place.count else ""
 
 
+def not_there(record: Record, place: PlaceRecord) -> int:
+    """Return how many pieces of a place are neither there nor to come new, while nobody has decided on it."""
+    ordinal = place.item.ordinal
+    if place.count is None or place.expected is None or record.is_thrown_away(ordinal):
+        return 0
+    if not count_question(record, place):
+        return 0
+    condemned = place.finding.pieces or 0 if place.finding and place.is_condemned else 0
+    new = max(record.received.get(ordinal, 0), pieces_of(record.uses.get(ordinal, ())))
+    return max(place.expected - (place.count - condemned) - new, 0)
+
+
 def count_question(record: Record, place: PlaceRecord) -> str:
     """Return what to ask when another number came out than the profile has; empty when it is right, or decided on."""
     if place.count is None or place.expected is None or place.count == place.expected:

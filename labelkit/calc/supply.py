@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Final, Literal
 
 from labelkit.calc.arrivals import Arrivals, count_of
+from labelkit.calc.miscounts import not_there
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.openpoints import goes_in_again
 from labelkit.calc.pulling import Finding, Found
@@ -201,11 +202,10 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
     later = {number: pieces + numbered[number].coming for number, pieces in here.items()}
     placed = {ordinal for ordinal, place in record.places.items() if place.is_in or place.stage == "left_in"}
     joined = {ordinal for ordinal, place in record.places.items() if place.stage == "joined"}
+    incomplete = {ordinal for ordinal, place in record.places.items() if not_there(record, place)}
+    at_places = record.new_at, placed, joined, incomplete
     return Supply(
-        record,
-        needs,
-        shortage(needs, record.order, here, record.new_at, placed, joined),
-        shortage(needs, record.order, later, record.new_at, placed, joined),
+        record, needs, shortage(needs, record.order, here, *at_places), shortage(needs, record.order, later, *at_places)
     )
 
 

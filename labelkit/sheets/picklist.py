@@ -169,7 +169,11 @@ def build_words(group: Group, most: int | None = None) -> str:
     """Return whether something is built, or can be by now, or what it waits for; `most`: how many it names."""
     if group.built:
         return _("built")
-    ways = ((_("waits for {parts}"), group.lacks), (_("once these are in: {parts}"), group.follows))
+    ways = (
+        (_("waits for {parts}"), group.lacks),
+        (_("pieces are not there: {parts}"), [each.full_name for each in group.incomplete]),
+        (_("once these are in: {parts}"), group.follows),
+    )
     told = [words.format(parts=_named(names, most)) for words, names in ways if names]
     return "; ".join(told) or _("can be built")
 
@@ -295,6 +299,7 @@ def shortage_data(short: Shortage) -> dict[str, Any]:
                 "joined": each.joined,
                 "built": each.built,
                 "missing": [waits.use.part.id for waits in each.missing],
+                "incomplete": [lacks.part.id for lacks in each.incomplete],
             }
             for each in short.groups
         ],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
+from labelkit.sheets.picklist import build_words
 from tests.shop import profile_of
 from tests.walk import Walk
 
@@ -186,6 +187,34 @@ def test_what_is_joined_or_has_all_its_parts_in_is_built() -> None:
     assert {"Stage", "Core"} == built()
     walk.do("condemned", "clip", why="bent")
     assert set() == built(), "what must be new in it is not here"
+
+
+def test_a_group_that_lacks_a_piece_nobody_orders_cannot_be_built() -> None:
+    """Five of six washers came out: the carrier is no more to be built than all its washers may go in.
+
+    As many as were condemned are ordered; the missing one is not among them.
+    """
+    name = "First-stage carrier assembly"
+    walk = reducer()
+    washers = walk.bin("planet-1-washer")
+
+    def carrier() -> tuple[bool, list[str], bool]:
+        group = next(each for each in supply(walk.record).now.groups if each.name == name)
+        refused = "where is the rest from?" in walk.refused("installed", "planet-1-washer")
+        return group.can_be_built, [each.step for each in group.incomplete], refused
+
+    assert (True, [], False) == carrier()
+    walk.do("count_found", "planet-1-washer", count=5)
+    assert (False, [washers.step], True) == carrier()
+    told = build_words(next(each for each in supply(walk.record).now.groups if each.name == name))
+    assert f"pieces are not there: {washers.full_name}" == told
+    bent = walk.do("condemned", "planet-1-washer", why="bent", pieces=1)
+    walk.do("received", "planet-1-washer", pieces=1)
+    assert (False, [washers.step], True) == carrier()
+    walk.do("correction", "planet-1-washer", of=bent.number, why="straight")
+    assert (True, [], False) == carrier(), "the new one takes its place"
+    walk.do("condemned", "planet-1-washer", why="all")
+    assert [] == carrier()[1], "all of them are new"
 
 
 def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
