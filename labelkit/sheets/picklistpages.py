@@ -108,6 +108,8 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
 def _summary(new: NewParts, width: float) -> Iterator[Strip]:
     """Yield what the list comes to: what is short and whom it blocks, what can be built, what is not settled."""
     yield from _words(_short_words(new), BOLD, width)
+    if new.short.groups:  # built there is not yet in the unit
+        yield from _words(_("Built on the bench"), BOLD, width)
     for group in new.short.groups:
         lines = wrap(build_words(group), width - _GROUP, em(SMALL), 9).lines
         items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(SMALL)) for k, words in enumerate(lines)]

@@ -130,6 +130,7 @@ def test_the_first_page_says_what_is_short_and_what_can_be_built(reducer: tuple[
     assert "Deep-groove ball bearing 50 x 80 x 16" in " ".join(built["built Brake housing"])
     assert built["built Output shaft, flange"] == ["Output shaft, flange", "can be built"]
     assert len(built) == len(new.short.groups)
+    assert said.index("Built on the bench") + 1 == said.index(new.short.groups[0].name), "and not in the unit"
 
 
 @pytest.mark.parametrize("paper", ["a6", "b5"])
