@@ -77,7 +77,7 @@ class Arrivals:
 
 def lots_of(place: PlaceRecord, uses: Iterable[Use]) -> list[Lot]:
     """Return the new pieces of a place that may be of the sizes of some uses; all where these have no sizes."""
-    sizes = {use.size.mm for use in uses if use.size}
+    sizes = {use.grade for use in uses if use.grade}
     return [lot for size, lot in place.lots.items() if not sizes or size is None or size in sizes]
 
 
@@ -89,8 +89,8 @@ def count_of(place: PlaceRecord, uses: Iterable[Use], count: Callable[[Lot], int
     """
     wanted = Counter[Decimal]()
     for use in uses:
-        if use.size:
-            wanted[use.size.mm] += use.pieces or 0
+        if use.grade:
+            wanted[use.grade] += use.pieces or 0
     if not wanted:
         return sum(map(count, place.lots.values()))
     known = sum(min(count(place.lot(size)), pieces) for size, pieces in wanted.items())
@@ -125,7 +125,7 @@ class At:
         if grades is None or any(use.unsized for use in uses):
             return cls(place, place.lots.keys(), uses)
         numbered = {size for size in place.lots if number and size and grades.number(size) == number}
-        return cls(place, numbered | {use.size.mm for use in uses if use.size}, uses)
+        return cls(place, numbered | {use.grade for use in uses if use.grade}, uses)
 
     @property
     def lots(self) -> list[Lot]:
@@ -143,15 +143,15 @@ class At:
 
     @property
     def others(self) -> int:
-        """Those of which nobody knows it, and that are more than it lacks."""
-        lacks = ((use.pieces or 0) - self.place.lot(use.size.mm).here for use in self.uses if use.size)
+        """Of those of which nobody knows it, how many are more than the place lacks of the number."""
+        lacks = ((use.pieces or 0) - self.place.lot(use.grade).here for use in self.uses if use.grade)
         unknown = 0 if None in self.sizes else self.place.lot(None).here
         return max(unknown - sum(max(pieces, 0) for pieces in lacks), 0)
 
     @property
     def spare(self) -> int:
-        """Those of the number that are of no size that goes in."""
-        goes_in = {use.size.mm if use.size else None for use in self.uses}
+        """How many of the number are of no size that goes in."""
+        goes_in = {use.grade for use in self.uses}
         return sum(self.place.lot(size).here for size in self.sizes if not goes_in & {size, None})
 
 

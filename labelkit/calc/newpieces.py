@@ -83,11 +83,11 @@ def graded(profile: Profile, teardown: Teardown, events: Iterable[Event]) -> dic
             choices.setdefault(fit.set_by, []).append((event.number, sizes))
     found = {}
     for ordinal, item in teardown.items.items():
-        if (series := profile.series.get(item.part.series or "")) is None:
-            continue
-        known, told = set(series.thicknesses()), choices.get(item.part.id, ())
-        of_it = ((number, sizes if known.issuperset(sizes) else ()) for number, sizes in told)
-        found[ordinal] = Grades(profile, item.part, tuple(of_it) if len(teardown.of(item.part.id)) == 1 else ())
+        if (series := profile.series.get(item.part.series or "")) is not None:
+            told = choices.get(item.part.id, []) if len(teardown.of(item.part.id)) == 1 else []
+            known = set(series.thicknesses()) if told else set()
+            of_it = ((number, sizes if known.issuperset(sizes) else ()) for number, sizes in told)
+            found[ordinal] = Grades(profile, item.part, tuple(of_it))
     return found
 
 
@@ -321,8 +321,9 @@ class NewPieces:
             _size, before, known = found.get(size, (size, 0, ()))
             found[size] = (size, before + more, known + figures)
 
-        for figures in ([read] if pieces == 1 else [(one,) for one in one_for_each(read, pieces)]) if read else ():
-            mean = sum((each.mm for each in figures), Decimal(0)) / len(figures)
+        each_read = [read] if pieces == 1 else [(one,) for one in one_for_each(read, pieces)]
+        for figures in each_read if read else ():
+            mean = sum((millimetres(each.value, each.unit) for each in figures), Decimal(0)) / len(figures)
             add(self.grades.nearest(mean, event), 1, figures)
         if read:
             return list(found.values())

@@ -337,7 +337,7 @@ class Record:
         stack = self.uses.get(use.item.ordinal, (use,)) if use.size else (use,)
         place, lacks = self.places[use.item.ordinal], Counter[str | None]()
         for each in stack:
-            lacks[each.number] += max((each.pieces or 0) - place.lot(each.size.mm if each.size else None).here, 0)
+            lacks[each.number] += max((each.pieces or 0) - place.lot(each.grade).here, 0)
         short = sum(max(pieces - self.arrivals_of(number).loose, 0) for number, pieces in lacks.items())
         return short <= (place.lot(None).here if use.size else 0)
 

@@ -121,8 +121,7 @@ def _lacks(uses: Iterable[Use], bit: int, stock: dict[_Where, int]) -> list[int]
     found = []
     for use in uses:
         lack = (use.pieces or 0) if use.ways >> bit & 1 else 0
-        size = use.size.mm if use.size else None
-        for key in ((use.item.ordinal, size), (use.item.ordinal, None), use.number):
+        for key in ((use.item.ordinal, use.grade), (use.item.ordinal, None), use.number):
             taken = min(lack, stock.get(key, 0))
             stock[key] = stock.get(key, 0) - taken
             lack -= taken

@@ -90,6 +90,14 @@ def test_what_came_before_anything_was_chosen_is_of_the_size_it_measures() -> No
     assert "short" == state(walk)
 
 
+def test_a_measure_that_is_no_length_loses_no_piece() -> None:
+    """A record may hold any line; the piece came for the size that was chosen."""
+    walk = job()
+    choose(walk, "0.30")
+    walk.do("received", "shims", pieces=1, measured="t 5 kg")
+    assert ({"0.30": 1}, "here") == (lots(walk), state(walk))
+
+
 def test_a_piece_that_nobody_measured_is_found_out_when_it_is() -> None:
     """Of two sizes either may have come; laid ready it was measured, so that the other one is still on its way."""
     walk = job(2)
