@@ -209,7 +209,8 @@ def _not_counted(about: About, pieces: int | None) -> int:
     """Return how many of the new pieces that go in nobody counted at their place; `pieces`: None: all that go in."""
     place, left = about.place, left_to_go_in(about)
     all_of_it = (place.expected or 1) - (place.placed or 0) if left is None else left
-    return place.new + (all_of_it if pieces is None else pieces) - about.record.received.get(about.ordinal, 0)
+    new = about.record.count_new(about.ordinal, lambda lot: lot.new)
+    return new + (all_of_it if pieces is None else pieces) - about.record.received.get(about.ordinal, 0)
 
 
 def going_with(about: About) -> tuple[About, ...]:

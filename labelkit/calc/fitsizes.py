@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import beside
-from labelkit.calc.measured import SIZE_WORDS, came_here, measured_here, one_for_each, sized, thicknesses
+from labelkit.calc.measured import SIZE_WORDS, one_for_each, sized, thicknesses
 from labelkit.calc.newsizes import difference, old_size, sizes_of
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -41,7 +41,7 @@ def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
     for part in record.profile.counted(fit):
         places = record.of(part)
-        sizes = [size for size in map(_thickness, places) if size is not None]
+        sizes = [size for size in (_thickness(record, place) for place in places) if size is not None]
         if sizes and len(sizes) == len(places) and part != fit.set_by:
             mean = sum((size.mm for size in sizes), Decimal(0)) / len(sizes)
             found[part] = sized(mean, sizes[0].unit)
@@ -57,7 +57,7 @@ def thicker_by(record: Record, fit: Fit) -> Decimal:
         (new.mm - old.mm) * (place.expected or 0)
         for place in record.of(*record.profile.counted(fit))
         if place.item.part.id != fit.set_by
-        and (new := _thickness(place)) is not None
+        and (new := _thickness(record, place)) is not None
         and (old := old_size(place, SIZE_WORDS["t"])) is not None
     ]
     return sum(changes, Decimal(0))
@@ -83,10 +83,10 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     return tuple(Quantity(size, act.unit) for size in each) if known else ()
 
 
-def unmeasured(place: PlaceRecord) -> int:
-    """Return of how many new pieces that are here, and not in, nobody knows how thick they are."""
-    here = 0 if place.new else place.here
-    return max(here - sum(pieces for pieces, _read in measured_here(place)), 0)
+def unmeasured(record: Record, ordinal: int) -> int:
+    """Return of how many new pieces that go into a place, and are here and not in, nobody knows how thick they are."""
+    lots = [] if record.at(ordinal).new else record.lots(ordinal)
+    return sum(lot.here - sum(pieces for pieces, _read in lot.measured()) for lot in lots)
 
 
 def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
@@ -94,10 +94,10 @@ def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
 
     Of one piece it is every figure.
     """
-    place, wanted = record.at(ordinal), pieces_of(record.uses.get(ordinal, ()))
-    known = [] if place.new else list(measured_here(place))
-    if not known or wanted != place.here or unmeasured(place):
+    lots, wanted = record.lots(ordinal), pieces_of(record.uses.get(ordinal, ()))
+    if record.at(ordinal).new or wanted != sum(lot.here for lot in lots) or unmeasured(record, ordinal):
         return ()
+    known = (each for lot in lots for each in lot.measured())
     return tuple(size for pieces, read in known for size in (one_for_each(read, pieces) if wanted > 1 else read))
 
 
@@ -144,7 +144,7 @@ def set_with(record: Record, ordinal: int) -> str:
 
 def unmeasured_for(record: Record, ordinal: int) -> str:
     """Return the fits, in words, that need the thickness of new pieces which nobody measured; empty: none does."""
-    return set_with(record, ordinal) if unmeasured(record.at(ordinal)) else ""
+    return set_with(record, ordinal) if unmeasured(record, ordinal) else ""
 
 
 def expected(record: Record, name: str) -> Quantity | None:
@@ -191,7 +191,7 @@ def measured_since(record: Record, name: str) -> tuple[Quantity, ...]:
 
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
     """Return what the new pieces of a place measured since an event, mm: as they came, else as they went in."""
-    came = (event for event in reversed([*came_here(place)]) if event.number > number)
+    came = (event for event in reversed([*place.came_here()]) if event.number > number)
     read = tuple(each.mm for each in _each_read(came))
     went_in = place.last_of("installed")
     if read or went_in is None or not isinstance(went_in.act, Installed) or went_in.number < number:
@@ -205,13 +205,14 @@ def _each_read(events: Iterable[Event]) -> Iterator[Quantity]:
         yield from one_for_each(read, pieces) if pieces > 1 else read
 
 
-def _thickness(place: PlaceRecord) -> Quantity | None:
-    pieces = place.here
+def _thickness(record: Record, place: PlaceRecord) -> Quantity | None:
+    lots = record.lots(place.item.ordinal)
+    pieces = sum(lot.here for lot in lots)
     if not pieces:
         return None if place.is_condemned else old_size(place, SIZE_WORDS["t"])
     if place.expected is None or pieces < place.expected:
         return None
-    known = list(measured_here(place))
+    known = [each for lot in lots for each in lot.measured()]
     if sum(count for count, _read in known) != pieces:
         return None
     total = sum((sum((each.mm for each in read), Decimal(0)) * count / len(read) for count, read in known), Decimal(0))

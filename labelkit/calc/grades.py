@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
-from labelkit.calc.measured import measured_here
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.regrading import room_of
@@ -84,7 +83,7 @@ def _new_sizes_in(record: Record, place: PlaceRecord) -> list[Decimal]:
     for _place, old in record.stays.get(place.item.ordinal, ()):
         if len(sizes) > place.new:  # old pieces of a stack went in by the same act
             sizes.remove(min(sizes, key=lambda size: abs(size - old)))
-    return sizes or [each.mm for _pieces, read in measured_here(place) for each in read]
+    return sizes or [each.mm for lot in place.lots.values() for _pieces, read in lot.measured() for each in read]
 
 
 def other_size_in(record: Record, place: PlaceRecord) -> tuple[Event, Decimal] | None:

@@ -10,7 +10,6 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.notepieces import fields_of, pieces_of
-from labelkit.calc.placerecord import PlaceRecord
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -157,41 +156,17 @@ def differences(note: str | None) -> tuple[str, ...]:
     return tuple(each for each in pieces_of(note) if any(fields_of(each, template) for template in DIFFERENCES))
 
 
-def came_here(place: PlaceRecord) -> Iterator[Event]:
-    """Yield with which events the new pieces that are here, or in, came and were laid ready, the last first.
-
-    They are those that came last: others went back, or were used up.
-    """
-    # What lies ready without a count is there, too; what came and what was laid ready are the same pieces.
-    here = place.here or int(place.staged is not None)
-    left: dict[type[Act], int] = {Received: here, Staged: here}
-    for event in reversed(place.events):
-        act = event.act
-        if isinstance(act, Received | Staged) and left[type(act)] > 0:
-            left[type(act)] -= act.pieces or here
-            yield event
+def thickness_read(act: Act) -> tuple[Quantity, ...]:
+    """Return how thick the new pieces are that came or were laid ready; empty where it is another act, or says not."""
+    read = measured_sizes(act.measured).get("t") if isinstance(act, Received | Staged) else None
+    return read if isinstance(read, tuple) else ()
 
 
 def thicknesses(events: Iterable[Event]) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
     """Yield how many new pieces were measured, as they came or were laid ready, and how thick they are."""
     for act in (event.act for event in events):
-        if isinstance(act, Received | Staged) and isinstance(read := measured_sizes(act.measured).get("t"), tuple):
-            yield act.pieces or len(read), read
-
-
-def measured_here(place: PlaceRecord) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
-    """Yield how many of the new pieces that are here, or in, were measured together, and how thick they are.
-
-    They are those that came last: others went back, or were used up.
-    """
-    left = place.here
-    for event in reversed(place.events):
-        known = next(thicknesses([event]), None)
-        pieces = known[0] if known else event.act.pieces if isinstance(event.act, Received) else 0
-        pieces = min(pieces, left)
-        left -= pieces
-        if known and pieces:
-            yield pieces, known[1]
+        if read := thickness_read(act):
+            yield getattr(act, "pieces", None) or len(read), read
 
 
 def one_for_each(read: tuple[Quantity, ...], pieces: int) -> tuple[Quantity, ...]:

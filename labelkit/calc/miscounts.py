@@ -63,8 +63,9 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
     again = sum(e.act.pieces - e.act.counted for e in place.events if isinstance(e.act, Returned))
     if isinstance(act, Staged):
         return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
-    came = sum(e.act.pieces for e in place.events if isinstance(e.act, Received) and e.number > place.since)
-    back = sum(e.act.counted for e in place.events if isinstance(e.act, Returned) and e.number > place.since)
+    # Those of a size that was chosen before are not in their way.
+    lots = record.lots(place.item.ordinal)
+    came, back = (sum(lot.counted(kind, place.since) for lot in lots) for kind in ("received", "returned"))
     return max(came - back, 0), again + max(there, wanted)
 
 
@@ -77,6 +78,18 @@ def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:
     return told.format(part=place.name, count=place.count, pieces=pieces) if 0 < pieces < place.count else ""
 
 
+def not_there(record: Record, place: PlaceRecord) -> int:
+    """Return how many pieces of a place are neither there nor to come new, while nobody has decided on it."""
+    ordinal = place.item.ordinal
+    if place.count is None or place.expected is None or record.is_thrown_away(ordinal):
+        return 0
+    if not count_question(record, place):
+        return 0
+    condemned = place.finding.pieces or 0 if place.finding and place.is_condemned else 0
+    new = max(record.received.get(ordinal, 0), pieces_of(record.uses.get(ordinal, ())))
+    return max(place.expected - (place.count - condemned) - new, 0)
+
+
 def count_question(record: Record, place: PlaceRecord) -> str:
     """Return what to ask when another number came out than the profile has, or nobody counted how many did.
 
@@ -84,9 +97,7 @@ def count_question(record: Record, place: PlaceRecord) -> str:
     """
     if place.expected is None or place.count == place.expected or (place.count is None and not place.is_uncounted):
         return ""
-    if place.finding is not None and place.finding.verdict == "lost":
-        return ""
-    if any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
+    if place.is_lost or any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
         return ""
     if place.count is None:
         told = _("{part}: nobody has counted what came out, the profile has {expected}: count it, or note a deviation")

@@ -7,6 +7,7 @@ Source of the rule that new parts are measured before they go in: common practic
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -21,16 +22,13 @@ from labelkit.calc.measured import (
     UNLIKE_CHOSEN,
     UNLIKE_PROFILE,
     UNLISTED,
-    one_for_each,
     size_word,
     sized,
-    thicknesses,
 )
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
-from labelkit.model.acts import Returned
 from labelkit.model.form import Shaft
 from labelkit.model.part import Part
 from labelkit.units import FACTORS, Quantity
@@ -109,16 +107,11 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
 
 
 def _not_here(place: PlaceRecord, chosen: Sequence[Quantity]) -> tuple[Quantity, ...]:
-    """Return which of the sizes that were chosen together have not come yet; all of them after some went back."""
-    left = list(chosen)
-    for event in place.events:
-        if isinstance(event.act, Returned):
-            left = list(chosen)
-        for pieces, read in thicknesses([event]):
-            for each in one_for_each(read, pieces):
-                nearest = min(left, key=lambda size: abs(size.mm - each.mm), default=None)
-                if nearest is not None:
-                    left.remove(nearest)
+    """Return which of the sizes that were chosen together have not come yet; all of them where none is missing."""
+    here, left = Counter({size.mm: place.lot(size.mm).here for size in chosen}), []
+    for size in chosen:
+        here[size.mm] -= 1
+        left += [size] if here[size.mm] < 0 else []
     return tuple(left) or tuple(chosen)
 
 

@@ -12,7 +12,7 @@ from labelkit.calc.closing import keeping
 from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
-from labelkit.calc.miscounts import count_question, lost_form
+from labelkit.calc.miscounts import lost_form, not_there
 from labelkit.calc.openpoints import Open, asked_of, outside_words
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
@@ -227,17 +227,14 @@ def _pieces_in(at: PlaceRecord, act: Joined | Installed) -> int:
 
 def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     """Yield that more pieces go in than came out, where nothing says where the others are from."""
-    if at.count is None or at.expected is None or not count_question(record, at):
-        return
-    pieces = _pieces_in(at, act)
-    there = at.count + record.received.get(at.item.ordinal, 0)
-    if (at.placed or 0) + pieces > there:
+    pieces, lacks = (at.placed or 0) + _pieces_in(at, act), not_there(record, at)
+    if lacks and pieces > (at.expected or 0) - lacks:
         told = _(
             "NO: {part}: {count} came out, {pieces} would go in; where is the rest from? "
             "Allowed now: put in {count}, count again, record the rest as lost, so that new ones are ordered ({form}), "
             "or note a deviation"
         )
-        yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces, form=lost_form())
+        yield told.format(part=at.name, count=at.count, pieces=pieces, form=lost_form())
 
 
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:

@@ -62,6 +62,11 @@ class Use:
         """The entry of the profile."""
         return self.item.part
 
+    @property
+    def grade(self) -> Decimal | None:
+        """The chosen size, mm, by which new pieces of the place are told apart; None: it has none."""
+        return self.size.mm if self.size else None
+
 
 @dataclass(frozen=True, slots=True)
 class Renewal:

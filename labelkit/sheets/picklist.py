@@ -12,7 +12,7 @@ from labelkit.calc.renewal import Use
 from labelkit.calc.shortage import Group, Missing, Shortage
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
-from labelkit.language import noop, pgettext
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
 from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
@@ -51,6 +51,7 @@ class Pick:
         missing: pieces that are not there, the most under any choice of the open options; None: nobody can say before
             the size is chosen, or there is no fixed count.
         blocks: name of the part whose step waits for it; empty when none does.
+        used: new pieces that were in there before, and are used up.
     """
 
     use: Use
@@ -61,20 +62,24 @@ class Pick:
     step: str
     missing: int | None
     blocks: str
+    used: int
 
 
-def picks(view: JobView, needs: Needs, short: Shortage) -> tuple[Pick, ...]:
+def picks(view: JobView, needs: Needs, short: Shortage, used: Mapping[int, int] | None = None) -> tuple[Pick, ...]:
     """Return the pick list: by tray, on it by bench group, in the order of assembly.
 
     Args:
         view: the job.
         needs: what must be new.
         short: what of it is missing.
+        used: new pieces that are used up, by the ordinal of their place.
     """
     lacks: dict[int, int] = {}  # by the identity of the use, which is the one that the order holds
     for each in short.missing:
         lacks[id(each.use)] = max(each.pieces, lacks.get(id(each.use), 0))
-    found = [_pick(view, line, use, lacks.get(id(use), 0)) for line in needs.lines for use in line.uses]
+    uses = ((line, use) for line in needs.lines for use in line.uses)
+    known = used or {}
+    found = [_pick(view, line, use, lacks.get(id(use), 0), known.get(use.item.ordinal, 0)) for line, use in uses]
     found.sort(key=lambda pick: (pick.use.position, pick.use.item.ordinal))
     trays = {tray.letter: number for number, tray in enumerate(view.trays.trays)}
     first: dict[tuple[str, str], int] = {}
@@ -83,7 +88,7 @@ def picks(view: JobView, needs: Needs, short: Shortage) -> tuple[Pick, ...]:
     return tuple(sorted(found, key=lambda pick: (trays.get(pick.tray, len(trays)), first[pick.tray, pick.group])))
 
 
-def _pick(view: JobView, line: Line, use: Use, missing: int) -> Pick:
+def _pick(view: JobView, line: Line, use: Use, missing: int, used: int) -> Pick:
     step = use.item.step if isinstance(use.item, Bin) else view.teardown.step_holding(use.item)
     tray, place = view.trays.places.get(step, (None, None))
     return Pick(
@@ -95,6 +100,7 @@ def _pick(view: JobView, line: Line, use: Use, missing: int) -> Pick:
         step=step,
         missing=None if use.unsized or use.pieces is None else missing,
         blocks=view.teardown.at(use.step).name if use.step else "",
+        used=used,
     )
 
 
@@ -146,6 +152,12 @@ def reason_words(use: Use) -> str:
     return f"{words}; {pair}" if pairs else words
 
 
+def why_words(pick: Pick) -> str:
+    """Return why a part is renewed, and that new pieces of it are used up: it may be renewed once more."""
+    told = ngettext("{count} new one used up", "{count} new ones used up", pick.used)
+    return "; ".join([reason_words(pick.use), *([told.format(count=pick.used)] if pick.used else [])])
+
+
 def shelf_words(pick: Pick) -> str:
     """Return where a part lies on the shelf, and who supplies it: `from R1-05, Seals Ltd`; empty: nobody says."""
     entry = pick.line.entry
@@ -157,7 +169,11 @@ def build_words(group: Group, most: int | None = None) -> str:
     """Return whether something is built, or can be by now, or what it waits for; `most`: how many it names."""
     if group.built:
         return _("built")
-    ways = ((_("waits for {parts}"), group.lacks), (_("once these are in: {parts}"), group.follows))
+    ways = (
+        (_("waits for {parts}"), group.lacks),
+        (_("pieces are not there: {parts}"), [each.full_name for each in group.incomplete]),
+        (_("once these are in: {parts}"), group.follows),
+    )
     told = [words.format(parts=_named(names, most)) for words, names in ways if names]
     return "; ".join(told) or _("can be built")
 
@@ -197,7 +213,7 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
                 _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,
                 *((entry.location, entry.supplier) if entry else (None, None)),
-                *(_step(use.step or ""), pick.blocks, reason_words(use), when_words(view.profile, needs.when(use))),
+                *(_step(use.step or ""), pick.blocks, why_words(pick), when_words(view.profile, needs.when(use))),
                 *(", ".join(use.pairs), None),
             )
         )
@@ -283,6 +299,7 @@ def shortage_data(short: Shortage) -> dict[str, Any]:
                 "joined": each.joined,
                 "built": each.built,
                 "missing": [waits.use.part.id for waits in each.missing],
+                "incomplete": [lacks.part.id for lacks in each.incomplete],
             }
             for each in short.groups
         ],

@@ -11,7 +11,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
 from labelkit.language import gettext as _
-from labelkit.language import noop, pgettext
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.events import Event
 from labelkit.model.profile import Profile
 from labelkit.sheets.actwords import act_words
@@ -48,6 +48,9 @@ def stage_words(place: PlaceRecord) -> str:
         found += "" if place.finding.pieces is None else f" {place.finding.pieces}"
         if ready or (place.stage == "joined" and place.is_gone):
             words += ": " + _("old part {verdict}").format(verdict=found)
+        elif new := place.new_again:
+            told = ngettext("{count} new, old part {verdict}", "{count} new, old part {verdict}", new)
+            words += ": " + told.format(count=new, verdict=found)
         elif place.is_out or place.stage == "inside" or place.is_condemned_in:
             words += f": {found}"
     if place.placed and place.is_out:
@@ -59,8 +62,10 @@ def stage_words(place: PlaceRecord) -> str:
 
 def _there(place: PlaceRecord) -> int:
     """Return how many of the pieces that were counted are there: not what was lost since."""
-    count, found = place.count or 0, place.finding
+    count, found, judged = place.count or 0, place.finding, place.judged_by
     if found is None or found.verdict != "lost" or found.pieces is None or place.expected is None:
+        return count
+    if judged is not None and judged.number < place.since:
         return count
     return min(count, place.expected - found.pieces)
 

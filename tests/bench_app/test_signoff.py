@@ -48,6 +48,25 @@ def olga(store: Store, view: JobView) -> Person:
     return person(create_app(store), "Olga")
 
 
+def test_what_is_lost_is_none_of_the_old_parts_to_keep(olga: Person, view: JobView, store: Store) -> None:
+    """One of six washers was lost and one condemned, a button is lost: one washer is there to keep, no button."""
+    washers, button = (view.teardown.of(part)[0] for part in ("planet-1-washer", "thrust-button"))
+    bent, lost = {"kind": "condemned", "why": "bent", "pieces": 1}, {"kind": "condemned", "why": "fell", "lost": True}
+    for each, *acts in (
+        (washers, {**lost, "pieces": 1}, bent, {"kind": "installed", "new": True, "pieces": 2}),
+        (button, lost, {"kind": "installed", "new": True}),
+    ):
+        record(store, view, LATER, (each.step, {"kind": "removed"}), *((each.step, act) for act in acts))
+
+    kept = olga.open(PATH).text
+    assert f"{washers.full_name} × 1" in kept
+    assert f"{button.full_name} × 1" not in kept
+    for each, keeps in ((washers, True), (button, False)):
+        assert keeps is ("Keep old parts, tagged" in olga.open(f"/{view.new_code(each)}").text), each
+    card = olga.open(f"/{view.new_code(button)}").text
+    assert "When it lies ready, its sticker takes the place of the old label." in card
+
+
 def last_number(store: Store) -> int:
     return store.journal.last(1)
 

@@ -229,6 +229,29 @@ def test_what_stays_old_of_a_place_goes_its_own_way_though_a_new_piece_lies_read
     assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(place))
 
 
+def test_new_pieces_that_come_out_again_are_not_called_by_what_the_old_ones_were() -> None:
+    """The old discs were condemned, the new ones are good; one of them that is condemned, too, is not. By hand."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+
+    def words(part: str) -> str:
+        return stage_words(walk.record.at(walk.place(part)))
+
+    for part, pieces in (("friction-disc", None), ("steel-disc", 1)):
+        walk.do("condemned", part, why="worn", pieces=pieces, lost=part == "steel-disc")
+        walk.do("installed", part, new=True, pieces=pieces)
+        if pieces:
+            walk.do("installed", part, pieces=4)
+        walk.do("removed", part, count=5)
+
+    assert "out, 5 of 5 counted: 5 new, old part CONDEMNED" == words("friction-disc")
+    assert "out, 5 of 5 counted: 1 new, old part LOST 1" == words("steel-disc"), "all that came out are there"
+    walk.do("condemned", "friction-disc", why="burnt", pieces=2)
+    assert "inspected, 5 of 5 counted: 3 new, old part CONDEMNED" == words("friction-disc")
+    walk.do("condemned", "friction-disc", why="burnt")
+    assert "inspected, 5 of 5 counted: CONDEMNED" == words("friction-disc")
+
+
 def test_findings_sizes_and_supplies_make_the_order() -> None:
     """What the record says of condemned parts, chosen sizes and what came is what the order counts with."""
     walk = reducer()
@@ -253,7 +276,7 @@ def test_findings_sizes_and_supplies_make_the_order() -> None:
     lines = {line.number: line for line in needs.lines}
     assert [2] == [way.need for way in lines["G2B-1307"].ways]
     assert "G2B-1334" in lines, "the number of the washer of 2.45"
-    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.received).missing}
+    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.new_at).missing}
     assert 1 == waiting["G2B-1107"]
     assert "G2B-1302" not in waiting
 

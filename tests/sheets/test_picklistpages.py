@@ -17,6 +17,7 @@ from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.picklistpages import picklist_pages
 from labelkit.sheets.worksheet import MARGIN
 from tests.shop import DEMO_UNITS, apply, demo, profile_of, view_of
+from tests.walk import Walk
 
 SHELF = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", None, "Seal house", shelf=1, location="R1-4")})
 REDUCER = {
@@ -97,6 +98,17 @@ def test_a_line_says_what_is_picked_where_from_and_whom_it_blocks(reducer: tuple
     assert {"in 16", "G2B-1211", "condemned", "step 16.1", "Oil guide ring"} <= set(row(pages, "pick 16 input-bearing"))
 
 
+def test_a_line_says_that_a_trial_used_a_new_piece_up() -> None:
+    """It is short again, though one came."""
+    walk = Walk("planetary-reducer")
+    walk.take_apart()
+    for kind, fields in (("received", {"pieces": 1}), ("installed", {"new": True}), ("removed", {"count": 1})):
+        walk.do(kind, "tab-washer", **fields)
+    pages = pages_of(walk.view, new_parts(walk.view, {}, record=walk.record))
+
+    assert "always renewed; 1 new one used up" in " ".join(row(pages, f"pick {walk.bin('tab-washer').step} tab-washer"))
+
+
 def test_what_is_written_down_has_a_line(reducer: tuple[list[Page], NewParts]) -> None:
     """A matched part its serial number, a graded one its size; a doubtful one says when it is needed."""
     pages, _ = reducer
@@ -118,6 +130,7 @@ def test_the_first_page_says_what_is_short_and_what_can_be_built(reducer: tuple[
     assert "Deep-groove ball bearing 50 x 80 x 16" in " ".join(built["built Brake housing"])
     assert built["built Output shaft, flange"] == ["Output shaft, flange", "can be built"]
     assert len(built) == len(new.short.groups)
+    assert said.index("Built on the bench") + 1 == said.index(new.short.groups[0].name), "and not in the unit"
 
 
 @pytest.mark.parametrize("paper", ["a6", "b5"])
