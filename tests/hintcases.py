@@ -100,6 +100,12 @@ CASES: Final[dict[str, Case]] = {
         OPTION.replace("tell: look, ", "") + parts("id: a, only: {o: a}"),
         ("name: Output", "name: Output, tell: look at it"),
     ),
+    "unit-not-stated": Case(
+        "parts[0].fasten.torque",
+        "40 and 1 more without a unit, and the header does not say which: read as 40 N·m; write torques: in unit:",
+        parts("id: a, fasten: {torque: 40}", "id: b, fasten: {torque: 25 lb-ft}", "id: c, fasten: {torque: 40.0}"),
+        ("up: input side", "torques: lb-ft, up: input side"),
+    ),
     "limits-without-source": Case(
         "unit",
         "1 limit without a source",

@@ -195,6 +195,15 @@ def test_a_photo_as_the_camera_took_it_is_told(tmp_path: Path) -> None:
     assert hint.problem.path == "parts[1].photo"
 
 
+def test_each_kind_of_bare_figure_is_told_by_itself() -> None:
+    """Lengths, also of a check; masses; not what says its unit itself, as a fit in N·m, nor degrees."""
+    fits = "fits: {p: {kind: preload, unit: N·m, target: [2, 4]}}\n"
+    a = "id: a, mass: 2, check: [{measure: wear, max: 1}], fasten: {angle: 60}, form: {ball: {d: 8 mm}}"
+    told = [(hint.problem.path, hint.problem.message[:9]) for hint in given(HEAD + fits + parts(a), "unit-not-stated")]
+
+    assert told == [("parts[0].mass", "hint: 2 w"), ("parts[0].check[0].max", "hint: 1 w")]
+
+
 def test_dimensions_are_compared_in_every_version() -> None:
     """The wrong washer is there with one choice only, and with the default it is not; it is told once."""
     ring = "form: {{ring: {{od: {od}, id: 20, t: 5}}}}, sits: {{on: b}}"

@@ -55,7 +55,7 @@ def hints(loaded: LoadedProfile, kinds: Mapping[str, Rule] = RULES) -> list[Hint
         kinds: the rules that are asked.
     """
     tree = parse(loaded.source, loaded.file)
-    subject = Subject(loaded.profile, loaded.folder)
+    subject = Subject(loaded.profile, tree, loaded.folder)
     found = {Hint(_placed(tree, path, text), kind) for kind, rule in kinds.items() for path, text in rule(subject)}
     return sorted(found)
 

@@ -7,8 +7,10 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry
+from labelkit.load.profile import bare_figures
 from labelkit.model.facewords import points, tells_itself
 from labelkit.model.formbase import Form
+from labelkit.model.scalars import HEADER_UNITS
 from labelkit.model.unrecorded import of_part
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.endwords import end_words
@@ -140,6 +142,22 @@ def version_untold(subject: Subject) -> Iterator[Found]:
             )
 
 
+def unit_not_stated(subject: Subject) -> Iterator[Found]:
+    """A figure whose unit nobody wrote down is read in that of the format: 40 lbf·ft become 40 N·m.
+
+    One hint for all lengths, one for all masses, one for all torques.
+    """
+    for field, figures in bare_figures(subject.tree.data):
+        path, text = figures[0]
+        others = f" and {len(figures) - 1} more" if len(figures) > 1 else ""
+        yield (
+            path,
+            f"{text}{others} without a unit, and the header does not say which: read as {text} "
+            f"{getattr(subject.profile.unit, field)}; write {field}: in unit:, allowed: "
+            f"{', '.join(HEADER_UNITS[field][1])}",
+        )
+
+
 def limits_without_source(subject: Subject) -> Iterator[Found]:
     """A limit condemns or passes a part: whoever signs must be able to look it up."""
     if subject.profile.unit.source is not None:
@@ -211,6 +229,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "names-alike": names_alike,
     "clock-without-frame": clock_without_frame,
     "version-untold": version_untold,
+    "unit-not-stated": unit_not_stated,
     "limits-without-source": limits_without_source,
     "measured-for-nothing": measured_for_nothing,
     "no-verdict": no_verdict,

@@ -12,7 +12,7 @@ from labelkit.calc.seating import in_order
 from labelkit.calc.steps import Bin, Teardown, teardown
 from labelkit.load.companions import Entry, entries
 from labelkit.load.crosscheck import single_changes
-from labelkit.load.yamltree import FieldPath, Key
+from labelkit.load.yamltree import FieldPath, Key, Tree
 from labelkit.model.formbase import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Profile
@@ -31,10 +31,12 @@ class Subject:
 
     Attributes:
         profile: without faults.
+        tree: the file it was read from.
         folder: where its photos are; None when it comes from a job's snapshot.
     """
 
     profile: Profile
+    tree: Tree
     folder: Path | None = None
 
     @cached_property
