@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails
 from labelkit.errors import Problem, allowed_text, shortened
 from labelkit.load.yamltree import FieldPath, Key, Tree, path_text
 from labelkit.model.formbase import Form
-from labelkit.model.scalars import Model
+from labelkit.model.scalars import Model, Scalar
 
 M = TypeVar("M", bound=Model)
 
@@ -47,8 +47,13 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
         context: default units, as `labelkit.model.scalars` wants them.
 
     Returns:
-        The model (None when it cannot be built) and all faults found.
+        The model (None when it cannot be built) and all faults found. Decimal commas that part the figures of a list in
+        brackets are taken back in the tree, so that all that reads it further finds the faults there.
     """
+    figures = [path for path in tree.commas if _decimals(model, path)]
+    for path in figures:
+        if tree.mixes_commas(path):
+            tree.join_commas(path)
     problems = list(tree.problems)
     if not isinstance(tree.data, dict):
         return None, [*problems, tree.problem((), "the file is not a mapping of fields like `format: 1`")]
@@ -60,6 +65,10 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
     told = {(problem.line, problem.column) for problem in problems}
     for fault in _fitting(tree, faults):
         problem = _problem(tree, model, fault)
+        if fault.path in figures and fault.path in tree.commas:
+            last = tree.commas[fault.path][0]
+            one, two = tree.node(fault.path)[last - 1 : last + 1]
+            problem = replace(problem, message=f"{problem.message}; a decimal mark is a point, as in {one}.{two}")
         if fault.detail["input"] is not None or (problem.line, problem.column) not in told:
             problems.append(problem)
     return None, list(dict.fromkeys(problems))
@@ -215,6 +224,14 @@ def _step(kind: Any, key: Key) -> Iterable[Any]:
         return [Annotated[field.annotation, field] for name, field in fields if (field.alias or name) == key]
     container = get_origin(kind)
     return [get_args(kind)[_INSIDE[container]]] if container in _INSIDE else []
+
+
+def _decimals(model: type[Model], path: FieldPath) -> bool:
+    """Say whether a list holds figures that may have decimals."""
+    kinds = [kind for annotation in _allowed(model, (*path, 0)) for kind in _branches(annotation)]
+    return any(
+        isinstance(note, Scalar) and note.decimal for kind in kinds for note in getattr(kind, "__metadata__", ())
+    )
 
 
 def _branches(annotation: Any) -> list[Any]:
