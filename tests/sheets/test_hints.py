@@ -195,6 +195,17 @@ def test_a_photo_as_the_camera_took_it_is_told(tmp_path: Path) -> None:
     assert hint.problem.path == "parts[1].photo"
 
 
+def test_an_angle_counts_from_a_torque() -> None:
+    """Without it the torque sheet says NOT RECORDED, whatever the form is."""
+    text = HEAD + parts("id: a, form: {bolt: {d: 12, l: 40}}, fasten: {angle: 60}", "id: b, fasten: {oiled: true}")
+    first, last = given(text, "torque-missing")
+
+    assert first.problem.path == "parts[0].fasten"
+    assert "recorded of a, from which its 60 degrees count: " in first.problem.message
+    assert "write fasten: {torque: 25, angle: 60}" in first.problem.message
+    assert "no torque is recorded of b: " in last.problem.message
+
+
 def test_each_kind_of_bare_figure_is_told_by_itself() -> None:
     """Lengths, also of a check; masses; not what says its unit itself, as a fit in N·m, nor degrees."""
     fits = "fits: {p: {kind: preload, unit: N·m, target: [2, 4]}}\n"

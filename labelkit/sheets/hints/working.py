@@ -36,17 +36,23 @@ def _fastened(subject: Subject) -> Iterator[tuple[Entry, Fasten]]:
 
 
 def torque_missing(subject: Subject) -> Iterator[Found]:
-    """A screw without a torque is tightened by feel. What sets a preload is tightened until it is right."""
+    """A screw without a torque is tightened by feel, and an angle counts from a torque.
+
+    What sets a preload is tightened until it is right.
+    """
     preload = {name for fit in subject.profile.fits.values() if fit.kind == "preload" for name in fit.chain}
     for entry in subject.entries:
         part, fasten = entry.part, entry.part.fasten
-        known = fasten is not None and (fasten.torque is not None or fasten.angle is not None)
-        if isinstance(part.form, Threaded) and not known and part.id not in preload:
-            yield (
-                at(entry),
-                f"no torque is recorded of {part.id}: it is tightened by feel, and the torque sheet has nothing to "
-                f"sign; write fasten: {{torque: 25, oiled: false}}, with the figure of the unit's own manual",
-            )
+        if not part.tightened or part.id in preload or (fasten and fasten.torque):
+            continue
+        angle = fasten.angle if fasten else None
+        before = f", from which its {angle.value:f} degrees count" if angle else ""
+        write = f"angle: {angle.value:f}" if angle else "oiled: false"
+        yield (
+            at(entry, *(["fasten"] if fasten else [])),
+            f"no torque is recorded of {part.id}{before}: it is tightened by feel, and the torque sheet has nothing to "
+            f"sign; write fasten: {{torque: 25, {write}}}, with the figure of the unit's own manual",
+        )
 
 
 def torque_unlikely(subject: Subject) -> Iterator[Found]:
