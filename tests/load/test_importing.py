@@ -157,7 +157,7 @@ def test_every_fault_is_told_at_its_place() -> None:
         'parts.csv:2:45: held by: found "glue"',
         "parts.csv:4:6: in: b would stand inside itself, or more than 8 deep",
         'parts.csv:5:4: in: "zz" is no part here',
-        "parts.csv:6:1: part: the id c is already that of entry 3",
+        "parts.csv:6:1: part: the id c is already that of the part in line 5",
         'parts.csv:6:8: qty: found "x"',
         'parts.csv:6:12: OD: found "=2+3": a formula is never run',
         'parts.csv:7:16: found "behind" behind the last column',

@@ -73,7 +73,10 @@ def test_all_faults_are_told_at_once() -> None:
 @pytest.mark.parametrize(
     ("written", "expected"),
     [
-        ("too", 'x:2:10: several: found "too"; allowed: one, two; did you mean two?'),
+        (
+            "too",
+            'x:2:10: several: found "too"; allowed: one, two, {size: ..., ...}, [whole number, ...]; did you mean two?',
+        ),
         ("[1, x]", 'x:2:14: several[1]: found "x"; allowed: a whole number from 1 to 9999'),
         ("{size: x}", 'x:2:17: several.size: "x" is no length; write a number and its unit, as in 2.60 mm'),
         ("{sise: 1}", "x:2:10: several: the field size is missing"),
