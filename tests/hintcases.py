@@ -462,7 +462,7 @@ CASES: Final[dict[str, Case]] = {
     ),
     "number-missing": Case(
         "parts[0]",
-        "a is always renewed and has no number",
+        "a is always renewed and has no number to order it by; write number: KR2-1107, or its own",
         parts("id: a, renew: always"),
         ("renew: always", "renew: always, number: A-1"),
     ),
@@ -478,9 +478,9 @@ CASES: Final[dict[str, Case]] = {
         parts("id: a, renew: always"),
         ("renew: always", "renew: always, one_time: true"),
     ),
-    "one-time-not-bought": Case(
+    "one-time-not-renewed": Case(
         "parts[0].renew",
-        "with renew: if_worn no new one is bought",
+        "a new one is ordered, and cards say renew: if_worn as well",
         parts("id: a, one_time: true, renew: if_worn"),
         ("if_worn", "always"),
     ),

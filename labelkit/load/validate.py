@@ -153,8 +153,8 @@ def _problem(tree: Tree, model: type[Model], fault: _Fault) -> Problem:
     if kind == "extra_forbidden":
         homes = " or ".join(_homes(model, path))
         allowed = allowed_text("" if homes else str(path[-1]), _fields(model, path[:-1]), most=40)
-        told = f"the field {path_text(path[-1:])} is not known here" + (f"; it belongs in {homes}" if homes else "")
-        return tree.problem(path, f"{told}; {allowed}", key=True)
+        home = f"; it belongs in {homes}" if homes else ""
+        return tree.problem(path, f"the field {path_text(path[-1:])} is not known here{home}; {allowed}", key=True)
     if kind == "literal_error":
         allowed = allowed_text(str(given), [*_expected(detail), *_forms_wanted(model, path)])
         return tree.problem(path, f"found {_shown(given)}; {allowed}")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import groupby
 from typing import Final
 
 from labelkit import forms
@@ -11,7 +12,7 @@ from labelkit.load.profile import bare_figures
 from labelkit.model.facewords import points, tells_itself
 from labelkit.model.formbase import Form
 from labelkit.model.scalars import HEADER_UNITS
-from labelkit.model.unrecorded import of_part
+from labelkit.model.unrecorded import Unrecorded, of_part
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.endwords import end_words
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
@@ -46,8 +47,14 @@ def not_recorded(subject: Subject) -> Iterator[Found]:
         ]
         if points:
             missing = ", ".join(f"{point.words} ({_LACKS[point.field]})" for point in points)
-            write = "; ".join(point.write for point in points)
-            yield at(entry), f"not recorded of {entry.part.id}: {missing}; write {write}"
+            yield at(entry), f"not recorded of {entry.part.id}: {missing}; write {'; '.join(_to_write(points))}"
+
+
+def _to_write(points: Iterable[Unrecorded]) -> Iterator[str]:
+    """Yield what to write for some open points of a part, each field of it once."""
+    for name, group in groupby(points, key=lambda point: point.field.partition(".")[0]):
+        inside = ", ".join(point.write for point in group)
+        yield f"sits: {{{inside}}}, or free where any is right" if name == "sits" else inside
 
 
 def side_not_recorded(subject: Subject) -> Iterator[Found]:

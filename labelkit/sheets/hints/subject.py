@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
@@ -17,7 +18,7 @@ from labelkit.model.formbase import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
-from labelkit.units import Quantity
+from labelkit.units import FACTORS, Quantity
 
 F = TypeVar("F", bound=Form)
 
@@ -112,6 +113,15 @@ def sizes(value: Any) -> Iterator[Any]:
             yield from sizes(each)
     else:
         yield value.mm if isinstance(value, Quantity) else value
+
+
+def weighs(kg: float | Decimal, unit: str) -> str:
+    """Return a mass in the unit of the one that it stands beside, with three digits.
+
+    >>> weighs(8.754, "lb"), weighs(1500, "kg")
+    ('19.3 lb', '1500 kg')
+    """
+    return f"{Decimal(f'{float(kg) / float(FACTORS[unit][1]):.3g}'):f} {unit}"
 
 
 def listed(names: list[str]) -> str:

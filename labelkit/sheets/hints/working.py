@@ -15,7 +15,7 @@ from labelkit.load.companions import Entry
 from labelkit.model.hardwareform import Bolt, CoilSpring, Hardware, Threaded
 from labelkit.model.part import Fasten
 from labelkit.model.ringform import DiscSpring, SnapRing
-from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, weighs
 from labelkit.sheets.hints.words import LEFT_HAND, PRESS, SPRING
 
 # From so many on, screws of one joint are tightened in an order. Common practice, no source.
@@ -215,8 +215,8 @@ def heavy_without_caution(subject: Subject) -> Iterator[Found]:
         if mass and float(mass.kg) >= METRIC.load and not _cautioned(entry):
             yield (
                 at(entry, "mass"),
-                f"{entry.part.id} weighs {mass}; above {METRIC.load:.0f} kg nobody lifts alone (revised NIOSH lifting "
-                f"equation), and nothing says so; write hazards: [{{signal: warning, at: removal, "
+                f"{entry.part.id} weighs {mass}; above {weighs(METRIC.load, mass.unit)} nobody lifts alone (revised "
+                f"NIOSH lifting equation), and nothing says so; write hazards: [{{signal: warning, at: removal, "
                 f'text: "{mass}: hoist only"}}]',
             )
 
@@ -233,11 +233,12 @@ def group_without_caution(subject: Subject) -> Iterator[Found]:
         ]
         told = (h.text for part in joined for h in part.hazards if h.hurts and h.at in (None, "assembly"))
         if sum(masses) >= METRIC.load and not any(_MASS.search(text) for text in told):
+            whole, most = (weighs(each, subject.profile.unit.masses) for each in (sum(masses), METRIC.load))
             yield (
                 ("assembly", number),
-                f"{listed(list(rule.join))} weigh {sum(masses):f} kg together; above {METRIC.load:.0f} kg nobody lifts "
-                f"alone (revised NIOSH lifting equation), and nothing says so when they go in; write at one of them "
-                f'hazards: [{{signal: warning, at: assembly, text: "In one lift {sum(masses):f} kg: hoist only"}}]',
+                f"{listed(list(rule.join))} weigh {whole} together; above {most} nobody lifts alone (revised NIOSH "
+                f"lifting equation), and nothing says so when they go in; write at one of them "
+                f'hazards: [{{signal: warning, at: assembly, text: "In one lift {whole}: hoist only"}}]',
             )
 
 
