@@ -36,6 +36,7 @@ from labelkit.sheets.picklist import (
     picks,
     shelf_words,
     shortage_data,
+    unjudged_words,
     when_words,
     why_words,
 )
@@ -198,8 +199,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         first_name=view.teardown.at(first.step).name if first and first.step else "",
         groups=[(group, build_words(group, _NAMED)) for group in found.now.groups],
         unjudged=[
-            (record.at(each.ordinal).name, place_address(view, each.ordinal))
-            for each in found.needs.unjudged
+            (why, [(record.at(each.ordinal).name, place_address(view, each.ordinal)) for each in parts])
+            for why, parts in unjudged_words(found.needs)
             if not record.signed and not record.closed
         ],
         by_file=any(each.line.shelf for each in found.progress),

@@ -75,7 +75,7 @@ class Renewal:
     Attributes:
         uses: in the order of assembly.
         ways: every way of choosing the open options on which anything depends; one empty way when none is open.
-        unjudged: what is renewed if worn, and nobody has judged.
+        unjudged: what is renewed if worn, or nobody knows when, and nobody has judged.
         notes: what the profile leaves open about it, for people.
     """
 

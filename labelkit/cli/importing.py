@@ -13,6 +13,7 @@ import click
 from labelkit.cli.newfile import given_header, header_options, write_new
 from labelkit.cli.options import counted
 from labelkit.errors import InputErrors, Problem, UsageError
+from labelkit.language import LANGUAGES
 from labelkit.load.exporting import parts_csv, template_csv
 from labelkit.load.importing import ImportedTable, Line, import_parts
 from labelkit.load.partheadings import read_mapping
@@ -25,10 +26,11 @@ from labelkit.load.yamltree import read_file
 from labelkit.model.catalogue import DecimalSign
 
 _NOT_SAID: Final = {"mark": "XX", "name": "NOT SAID", "up": "NOT SAID"}  # of a dry run, which writes nothing
+_LANGUAGES: Final = ", ".join(LANGUAGES.values())
 _WIDEST: Final = 44  # letters of a column on the screen
 
 
-@click.command("import")
+@click.command("import", epilog=f"Headings may be in any of these: {_LANGUAGES}.")
 @click.argument("file", required=False, metavar="[FILE.csv]", type=click.Path(path_type=Path))
 @click.option(
     "--mapping", type=click.Path(path_type=Path), help="YAML file with lines HEADING: COLUMN for your own words."
@@ -55,7 +57,7 @@ def import_(
 ) -> None:
     """Make a unit profile from a table of parts, one line each, as a spreadsheet saves it (CSV, UTF-8).
 
-    Headings may be in English, German or Spanish; sizes stand in columns or as 72 x 50 x 2.6. Look at --dry-run first.
+    Sizes stand in columns or as 72 x 50 x 2.6. Look at --dry-run first.
 
     \b
     Examples: labelkit import --template --out parts.csv

@@ -290,7 +290,8 @@ def _entries(tree: Tree) -> Iterator[tuple[str, Tree]]:
         inside = ("stock", name)
         places = {path[2:]: place for path, place in tree.places.items() if path[:2] == inside}
         keys = {path[2:]: place for path, place in tree.keys.items() if path[:2] == inside}
-        yield name, Tree(tree.file, stock[name], places, keys)
+        commas = {path[2:]: behind for path, behind in tree.commas.items() if path[:2] == inside}
+        yield name, Tree(tree.file, stock[name], places, keys, commas)
 
 
 def _kind_fault(entry: Tree) -> Problem | None:

@@ -35,7 +35,10 @@ def wash_sheet(view: JobView, width: float) -> Sheet:
 
 def _wash(view: JobView, width: float) -> Iterator[Strip]:
     yield from unit_cautions(view, width, "wash")
-    told = _("Not listed: what must be new in any case, and sub-assemblies that are nothing but their parts.")
+    told = _(
+        "Listed only where they must be out before the wash: parts that must be new in any case, and sub-assemblies "
+        "that are nothing but their parts."
+    )
     yield note_strip(told, width, kept=False)
     record = view.record(())
     listed = {

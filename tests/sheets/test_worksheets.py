@@ -316,6 +316,17 @@ def test_what_is_thrown_away_is_not_listed_for_the_wash() -> None:
     assert sorted(listed) == sorted(step for step in again if step not in view.trays.opened)
 
 
+def test_what_is_thrown_away_is_listed_where_it_must_be_out_before_the_wash() -> None:
+    """A seal that is always new is in the first list only, and the note above the lists says so."""
+    seal = "- {id: seal, name: Seal, renew: always, wash: before}"
+    text = f"format: 1\nunit: {{mark: T1, name: T, up: up}}\nparts:\n{seal}\n- {{id: hub, name: Hub, wash: basket}}\n"
+    pages = pages_of(view_of(profile_of(text)))
+    note = " ".join(word.said for page in pages for word in words_on(page))
+
+    assert (["1"], ["2"]) == (list(rows(pages, "wash before")), list(rows(pages, "wash basket")))
+    assert "Listed only where they must be out before the wash: parts that must be new in any case" in note
+
+
 @pytest.mark.parametrize("unit", DEMO_UNITS)
 def test_every_plate_has_a_box_out_and_a_box_in(unit: str) -> None:
     """In the order of the stack, and each kind its count. Source: the stacks of the profile."""
