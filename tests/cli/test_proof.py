@@ -203,7 +203,9 @@ def test_missing_symbols_are_named_by_their_steps(shop: Shell) -> None:
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
     assert 1 == said.status
-    assert f"MISSING labels page 2: 3 of 5 steps right; not read: steps {first}, {second} (1 of its 2 symbols)" in said.out
+    assert (
+        f"MISSING labels page 2: 3 of 5 steps right; not read: steps {first}, {second} (1 of its 2 symbols)" in said.out
+    )
     assert "http" not in said.out
     assert said.out.endswith("7 read, 3 missing, 0 wrong, 0 extra: NOT RIGHT\n")
     missing = json.loads(shop("proof", "scan.png", "--kit", "kit-1", "--json").out)["missing"]
