@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
+from urllib.parse import urlsplit
 
 import click
 
@@ -27,7 +28,7 @@ from labelkit.errors import UsageError
 from labelkit.language import speaking
 from labelkit.load.catalogue import LoadedCatalogue
 from labelkit.load.profile import load_profile, parse_profile
-from labelkit.model.address import base_address, is_own
+from labelkit.model.address import BENCH_PORT, base_address, is_own, port_of, reaches, with_port
 from labelkit.model.catalogue import Catalogue
 from labelkit.model.job import DEFAULT_STOCKS, Job
 from labelkit.sheets.jobview import JobView
@@ -62,7 +63,9 @@ _OF_JOB: Final = "  [default: that of the job, {}]"
 )
 @click.option("--map-only", is_flag=True, help="Print maps of the trays only, no sheets at 1:1.")
 @click.option("--printer", metavar="NAME", help="Correct the 1:1 sheets for a printer that `labelkit printer` knows.")
-@click.option("--address", metavar="URL", help="Where `labelkit bench` will answer; default: this computer, port 8080.")
+@click.option(
+    "--address", metavar="URL", help=f"Where `labelkit bench` will answer.  [default: this computer, port {BENCH_PORT}]"
+)
 @click.option("--offline-cards", is_flag=True, help="Symbols carry the cards' own words, for phones without network.")
 @click.option("--only", metavar="A,B", help=f"Make only these documents: {', '.join(DOCUMENTS)}.")
 @click.option("--steps", metavar="5-9,12", help="Print only labels and stickers of these steps.")
@@ -192,11 +195,21 @@ def _order(store: Store, wanted: Wanted, asked: _Asked, buying: Buying, counter:
 
 
 def _unreachable(job: Job) -> list[str]:
-    """Return a warning where no phone can open what the symbols hold."""
-    if not is_own(job.address):
+    """Return a warning where no phone can open what the symbols hold, or none before the bench is told.
+
+    Only a proxy speaks https, and answers at a port of its own.
+    """
+    parts = urlsplit(job.address)
+    if is_own(job.address):
+        told = "leads each phone to itself, and the symbols hold it; --address names the bench, as"
+        return [f"{job.address} {told} http://192.168.1.20:{BENCH_PORT}"]
+    if parts.scheme == "https" or reaches(job.address, (parts.hostname or "",), BENCH_PORT):
         return []
-    told = "leads each phone to itself, and the symbols hold it; --address names the bench, as http://192.168.1.20:8080"
-    return [f"{job.address} {told}"]
+    usual = f"{job.address.removesuffix(f':{parts.port}')}:{BENCH_PORT}"
+    return [
+        f"{with_port(job.address)} does not reach a bench at its usual port, {BENCH_PORT}, and the symbols hold it: "
+        f"start it with --port {port_of(job.address)}, or print again with --address {usual}"
+    ]
 
 
 def _new_parts(

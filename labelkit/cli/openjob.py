@@ -18,6 +18,7 @@ from labelkit.load.archive import LARGEST_PHOTO
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.load.textfile import read_bytes
+from labelkit.model.address import BENCH_PORT
 from labelkit.model.job import Job, Stocks
 from labelkit.model.laying import DEFAULT_LAYING, Laying
 from labelkit.model.media import Paper, Printable, StockKind
@@ -226,7 +227,7 @@ def this_computer() -> str:
             host = str(probe.getsockname()[0])
         except OSError:
             host = "127.0.0.1"
-    return f"http://{host}:8080"
+    return f"http://{host}:{BENCH_PORT}"
 
 
 def photos_of(loaded: LoadedProfile) -> dict[str, bytes]:

@@ -239,6 +239,26 @@ def test_an_address_of_each_computer_itself_is_told(host: str, told: bool) -> No
     assert told == ("leads each phone to itself" in said)
 
 
+@pytest.mark.parametrize(
+    ("address", "told"),
+    [
+        (
+            "10.0.0.5",
+            "http://10.0.0.5 (port 80) does not reach a bench at its usual port, 8080, and the symbols hold it: ",
+        ),
+        ("10.0.0.5:81", "start it with --port 81, or print again with --address http://10.0.0.5:8080\n"),
+        ("10.0.0.5:8080", ""),
+        ("https://bench.example", ""),
+    ],
+)
+def test_a_port_at_which_no_bench_answers_by_itself_is_told_when_it_is_printed(address: str, told: str) -> None:
+    """Starting the bench would say so when the labels are on the bins; behind a proxy the port is the proxy's."""
+    said = labelkit_kit(f"pump.yaml --only cards --address {address}").stderr
+
+    assert told in said
+    assert bool(told) == ("does not reach" in said)
+
+
 @pytest.mark.parametrize("serial", ["", "  ", "47\n11", "47\x1b[2J11", "9" * 61, "\U00013000"])
 def test_a_serial_number_that_cannot_be_printed_is_refused(serial: str) -> None:
     """An empty one would make all such units one job; cards show it on one line."""
