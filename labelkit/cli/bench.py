@@ -39,8 +39,19 @@ _PRINTER_DPI: Final = 600
 
 
 @click.command()
-@click.option("--host", help="Address to listen at.  [default: all of this computer's; with --behind-proxy 127.0.0.1]")
-@click.option("--port", default=BENCH_PORT, show_default=True, type=click.IntRange(1, 65535), help="Port to listen at.")
+@click.option(
+    "--host",
+    metavar="HOST",
+    help="Address to listen at.  [default: all of this computer's; with --behind-proxy 127.0.0.1]",
+)
+@click.option(
+    "--port",
+    metavar="N",
+    default=BENCH_PORT,
+    show_default=True,
+    type=click.IntRange(1, 65535),
+    help="Port to listen at.",
+)
 @click.option(
     "--new-pin", is_flag=True, help="Start with another PIN; all must sign in again, sign-in labels are void."
 )
@@ -48,7 +59,7 @@ _PRINTER_DPI: Final = 600
 @click.option("--read-only", is_flag=True, help="Show everything and take nothing: a screen on the wall.")
 @click.option("--behind-proxy", is_flag=True, help="A proxy in front speaks https and says whom it speaks for.")
 @click.option(
-    "--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Packs, prices and shelf of the counter."
+    "--catalogue", type=click.Path(path_type=Path), metavar="FILE.csv", help="Packs, prices and shelf of the counter."
 )
 @click.option(
     "--sign-in-label", metavar="NAME", callback=a_name, help="Print a sign-in label for somebody instead of serving."

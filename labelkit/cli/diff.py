@@ -42,9 +42,13 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.option("--job", "number", type=int, metavar="N", help="Let this job take the new revision up.")
 @click.option("--by", "who", metavar="NAME", callback=a_name, help="Who lets it; kept in the job's record.")
 @click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: that of the job]")
-@click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
+@click.option(
+    "--first-label", metavar="N", type=int, default=1, show_default=True, help="First free label of a started sheet."
+)
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the labels that are out of date.")
+@click.option(
+    "--out", metavar="FOLDER", type=click.Path(path_type=Path), help="Folder for the labels that are out of date."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 @job_language_option
 def diff(

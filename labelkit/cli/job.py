@@ -132,7 +132,7 @@ def export(number: int, out: Path | None) -> None:
 @job.command()
 @click.argument("number", type=int)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.pdf.")
-@click.option("--paper", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
+@click.option("--paper", metavar="NAME", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
 @job_language_option
 def report(number: int, out: Path | None, paper: str, language: str | None) -> None:
     """Write the report of a job as PDF: readings before and after, what is replaced and why, deviations, signatures.
@@ -227,7 +227,7 @@ def _paths(data: Any) -> Iterator[tuple[Use, str]]:
     "--because", metavar="TEXT", callback=a_reason, help="Close it although it is not signed, for this reason."
 )
 @click.option("--agreed", metavar="NAME", callback=a_name, help="Who agreed to that; needed with --because.")
-@click.option("--reopen", metavar="WHY", callback=a_reason, help="Open a closed job again instead.")
+@click.option("--reopen", metavar="TEXT", callback=a_reason, help="Open a closed job again instead.")
 def close(number: int, who: str, because: str | None, agreed: str | None, reopen: str | None) -> None:
     """Close a job that is signed: nothing is recorded in it any more.
 

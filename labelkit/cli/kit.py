@@ -45,18 +45,22 @@ _OF_JOB: Final = "  [default: that of the job, {}]"
 @click.argument("profile", required=False)
 @click.option("--option", "options", multiple=True, metavar="GROUP=CHOICE", help="Choose an option; repeat for more.")
 @click.option("--job", "number", type=int, metavar="N", help="Job number: an earlier job is printed again.")
-@click.option("--serial", help="Serial number of the unit; an earlier job that has none takes it.")
+@click.option("--serial", metavar="TEXT", help="Serial number of the unit; an earlier job that has none takes it.")
 @click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}{_OF_JOB.format(DEFAULT_STOCKS.labels)}")
 @click.option(
     "--sticker-stock",
     metavar="NAME",
     help=f"The same for stickers of new parts.{_OF_JOB.format(DEFAULT_STOCKS.stickers)}",
 )
-@click.option("--tray", "trays", multiple=True, metavar="N", help="Tray stock; repeat for several sizes.")
+@click.option("--tray", "trays", multiple=True, metavar="NAME", help="Tray stock; repeat for several sizes.")
 @click.option("--gap", metavar="MM", help="Clear distance between things on a tray.  [default: 8]")
 @click.option("--flag", metavar="WxH", help="Size of the flags with the step numbers.  [default: 30x15]")
 @click.option(
-    "--grade", type=click.IntRange(0, 2), help="Tray layout: 0 lines, 1 a closing block, 2 columns, the default."
+    "--grade",
+    metavar="N",
+    type=click.IntRange(0, 2),
+    help="How things lie in each row of a tray: 0 side by side; 1 the last of them also below each other, in a column; "
+    "2 in columns anywhere, which takes the fewest trays.  [default: 2]",
 )
 @click.option(
     "--paper", metavar="NAME", help=f"Paper of all other sheets, by name or file.{_OF_JOB.format(DEFAULT_STOCKS.paper)}"
@@ -69,11 +73,27 @@ _OF_JOB: Final = "  [default: that of the job, {}]"
 @click.option("--offline-cards", is_flag=True, help="Symbols carry the cards' own words, for phones without network.")
 @click.option("--only", metavar="A,B", help=f"Make only these documents: {', '.join(DOCUMENTS)}.")
 @click.option("--steps", metavar="5-9,12", help="Print only labels and stickers of these steps.")
-@click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
-@click.option("--first-sticker", type=int, default=1, show_default=True, help="First free sticker of a started sheet.")
+@click.option(
+    "--first-label", metavar="N", type=int, default=1, show_default=True, help="First free label of a started sheet."
+)
+@click.option(
+    "--first-sticker",
+    metavar="N",
+    type=int,
+    default=1,
+    show_default=True,
+    help="First free sticker of a started sheet.",
+)
 @buying_options
 @job_language_option
-@click.option("--out", type=click.Path(path_type=Path), default=Path("kit"), show_default=True, help="Folder to make.")
+@click.option(
+    "--out",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    default=Path("kit"),
+    show_default=True,
+    help="Folder to make.",
+)
 def kit(
     profile: str | None,
     options: tuple[str, ...],

@@ -33,8 +33,21 @@ _NO_PRINTS: Final = (".csv", ".html", ".json", ".svg")
 
 @click.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
-@click.option("--kit", "folder", type=click.Path(path_type=Path), help="The kit's folder; default: each file's own.")
-@click.option("--dpi", type=click.FloatRange(72, 2400), default=300.0, show_default=True, help="Dots per inch for PDF.")
+@click.option(
+    "--kit",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="The kit's folder; default: each file's own.",
+)
+@click.option(
+    "--dpi",
+    metavar="N",
+    type=click.FloatRange(72, 2400),
+    default=300.0,
+    show_default=True,
+    help="Dots per inch for PDF.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def proof(files: tuple[Path, ...], folder: Path | None, dpi: float, as_json: bool) -> None:
     """Decode every symbol of PDF files or scans, compare with the kit, and measure the true scale.
