@@ -5,22 +5,24 @@ A `notice` is not about injury and is not ticked. Signal words by the meaning of
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from labelkit import language
 from labelkit.calc.apart import ahead, still_readable
+from labelkit.calc.lifting import METRIC
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import noop
 from labelkit.model.act import Act
 from labelkit.model.acts import Inspected, Installed, Joined, Removed, TorqueSigned, Washed, WashStarted
 from labelkit.model.facewords import tells_itself
-from labelkit.model.part import SIGNALS, Hazard
+from labelkit.model.part import SIGNALS, Hazard, Moment, Part
 from labelkit.model.profile import fit_words
 from labelkit.model.readings import Reading
 
 # At which moment of its own cautions an act is; those of the unit count from the one named first.
-_MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
+_MOMENTS: Final[dict[type[Act], tuple[Moment, ...]]] = {
     Removed: ("removal", "teardown"),
     WashStarted: ("wash",),
     Washed: ("wash",),
@@ -30,7 +32,10 @@ _MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
     Reading: ("inspection",),
 }
 # Nothing is moved at these: what is true of a part at every moment was ticked when it came out.
-_LOOKS: Final = (Inspected, Reading)
+_STILL: Final = frozenset[Moment](("inspection",))
+LIFT: Final = noop("LIFT {mass}")
+"""What labels shout of a heavy part, and its caution says."""
+_LIFTED: Final = re.compile(r"(: (?:.+: )?)LIFT (\S+ \S+)", re.DOTALL)
 # The same of every profile; the record has one wording for all, which is translated when it is shown.
 _LOOSEN: Final = noop("LEFT-HAND thread: turn clockwise to loosen")
 _TIGHTEN: Final = noop("LEFT-HAND thread: turn counter-clockwise to tighten")
@@ -58,7 +63,6 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
     """
     of_a_fit = isinstance(act, Reading) and act.fit is not None
     moments = () if of_a_fit else _MOMENTS.get(type(act), ())
-    everywhere = bool(moments) and not isinstance(act, _LOOKS)
     own: list[str] = []
     # What goes into the washer is lifted into it; at the wash, where many parts are, each caution names its own.
     load = act.places if isinstance(act, WashStarted) else ()
@@ -66,15 +70,38 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
         part, name = record.at(each).item.part, record.at(each).name if load or isinstance(act, Washed) else ""
         if part.thread == "left" and type(act) in _LEFT_HAND:
             own.append(_LEFT_HAND[type(act)])
-        own += [_caution_words(risk, name) for risk in part.hazards if _is_at(risk, moments[:1], everywhere=everywhere)]
+        risks = [*hazards_at(part, *moments[:1]), *weight_at(part, *moments[:1])]
+        own += [_caution_words(risk, name) for risk in risks if risk.hurts]
         if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
             wrong = _WRONG_FACE if tells_itself(part.sits.up) else _WRONG_WAY
             own.append(wrong.format(up=part.sits.up, what=part.sits.if_wrong))
-    general = [_caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
+    anyhow = (None,) if "teardown" in moments else ()
+    general = [_caution_words(each) for each in record.profile.hazards if each.hurts and each.at in (*anyhow, *moments)]
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
         general += _unread(record, place)
     return tuple(dict.fromkeys(own)), tuple(general)
+
+
+def hazards_at(part: Part, *moments: Moment) -> list[Hazard]:
+    """Return the cautions of a part at some moments; those of none in particular wherever it is moved."""
+    wanted = moments if _STILL.issuperset(moments) else (None, *moments)
+    return [hazard for hazard in part.hazards if hazard.at in wanted]
+
+
+def weight_at(part: Part, *moments: Moment) -> list[Hazard]:
+    """Return the caution of what a part weighs: a heavy one is as heavy wherever it is moved.
+
+    None where a caution of the same moment names as much.
+
+    Source: of the signal word, the load constant of the revised NIOSH lifting equation, which nobody lifts alone.
+    """
+    if part.mass is None or not part.lift or _STILL.issuperset(moments):
+        return []
+    if any(hazard.hurts and hazard.kg >= part.mass.kg for hazard in hazards_at(part, *moments)):
+        return []
+    alone = float(part.mass.kg) < METRIC.load
+    return [Hazard(signal="caution" if alone else "warning", text=LIFT.format(mass=part.lift))]
 
 
 def _out_of_order(record: Record, ordinal: int) -> list[str]:
@@ -104,13 +131,11 @@ def signal_of(text: str) -> str:
 def said(text: str) -> str:
     """Return a caution of the record, whose own words are English, in the language that is spoken."""
     if signal := signal_of(text):
-        return language.gettext(signal.upper()) + text[len(signal) :]
+        words = text[len(signal) :]
+        if lifted := _LIFTED.fullmatch(words):
+            words = lifted[1] + language.gettext(LIFT).format(mass=lifted[2])
+        return language.gettext(signal.upper()) + words
     return language.said(text, (_AHEAD, _UNREAD, _WRONG_WAY, _WRONG_FACE))
-
-
-def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:
-    when = hazard.at in moments or (hazard.at is None and (everywhere or "teardown" in moments))
-    return when and hazard.hurts
 
 
 def _caution_words(hazard: Hazard, name: str = "") -> str:

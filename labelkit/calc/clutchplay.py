@@ -58,6 +58,11 @@ class Plates:
     by_profile: bool = False
 
 
+def places_wanted(readings: int | None) -> int:
+    """Return at how many places a pack is read: at as many as somebody asks for, but four at least."""
+    return max(readings or 0, PLACES)
+
+
 def wave_question(measured: Wave | None, meant: Wave | None, apart: Decimal | None, show: Show) -> str | None:
     """Return what must be asked of the wave plate before anything is chosen; None where all is said.
 

@@ -74,7 +74,9 @@ _OPTIONS: Final = (
         help="Inspected and not to be used again, N of its pieces or all; repeat for more.",
     ),
     click.option("--lost", multiple=True, metavar="STEP[=N]", help="Not there any more; repeat for more."),
-    click.option("--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Numbers, packs, prices, shelf."),
+    click.option(
+        "--catalogue", type=click.Path(path_type=Path), metavar="FILE.csv", help="Numbers, packs, prices, shelf."
+    ),
     click.option(
         "--decimal", type=click.Choice([".", ","]), help="Decimal sign of the catalogue, where it is unclear."
     ),

@@ -33,12 +33,17 @@ _WIDEST: Final = 44  # letters of a column on the screen
 @click.command("import", epilog=f"Headings may be in any of these: {_LANGUAGES}.")
 @click.argument("file", required=False, metavar="[FILE.csv]", type=click.Path(path_type=Path))
 @click.option(
-    "--mapping", type=click.Path(path_type=Path), help="YAML file with lines HEADING: COLUMN for your own words."
+    "--mapping",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="YAML file with lines HEADING: COLUMN for your own words.",
 )
 @click.option("--decimal", type=click.Choice([".", ","]), help="Decimal sign, where the figures do not show it.")
 @click.option("--onto", metavar="PROFILE", help="Profile that has what the table has not; its parts are replaced.")
 @click.option("--dry-run", is_flag=True, help="Write nothing; show the table as it is understood, and every doubt.")
-@click.option("--out", type=click.Path(path_type=Path), help="File to write; else FILE.yaml. Never overwritten.")
+@click.option(
+    "--out", metavar="FILE", type=click.Path(path_type=Path), help="File to write; else FILE.yaml. Never overwritten."
+)
 @click.option("--template", is_flag=True, help="Print an empty table; with --onto, the table of that profile.")
 @click.option("--delimiter", type=click.Choice([",", ";", "tab"]), default=",", help="Of the table that is printed.")
 @click.option("--json", "as_json", is_flag=True, help="Print the dry run as JSON.")
@@ -60,9 +65,9 @@ def import_(
     Sizes stand in columns or as 72 x 50 x 2.6. Look at --dry-run first.
 
     \b
-    Examples: labelkit import --template --out parts.csv
-              labelkit import parts.csv --dry-run
-              labelkit import parts.csv --mark KR2 --name "Two-stage reducer" --up "input side"
+    Example: labelkit import --template --out parts.csv
+             labelkit import parts.csv --dry-run
+             labelkit import parts.csv --mark KR2 --name "Two-stage reducer" --up "input side"
     """
     base = load_profile(onto) if onto is not None else None
     if template:

@@ -13,7 +13,7 @@ from typing import Final
 from labelkit.calc.tiling import Tiling, tile
 from labelkit.calc.trays import LaidTray, TrayPlan
 from labelkit.drawing.page import BLACK, Box, Group, Item, Page, Pen, line, moved, rectangle
-from labelkit.drawing.text import fit_line, size_for_cap, wrap
+from labelkit.drawing.text import fit_fullest, fit_line, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
@@ -135,16 +135,17 @@ class TrayTiles:
     def _words(self, tray: LaidTray, tiling: Tiling, row: int, column: int, room: float) -> Iterator[Item]:
         """Yield the words that read upwards beside the window; x runs along it, y across.
 
-        On a sheet on its long side there is little room there; what to do with it then stands at its foot.
+        On a sheet on its long side there is little room there; what to do with it then stands at its foot, and of whose
+        it is the job is what is always told: sheets of two jobs lie on one bench.
         """
         header, job = self.view.profile.unit, self.view.job
         rows, columns = f"{row + 1}/{len(tiling.rows)}", f"{column + 1}/{tiling.counts[row]}"
         name = _("TRAY {letter}  row {row}  column {column}").format(letter=tray.letter, row=rows, column=columns)
         first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
         yield first.at(0, 4.6)
-        whose = wording.whose_words(header, wording.job_words(job.number))
-        where = _("1:1, print at 100 %") + f"   {whose}"
-        yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
+        scale, its = _("1:1, print at 100 %"), wording.job_words(job.number)
+        ways = [f"{scale}   {whose}" for whose in (wording.whose_words(header, its), f"{header.mark}, {its}")]
+        yield fit_fullest((*ways, f"{its}   {scale}"), room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
         if not tiling.landscape:
             yield fit_line(_todo(tiling, row, column), room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
 

@@ -24,8 +24,6 @@ _ENDS: Final = " ,;:-"
 # Letters of what was chosen, at most, where it is said in short.
 _BRIEF: Final = 24
 
-# From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
-_HEAVY_KG: Final = Decimal(10)
 
 # The texts of these tables are translated when they are said.
 WASH: Final = {
@@ -189,9 +187,7 @@ def loud_words(part: Part, inside: Sequence[Part] = ()) -> tuple[str, ...]:
 def _shouted(part: Part, inside: Sequence[Part]) -> Iterator[Loud]:
     if part.thread == "left":
         yield Loud(_("LEFT-HAND THREAD"), _("LEFT-HAND"))
-    each = part.mass
-    if each is not None and each.kg >= _HEAVY_KG:
-        mass = f"{plain(each.value)} {each.unit}"
+    if mass := part.lift:
         yield Loud(_("LIFT {mass}").format(mass=mass), pgettext("in short", "LIFT {mass}").format(mass=mass))
     if part.wash == "before":
         yield Loud(_("OUT BEFORE WASH"), _("BEFORE WASH"))

@@ -40,7 +40,7 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     assert str(seal) not in offered(page, "washed")
     assert {str(screws), str(cover), str(body)} <= set(offered(page, "washed"))
     assert [] == [value for name, value in page.form("washed").fields if name == "places"]
-    ann.does(path, "started", places=[screws, cover])
+    ann.does(path, "started", places=[screws, cover], tick=["CAUTION: 2 Cover: LIFT 12 kg"])
     page = ann.open(path)
     assert ["washed"] == [form.name for form in page.forms if form.name in ("started", "washed")], (
         "nothing else goes in"

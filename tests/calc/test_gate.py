@@ -12,12 +12,14 @@ import pytest
 
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import loosened, next_out, readable_now
+from labelkit.calc.cautions import said
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.gate import right_job
 from labelkit.calc.openpoints import open_points, place_points
 from labelkit.calc.platescan import pack_scan
 from labelkit.calc.usedup import is_used_up
 from labelkit.errors import UsageError
+from labelkit.language import speaking
 from labelkit.sheets.placewords import stage_words
 from tests.shop import demo, profile_of, view_of
 from tests.walk import Walk
@@ -919,6 +921,29 @@ def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> Non
     assert ["WARNING: 20 Aft cover: 21.5 kg: hoist only; fingers out of the joint"] == [
         text for text in walk.ask("wash_started", places=load, ticked=()).unticked if "kg" in text
     ]
+
+
+def test_a_part_is_as_heavy_wherever_it_is_moved() -> None:
+    """What its label says to lift is cautioned at each act that lifts it, also where its own caution is of another."""
+    walk = reducer()
+    walk.take_apart()
+    heavy = [each for each in walk.view.teardown.bins if each.part.lift]
+    load = walk.ask("wash_started", places=[each.ordinal for each in heavy], ticked=()).unticked
+
+    assert ["15", "24", "33", "35"] == [each.step for each in heavy]
+    for each in heavy:
+        (alone,) = (text for text in load if each.name in text)
+        assert each.part.lift in alone
+        assert alone in walk.ask("washed", each.part.id, ticked=()).unticked, "lifted out again"
+        assert any("kg" in text for text in walk.ask("installed", each.part.id, ticked=()).unticked)
+    assert ("CAUTION: 15 Brake housing: LIFT 20.5 kg", "WARNING: 33 Output shaft, flange: LIFT 24 kg") == load[:3:2]
+    assert not any("LIFT" in text for text in walk.ask("removed", "brake-housing", ticked=()).unticked), (
+        "said by its own"
+    )
+    with speaking("de"):
+        assert ("VORSICHT: 15 Brake housing: 20.5 kg HEBEN", "WARNUNG: Brake 19.2 kg") == tuple(
+            said(text) for text in (load[0], "WARNING: Brake 19.2 kg")
+        )
 
 
 def test_a_stack_of_which_parts_are_new_is_chosen_before_its_graded_disc_goes_in() -> None:

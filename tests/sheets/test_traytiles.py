@@ -33,6 +33,7 @@ from labelkit.calc.trays import LaidTray
 from labelkit.cli.kit import kit
 from labelkit.drawing.page import Box, Group, Page, Path
 from labelkit.errors import CapacityError, NotFoundError
+from labelkit.language import LANGUAGES, speaking
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.model.laying import Laying, TrayKind
 from labelkit.model.printer import Factors
@@ -260,6 +261,19 @@ def test_the_first_sheet_says_so_and_the_others_say_what_to_do() -> None:
         assert ("lay this sheet down first" in words) == (column == 0 and not front)
         assert ("the sheet on its left" in words) == (column > 0)
         assert ("the sheet in front" in words) == front
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_every_sheet_says_of_which_job_it_is(unit: str, language: str) -> None:
+    """Also where there is little room beside the window: the revision gives way, and then how it is printed."""
+    view = demo_on(unit, "tray-600x400")
+    named = JobView(replace(view.job, number=4711), view.profile, view.secret)
+    with speaking(language):
+        for page in TrayTiles(named, view.trays, paper("a4"), TRUE).pages():
+            (line,) = (line.said for line in words_of(page.items) if "4711" in line.said)
+            assert "100 %" in line
+            assert "…" not in line
 
 
 # --- what stands beside the window -----------------------------------------------------------------------------------

@@ -191,13 +191,30 @@ def test_every_caution_stands_on_the_sheet_of_its_moment(unit: str) -> None:
         "assembly": ("ASSEMBLY",),
         None: ("TEARDOWN", "ASSEMBLY"),
     }
+    washed = _washed(unit)
     for each in view.teardown.bins:
         for hazard in each.part.hazards:
-            for title in titles[hazard.at]:
+            for title in (*titles[hazard.at], *(("BEFORE",) if hazard.at is None and each.step in washed else ())):
                 assert f"{hazard.signal.upper()} {hazard.text}" in sheets[title]
     for hazard in view.profile.hazards:
         for title in ("BEFORE",) if hazard.at in ("teardown", None) else titles[hazard.at]:
             assert f"{hazard.signal.upper()} {hazard.text}" in sheets[title]
+
+
+def _washed(unit: str) -> set[str]:
+    """Return the steps on the list for the washer."""
+    return {name.split()[-1] for name in rows(demo_pages(unit), "wash")}
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_a_heavy_part_is_cautioned_on_every_sheet_by_which_it_is_lifted(unit: str) -> None:
+    """The washer lifts it too, and whoever puts it in; what its label shouts says the row or a caution above it."""
+    sheets, view, washed = read_back(unit), view_of(demo(unit)), _washed(unit)
+    for each in view.teardown.bins:
+        if each.part.lift:
+            assert f"LIFT {each.part.lift}" in sheets["TEARDOWN"]
+            assert f"LIFT {each.part.lift}" in sheets["ASSEMBLY"]
+            assert each.part.lift in sheets["BEFORE"] or each.step not in washed
 
 
 def test_the_worst_caution_stands_first() -> None:
@@ -275,14 +292,14 @@ def test_open_options_print_both_ways() -> None:
     } <= ticks
 
 
-def test_a_caution_without_a_moment_is_told_twice() -> None:
-    """When the part comes out and when it goes in; one that comes out only is not told at the assembly."""
+def test_a_caution_without_a_moment_is_told_wherever_the_part_is_in_hands() -> None:
+    """When it comes out, is washed and goes in; one of the removal is told there only."""
     text = "hazards: [{signal: danger, text: Sharp}, {signal: notice, at: removal, text: Oily}]"
     parts = f"  - {{id: a, name: A, {text}}}\n"
     pages = pages_of(view_of(profile_of(f"format: 1\nunit: {{mark: AB1, name: U, up: top}}\nparts:\n{parts}")))
     told = [word.said for page in pages for word in words_on(page)]
 
-    assert told.count("Sharp") == told.count("DANGER") == 2
+    assert told.count("Sharp") == told.count("DANGER") == 3
     assert told.count("Oily") == told.count("NOTICE") == 1
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from labelkit import forms
+from labelkit.calc.cautions import hazards_at
 from labelkit.calc.lifting import METRIC
 from labelkit.calc.plausible import SLACK, STRONGEST, screw_stress
 from labelkit.calc.tightening import order
@@ -23,8 +24,6 @@ _MANY: Final = 4
 # What solvent swells, or what soaks it up.
 _SPOILT: Final = {"rubber": "rubber swells", "lining": "linings soak it up"}
 _IN_SOLVENT: Final = ("basket", "small_basket")
-# A mass that a caution names.
-_MASS: Final = re.compile(r"\d\s*(?:kg|lb)\b")
 # What nobody does with bare hands.
 _BY_TOOL: Final = ("press", "pliers")
 
@@ -231,8 +230,8 @@ def group_without_caution(subject: Subject) -> Iterator[Found]:
         masses = [
             part.mass.kg * (1 if part.qty == "set" else part.qty) for part in joined if part.mass and not part.only
         ]
-        told = (h.text for part in joined for h in part.hazards if h.hurts and h.at in (None, "assembly"))
-        if sum(masses) >= METRIC.load and not any(_MASS.search(text) for text in told):
+        told = any(h.kg for part in joined for h in hazards_at(part, "assembly") if h.hurts)
+        if sum(masses) >= METRIC.load and not told:
             whole, most = (weighs(each, subject.profile.unit.masses) for each in (sum(masses), METRIC.load))
             yield (
                 ("assembly", number),
