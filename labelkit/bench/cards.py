@@ -12,7 +12,7 @@ from labelkit.bench.cardforms import About, wanted
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
 from labelkit.bench.fitstate import fit_rows
-from labelkit.bench.openlist import code_to_go_in, place_address
+from labelkit.bench.openlist import place_address, way_in
 from labelkit.bench.options import setting
 from labelkit.bench.points import point_fields
 from labelkit.bench.signin import local_path
@@ -217,9 +217,11 @@ def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, s
     for each in assembly.allowed():
         if each.fit:
             ways.append((labels[each.what], url_for("fit", number=number, name=each.fit), fit_words(each.fit)))
+        elif each.what == "out" and each.place is not None and (way := place_address(view, each.place)):
+            ways.append((_("Next to come out"), way, record.at(each.place).name))
         elif each.what in ("install", "join") and each.place not in (None, found.ordinal) and not assembly.jumps(each):
             goes = record.at(each.place)
-            ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
+            ways.append((_("Next to go in"), way_in(view, record, goes.item)[0], goes.name))
             break
     return ways
 

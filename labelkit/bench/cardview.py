@@ -164,7 +164,7 @@ def card_state(about: About, who: str) -> CardState:
     return CardState(
         ordinal=about.ordinal,
         name=place.name,
-        stage=stage_words(place),
+        stage=stage_words(record, place),
         expected=place.expected,
         questions=tuple(point.text for point in asks),
         singly=place.expected != 1 and any(point.kind == "limit" for point in asks),
@@ -224,7 +224,7 @@ def _measured(about: About) -> str:
 def _gate(about: About, who: str) -> Ruling | None:
     """Return what the gate says to a part that lies on the bench; its size and the cautions are asked for later."""
     place = about.place
-    if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not about.new):
+    if not (place.is_out or (place.stays_in and about.new)):
         return None
     sizes = about.record.chosen.get(about.ordinal, (_SOME_SIZE,))
     sizes = sizes * (place.expected or place.count or 1) if len(sizes) == 1 else sizes

@@ -19,14 +19,14 @@ class Allowed:
 
     Attributes:
         what: it is installed, joined with its group on the bench, looked at, a fit is measured or a size chosen for it;
-            `swap`: it comes out again, since another size is chosen; `wait`: it is installed as soon as its new parts
-            are here.
+            `out`: it comes out for a new part, of its own or inside it; `swap`: it comes out again, since another size
+            is chosen; `wait`: it is installed as soon as its new parts are here.
         text: for people.
         place: the ordinal of the place; None for a fit.
         fit: id of the fit.
     """
 
-    what: Literal["install", "join", "verify", "measure", "choose", "swap", "wait"]
+    what: Literal["install", "join", "verify", "measure", "choose", "out", "swap", "wait"]
     text: str
     place: int | None = None
     fit: str | None = None
@@ -40,11 +40,13 @@ class Missing:
         place: that is to be in, and verified; None: a fit is to be seen to.
         why: the reason, for people.
         do: what is to be done where that is something else than to put the part in, or to verify it.
+        out: that is to take out what is there.
     """
 
     place: PlaceRecord | None
     why: str
     do: str = ""
+    out: bool = False
 
     @property
     def key(self) -> str:
@@ -79,6 +81,11 @@ def swap(record: Record, place: PlaceRecord) -> Allowed:
     ordinal = place.item.ordinal
     told = _("take out {part}; chosen is {sizes}").format(part=place.name, sizes=chosen_words(record, ordinal))
     return Allowed("swap", told, ordinal)
+
+
+def take_out(place: PlaceRecord) -> Allowed:
+    """Return that a part comes out for a new one, of its own or inside it."""
+    return Allowed("out", _("take out {part}").format(part=place.name), place.item.ordinal)
 
 
 def wait(place: PlaceRecord) -> Allowed:

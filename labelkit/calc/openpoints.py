@@ -32,6 +32,7 @@ Kind = Literal[
     "not_out",
     "count",
     "not_empty",
+    "still_in",
     "not_verified",
     "torque",
     "check",
@@ -118,10 +119,16 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         return
     if counted := count_question(record, place):
         yield Open("count", counted, ordinal)
-    if place.is_out:
+    if ordinal in record.to_come_out:
+        told = _("{part}: the old one is still in, and is to be new: take it out")
+        if ordinal not in record.uses:
+            told = _("{part} is still in, and what it keeps in is to be new: take it out")
+        yield Open("still_in", told.format(part=name), ordinal)
+    elif place.is_out and isinstance(place.item, Inside):
+        new = _("{part}: the new one is not in") if ordinal in record.uses else _("{part} is out, and not in again")
+        yield Open("not_empty", new.format(part=name), ordinal)
+    elif place.is_out:
         yield Open("not_empty", _left_text(place), ordinal)
-    elif place.stage == "inside" and record.waits_inside(ordinal):
-        yield Open("not_empty", _("{part}: the new one is not in").format(part=name), ordinal)
     elif place.stage == "installed":
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
     if unread := _unread(record, place):

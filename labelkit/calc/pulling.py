@@ -33,10 +33,11 @@ _MOST_PIECES: Final = 9999  # as for a quantity of the profile
 class Finding:
     """What the inspection found at one place, in so many of its pieces; None: in all.
 
-    `one_time`: it came out and is used once only, also where it would have stayed in without need.
+    `one_time`: it came out and is used once only, also where it would have stayed in without need; `stays`: it was left
+    in, so that it is renewed with others only, even where it always is once it is out.
     """
 
-    verdict: Verdict | Literal["one_time"]
+    verdict: Verdict | Literal["one_time", "stays"]
     pieces: int | None = None
 
 
@@ -224,6 +225,8 @@ def _open_ways(profile: Profile, chosen: Chosen) -> tuple[Choices, ...]:
 def _own_reason(place: PartPlace, finding: Finding) -> Reason | None:
     """Return why a part is renewed whatever happens to others; a captured one does not come out without need."""
     part = place.part
+    if finding.verdict == "stays":
+        return None
     if part.renew == "always":
         return "always"
     captured = any(each.part.captured for each in (*place.above, place))

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import lies_on
+from labelkit.calc.apart import lies_on, shut_in
 from labelkit.calc.closing import keeping
 from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
@@ -159,8 +159,11 @@ def _undecided(record: Record, at: PlaceRecord) -> Iterator[str]:
 
 
 def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
-    """Yield what must be out before a part can be."""
-    if at.stage == "in_unit" and isinstance(at.item, Bin) and (first := lies_on(record, at.item)):
+    """Yield what must be out before a part can be; also of what stayed in until now, which may be shut in by now."""
+    if not (at.stage == "in_unit" or at.stays_in or isinstance(at.item, Inside)):
+        return
+    around = shut_in(record, at) if at.stays_in else None
+    if first := (around,) if around else lies_on(record, at.item):
         names = ", ".join(each.name for each in first)
         told = _(
             "Not yet {part}: not out is what lies on it or holds it: {first}. Allowed now: that first, or record it out"
@@ -171,6 +174,7 @@ def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
 def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     item, assembly = at.item, Assembly(record)
     if not isinstance(item, Bin):
+        yield from used_again(record, at) if act.new else used_up(record, at)
         if before := assembly.before_captured(at):
             yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
         return
@@ -240,6 +244,9 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
+        yield told.format(part=at.name, now=Assembly(record).now_words())
+    if at.stage == "left_in" and at.item.ordinal in record.to_come_out:
+        told = _("NO: {part} was left in and must come out. Allowed now: {now}")
         yield told.format(part=at.name, now=Assembly(record).now_words())
     if at.is_condemned_in:
         told = _("NO: {part} was condemned while it is in. Allowed now: take it out")
@@ -324,8 +331,6 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    weight = {
-        kind: place
-        for place, kind in enumerate(("fit", "unread", "not_empty", "hold", "ask", "limit", "seen", "count", "torque"))
-    }
+    kinds = ("fit", "unread", "still_in", "not_empty", "hold", "ask", "limit", "seen", "count", "torque")
+    weight = {kind: place for place, kind in enumerate(kinds)}
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

@@ -60,13 +60,15 @@ def is_washed(record: Record) -> bool:
 
 
 def in_washer(record: Record) -> frozenset[int]:
-    """Return what went into the washer since it came out of the unit, and nobody marked clean since."""
-    return frozenset(
-        ordinal
-        for event in record.standing
-        if isinstance(event.act, WashStarted)
-        for ordinal in event.act.places
-        if (place := record.places.get(ordinal)) and is_dirty(place) and event.number > place.since
+    """Return what is in the washer."""
+    return frozenset(ordinal for ordinal, place in record.places.items() if is_in_washer(record, place))
+
+
+def is_in_washer(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a part went into the washer since it came out of the unit, and nobody marked it clean since."""
+    return is_dirty(place) and any(
+        isinstance(event.act, WashStarted) and place.item.ordinal in event.act.places and event.number > place.since
+        for event in reversed(record.standing)
     )
 
 

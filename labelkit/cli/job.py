@@ -16,7 +16,6 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.gate import judge
 from labelkit.calc.openpoints import open_points
-from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
 from labelkit.cli.openjob import STOCKS, Use
@@ -30,7 +29,7 @@ from labelkit.sheets.actwords import event_words
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
-from labelkit.sheets.placewords import STAGES as STAGE_WORDS
+from labelkit.sheets.placewords import STAGES, stage_of
 from labelkit.store.events import Glance
 from labelkit.store.exchange import copies_of, export_job, goes_on, import_job, read_job_file
 from labelkit.store.files import replace_file
@@ -284,11 +283,11 @@ def _when(when: datetime) -> str:
 
 def _counts(record: Record) -> Iterator[str]:
     """Yield how many places are at each stage, and of how many of them nobody has counted the pieces."""
-    for stage in STAGES:
-        at = [place for place in record.places.values() if place.stage == stage]
+    for stage, words in STAGES.items():
+        at = [place for place in record.places.values() if stage_of(record, place) == stage]
         uncounted = sum(place.is_out and place.is_uncounted for place in at) if stage != "removed" else 0
         if at:
-            yield f"{STAGE_WORDS[stage]} {len(at)}" + (f", {uncounted} of them not counted" if uncounted else "")
+            yield f"{words} {len(at)}" + (f", {uncounted} of them not counted" if uncounted else "")
 
 
 def _lines(view: JobView, record: Record) -> Iterator[str]:
@@ -339,7 +338,7 @@ def _data(view: JobView, record: Record) -> dict[str, Any]:
             {
                 "step": getattr(place.item, "step", None),
                 "part": place.item.part.id,
-                "stage": place.stage,
+                "stage": stage_of(record, place),
                 "count": place.count,
                 "held": bool(place.holds),
             }

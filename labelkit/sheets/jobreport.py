@@ -202,7 +202,8 @@ class _Maker(Teller):
 
     def _is_new(self, place: PlaceRecord) -> bool:
         back = any(isinstance(e.act, Returned) for e in place.events)
-        due = place.item.ordinal in self.record.uses and (back or place.stage not in _STILL_THERE)
+        still_there = place.stage in _STILL_THERE and place.item.ordinal not in self.record.to_come_out
+        due = place.item.ordinal in self.record.uses and (back or not still_there)
         return bool(place.new) or place.is_condemned or place.staged is not None or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
@@ -220,7 +221,7 @@ class _Maker(Teller):
             str(count) if count else _("as needed"),
             BREAK.join(self._numbers(place, uses)) or wording.not_recorded(),
             BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
-            now_words(place),
+            now_words(self.record, place),
         )
 
     def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:

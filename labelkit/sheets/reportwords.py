@@ -81,8 +81,10 @@ def wanted_figure(place: PlaceRecord, each: Pass) -> str:
     return tightened_words(TorqueSigned(torque=torque, unit=fasten.torque.unit, share=each.share))
 
 
-def now_words(place: PlaceRecord) -> str:
+def now_words(record: Record, place: PlaceRecord) -> str:
     """Return what lies in a place now: new, or the old part."""
+    if place.item.ordinal in record.to_come_out:
+        return _("THE OLD PART IS IN")
     if not place.is_in:
         return _("ready, not in") if place.staged is not None else _("not in")
     if place.is_condemned_in:

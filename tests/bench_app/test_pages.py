@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 import struct
 import zlib
 from dataclasses import replace
@@ -444,6 +445,24 @@ def test_where_a_job_is_counts_tray_by_tray(store: Store, view: JobView, ann: Pe
 
     assert "10 Body in and verified" in trays
     assert "1 Cover screw M8 x 30 inspected, 6 of 6 counted: good" in trays
+
+
+def test_what_is_in_the_washer_lies_on_no_tray(store: Store, view: JobView, ann: Person) -> None:
+    """Where, its card and the count of a tray say so until it is clean."""
+    plug = bin_of(view, "plug")
+    record(store, view, NOON, *((each.step, {"kind": "removed", "count": 1}) for each in view.teardown.bins))
+
+    def lying() -> int:
+        return sum(map(int, re.findall(r"(\d+) of \d+ lie there", ann.open("/job/1").text)))
+
+    before = lying()
+    record(store, view, NOON, (None, {"kind": "wash_started", "places": [plug.ordinal]}))
+    assert lying() == before - 1
+    assert "Plug M10 in the washer, 1 of 1 counted" in ann.open("/job/1").text
+    assert "Where it is in the washer, 1 of 1 counted" in ann.open(path_of(view, "plug")).text
+    record(store, view, NOON, (plug.step, {"kind": "washed"}))
+    assert lying() == before
+    assert "Where it is clean, 1 of 1 counted" in ann.open(path_of(view, "plug")).text
 
 
 def test_a_new_part_that_is_missing_is_short(store: Store, view: JobView, ann: Person) -> None:

@@ -212,7 +212,7 @@ def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(pet
     assert "No step waits for a part" in page.text
     assert "Brake core can be built" in page.text
     bearing = petra.open(f"/{reducer.new_code(place(reducer, 'input-bearing'))}")
-    assert "new part lies ready: old part CONDEMNED" in bearing.text
+    assert "stays inside: CONDEMNED, to come out, new part lies ready" in bearing.text
 
 
 def test_an_old_through_bolt_is_refused_and_a_new_one_goes_in(petra: Person, reducer: JobView, store: Store) -> None:

@@ -197,6 +197,8 @@ def test_what_is_renewed_inside_another_goes_in_before_what_closes_it() -> None:
     walk.take_apart()
     walk.do("condemned", "input-bearing", why="rough")
     inner, ring = ("input-bearing", "input-bearing-circlip"), "oil-guide-ring"
+    for part in reversed(inner):
+        walk.allowed("removed", part, count=1)
     for part in (*inner, ring):
         walk.do("staged", part, pieces=1)
     walk.put_in_until(ring)
@@ -212,6 +214,113 @@ def test_what_is_renewed_inside_another_goes_in_before_what_closes_it() -> None:
         assert not walk.ask("installed", ring, new=True).allowed
         walk.allowed("verified", part)
     walk.allowed("installed", ring, new=True)
+
+
+def rejected_behind_its_ring() -> Walk:
+    """Return the reducer taken apart but for the staked ring, left in; then the bearing behind it is condemned."""
+    walk = reducer()
+    walk.take_apart(but=("oil-guide-ring",))
+    walk.do("left_in", "oil-guide-ring")
+    assert walk.place("oil-guide-ring") not in walk.record.to_come_out
+    walk.do("inspected", "input-bearing", check=0, verdict="replace")
+    return walk
+
+
+BEHIND = ("oil-guide-ring", "input-bearing-circlip", "input-bearing")
+"""What comes out of the brake housing for a new bearing, in that order."""
+
+
+def test_what_was_left_in_and_is_to_be_new_is_open_until_the_new_one_is_in() -> None:
+    """A ring left in over a bearing that is renewed: nothing is done there, whatever else is in; nobody signs."""
+    walk = rejected_behind_its_ring()
+    for placed in walk.view.order:
+        if placed.bin.part.id != "oil-guide-ring":
+            walk.put_in(placed.bin.part.id, new=True)
+    still_in = [point for point in open_points(walk.record) if point.kind == "still_in"]
+
+    assert {walk.place(part) for part in BEHIND} == {point.place for point in still_in}
+    assert all("the old one is still in, and is to be new: take it out" in point.text for point in still_in)
+    assert still_in[0].text in walk.ask("signature", statement="x").refusal
+    assert "was left in and must come out" in walk.ask("verified", "oil-guide-ring").refusal
+    words = [stage_words(walk.record, walk.record.at(walk.place(part))) for part in BEHIND]
+    assert ["left in, to come out", "stays inside, to come out", "stays inside: CONDEMNED, to come out"] == words
+
+
+def test_what_holds_a_part_inside_comes_out_before_it_with_its_cautions() -> None:
+    """Ring, circlip, bearing, each told as the way on; then the new ones in the other order, then the housing."""
+    walk = rejected_behind_its_ring()
+    ring, circlip, bearing = (walk.record.at(walk.place(part)).name for part in BEHIND)
+
+    assert f"holds it: {ring}" in walk.ask("removed", "input-bearing-circlip").refusal
+    assert f"holds it: {ring}, {circlip}" in walk.ask("removed", "input-bearing").refusal
+    refusal = walk.ask("joined", "brake-housing").refusal
+    assert f"first take out {ring}, then take out {circlip}, then take out {bearing} (it is to be new)" in refusal
+    assert refusal.endswith(f"Allowed now: take out {ring}")
+    assert "CAUTION: Can fly off" in str(walk.ask("removed", "input-bearing-circlip", ticked=()).unticked)
+    assert "WARNING: Press" in str(walk.ask("removed", "input-bearing", ticked=()).unticked)
+    for part, name in zip(BEHIND, (ring, circlip, bearing), strict=True):
+        out = [each for each in Assembly(walk.record).allowed() if each.what == "out"]
+        assert [(f"take out {name}", walk.place(part))] == [(each.text, each.place) for each in out]
+        assert "take out" in walk.ask("installed", part, new=True).refusal
+        walk.allowed("removed", part, count=1)
+    assert not [each for each in Assembly(walk.record).allowed() if each.what == "out"]
+    assert "not the old" in walk.refused("installed", "input-bearing")
+    walk.put_in_until("oil-guide-ring")
+    walk.do("reading", fit="output-preload", at="assembled", values=["3.2"], unit="N·m")
+    for part in reversed(BEHIND):
+        walk.do("staged", part, pieces=1)
+        walk.allowed("installed", part, new=True)
+        walk.allowed("verified", part)
+    assert walk.ask("joined", "brake-housing").allowed
+    assert not [point for point in open_points(walk.record) if point.place in map(walk.place, BEHIND)]
+
+
+def test_nothing_goes_into_what_is_in_already() -> None:
+    """The housing went in, whoever agreed to it: the ring inside it is refused, and the housing is to come out.
+
+    What came out of it when it was in, as a seal that is pulled in its place, goes in there as well.
+    """
+    walk = rejected_behind_its_ring()
+    for part in BEHIND:
+        walk.do("removed", part, count=1)
+    walk.put_in("brake-housing")
+    housing = walk.record.at(walk.place("brake-housing")).name
+
+    for part in BEHIND:
+        refusal = walk.refused("installed", part, new=True)
+        assert f"first take out {housing}" in refusal
+        assert f"Allowed now: take out {housing}" in refusal
+    bearing = walk.record.at(walk.place("input-bearing")).name
+    assert f"({bearing} goes in before it)" in walk.refused("installed", "input-bearing", new=True)
+    walk.do("removed", "brake-housing", count=1)
+    assert housing not in walk.refused("installed", "input-bearing", new=True)
+    walk.put_in("input-cover")
+    walk.do("removed", "input-seal", count=1)
+    assert "take out" not in walk.refused("installed", "input-seal", new=True)
+
+
+def test_what_stayed_in_does_not_come_out_of_what_is_in() -> None:
+    """The bearing was condemned after its housing had gone in: that comes out first, it is the way on."""
+    walk = reducer()
+    walk.take_apart(but=("oil-guide-ring",))
+    walk.do("left_in", "oil-guide-ring")
+    walk.put_in("brake-housing")
+    walk.do("condemned", "input-bearing", why="rough")
+    housing = walk.record.at(walk.place("brake-housing")).name
+
+    assert f"holds it: {housing}" in walk.ask("removed", "oil-guide-ring").refusal
+    assert [f"take out {housing}"] == [each.text for each in Assembly(walk.record).allowed() if each.what == "out"]
+
+
+def test_what_was_left_in_is_renewed_with_others_only() -> None:
+    """A seal that is always renewed stays in a housing that was left in; a cup goes with its cone all the same."""
+    walk = reducer()
+    walk.do("left_in", "output-seal-flange")
+    assert walk.place("output-seal-flange") not in walk.record.uses
+    assert walk.place("output-seal-flange") not in walk.record.to_come_out
+    walk.do("left_in", "output-housing")
+    walk.do("condemned", "upper-cone", why="blue")
+    assert {walk.place("upper-cup")} == walk.record.to_come_out
 
 
 def test_another_count_asks_for_the_option_it_would_mean() -> None:
@@ -789,7 +898,7 @@ def test_what_is_condemned_while_it_is_in_must_come_out() -> None:
 
     assert "was condemned while it is in" in late.ask("verified", "detent-spring").refusal
     assert any("was condemned there: take it out" in text for text in open_of(late))
-    assert "in, not verified: CONDEMNED" == stage_words(late.record.at(late.place("detent-spring")))
+    assert "in, not verified: CONDEMNED" == stage_words(late.record, late.record.at(late.place("detent-spring")))
     assert early.ask("verified", "detent-spring").allowed
     assert not any("condemned" in text for text in open_of(early))
 
@@ -826,7 +935,7 @@ def test_a_new_part_in_its_group_is_not_called_condemned() -> None:
     walk.do("staged", "return-spring-ahead", pieces=5)
     walk.do("joined", "return-spring-ahead", new=True)
 
-    words = stage_words(walk.record.at(walk.place("return-spring-ahead")))
+    words = stage_words(walk.record, walk.record.at(walk.place("return-spring-ahead")))
     assert words == "built into its group, 5 of 5 counted: old part CONDEMNED"
 
 

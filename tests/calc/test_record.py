@@ -58,7 +58,7 @@ def test_what_was_left_in_is_done_with_everything_inside_it() -> None:
     assert ["binned", "left_in", "left_in"] == [stage(walk, name) for name in ("carrier-1", "planet-1-27", "upper-cup")]
     walk.do("removed", "upper-cup", count=1)
     assert "binned" == stage(walk, "upper-cup")
-    assert walk.record.at(walk.place("planet-1-27")).is_done
+    assert walk.record.is_done(walk.place("planet-1-27"))
 
 
 def test_a_bin_of_several_is_in_when_the_last_piece_is() -> None:
@@ -226,7 +226,7 @@ def test_what_stays_old_of_a_place_goes_its_own_way_though_a_new_piece_lies_read
     walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
     walk.do("staged", "steel-disc", pieces=1)
     place = walk.record.at(walk.place("steel-disc"))
-    assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(place))
+    assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(walk.record, place))
 
 
 def test_new_pieces_that_come_out_again_are_not_called_by_what_the_old_ones_were() -> None:
