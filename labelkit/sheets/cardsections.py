@@ -245,7 +245,7 @@ def _details(view: JobView, each: Bin | Inside) -> Section:
     # With what a card says it does not know; other facts do not apply to every part.
     facts = (
         (_("Place"), view.place_words(each) if isinstance(each, Bin) else "", ""),
-        (_("Wash"), wording.wash_words(part), "" if part.new_only else _("wash")),
+        (_("Wash"), wording.wash_words(part, view.parts_inside(each)), "" if part.new_only else _("wash")),
         (_("New part"), wording.renew_words(part, view.profile.names), _("new part")),
         (_("Number"), part.number or "", ""),
         (_("Pack"), _("{count} in a pack").format(count=part.pack) if part.pack else "", ""),

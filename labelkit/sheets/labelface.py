@@ -251,8 +251,7 @@ class Face:
 
     def _facts(self) -> tuple[wording.Loud, ...]:
         """Return what must be shouted."""
-        inside = [captured.part for captured in self.view.inside.get(self.each.step, ())]
-        return wording.loud_facts(self.each.part, inside)
+        return wording.loud_facts(self.each.part, self.view.parts_inside(self.each))
 
     # --- the lines that a larger label adds, and the last ones
 
@@ -263,7 +262,7 @@ class Face:
         if self.each.doubtful:
             when = condition(view.profile, view.teardown, self.each)
             yield _("Only if {condition}").format(condition=when)
-        if part.wash != "before" and (wash := wording.wash_words(part)):
+        if part.wash != "before" and (wash := wording.wash_words(part, view.parts_inside(self.each))):
             yield _("Wash: {how}").format(how=wash)
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Final, NamedTuple
 
 from labelkit import units
+from labelkit.calc.washing import Treatment, treatment
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.form import Shaft, Toothed
@@ -298,9 +299,24 @@ def torque_words(torque: Quantity) -> str:
     return f"{torque} ({', '.join(others)})"
 
 
-def wash_words(part: Part) -> str:
-    """Return how the part is washed; empty where nobody says, and of what is thrown away once it is out."""
-    return "" if part.wash is None or (part.new_only and part.wash != "before") else _(WASH[part.wash])
+def wash_words(part: Part, inside: Iterable[Part] = ()) -> str:
+    """Return how the part is washed; empty where nobody says, and of what is thrown away once it is out.
+
+    Args:
+        part: an entry of the profile.
+        inside: what stays inside it.
+    """
+    thrown_away = part.new_only and part.wash != "before"
+    return "" if thrown_away else treatment_words(treatment(part, inside))
+
+
+def treatment_words(how: Treatment) -> str:
+    """Return how a part is washed, and because of what inside it where that is not its own class; empty: not said."""
+    words = _(WASH[how.wash]) if how.wash else ""
+    told = _("{how}, for what stays inside it: {parts}")
+    return (
+        told.format(how=words, parts=", ".join(dict.fromkeys(map(short_name, how.because)))) if how.because else words
+    )
 
 
 def renew_words(part: Part, names: dict[str, str]) -> str:

@@ -7,7 +7,7 @@ from typing import Final
 
 from labelkit import language
 from labelkit.calc.assembly import partners
-from labelkit.calc.cautions import LIFT, hazards_at, weight_at
+from labelkit.calc.cautions import LIFT, hazards_at, of_unit, weight_at
 from labelkit.calc.profilefit import SHIMS
 from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, line, rectangle
@@ -116,8 +116,7 @@ def hazards_of(view: JobView, each: Bin, *moments: Moment) -> list[Hazard]:
 
 def unit_cautions(view: JobView, width: float, *moments: Moment) -> Iterator[Strip]:
     """Yield the cautions of the whole unit at some moments, or at none in particular."""
-    found = [hazard for hazard in view.profile.hazards if hazard.at in (None, *moments)]
-    yield from cautions(found, width, kept=False)
+    yield from cautions(of_unit(view.profile, *moments), width, kept=False)
 
 
 def is_alert(hazards: Iterable[Hazard]) -> bool:

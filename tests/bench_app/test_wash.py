@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from labelkit.bench.app import create_app
 from labelkit.calc.washing import washable
-from labelkit.model.events import Entry
+from labelkit.model.events import Entry, act_of
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, record
 from tests.bench_app.workshop import bin_of, open_job, pump
-from tests.shop import demo
+from tests.calc.test_keptin import VALVE
+from tests.shop import demo, profile_of
 from tests.walk import Walk
 
 
@@ -54,6 +55,43 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     refused = ann.send(path, "washed", places=[seal])
     assert 409 == refused.status_code
     assert "Radial shaft seal 25 x 40 x 7 does not go into the washer: it is not washed" in Page(refused.text).text
+
+
+def test_the_wash_page_says_what_the_sheet_says(store: Store, ann: Person) -> None:
+    """The bearing inside the housing keeps that out of the washer, and what is no caution is said as well.
+
+    By hand from the profile: the bearing is not washed, and the unit has a notice at the wash.
+    """
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    path, housing = f"/job/{view.job.number}/wash", bin_of(view, "brake-housing")
+    record(store, view, NOON, *(act for act in all_out(view) if act[1]["kind"] == "removed"))
+    page = ann.open(path)
+
+    assert "NOTICE No compressed air on bearings: a bearing that is blown round is spoilt" in page.text
+    assert str(housing.ordinal) not in offered(page, "started")
+    assert str(housing.ordinal) in offered(page, "washed")
+    told = "no solvent, for what stays inside it: Circlip 80 x 2.5, Ball brg 50x80x16"
+    assert f"{housing.full_name} {told}" in page.text
+    refused = ann.is_refused(path, "started", places=[housing.ordinal])
+    assert "no solvent comes near what stays inside it" in refused.text
+
+
+def test_what_came_out_of_another_part_is_washed_and_goes_back(store: Store, ann: Person) -> None:
+    """A good spring that had to come out for its seat stands on the wash page, and on its card goes in as it is."""
+    view = open_job(store, profile_of(VALVE))
+    spring = next(each for each in view.teardown.inside if each.part.id == "spring")
+    out = [(step, {"kind": "removed", "count": count}) for step, count in (("1", 1), ("1.1", 2), ("1.2", 1))]
+    record(store, view, NOON, *out)
+    events = [Entry(act_of({"kind": "removed", "count": 1}), "Bo", NOON, "spring-out", spring.ordinal)]
+    store.journal.append(1, events)
+    page = ann.open("/job/1/wash")
+    card = f"/{view.code(bin_of(view, 'body'))}?inside={spring.ordinal}"
+
+    assert str(spring.ordinal) in offered(page, "washed")
+    ann.does("/job/1/wash", "washed", places=list(washable(view.record(store.journal.events(1)))))
+    assert card in ann.open("/job/1").addresses()
+    ann.does(card, "installed")
+    assert "Where it is in, not verified" in ann.open(card).text
 
 
 def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) -> None:

@@ -235,7 +235,7 @@ def test_new_pieces_that_come_out_again_are_not_called_by_what_the_old_ones_were
     walk.take_apart()
 
     def words(part: str) -> str:
-        return stage_words(walk.record.at(walk.place(part)))
+        return stage_words(walk.record, walk.record.at(walk.place(part)))
 
     for part, pieces in (("friction-disc", None), ("steel-disc", 1)):
         walk.do("condemned", part, why="worn", pieces=pieces, lost=part == "steel-disc")
@@ -385,7 +385,7 @@ def test_what_nobody_counted_is_asked_about_until_somebody_does() -> None:
     told = f"{name}: nobody has counted what came out, the profile has 8: count it, or note a deviation"
     for kind in ("washed", "inspected", "installed", "verified"):
         walk.do(kind, "cover-screws", **({"verdict": "reuse"} if kind == "inspected" else {}))
-        words.append(stage_words(walk.record.at(walk.place("cover-screws"))))
+        words.append(stage_words(walk.record, walk.record.at(walk.place("cover-screws"))))
         assert [told] == asked()
     assert ["clean, not counted", "inspected, not counted: good", "in, not verified", "in and verified"] == words
     assert [] == asked("brake-hub")

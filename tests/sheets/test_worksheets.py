@@ -16,6 +16,7 @@ from labelkit.errors import CapacityError
 from labelkit.model.part import Hazard
 from labelkit.render import write
 from labelkit.sheets import waywords, wording
+from labelkit.sheets.cards import card
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.worksheet import FIRST, MARGIN, Strip, broken, titled
 from labelkit.sheets.worksheetcells import Boxes
@@ -320,6 +321,20 @@ def test_what_must_be_out_before_the_wash_stands_first() -> None:
 
     assert before
     assert set(rows(pages, "wash before")) == before
+
+
+def test_a_housing_is_listed_with_what_its_bearing_bids() -> None:
+    """The bearing inside 16 is not washed: no basket for the housing; because of what, sheet, card and label say."""
+    pages, view = demo_pages("planetary-reducer"), view_of(demo("planetary-reducer"))
+    told = "for what stays inside it: Circlip 80 x 2.5, Ball brg 50x80x16"
+
+    assert told in rows(pages, "wash no_solvent")["16"]
+    assert "16" not in rows(pages, "wash basket")
+    housing = view.teardown.at("16")
+    assert f"no solvent, {told}" == wording.wash_words(housing.part, view.parts_inside(housing))
+    lines = [line for section in card(view, housing).sections for line in section.lines if line.label == "Wash"]
+    assert [f"no solvent, {told}"] == [line.text for line in lines]
+    assert "basket" == wording.wash_words(housing.part)
 
 
 def test_what_is_thrown_away_is_not_listed_for_the_wash() -> None:
