@@ -18,7 +18,7 @@ from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, choice_words
-from labelkit.calc.usedup import used_again, used_up
+from labelkit.calc.usedup import used_again, used_up, why_renewed
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -57,7 +57,7 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         # What is on hold may be looked at: that is how a hold ends.
         yield from _too_early(record, act, place)
         if isinstance(act, Inspected) and place is not None:
-            yield from _called_good(record.at(place), act)
+            yield from _called_good(record, record.at(place), act)
         return
     yield from _on_hold(record, act, place)
     if isinstance(act, WashStarted):
@@ -128,8 +128,12 @@ def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
     return [each for each in (record.at(keeper.ordinal) for keeper in keepers) if each.is_out and not each.placed]
 
 
-def _called_good(at: PlaceRecord, act: Inspected) -> Iterator[str]:
-    """Yield that a part is called good of which a reading is outside its limits."""
+def _called_good(record: Record, at: PlaceRecord, act: Inspected) -> Iterator[str]:
+    """Yield that a part is called good that is renewed in any case, or of which a reading is outside its limits."""
+    goes_in_again = act.check is None and act.verdict in ("reuse", "repair")
+    if goes_in_again and at.item.part.new_only and (why := why_renewed(record, at)):
+        told = _("NO: the old {part} does not go in again: {why}. Allowed now: replace it, or ask first")
+        yield told.format(part=at.name, why=why)
     if act.verdict == "reuse":
         yield from _outside(at, act.check)
 

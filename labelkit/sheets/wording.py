@@ -330,6 +330,11 @@ def renew_words(part: Part, names: dict[str, str]) -> str:
     return words
 
 
+def verdicts_of(part: Part) -> tuple[str, ...]:
+    """Return what may become of an old part as a whole: of what is renewed in any case none is good, or repaired."""
+    return ("replace", "ask") if part.new_only else ("replace", "ask", "repair", "reuse")
+
+
 def plain(value: Decimal) -> str:
     """Return a decimal without an exponent or needless zeros behind the point.
 

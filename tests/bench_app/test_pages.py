@@ -447,6 +447,20 @@ def test_where_a_job_is_counts_tray_by_tray(store: Store, view: JobView, ann: Pe
     assert "1 Cover screw M8 x 30 inspected, 6 of 6 counted: good" in trays
 
 
+def test_a_card_offers_the_verdicts_of_the_inspection_sheet(store: Store, view: JobView, ann: Person) -> None:
+    """Of a seal that is always renewed: replace, or ask first; one that is good cannot be said of it."""
+    record(store, view, NOON, *((each.step, {"kind": "removed", "count": 1}) for each in view.teardown.bins))
+
+    def offered(part: str) -> list[str]:
+        inputs = ((tag, given) for tag, given in ann.open(path_of(view, part)).elements if tag == "input")
+        return [given["value"] for _tag, given in inputs if given.get("name") == "verdict"]
+
+    assert {"seal": ["replace", "ask"], "body": ["reuse", "repair", "replace", "ask"]} == {
+        part: offered(part) for part in ("seal", "body")
+    }
+    assert "used once only" in ann.is_refused(path_of(view, "seal"), "points", verdict="reuse").text
+
+
 def test_what_is_in_the_washer_lies_on_no_tray(store: Store, view: JobView, ann: Person) -> None:
     """Where, its card and the count of a tray say so until it is clean."""
     plug = bin_of(view, "plug")

@@ -492,6 +492,22 @@ def test_what_nobody_inspected_is_told_of_as_it_goes_in_and_who_is_to_be_asked_s
     assert not any("not inspected yet" in told for told in walk.ask("installed", "oil-plugs").told)
 
 
+def test_what_is_renewed_in_any_case_is_not_called_good() -> None:
+    """A plug's ring and a seal are not; a ring that stays in while its bearing does is, and what is renewed if worn."""
+    walk = reducer()
+    walk.take_apart(but=("oil-guide-ring",))
+    walk.do("left_in", "oil-guide-ring")
+
+    for part, why in (("plug-rings", "it is used once only"), ("input-seal", "it is used once only")):
+        for verdict in ("reuse", "repair"):
+            refusal = walk.ask("inspected", part, verdict=verdict).refusal
+            assert f"does not go in again: {why}. Allowed now: replace it, or ask first" in refusal
+        assert walk.ask("inspected", part, verdict="replace").allowed
+        assert walk.ask("inspected", part, verdict="ask").allowed
+    assert walk.ask("inspected", "oil-guide-ring", verdict="reuse").allowed
+    assert walk.ask("inspected", "oil-plugs", verdict="reuse").allowed
+
+
 def test_a_condemned_part_does_not_go_in_again() -> None:
     """The label of an old part is refused with the name of who condemned it; a part of the pieces with their count."""
     walk = reducer()
