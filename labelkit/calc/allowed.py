@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Final
 
 from labelkit.calc.apart import first_out
-from labelkit.calc.assembly import Placed, captured_first
+from labelkit.calc.assembly import Placed, captured_first, parted_by
 from labelkit.calc.closing import closed_by
 from labelkit.calc.covering import Cover, cover_of
 from labelkit.calc.doing import Allowed, Missing, again, choose, measure, swap, take_out, verify, wait
@@ -126,6 +126,7 @@ class Assembly:
                 if not (
                     outer
                     or self.record.is_done(place.item.ordinal)
+                    or (need.some and place.placed)
                     or (inner and (member is not placed or place.stage in ("joined", "installed")))
                 ):
                     yield self._missing(place, need.why)
@@ -203,8 +204,15 @@ class Assembly:
         return [each for each in self._all if each.what != "wait"]
 
     def jumps(self, each: Allowed) -> str:
-        """Return what still lies on the bench and comes before something that may be done now, as `passed` says it."""
-        return self.passed(self.record.at(each.place)) if each.what == "install" and each.place is not None else ""
+        """Return what still lies on the bench and comes before something that may be done now, as `passed` says it.
+
+        Nothing where all of that goes in after it: the rest of a place of which some is in.
+        """
+        place = self.record.at(each.place) if each.what == "install" and each.place is not None else None
+        if place is None or not isinstance(place.item, Bin):
+            return ""
+        split = {need.step for need in self.placed[place.item.step].needs if need.some and self.place(need.step).placed}
+        return self.passed(place) if any(other.step not in split for other in self._passed(place.item)) else ""
 
     def waiting(self) -> list[Allowed]:
         """Return what may be done as soon as its new parts are here."""
@@ -225,6 +233,7 @@ class Assembly:
         found += [measure(name) for name in measured if self._is_in(self._steps_of(name))]
         found += [each for each in self._end_plays() if each.fit not in swaps]
         building: set[str | None] = set()
+        rest: list[Allowed] = []
         for placed in self.record.order:
             found += self._inner(placed)
             step, place = placed.bin.step, self.place(placed.bin.step)
@@ -239,8 +248,14 @@ class Assembly:
                 found += [Allowed("join", text, place.item.ordinal)] if placed.group not in building else []
                 building.add(placed.group)
             elif place.is_out and self.is_free(step):
-                found += self._to_choose(place) or [Allowed("install", place.name, place.item.ordinal)]
-        return found
+                goes_in = self._to_choose(place) or [Allowed("install", place.name, place.item.ordinal)]
+                (rest if place.placed and self.parted_by(step) else found).extend(goes_in)
+        return [*found, *rest]
+
+    def parted_by(self, step: str) -> list[PlaceRecord]:
+        """Return what goes in between the pieces of a step, some of which are in before it, and is not in yet."""
+        between = (self.record.at(each.ordinal) for each in parted_by(self.record.order, step))
+        return [each for each in between if not (each.is_in or self.record.is_done(each.item.ordinal))]
 
     def outs(self) -> list[PlaceRecord]:
         """Return what comes out next for a new part, of its own or inside it; not what the teardown leads to."""
@@ -304,18 +319,19 @@ class Assembly:
 
         Nothing that the profile says makes one wait for the other; it may cover it all the same. Empty: nothing does.
         """
-        if not isinstance(place.item, Bin):
-            return ""
-        group = self.placed[place.item.step].group
-        before = [
-            self.place(each.bin.step)
-            for each in self.record.order
-            if each.bin.parent == place.item.parent and not each.bin.doubtful and (group is None or each.group != group)
-            if self.turn[each.bin.ordinal] < self.turn[place.item.ordinal]
-        ]
-        names = [each.name for each in before if each.is_apart]
+        names = [each.full_name for each in self._passed(place.item)] if isinstance(place.item, Bin) else []
         told = _("Not in yet, and before it in the order of assembly: {parts}. Look whether it covers them")
         return told.format(parts=_listed(names)) if names else ""
+
+    def _passed(self, item: Bin) -> list[Bin]:
+        group = self.placed[item.step].group
+        before = (
+            each.bin
+            for each in self.record.order
+            if each.bin.parent == item.parent and not each.bin.doubtful and (group is None or each.group != group)
+            if self.turn[each.bin.ordinal] < self.turn[item.ordinal]
+        )
+        return [each for each in before if self.place(each.step).is_apart]
 
     def is_built(self, place: PlaceRecord) -> bool:
         """Say whether a part is built into its group on the bench now: nothing of that is in the unit."""

@@ -492,6 +492,57 @@ def test_what_nobody_inspected_is_told_of_as_it_goes_in_and_who_is_to_be_asked_s
     assert not any("not inspected yet" in told for told in walk.ask("installed", "oil-plugs").told)
 
 
+def test_what_lies_between_two_pieces_waits_for_one_of_them_only() -> None:
+    """One race, the needles, the other race: each told as the way on, and both are in before the washer on top."""
+    walk = reducer()
+    walk.take_apart()
+    walk.put_in_until("thrust-race")
+    walk.do("reading", fit="output-preload", at="assembled", values=["3.2"], unit="N·m")
+    race, needles, washer = (
+        walk.record.at(walk.place(part)).name for part in ("thrust-race", "thrust-needles", "end-play-washer")
+    )
+
+    def on() -> list[str]:
+        """Return what may go in of the three, in the order in which it is told."""
+        allowed = Assembly(walk.record).allowed()
+        return [each.text for each in allowed if each.what == "install" and each.text in (race, needles, washer)]
+
+    assert [race] == on()
+    assert f"first {race}" in walk.refused("installed", "thrust-needles")
+    told = walk.ask("installed", "thrust-race").told
+    assert f"{race}: not all of it goes in before {needles}: say how many do" in told
+    walk.allowed("installed", "thrust-race", pieces=1)
+    assert [needles, race] == on()
+    assert "" == next(
+        Assembly(walk.record).jumps(each) for each in Assembly(walk.record).allowed() if each.text == needles
+    )
+    walk.allowed("installed", "thrust-needles")
+    walk.allowed("verified", "thrust-needles")
+    assert [race] == on()
+    assert f"first {race}" in walk.refused("installed", "end-play-washer", sizes=["2.30"])
+    assert f"{race} is not in" in walk.ask("verified", "thrust-race").refusal
+    walk.allowed("installed", "thrust-race", pieces=1)
+    walk.allowed("verified", "thrust-race")
+    assert race not in walk.refused("installed", "end-play-washer", sizes=["2.30"])
+
+
+def test_a_ring_below_and_one_above_do_not_hold_up_their_housing() -> None:
+    """One O-ring of two is in: the housing goes onto it; twelve springs under a cover must all be there."""
+    walk = reducer()
+    walk.take_apart()
+    walk.put_in_until("ring-housing")
+    walk.do("removed", "ring-oring", count=2)
+    oring, springs = (walk.record.at(walk.place(part)).name for part in ("ring-oring", "brake-springs-12"))
+    asks = f"first {oring}"
+
+    assert asks in walk.refused("installed", "ring-housing")
+    walk.do("installed", "ring-oring", pieces=1, new=True)
+    assert asks not in walk.refused("installed", "ring-housing")
+    walk.put_in_until("brake-springs-12")
+    walk.do("installed", "brake-springs-12", pieces=11)
+    assert f"first {springs}" in walk.refused("installed", "input-cover")
+
+
 def test_what_is_renewed_in_any_case_is_not_called_good() -> None:
     """A plug's ring and a seal are not; a ring that stays in while its bearing does is, and what is renewed if worn."""
     walk = reducer()

@@ -313,6 +313,22 @@ def test_captured_parts_have_a_line_and_no_bin() -> None:
     assert "where renewed: Circlip 80 x 2.5" in rows(pages, "assembly")["16.1"]
 
 
+def test_pieces_on_either_side_of_a_part_are_not_told_to_go_in_at_once() -> None:
+    """Sheet and card of the races and of what lies between them: some of them first, the rest after that."""
+    pages, view = demo_pages("planetary-reducer"), view_of(demo("planetary-reducer"))
+    race, needles = (view.teardown.of(part)[0] for part in ("thrust-race", "thrust-needles"))
+    sheet = rows(pages, "assembly")
+
+    assert f"not all of it before {needles.step} Thrust needles 50x70: the rest goes in after that" in sheet[race.step]
+    assert f"some of {race.step} Thrust race 50 x 70 x 1" in sheet[needles.step]
+    labels = [
+        (line.label, line.text) for each in (race, needles) for s in card(view, each).sections for line in s.lines
+    ]
+    assert ("Not all of it before", f"step {needles.step} · Thrust needle cage 50 x 70 x 3") in labels
+    assert ("Some of it must be in first", f"step {race.step} · Thrust race 50 x 70 x 1") in labels
+    assert "some of" not in sheet[view.teardown.of("end-play-washer")[0].step]
+
+
 def test_what_must_be_out_before_the_wash_stands_first() -> None:
     """A detent ball in a basket is a detent ball lost."""
     pages = demo_pages("marine-gear")
