@@ -210,7 +210,8 @@ class _Maker(Teller):
         why = list(dict.fromkeys(map(reason_words, uses)))
         event = place.judged_by if place.is_condemned else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
-            said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
+            said = event.act.why if isinstance(event.act, Condemned) else keptnotes.said(event.act.note)
+            said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
         count = place.new or pieces_of(uses) or place.staged
