@@ -102,7 +102,9 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
         "together": together,
         "now": before or next(iter((*waiting, *rows[first:], *left, done))),
         "wrong": [
-            (point.text, url_for("fit", number=number, name=point.fit)) for point in points if point.kind == "fit"
+            (point.text, url_for("fit", number=number, name=point.fit))
+            for point in points
+            if point.kind in ("fit", "choose")
         ],
         "passed": "" if before or not doable else assembly.jumps(doable[first]),
         "rows": len(rows),

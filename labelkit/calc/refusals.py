@@ -324,8 +324,6 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    weight = {
-        kind: place
-        for place, kind in enumerate(("fit", "unread", "not_empty", "hold", "ask", "limit", "seen", "count", "torque"))
-    }
+    heavy = ("fit", "choose", "unread", "not_empty", "hold", "ask", "limit", "seen", "count", "torque")
+    weight = {kind: place for place, kind in enumerate(heavy)}
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

@@ -361,9 +361,10 @@ def test_a_play_that_is_a_race_too_large(reducer: Bench) -> None:
     assert "is one Thrust race 50 x 70 x 1: is it missing?" in page.text
     assert "OUT of limits" in page.text
     page = reducer.ann.does(reducer.address("carrier-end-play", **typed), "fit")
-    assert ("at", "apart") in page.form_with("seated").fields, "another size is chosen next"
+    assert ("at", "assembled") in page.form_with("seated").fields, "it is read again once the race is looked for"
 
     sign_off = reducer.ann.open("/job/1/sign-off").text
+    assert "Look first for what the difference tells, then measure it again" in sign_off
     assert "difference +1.00 mm" in sign_off
     assert f"{race} Thrust race 50 x 70 x 1: 1 of 2 is in, 1 not" in sign_off
     assert "difference +1.00 mm" in reducer.ann.open("/job/1/fits").text
