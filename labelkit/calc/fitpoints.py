@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.answers import beside
+from labelkit.calc.answers import places_of, shown
 from labelkit.calc.covering import hidden_all_the_same
 from labelkit.calc.fingerprint import Suspect, ThinPart, suspects
 from labelkit.calc.fitsizes import expected, measured_since
@@ -16,6 +16,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
+from labelkit.calc.verdicts import value_of
 from labelkit.language import gettext as _
 from labelkit.model.acts import Deviation, Signature
 from labelkit.model.form import size
@@ -110,7 +111,7 @@ def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
         if isinstance(act, Reading) and _is_off(fit, act):
             low, high = fit.target
             told = _("{fit} was {value} before the teardown, the target is {low} to {high}: no size is chosen yet")
-            yield name, told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
+            yield name, told.format(fit=fit_words(name), value=_value_words(fit, act), low=low, high=high)
         elif renewed:
             told = _("{fit}: {parts} count in it and are new: no size is chosen yet")
             yield name, told.format(fit=fit_words(name), parts=", ".join(renewed))
@@ -124,11 +125,11 @@ def _is_off(fit: Fit, act: Reading) -> bool:
 def _off_words(fit: Fit, name: str, act: Reading) -> str:
     low, high = fit.target
     told = _("{fit} is {value}, the target is {low} to {high}")
-    return told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
+    return told.format(fit=fit_words(name), value=_value_words(fit, act), low=low, high=high)
 
 
-def _value_words(act: Reading) -> str:
-    return f"{beside(act.value, *act.values)} {act.unit}"
+def _value_words(fit: Fit, act: Reading) -> str:
+    return f"{value_of(act, Limits(*fit.target))} {act.unit}"
 
 
 def _not_as_predicted(record: Record, name: str) -> str:
@@ -138,7 +139,9 @@ def _not_as_predicted(record: Record, name: str) -> str:
         return ""
     off, parts = found
     told = _("measured {measured}, predicted {predicted}: difference {off}").format(
-        measured=_value_words(after.act), predicted=expected(record, name), off=f"{beside(off, *after.act.values):+} mm"
+        measured=_value_words(record.profile.fits[name], after.act),
+        predicted=expected(record, name),
+        off=f"{shown(off, places_of(*after.act.values)):+} mm",
     )
     return f"{told}; {parts[0].words(USUAL_SHOW)}" if parts else told
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import differences, measured_words
@@ -14,7 +13,7 @@ from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.calc.verdicts import VERDICT_WORDS, value_of
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged, TorqueSigned
@@ -29,13 +28,12 @@ NOT_READ: Final = noop("not read")
 BREAK: Final = "\n"
 
 
-def read_words(act: Reading, *, mean: bool) -> str:
-    """Return the figures of a reading as they were read, and the value that counts with as many decimals."""
+def read_words(act: Reading, limits: Limits, *, mean: bool) -> str:
+    """Return the figures of a reading as they were read, and the value that counts as all pages tell it."""
     figures = " ".join(str(as_read(Quantity(each, act.unit))) for each in act.values)
     if not mean and act.result is None:
         return f"{figures} {act.unit}"
-    value = act.result if act.result is not None else shown(act.value, places_of(*act.values))
-    return f"{figures} {act.unit} = {as_read(Quantity(value, act.unit))} {act.unit}"
+    return f"{figures} {act.unit} = {value_of(act, limits)} {act.unit}"
 
 
 def judged_words(place: PlaceRecord, number: int, check: Check) -> str:

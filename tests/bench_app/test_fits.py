@@ -6,6 +6,7 @@ readings too far apart are not averaged, and that the state of a wave plate is a
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from decimal import Decimal
 from urllib.parse import urlencode
@@ -390,6 +391,21 @@ def test_a_preload_by_torque_and_by_two_trials(reducer: Bench) -> None:
     assert ((Decimal("5.25"),), None) == (chosen.sizes, chosen.predicted)
     assert isinstance(after, Reading)
     assert (Decimal("3.2"), "N·m", "ok") == (after.value, after.unit, after.verdict)
+
+
+def test_a_preload_is_one_figure_wherever_it_is_told(reducer: Bench) -> None:
+    """4.9, 4.9 and 4.8 N·m less 0.5 of the seal are 4.3667: 4.4 in the sum, in the record, and what is open of it."""
+    typed = {"at": "assembled", "drag": "0.5", "seated": "yes", **readings("4.9", "4.9", "4.8")}
+    pages = [
+        reducer.sums("output-preload", **typed),
+        reducer.ann.does(reducer.address("output-preload", **typed), "fit"),
+    ]
+    pages += [reducer.ann.open(f"/job/1/{name}") for name in ("fits", "sign-off", "report")]
+
+    for page in pages:
+        assert {"4.4"} == set(re.findall(r"\b4\.[34]\d*(?= N·m)", page.text))
+    close = reducer.sums("output-preload", **{**typed, **readings("4.5", "4.5", "4.6")})
+    assert "4.53 N·m - 0.5 N·m = 4.03 N·m" in close.text, "as 4.0 it would be inside"
 
 
 def test_the_page_opens_at_the_time_that_it_is(reducer: Bench) -> None:
