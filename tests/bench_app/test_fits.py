@@ -393,6 +393,19 @@ def test_a_preload_by_torque_and_by_two_trials(reducer: Bench) -> None:
     assert (Decimal("3.2"), "N·m", "ok") == (after.value, after.unit, after.verdict)
 
 
+def test_what_is_not_recorded_is_not_said_to_be_recorded_so(plays: Bench) -> None:
+    """Readings that lie too far apart: what was not answered beside them is told, and that nothing is kept."""
+    typed = {"at": "assembled", **readings("0.40", "0.55", "0.70")}
+
+    refused = Page(plays.ann.client.get(plays.address("between", **typed)).text).text
+    assert "Nothing is recorded of this" in refused
+    assert "not answered yet" in refused
+    assert "recorded so" not in refused
+    assert (
+        "not answered yet; it is recorded so" in plays.sums("between", at="assembled", **readings("0.50", "0.50")).text
+    )
+
+
 def test_a_preload_is_one_figure_wherever_it_is_told(reducer: Bench) -> None:
     """4.9, 4.9 and 4.8 N·m less 0.5 of the seal are 4.3667: 4.4 in the sum, in the record, and what is open of it."""
     typed = {"at": "assembled", "drag": "0.5", "seated": "yes", **readings("4.9", "4.9", "4.8")}
