@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from labelkit.calc.answers import Answer
-from labelkit.calc.clutchplay import places_wanted
 from labelkit.calc.fitsums import work_out
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -111,8 +110,7 @@ class FitForm:
         """How many fields for readings there are; 0 where a depth is read instead."""
         if self.kind == "stack":
             return 0
-        wanted = int(self.said.get("readings", 3))
-        return places_wanted(wanted) if self.kind == "clearance" else wanted
+        return self.fit.times
 
     @property
     def depths(self) -> int:

@@ -148,6 +148,26 @@ def test_paper_and_page_have_room_for_as_many_pieces(
     assert (qty == "3") is ("3 pieces lie there, read: 1; the sum takes one figure for each" in one.text)
 
 
+@pytest.mark.parametrize(
+    ("kind", "said", "times"),
+    [("end_play", "", 3), ("end_play", ", readings: 2", 2), ("clearance", "", 4), ("clearance", ", readings: 6", 6)],
+)
+def test_paper_page_and_sum_want_as_many_readings(store: Store, kind: str, said: str, times: int) -> None:
+    """As many as the profile says; where it says nothing a clearance is read at four places, all else three times."""
+    fit = f'  play: {{kind: {kind}, target: ["0.40", "0.60"], set_by: shim, thicker: reduces{said}}}\n'
+    bench = Bench(store, profile_of(f"{PLAYS.partition('fits:')[0]}fits:\n{fit}"))
+    at = {"at": "assembled", "state": "none", "limit": "none"}
+
+    page = bench.ann.open(bench.address("play") + "?at=assembled")
+    assert times == sum(name.startswith("reading") for form in page.forms for name in form.names)
+    boxes = " ".join(map(str, range(1, times + 1)))
+    paper = rows(pages_of(bench.view), "fit")
+    assert f"before every reading {boxes} mean" in paper["measure"]
+    assert paper["after"].endswith(f" {boxes} mean spread")
+    few = bench.ann.client.get(bench.address("play", **at, **readings("0.50"))).text
+    assert f"take {times}" in few
+
+
 def test_readings_too_far_apart_are_not_averaged_and_not_recorded(reducer: Bench) -> None:
     """Moment 4: 0.62 - 0.48 = 0.14, over 0.04: the part is seated anew; the form comes back with what was typed."""
     typed = {"at": "apart", "fitted1": "2.60", **readings("0.48", "0.62", "0.50 0.49")}
