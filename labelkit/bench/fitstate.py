@@ -18,7 +18,6 @@ from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheetlimits import fit_limits
-from labelkit.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)

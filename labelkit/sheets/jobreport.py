@@ -181,6 +181,8 @@ class _Maker(Teller):
                 continue
             what, note = check.look or check.measure or "", keptnotes.said(event.act.note)
             verdict = verdict_words(place.item.part, number, event.act.verdict)
+            if event.act.verdict == "reuse" and self._goes_out(place):
+                verdict = _("OK")
             found = BREAK.join(filter(None, (verdict, note)))
             yield step_of(place), place.item.name, what, found, self.by(event)
 
@@ -193,6 +195,10 @@ class _Maker(Teller):
                 told = _("Which way it sat: the profile says {says}").format(says=says) if says else told
                 if told:
                     yield step_of(place), place.item.name, told, act_words(event.act, part), self.by(event)
+
+    def _goes_out(self, place: PlaceRecord) -> bool:
+        """Say whether nothing of the old part goes in again, however good it was at a point."""
+        return place.is_gone or self.record.is_thrown_away(place.item.ordinal)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitsizes import expected
 from labelkit.calc.limits import Limits
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -90,7 +91,7 @@ class Readings(Teller):
             mine = (e for e in self.record.standing if isinstance(e.act, Reading) and e.act.fit == name)
             before, after = _before_and_after(mine)
             seen = self.record.fits[name]
-            chosen = self._chosen(seen.chosen) if seen.chosen else ""
+            chosen = self._chosen(name, seen.chosen) if seen.chosen else ""
             went_in = "".join(self._went_in(fit))
             wrong = fit_points(self.record, name)
             last = after[-1].act if after else None
@@ -119,12 +120,13 @@ class Readings(Teller):
                 sizes = " + ".join(f"{size} mm" for size in event.act.sizes)
                 yield _("put in {sizes}").format(sizes=sizes)
 
-    def _chosen(self, event: Event) -> str:
+    def _chosen(self, name: str, event: Event) -> str:
+        """Return what was chosen, and what the fit is with it: as the pieces that are in measure."""
         if not isinstance(event.act, FitChosen):
             return ""
         sizes = " + ".join(f"{size} {event.act.unit}" for size in event.act.sizes)
-        size = f"{event.act.predicted} {event.act.unit}"
-        predicted = _("predicted {size}").format(size=size) if event.act.predicted is not None else ""
+        size = expected(self.record, name)
+        predicted = _("predicted {size}").format(size=size) if size is not None else ""
         note = keptnotes.said(event.act.note)
         return BREAK.join(filter(None, (sizes, predicted, note, self.by(event))))
 

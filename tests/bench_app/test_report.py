@@ -290,6 +290,22 @@ def test_the_reason_of_a_verdict_on_a_point_is_told() -> None:
     assert "OUT of limits | repaired | dressed on the plate" == row(report, "Readings", "flatness")[-1]
 
 
+def test_the_report_says_of_what_is_in_and_not_of_what_is_gone() -> None:
+    """The play that the washer makes that is in, as the page of fits has it; and nothing good of it goes in again."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("inspected", "friction-disc", check=2, verdict="reuse")
+    assert "good, goes in again" == row(job_report(walk.view, walk.record, told), "Looked at", "lining bonded")[3]
+    walk.do("condemned", "friction-disc", why="worn")
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.433")
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.61"])
+
+    report = job_report(walk.view, walk.record, told)
+
+    assert "OK" == row(report, "Looked at", "lining bonded")[3]
+    assert "2.60 mm | predicted 0.423 mm | " in row(report, "Readings", "carrier end play")[4]
+
+
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:
     """By which a matched pair is known again; of what is renewed it is that of the new part."""
     sun, hub = walk.bin("sun-2").full_name, walk.bin("brake-hub").full_name
