@@ -301,7 +301,7 @@ def test_a_card_leads_to_what_goes_in_next_once_the_unit_is_put_together(
 
 
 def test_what_is_inspected_next_is_another_part_in_a_row_of_its_own(store: Store, ann: Person) -> None:
-    """A captured bearing is the last one: its own card does not lead to itself, that of the hub has room for its name."""
+    """A captured bearing is the last one: its own card leads to none, that of the hub has room for its name."""
     view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
     seen = {"kind": "inspected", "verdict": "reuse"}
     points = [(each.step, {**seen, "check": n}) for each in view.teardown.bins for n in range(len(each.part.check))]
