@@ -153,7 +153,7 @@ def test_paper_and_page_have_room_for_as_many_pieces(
     [("end_play", "", 3), ("end_play", ", readings: 2", 2), ("clearance", "", 4), ("clearance", ", readings: 6", 6)],
 )
 def test_paper_page_and_sum_want_as_many_readings(store: Store, kind: str, said: str, times: int) -> None:
-    """As many as the profile says; where it says nothing a clearance is read at four places, all else three times."""
+    """As many as the profile says; where it says nothing a pack is read at four places, all else three times."""
     fit = f'  play: {{kind: {kind}, target: ["0.40", "0.60"], set_by: shim, thicker: reduces{said}}}\n'
     bench = Bench(store, profile_of(f"{PLAYS.partition('fits:')[0]}fits:\n{fit}"))
     at = {"at": "assembled", "state": "none", "limit": "none"}
