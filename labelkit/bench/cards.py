@@ -139,7 +139,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         "card_page.html",
         title=f"{card_of_it.step} {card_of_it.name}",
         entry=bench.entry(view, item, card_of_it),
-        onward=_onward(view, found, about.record),
+        onward=_onward(view, about.place.item, about.record),
         around=_around(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
@@ -199,14 +199,14 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     return Response(page, 409, mimetype="text/html")
 
 
-def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, str]]:
-    """Return what to go on with: label, address and words.
+def _onward(view: JobView, shown: Bin | Inside, record: Record) -> list[tuple[str, str, str]]:
+    """Return what to go on with from the card of a part: label, address and words.
 
     In assembly it is a play to be read now, and what goes in next; before it, once all is out, what is to be inspected.
     """
     number = view.job.number
     if not going_together(record):
-        unseen = next_to_inspect(record, found.ordinal) if next_out(record) is None else None
+        unseen = next_to_inspect(record, shown.ordinal) if next_out(record) is None else None
         if unseen is None:
             return []
         address = place_address(view, unseen.item.ordinal) or url_for("job", number=number)
@@ -219,7 +219,7 @@ def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, s
             ways.append((labels[each.what], url_for("fit", number=number, name=each.fit), fit_words(each.fit)))
         elif each.what == "out" and each.place is not None and (way := place_address(view, each.place)):
             ways.append((_("Next to come out"), way, record.at(each.place).name))
-        elif each.what in ("install", "join") and each.place not in (None, found.ordinal) and not assembly.jumps(each):
+        elif each.what in ("install", "join") and each.place not in (None, shown.ordinal) and not assembly.jumps(each):
             goes = record.at(each.place)
             ways.append((_("Next to go in"), way_in(view, record, goes.item)[0], goes.name))
             break

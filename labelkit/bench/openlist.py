@@ -17,7 +17,8 @@ from labelkit.sheets.jobview import JobView
 
 # In the order in which they are shown: what means a second teardown first. With what to do.
 _KINDS: Final[dict[Kind, tuple[str, str]]] = {
-    "fit": (noop("Fits"), noop("Measure it again, look for what the difference tells")),
+    "fit": (noop("Fits"), noop("Look first for what the difference tells, then measure it again")),
+    "choose": (noop("Fits outside their target"), noop("Choose another size, or agree on a deviation")),
     "unread": (noop("Fits to measure"), noop("Not measured yet: measure it once it is together")),
     "unmeasured": (noop("New pieces not measured"), noop("Measure it; what it measures is asked when it goes in")),
     "not_empty": (noop("Bins that are not empty"), noop("Look into the bin, put in what lies there")),

@@ -78,12 +78,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Tray:
-    """The places of one tray under what they are built into, in words; `ready` of `wanted` of them have all."""
+    """The places of one tray under what they are built into, in words; `ready` of `wanted` of them have all.
+
+    `floor`: they lie on none, each in a place of its own.
+    """
 
     name: str
     groups: tuple[tuple[str, tuple[Row, ...]], ...]
     ready: int
     wanted: int
+    floor: bool
 
     @property
     def complete(self) -> bool:
@@ -277,7 +281,8 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
         into = groupby(listed, key=lambda row: row.pick.group)
         groups = tuple((group_words(group), tuple(some)) for group, some in into)
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
-        trays.append(Tray(name, groups, sum(row.state in DONE for row in listed), len(listed)))
+        ready = sum(row.state in DONE for row in listed)
+        trays.append(Tray(name, groups, ready, len(listed), letter == FLOOR))
     return trays
 
 

@@ -33,7 +33,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.placewords import stage_words
 
 # Kinds whose points are shown at once.
-_FIRST: Final = ("hold", "fit", "unread", "unmeasured", "still_in", "limit", "seen", "count", "option")
+_FIRST: Final = ("hold", "fit", "choose", "unread", "unmeasured", "still_in", "limit", "seen", "count", "option")
 _SHOWN: Final = 6
 # What is done first with a part that may go in, by the form of its card.
 _FIRST_ACT: Final[dict[str, str]] = {
@@ -123,7 +123,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
-    rows = allowed_rows(view, Assembly(record))
+    assembly = Assembly(record)
+    rows = rows_of(view, record, assembly.allowed())
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -146,6 +147,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         job_holds=record.holds,
         allowed=rows[:_SHOWN],
         allowed_more=rows[_SHOWN:],
+        waiting=rows_of(view, record, assembly.waiting()),
         open_groups=[
             (each.kind, each.title, [Row(point.text, point.address) for point in each.points], each.kind in _FIRST)
             for each in listed_points(view, open_points(record))
@@ -161,9 +163,9 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def allowed_rows(view: JobView, assembly: Assembly) -> list[Row]:
-    """Return what may be done now, and as soon as new parts are here, with the pages on which it is done."""
-    return [_allowed_row(view, assembly.record, each) for each in assembly.doable()]
+def rows_of(view: JobView, record: Record, doable: list[Allowed]) -> list[Row]:
+    """Return what may be done now, or as soon as new parts are here, with the pages on which it is done."""
+    return [_allowed_row(view, record, each) for each in doable]
 
 
 def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from labelkit.calc.fitpoints import to_look_for
 from labelkit.calc.grades import chosen_words
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
@@ -72,7 +73,13 @@ def choose(fit: str) -> Allowed:
 
 
 def again(record: Record, fit: str) -> Allowed:
-    """Return what is done with a fit that is outside its target: another size is chosen where a piece sets it."""
+    """Return what is done with a fit that is outside its target: another size is chosen where a piece sets it.
+
+    What a part makes that is missing or there twice is looked for first.
+    """
+    if to_look_for(record, fit):
+        told = _("{fit}: look first for what the difference tells, then measure it again")
+        return Allowed("measure", told.format(fit=fit_words(fit)), fit=fit)
     return choose(fit) if record.profile.fits[fit].set_by else measure(fit)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from labelkit.calc.facing import look_again, unsettled
-from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitpoints import fit_points, to_choose_again
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
@@ -42,6 +42,7 @@ Kind = Literal[
     "unmeasured",
     "unread",
     "fit",
+    "choose",
 ]
 
 
@@ -71,11 +72,17 @@ def open_points(record: Record) -> tuple[Open, ...]:
         *_of_the_job(record),
         *(point for place in record.places.values() for point in place_points(record, place)),
         *(
-            Open("fit" if seen.after else "unread", text, fit=name)
-            for name, seen in record.fits.items()
+            Open(_kind_of_fit(record, name), text, fit=name)
+            for name in record.fits
             for text in fit_points(record, name)
         ),
     )
+
+
+def _kind_of_fit(record: Record, name: str) -> Kind:
+    if record.fits[name].after is None:
+        return "unread"
+    return "choose" if to_choose_again(record, name) else "fit"
 
 
 def not_empty(record: Record) -> tuple[PlaceRecord, ...]:

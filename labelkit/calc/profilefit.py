@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
-from labelkit.calc.clutchplay import Wave, places_wanted
+from labelkit.calc.clutchplay import Wave
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.form import size
@@ -47,7 +47,7 @@ def given_of(
         "aim": str(fit.aim),
         "tie": fit.tie,
         "thicker": fit.thicker,
-        "readings": places_wanted(fit.readings) if fit.kind == "clearance" else fit.readings,
+        "readings": fit.times,
         "spread": None if fit.spread is None else str(fit.spread),
         "seat": list(fit.seat),
         "depth": None if fit.depth is None else [str(fit.depth)],

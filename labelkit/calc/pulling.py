@@ -80,7 +80,7 @@ class Need:
         own: ways in which all pieces are needed for that reason.
         some: ways in which only the pieces of its finding are.
         pulled: ways in which another part pulls it, and so all of it.
-        by: what pulls it, and why.
+        by: what pulls it, and why; that it came out and is used once says less than this.
     """
 
     reason: Reason | None = None
@@ -204,9 +204,12 @@ class Tree:
             ordinal = waiting.popleft()
             for place, reason in self.pulls.get(ordinal, {}).items():
                 need = needs.setdefault(place.ordinal, Need())
-                before = need.ways
-                if new := needs[ordinal].ways & place.there & ~(need.own | need.pulled):
+                before, pulled = need.ways, needs[ordinal].ways & place.there
+                if new := pulled & ~(need.own | need.pulled):
                     need.pulled |= new
+                    need.by.append((self.places[ordinal], reason))
+                elif pulled and not need.by and need.reason == "one_time" and _own_reason(place, Finding("ok")) is None:
+                    # It only came out for what pulls it, which is why.
                     need.by.append((self.places[ordinal], reason))
                 if need.ways != before:
                     waiting.append(place.ordinal)

@@ -335,6 +335,6 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    kinds = ("fit", "unread", "still_in", "not_empty", "hold", "ask", "limit", "seen", "count", "torque")
+    kinds = ("fit", "choose", "unread", "still_in", "not_empty", "hold", "ask", "limit", "seen", "count", "torque")
     weight = {kind: place for place, kind in enumerate(kinds)}
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

@@ -181,6 +181,8 @@ class _Maker(Teller):
                 continue
             what, note = check.look or check.measure or "", keptnotes.said(event.act.note)
             verdict = verdict_words(place.item.part, number, event.act.verdict)
+            if event.act.verdict == "reuse" and self._goes_out(place):
+                verdict = _("OK")
             found = BREAK.join(filter(None, (verdict, note)))
             yield step_of(place), place.item.name, what, found, self.by(event)
 
@@ -193,6 +195,10 @@ class _Maker(Teller):
                 told = _("Which way it sat: the profile says {says}").format(says=says) if says else told
                 if told:
                     yield step_of(place), place.item.name, told, act_words(event.act, part), self.by(event)
+
+    def _goes_out(self, place: PlaceRecord) -> bool:
+        """Say whether nothing of the old part goes in again, however good it was at a point."""
+        return place.is_gone or self.record.is_thrown_away(place.item.ordinal)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
@@ -211,7 +217,8 @@ class _Maker(Teller):
         why = list(dict.fromkeys(map(reason_words, uses)))
         event = place.judged_by if place.is_condemned else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
-            said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
+            said = event.act.why if isinstance(event.act, Condemned) else keptnotes.said(event.act.note)
+            said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
         count = place.new or pieces_of(uses) or place.staged

@@ -24,6 +24,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import PIN, Page, Person, all_out, record
 from tests.bench_app.workshop import bin_of, code_of, open_job, png, pump
+from tests.shop import demo
 
 NEXT = "/job/1/next"
 
@@ -297,6 +298,20 @@ def test_a_card_leads_to_what_goes_in_next_once_the_unit_is_put_together(
     free = {each.place for each in Assembly(now).allowed() if each.what in ("install", "join")}
     leads = next(each.bin for each in view.order if each.bin.ordinal in free)
     assert f"Next to go in {leads.step} {leads.name}" in page.text
+
+
+def test_what_is_inspected_next_is_another_part_in_a_row_of_its_own(store: Store, ann: Person) -> None:
+    """A captured bearing is the last one: its own card leads to none, that of the hub has room for its name."""
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    seen = {"kind": "inspected", "verdict": "reuse"}
+    points = [(each.step, {**seen, "check": n}) for each in view.teardown.bins for n in range(len(each.part.check))]
+    record(store, view, NOON, *all_out(view), *points)
+    bearing = next(each for each in view.teardown.inside if each.part.id == "input-bearing")
+    own = f"{path_of(view, 'brake-housing')}?inside={bearing.ordinal}"
+
+    rows = re.findall(r'<nav class="steps.*?</nav>', ann.client.get(path_of(view, "brake-hub")).text, re.DOTALL)
+    assert [(1, True), (2, False)] == [(row.count("<a "), bearing.name in row) for row in rows[-2:]]
+    assert "Next to inspect" not in ann.open(own).text
 
 
 def test_a_torque_is_signed_in_the_order_of_its_pattern(store: Store, view: JobView, ann: Person) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from labelkit.bench.app import create_app
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.washing import washable
 from labelkit.model.events import Entry, act_of
 from labelkit.sheets.jobview import JobView
@@ -125,6 +126,27 @@ def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) ->
     page = ann.open(f"{path}/next")
     assert "Putting together" in page.text
     assert f"/{view.code(body)}" not in page.addresses()
+
+
+def test_what_may_go_in_now_is_one_list_with_one_count(store: Store, ann: Person) -> None:
+    """On the page of what is next, on that of the job and in a refusal; what waits for new parts stands apart."""
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    store.journal.append(1, [Entry(e.act, e.who, e.when, e.token, e.place) for e in walk.events])
+    assembly = Assembly(walk.record)
+    free, waiting = assembly.allowed(), assembly.waiting()
+
+    assert len(free) > 3
+    assert len(waiting) > 3
+    assert assembly.now_words().endswith(f"and {len(free) - 3} more")
+    page = ann.open(f"/job/{view.job.number}/next").text
+    assert f"Allowed now {len(free)} As soon as new parts are here {len(waiting)}" in page
+    page = ann.open(f"/job/{view.job.number}").text
+    now, _, later = page.partition("Allowed now")[2].partition("As soon as new parts are here")
+    assert all(each.text in now for each in free)
+    assert all(each.text in later for each in waiting)
+    assert "as soon as its new parts" not in now
 
 
 def test_next_jumps_over_nothing_that_waits_for_a_new_part(store: Store, ann: Person) -> None:
