@@ -285,7 +285,7 @@ def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     use = pick.use
     state = found.state(use)
     words = _(_STATES[state])
-    here = found.record.received.get(use.item.ordinal, 0)
+    here = found.record.new_at.get((use.item.ordinal, use.grade), 0)
     if state not in DONE and here and use.pieces is not None:
         some = _("{count} of {total} here").format(count=here, total=use.pieces)
         words = some if here < use.pieces else _(_STATES["here"])

@@ -277,9 +277,11 @@ class NewPieces:
             lot.take_out(once=once)
 
     def send_back(self, event: int, act: Returned) -> None:
-        """Take up that some of those that lay here went back: first those of the number that went back."""
+        """Take up that some that lay here went back: first of the number that did, then what nobody knows of."""
         left = act.counted
-        for size, lot in sorted(self.lots.items(), key=lambda item: not self._is_of(item[0], act.number)):
+        for size, lot in sorted(
+            self.lots.items(), key=lambda item: (not self._is_of(item[0], act.number), item[0] is not None)
+        ):
             pieces = min(left, lot.lying)
             left -= pieces
             with self._telling(size, Told(event, act.kind, pieces)):

@@ -99,8 +99,7 @@ def shortage(
         needs: the order.
         order: the order of assembly, of the same teardown.
         have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
-        new_at: pieces that came for their place, by its ordinal and their size, mm; None: they have none, or nobody
-            knows it.
+        new_at: pieces that came for their place, by its ordinal and their size, mm; None: they have none.
         placed: ordinals of what is in.
         joined: ordinals of what is joined on the bench.
         incomplete: ordinals of what lacks pieces that nobody is to order.
@@ -121,7 +120,7 @@ def _lacks(uses: Iterable[Use], bit: int, stock: dict[_Where, int]) -> list[int]
     found = []
     for use in uses:
         lack = (use.pieces or 0) if use.ways >> bit & 1 else 0
-        for key in ((use.item.ordinal, use.grade), (use.item.ordinal, None), use.number):
+        for key in ((use.item.ordinal, use.grade), use.number):
             taken = min(lack, stock.get(key, 0))
             stock[key] = stock.get(key, 0) - taken
             lack -= taken

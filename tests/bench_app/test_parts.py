@@ -374,6 +374,28 @@ def test_a_second_choice_of_a_shim_is_ordered_and_the_first_one_has_come(
     assert "On its way" not in petra.open("/job/1/parts").text
 
 
+def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
+    """Of a stack of three it is taken for one that lacks, and goes back as that; what lies ready is not missing."""
+    view = open_job(store, demo("marine-gear"))
+    petra, shims = person(create_app(store), "Petra"), bin_of(view, "ahead-shims")
+    path = sticker(view, "ahead-shims")
+    chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.50", "0.30", "0.10"]}
+    lost = {"kind": "condemned", "why": "lost", "lost": True}
+    record(store, view, START, *all_out(view), (shims.step, lost), (None, chosen))
+    petra.does("/job/1/parts", "order-MR3-2301", number="MR3-2301", pieces=1)
+    petra.does(path, "receive", do="received", pieces=1, source="order")
+    petra.does(path, "receive", do="both", pieces=1, **{"size-t": "0.10"})
+
+    to_order = petra.open("/job/1/parts").text.partition("By tray")[0]
+    assert (False, True) == ("MR3-2305" in to_order, "MR3-2304" in to_order)
+    assert ["MR3-2304"] == re.findall(r"ahead-shaft cup \((.*?)\) 1 missing", petra.open("/job/1").text)
+    petra.does(path, "receive", do="back", pieces=1, note="which one is it?")
+    sent = store.journal.events(1)[-1].act
+    assert ("MR3-2305", 1) == (sent.number, sent.counted)  # type: ignore[attr-defined]
+    where = petra.open("/job/1").text
+    assert ["MR3-2305", "MR3-2304"] == re.findall(r"ahead-shaft cup \((.*?)\) 1 missing", where)
+
+
 def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
     """A seal was used up in a trial; a bearing came for a place that keeps its old one, and another place needs one."""
     view = open_job(store, demo("marine-gear"))
