@@ -27,6 +27,7 @@ from labelkit.sheets.actwords import act_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
+    NO_SIZE,
     Pick,
     build_words,
     group_words,
@@ -37,6 +38,7 @@ from labelkit.sheets.picklist import (
     shelf_words,
     shortage_data,
     unjudged_words,
+    waited_words,
     when_words,
     why_words,
 )
@@ -47,7 +49,7 @@ _STATES: Final[dict[State, str]] = {
     "here": noop("here"),
     "coming": noop("ordered"),
     "short": noop("TO ORDER"),
-    "size": noop("size not chosen"),
+    "size": NO_SIZE,
     "as_needed": noop("as needed"),
 }
 _NAMED: Final = 3  # parts that a group waits for, by name
@@ -196,6 +198,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
         first=first,
+        first_words=waited_words(first) if first else "",
         first_name=view.teardown.at(first.step).name if first and first.step else "",
         groups=[(group, build_words(group, _NAMED)) for group in found.now.groups],
         unjudged=[

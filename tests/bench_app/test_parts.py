@@ -14,9 +14,11 @@ from typing import Any
 from urllib.parse import urlencode
 
 import pytest
+from click.testing import CliRunner
 
 from labelkit.bench.app import create_app
 from labelkit.calc.steps import Bin, Inside
+from labelkit.cli.order import order
 from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
@@ -394,6 +396,28 @@ def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
     assert ("MR3-2305", 1) == (sent.number, sent.counted)  # type: ignore[attr-defined]
     where = petra.open("/job/1").text
     assert ["MR3-2305", "MR3-2304"] == re.findall(r"ahead-shaft cup \((.*?)\) 1 missing", where)
+
+
+def test_a_step_waits_for_what_has_no_size_yet(store: Store) -> None:
+    """A condemned ring and lost shims: everything else is here, and what they go into cannot be built."""
+    view = open_job(store, demo("marine-gear"))
+    petra = person(create_app(store), "Petra")
+    ring, shims = (bin_of(view, part).step for part in ("end-ring-ahead", "ahead-shims"))
+    record(store, view, START, *all_out(view))
+    needed = view.record(store.journal.events(1)).uses.values()
+    came = [(None, {"kind": "received", "number": use.number, "pieces": use.pieces}) for uses in needed for use in uses]
+    lost = {"kind": "condemned", "why": "lost", "lost": True}
+    record(store, view, START, *came, (ring, {"kind": "condemned", "why": "bent"}), (shims, lost))
+
+    where = petra.open("/job/1").text
+    assert "148, internal (ahead) 1 missing, size to be chosen" in where
+    assert "Shims behind the ahead-shaft cup size to be chosen" in where
+    page = petra.open("/job/1/parts").text
+    assert f"First step that waits {ring}" in page
+    assert "for Selective end ring 148, internal (ahead), size to be chosen" in page
+    said = CliRunner().invoke(order, ["--job", "1"], env={"LABELKIT_STORE": store.where}).output
+    assert f"Short: the first step that waits is {ring}, for Selective end ring 148, internal (ahead), size to" in said
+    assert re.search(r"^Ahead shaft with drum.*: waits for Selective end ring", said, re.M)
 
 
 def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
