@@ -415,6 +415,8 @@ def test_a_step_waits_for_what_has_no_size_yet(store: Store) -> None:
     page = petra.open("/job/1/parts").text
     assert f"First step that waits {ring}" in page
     assert "for Selective end ring 148, internal (ahead), size to be chosen" in page
+    assert "by its size" in page
+    assert "number not recorded" not in page
     said = CliRunner().invoke(order, ["--job", "1"], env={"LABELKIT_STORE": store.where}).output
     assert f"Short: the first step that waits is {ring}, for Selective end ring 148, internal (ahead), size to" in said
     assert re.search(r"^Ahead shaft with drum.*: waits for Selective end ring", said, re.M)
