@@ -62,7 +62,7 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
 
 
 def numbers_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
-    """Return the order numbers of the new graded pieces that are in, each with its size: `G2B-1336 2.75 mm`.
+    """Return the order numbers of the new graded pieces that are in, or here, each with its size: `G2B-1336 2.75 mm`.
 
     Of a piece that measures as no size of its series, or that nobody measured, none is known.
     """

@@ -330,7 +330,7 @@ class NewPieces:
         if read:
             return list(found.values())
         chosen = dict.fromkeys(self.grades.chosen_at(event))
-        for size in (*chosen, None):
+        for size in (*chosen, None, *(() if chosen else [size for size in self.lots if size is not None])):
             known = min(pieces, left(self.lots[size])) if size in self.lots else 0
             if known > 0:
                 add(size, known)

@@ -184,3 +184,16 @@ def test_a_piece_that_nobody_measured_came_as_no_other_number_when_it_is_gone() 
 
     assert {"0.30": 1} == lots(walk)
     assert [(1, 1), (1, 0), (0, 1)] == [(of(walk, each).buy, of(walk, each).came) for each in ("A-20", "A-25", "A-30")]
+
+
+def test_a_piece_that_came_before_anything_was_chosen_is_laid_ready_as_itself() -> None:
+    """It was measured as it came, and not again: it is one piece, its order has come, and no other is to be chosen."""
+    walk = job()
+    walk.do("ordered", number="A-20", pieces=1)
+    walk.do("condemned", "shims", why="scored")
+    walk.do("received", "shims", pieces=1, measured="t 0.20 mm", source="order")
+    walk.do("staged", "shims", pieces=1)
+
+    assert ({"0.20": 1}, "ready", 0) == (lots(walk), state(walk), walk.record.arrivals_of("A-20").coming(0))
+    (line,) = supply(walk.record).progress
+    assert [(1, 0, 0)] == [(way.need, way.short, way.packs) for way in line.line.ways]
