@@ -19,6 +19,7 @@ from click.testing import CliRunner
 from labelkit.bench.app import create_app
 from labelkit.calc.steps import Bin, Inside
 from labelkit.cli.order import order
+from labelkit.cli.scan import scan
 from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
@@ -420,6 +421,19 @@ def test_a_step_waits_for_what_has_no_size_yet(store: Store) -> None:
     said = CliRunner().invoke(order, ["--job", "1"], env={"LABELKIT_STORE": store.where}).output
     assert f"Short: the first step that waits is {ring}, for Selective end ring 148, internal (ahead), size to" in said
     assert re.search(r"^Ahead shaft with drum.*: waits for Selective end ring", said, re.M)
+
+
+def test_the_card_of_a_new_ring_has_the_size_that_was_chosen(store: Store) -> None:
+    """The profile draws the thinnest; the bin's own card keeps saying so."""
+    view = open_job(store, demo("marine-gear"))
+    petra = person(create_app(store), "Petra")
+    chosen = {"kind": "fit_chosen", "fit": "clutch-clearance-ahead", "sizes": ["3.4"]}
+    record(store, view, START, *all_out(view), (None, chosen))
+    ring = bin_of(view, "end-ring-ahead")
+
+    for code, size in ((view.new_code(ring), "148 × 3.4 mm"), (view.code(ring), "148 × 3.0 mm")):
+        assert size in petra.open(f"/{code}").text
+        assert size in CliRunner().invoke(scan, [code], env={"LABELKIT_STORE": store.where}).output
 
 
 def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
