@@ -234,7 +234,8 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
         use, entry = pick.use, pick.line.entry
         rows.append(
             (
-                *(None, pick.tray, pick.place, pick.group, _step(pick.step), number_words(pick.line), use.name),
+                *(None, _("On no tray") if pick.tray == FLOOR else pick.tray, pick.place, pick.group),
+                *(_step(pick.step), number_words(pick.line), use.name),
                 str(use.size or ""),
                 _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,
