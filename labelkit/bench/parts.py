@@ -21,7 +21,7 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
 from labelkit.model.acts import Ordered
-from labelkit.model.catalogue import Catalogue
+from labelkit.model.catalogue import Catalogue, as_listed, order_numbers
 from labelkit.model.events import Event
 from labelkit.sheets.actwords import act_words, in_one_line
 from labelkit.sheets.jobview import JobView
@@ -317,11 +317,8 @@ def _wishes(found: Supply, name: str) -> list[Wish]:
     kind = "received" if name.startswith("came-") else "ordered"
     if not name.startswith(("came-", "order-")) and name != "other":
         raise UsageError(_("this page has no form {name}; open it again").format(name=name[:40]))
-    return [
-        Wish(
-            {"kind": kind, "number": form.get("number", ""), "pieces": form.get("pieces", ""), "note": form.get("note")}
-        )
-    ]
+    number = as_listed(form.get("number", ""), order_numbers(found.record.profile))
+    return [Wish({"kind": kind, "number": number, "pieces": form.get("pieces", ""), "note": form.get("note")})]
 
 
 def _to_buy(found: Supply) -> Sequence[Progress]:

@@ -553,6 +553,15 @@ def test_a_wrong_delivery_comes_back_filled(petra: Person, reducer: JobView) -> 
     assert before == petra.client.get("/job/1/last").text
 
 
+def test_a_number_that_is_typed_small_is_the_one_of_the_list(petra: Person, store: Store) -> None:
+    """Only case and blanks differ; a number that the unit does not have stays as it was written."""
+    petra.does("/job/1/parts", "other", number="g2b -1207", pieces=12, note="by hand")
+    petra.does("/job/1/parts", "other", number="misc-7", pieces=1, note="rags")
+
+    assert ["G2B-1207", "misc-7"] == [event.act.number for event in store.journal.events(1)[-2:]]  # type: ignore[attr-defined]
+    assert "12 of 12 on the way" in petra.open("/job/1/parts").text
+
+
 def test_a_list_that_has_changed_meanwhile_is_not_ordered(petra: Person, reducer: JobView, store: Store) -> None:
     """Two order at once: the second is told, and nothing is ordered twice; nor does a form that is not there."""
     page = petra.open("/job/1/parts")
