@@ -22,7 +22,7 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.gate import bare
-from labelkit.calc.grades import new_number
+from labelkit.calc.grades import as_chosen, new_number
 from labelkit.calc.openpoints import next_to_inspect
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
@@ -121,8 +121,10 @@ def _card(bench: Bench, view: JobView, item: Bin | Inside, new: bool) -> tuple[B
         return item, (new_card if new else card)(view, item)
     record = bench.record(view)
     item = as_seen(record.at(item.ordinal))
-    lost = record.at(item.ordinal).lost is None
-    return item, new_card(view, item, new_number(record, item.ordinal), lost=lost) if new else card(view, item)
+    if not new:
+        return item, card(view, item)
+    item, lost = as_chosen(record, item), record.at(item.ordinal).lost is None
+    return item, new_card(view, item, new_number(record, item.ordinal), lost=lost)
 
 
 def _address(code: str) -> str:

@@ -135,6 +135,7 @@ def _figures_left_out(measured: Mapping[str, tuple[Quantity, ...] | int], pieces
 def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     """Return the act of sending pieces back: those that are still to come first, then those that are here.
 
+    Of several sizes those go back of which nobody knows it, under the number of that which they are taken for.
     Where all of these are in, it is what lies there of a size that was chosen before.
     """
     place, uses = record.at(ordinal), record.uses.get(ordinal, ())
@@ -145,6 +146,8 @@ def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     numbers = [use.number for use in uses if use.number]
     first = numbers[0] if numbers else place.item.part.number
     number = next((each for each in numbers if record.arrivals_of(each).kept), first)
+    if place.grades and place.lot(None).lying and (taken := record.taken.get(ordinal)):
+        number = place.grades.number(taken[0])
     left = [size for size in others if size and place.lot(size).lying]
     if place.grades and left and here + to_come <= sum(place.lot(size).new for size in mine):
         number, here, to_come = place.grades.number(left[-1]), place.lot(left[-1]).lying, 0

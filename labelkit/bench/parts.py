@@ -21,12 +21,13 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
 from labelkit.model.acts import Ordered
-from labelkit.model.catalogue import Catalogue
+from labelkit.model.catalogue import Catalogue, as_listed, order_numbers
 from labelkit.model.events import Event
 from labelkit.sheets.actwords import act_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
+    NO_SIZE,
     Pick,
     build_words,
     group_words,
@@ -37,6 +38,7 @@ from labelkit.sheets.picklist import (
     shelf_words,
     shortage_data,
     unjudged_words,
+    waited_words,
     when_words,
     why_words,
 )
@@ -47,7 +49,7 @@ _STATES: Final[dict[State, str]] = {
     "here": noop("here"),
     "coming": noop("ordered"),
     "short": noop("TO ORDER"),
-    "size": noop("size not chosen"),
+    "size": NO_SIZE,
     "as_needed": noop("as needed"),
 }
 _NAMED: Final = 3  # parts that a group waits for, by name
@@ -200,6 +202,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
         first=first,
+        first_words=waited_words(first) if first else "",
         first_name=view.teardown.at(first.step).name if first and first.step else "",
         groups=[(group, build_words(group, _NAMED)) for group in found.now.groups],
         unjudged=[
@@ -290,7 +293,7 @@ def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     use = pick.use
     state = found.state(use)
     words = _(_STATES[state])
-    here = found.record.received.get(use.item.ordinal, 0)
+    here = found.record.new_at.get((use.item.ordinal, use.grade), 0)
     if state not in DONE and here and use.pieces is not None:
         some = _("{count} of {total} here").format(count=here, total=use.pieces)
         words = some if here < use.pieces else _(_STATES["here"])
@@ -319,11 +322,8 @@ def _wishes(found: Supply, name: str) -> list[Wish]:
     kind = "received" if name.startswith("came-") else "ordered"
     if not name.startswith(("came-", "order-")) and name != "other":
         raise UsageError(_("this page has no form {name}; open it again").format(name=name[:40]))
-    return [
-        Wish(
-            {"kind": kind, "number": form.get("number", ""), "pieces": form.get("pieces", ""), "note": form.get("note")}
-        )
-    ]
+    number = as_listed(form.get("number", ""), order_numbers(found.record.profile))
+    return [Wish({"kind": kind, "number": number, "pieces": form.get("pieces", ""), "note": form.get("note")})]
 
 
 def _to_buy(found: Supply) -> Sequence[Progress]:

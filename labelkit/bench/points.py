@@ -225,7 +225,8 @@ def odd_reading(place: PlaceRecord, act: Mapping[str, Any]) -> tuple[str, ...]:
     """Return in English what of a reading of a point looks like a slip."""
     part = place.item.part
     read = (Quantity(Decimal(value), act["unit"]) for value in act["values"])
-    return tuple(dict.fromkeys(odd_at_point(part, part.check[act["check"]], read)))
+    series = place.grades.series if place.grades else None
+    return tuple(dict.fromkeys(odd_at_point(part, part.check[act["check"]], series, read)))
 
 
 def _outcome_words(check: Check, answer: Answer) -> Iterator[str]:

@@ -30,6 +30,7 @@ from labelkit.model.catalogue import Catalogue
 from labelkit.sheets.actwords import event_words, place_of
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
+from labelkit.sheets.picklist import NO_SIZE
 from labelkit.sheets.placewords import stage_words
 
 # Kinds whose points are shown at once.
@@ -194,7 +195,9 @@ def _shortages(view: JobView, record: Record, catalogue: Catalogue) -> list[Row]
         use = missing.use
         number = use.number or use.size or ""
         on_the_way = coming.get(use.number or "", 0)
-        state = ngettext("{count} missing", "{count} missing", missing.pieces).format(count=missing.pieces)
+        count = missing.pieces
+        told = [ngettext("{count} missing", "{count} missing", count).format(count=count)] if count else []
+        state = ", ".join([*told, *([_(NO_SIZE)] if use.unsized else [])])
         state += _(", {count} on the way").format(count=on_the_way) if on_the_way else ""
         name = record.at(use.item.ordinal).name
         rows.append(Row(f"{name}{f' ({number})' if number else ''}", place_address(view, use.item.ordinal), state))

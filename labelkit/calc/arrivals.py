@@ -8,8 +8,8 @@ nothing counts as delivered that may still be on its way. Common practice, no so
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.calc.newpieces import Lot
@@ -60,14 +60,6 @@ class Arrivals:
         """Return how many were ordered and have not come."""
         return max(self.ordered - self.came(shelf), 0)
 
-    def without(self, pieces: int) -> Arrivals:
-        """Return the same but for so many pieces that came and are others: first those nobody said of from where."""
-        left, came = pieces, []
-        for some in (self.unsaid, self.parcel, self.shelf):
-            came.append(some - min(some, left))
-            left -= min(some, left)
-        return replace(self, unsaid=came[0], parcel=came[1], shelf=came[2])
-
     @property
     def kept(self) -> int:
         """Pieces that were ordered, did not go back and are still of use; what is not was from elsewhere first."""
@@ -81,20 +73,55 @@ def lots_of(place: PlaceRecord, uses: Iterable[Use]) -> list[Lot]:
     return [lot for size, lot in place.lots.items() if not sizes or size is None or size in sizes]
 
 
-def count_of(place: PlaceRecord, uses: Iterable[Use], count: Callable[[Lot], int]) -> int:
-    """Return what a count comes to over the new pieces of a place that are of the sizes of some uses.
-
-    Of each size no more count than these take; a piece of which nobody knows the size may be any that they lack. Where
-    the uses have no sizes all pieces count.
-    """
+def pieces_by_size(uses: Iterable[Use]) -> Counter[Decimal]:
+    """Return how many pieces some uses take of each size, mm; empty where they have no sizes."""
     wanted = Counter[Decimal]()
     for use in uses:
         if use.grade:
             wanted[use.grade] += use.pieces or 0
+    return wanted
+
+
+def count_of(place: PlaceRecord, uses: Iterable[Use], count: Callable[[Lot], int], taken: Sequence[Decimal]) -> int:
+    """Return what a count comes to over the new pieces of a place that are of the sizes of some uses.
+
+    Of each size no more count than these take. Where the uses have no sizes all pieces count.
+
+    Args:
+        place: the place.
+        uses: of it.
+        count: of the pieces of one size.
+        taken: what sizes its pieces are taken for of which nobody knows it, as `taken_for` says.
+    """
+    wanted = pieces_by_size(uses)
     if not wanted:
         return sum(map(count, place.lots.values()))
     known = sum(min(count(place.lot(size)), pieces) for size, pieces in wanted.items())
-    return known + min(count(place.lot(None)), wanted.total() - known)
+    return known + sum(size in wanted for size in taken[: count(place.lot(None))])
+
+
+def taken_for(place: PlaceRecord, uses: Sequence[Use], *known: Counter[str]) -> tuple[Decimal, ...]:
+    """Return for what sizes, mm, the pieces are taken of which nobody knows the size, each for one that is missing.
+
+    It is a size of which pieces are known that are not here yet, where there is one: an order of it that has not come
+    stands for no other size. What is left of them is more than the place gets, and taken for none.
+
+    Args:
+        place: the place.
+        uses: of it.
+        known: pieces by number, the likelier ones first: counted at the door, on their way. What is taken is taken out.
+    """
+    graded = [(use.grade, use.number or "") for use in uses if use.grade]
+    lacks = pieces_by_size(uses)
+    lacks.subtract({size: place.lot(size).here for size in lacks})
+    found: list[Decimal] = []
+    for some in (*known, Counter({number: place.lot(None).here for _size, number in graded})):
+        for size, number in graded:
+            pieces = max(min(place.lot(None).here - len(found), lacks[size], some[number]), 0)
+            found += [size] * pieces
+            lacks[size] -= pieces
+            some[number] -= pieces
+    return tuple(found)
 
 
 def numbers_of(place: PlaceRecord) -> set[str]:
@@ -102,6 +129,19 @@ def numbers_of(place: PlaceRecord) -> set[str]:
     part, grades = place.item.part, place.grades
     found = (part.number if grades is None else grades.number(size) if size else None for size in place.lots)
     return {each for each in found if each}
+
+
+def by_size(place: PlaceRecord, taken: Sequence[Decimal]) -> Counter[Decimal | None]:
+    """Return how many new pieces of each size, mm, are here, or in; None: of none, or taken for none.
+
+    Args:
+        place: the place.
+        taken: what sizes its pieces are taken for of which nobody knows it, as `taken_for` says.
+    """
+    found = Counter[Decimal | None]({size: lot.here for size, lot in place.lots.items()})
+    found.update(taken)
+    found[None] -= len(taken)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,25 +152,54 @@ class At:
         place: the place.
         sizes: those that have the number, as keys of its lots.
         uses: what goes in there of the number; empty: nothing, or nothing any more.
+        taken: how many pieces of which nobody knows the size are taken for one of these.
     """
 
     place: PlaceRecord
     sizes: Collection[Decimal | None]
     uses: Sequence[Use]
+    taken: int = 0
 
     @classmethod
-    def of(cls, place: PlaceRecord, number: str | None, uses: Sequence[Use]) -> At:
-        """Return the pieces of a number; None: it is not recorded, and those are meant that the uses get."""
+    def of(cls, place: PlaceRecord, number: str | None, uses: Sequence[Use], taken: Iterable[Decimal]) -> At:
+        """Return the pieces of a number; None: it is not recorded, and those are meant that the uses get.
+
+        Args:
+            place: the place.
+            number: the number.
+            uses: what goes in there of it.
+            taken: what sizes its pieces are taken for of which nobody knows it, as `taken_for` says.
+        """
         grades = place.grades
         if grades is None or any(use.unsized for use in uses):
             return cls(place, place.lots.keys(), uses)
         numbered = {size for size in place.lots if number and size and grades.number(size) == number}
-        return cls(place, numbered | {use.grade for use in uses if use.grade}, uses)
+        sizes = numbered | {use.grade for use in uses if use.grade}
+        return cls(place, sizes, uses, sum(size in sizes for size in taken))
 
     @property
     def lots(self) -> list[Lot]:
         """Those of the number, and those of which nobody knows whether they are."""
         return [lot for size, lot in self.place.lots.items() if size is None or size in self.sizes]
+
+    def brought(self, back: Collection[int]) -> Iterator[tuple[int, int]]:
+        """Yield how many pieces of the number events brought here, by the number of the event.
+
+        Of the pieces of which nobody knows the size it is those that are taken for it, went back as such or are used
+        up, the last ones first.
+
+        Args:
+            back: the numbers of the events that sent pieces of the number back.
+        """
+        for size, lot in self.place.lots.items():
+            left = sum(each.brought for each in lot.told)
+            if size not in self.sizes:
+                gone = sum(each.pieces for each in lot.told if each.kind == "returned" and each.event in back)
+                left = min(left, self.taken + gone + lot.used) if size is None else 0
+            for each in reversed(lot.told):
+                pieces = min(left, each.brought)
+                left -= pieces
+                yield each.event, pieces
 
     def sent_back(self, event: int) -> tuple[int, int]:
         """Return how many pieces of the number an event took away from here, and how many of other numbers."""
@@ -142,20 +211,13 @@ class At:
         return mine, others
 
     @property
-    def others(self) -> int:
-        """Of those of which nobody knows it, how many are more than the place lacks of the number."""
-        lacks = ((use.pieces or 0) - self.place.lot(use.grade).here for use in self.uses if use.grade)
-        unknown = 0 if None in self.sizes else self.place.lot(None).here
-        return max(unknown - sum(max(pieces, 0) for pieces in lacks), 0)
-
-    @property
     def spare(self) -> int:
         """How many of the number are of no size that goes in."""
         goes_in = {use.grade for use in self.uses}
         return sum(self.place.lot(size).here for size in self.sizes if not goes_in & {size, None})
 
 
-def arrivals(events: Iterable[Event], number: str | None, at: Sequence[At]) -> Arrivals:
+def arrivals(events: Collection[Event], number: str | None, at: Sequence[At]) -> Arrivals:
     """Return what events say of the pieces of one number.
 
     Args:
@@ -166,9 +228,10 @@ def arrivals(events: Iterable[Event], number: str | None, at: Sequence[At]) -> A
     ordered = loose = returned = 0
     came: dict[Source | None, int] = {"order": 0, "shelf": 0, None: 0}
     here = {each.place.item.ordinal: each for each in at}
+    back = {e.number for e in events if isinstance(e.act, Returned) and e.act.number == number}
     brought = Counter[int]()
-    for told in (told for each in at for lot in each.lots for told in lot.told):
-        brought[told.event] += told.brought
+    for event_number, pieces in (told for each in at for told in each.brought(back)):
+        brought[event_number] += pieces
     for event in events:
         act = event.act
         if isinstance(act, Ordered) and act.number == number:
@@ -193,7 +256,7 @@ def arrivals(events: Iterable[Event], number: str | None, at: Sequence[At]) -> A
             fresh = more if source == "shelf" else max(more - loose, 0)
             came[source] += fresh
             loose -= more - fresh
-    found = Arrivals(
+    return Arrivals(
         ordered,
         came["order"],
         came["shelf"],
@@ -203,4 +266,3 @@ def arrivals(events: Iterable[Event], number: str | None, at: Sequence[At]) -> A
         used=sum(lot.used for each in at for lot in each.lots),
         spare=sum(each.spare for each in at),
     )
-    return found.without(sum(each.others for each in at))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.regrading import room_of
+from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.model.acts import Deviation, Installed
 from labelkit.model.catalogue import order_number
@@ -17,6 +19,19 @@ from labelkit.model.events import Event
 def chosen_words(record: Record, ordinal: int) -> str:
     """Return the sizes that were chosen of a graded part for its fit, `5.05 mm`; empty where none was."""
     return " + ".join(_as_listed(record, ordinal, size) for size in record.chosen.get(ordinal, ()))
+
+
+def as_chosen(record: Record, item: Bin | Inside) -> Bin | Inside:
+    """Return a graded part in the size that was chosen for its fit; the item itself where none was, or several were.
+
+    The form of a profile shows one size of the series, and a new piece is of the chosen one.
+    """
+    chosen, form = set(record.chosen.get(item.ordinal, ())), item.part.form
+    series = record.profile.series.get(item.part.series or "")
+    if len(chosen) != 1 or series is None or form is None or "t" not in type(form).model_fields:
+        return item
+    size = next(each for each in series.listed() if each.mm in chosen)
+    return replace(item, part=item.part.model_copy(update={"form": form.model_copy(update={"t": size})}))
 
 
 def lying_words(record: Record, ordinal: int) -> tuple[str, ...]:
@@ -62,7 +77,7 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
 
 
 def numbers_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
-    """Return the order numbers of the new graded pieces that are in, each with its size: `G2B-1336 2.75 mm`.
+    """Return the order numbers of the new graded pieces that are in, or here, each with its size: `G2B-1336 2.75 mm`.
 
     Of a piece that measures as no size of its series, or that nobody measured, none is known.
     """

@@ -299,7 +299,7 @@ def _way(line: Line, need: int, here: int) -> Way:
     """Return what a line comes to for so many pieces, of which so many are here or coming."""
     short = max(need - here, 0)
     if line.sizes:
-        return Way((), need, need, None, 0, None)
+        return Way((), need, short, None if short else 0, 0, None)
     packs = -(-short // line.pack)
     price = line.entry.price if line.entry else None
     return Way((), need, short, packs, packs * line.pack - short, price * packs if price else None)

@@ -18,7 +18,7 @@ from labelkit.model.acts import Installed, Received, Returned, Staged
 from labelkit.model.catalogue import order_number
 from labelkit.model.events import Event
 from labelkit.model.part import Part
-from labelkit.model.profile import Profile
+from labelkit.model.profile import Profile, Series
 from labelkit.model.readings import FitChosen
 from labelkit.units import Quantity
 
@@ -40,6 +40,11 @@ class Grades:
     choices: tuple[tuple[int, tuple[Decimal, ...]], ...]
 
     @property
+    def series(self) -> Series:
+        """The sizes that the part comes in."""
+        return self.profile.series[self.part.series or ""]
+
+    @property
     def chosen(self) -> tuple[Decimal, ...]:
         """The sizes that are chosen now, mm."""
         return self.choices[-1][1] if self.choices else ()
@@ -54,7 +59,7 @@ class Grades:
         It was taken for a size that was chosen then, so that it is one of these, or one that is chosen now.
         """
         then = self.chosen_at(event)
-        known = (*then, *self.chosen) if then else self.profile.series[self.part.series or ""].thicknesses()
+        known = (*then, *self.chosen) if then else self.series.thicknesses()
         return min(known, key=lambda size: abs(size - read))
 
     def wants(self, size: Decimal | None) -> bool:
@@ -63,8 +68,7 @@ class Grades:
 
     def number(self, size: Decimal) -> str | None:
         """Return the order number of a size, mm; None: it is not recorded."""
-        series = self.profile.series[self.part.series or ""]
-        listed = next((each for each in series.listed() if each.mm == size), None)
+        listed = next((each for each in self.series.listed() if each.mm == size), None)
         return order_number(self.profile, self.part, listed)
 
 
@@ -277,9 +281,11 @@ class NewPieces:
             lot.take_out(once=once)
 
     def send_back(self, event: int, act: Returned) -> None:
-        """Take up that some of those that lay here went back: first those of the number that went back."""
+        """Take up that some that lay here went back: first of the number that did, then what nobody knows of."""
         left = act.counted
-        for size, lot in sorted(self.lots.items(), key=lambda item: not self._is_of(item[0], act.number)):
+        for size, lot in sorted(
+            self.lots.items(), key=lambda item: (not self._is_of(item[0], act.number), item[0] is not None)
+        ):
             pieces = min(left, lot.lying)
             left -= pieces
             with self._telling(size, Told(event, act.kind, pieces)):
@@ -328,7 +334,7 @@ class NewPieces:
         if read:
             return list(found.values())
         chosen = dict.fromkeys(self.grades.chosen_at(event))
-        for size in (*chosen, None):
+        for size in (*chosen, None, *(() if chosen else [size for size in self.lots if size is not None])):
             known = min(pieces, left(self.lots[size])) if size in self.lots else 0
             if known > 0:
                 add(size, known)

@@ -13,7 +13,7 @@ from decimal import Decimal
 from functools import cached_property
 from itertools import chain
 
-from labelkit.calc.arrivals import Arrivals, At, arrivals, count_of, lots_of, numbers_of
+from labelkit.calc.arrivals import Arrivals, At, arrivals, by_size, count_of, lots_of, numbers_of, taken_for
 from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
 from labelkit.calc.figures import millimetres
@@ -277,8 +277,21 @@ class Record:
 
     @cached_property
     def new_at(self) -> Mapping[tuple[int, Decimal | None], int]:
-        """New pieces that came for their place, by its ordinal and their size, as `PlaceRecord.lots` has it."""
-        return {(ordinal, size): lot.here for ordinal, at in self.places.items() for size, lot in at.lots.items()}
+        """New pieces that came for their place, by its ordinal and their size, as `arrivals.by_size` has it."""
+        sizes = {ordinal: by_size(at, self.taken.get(ordinal, ())) for ordinal, at in self.places.items() if at.lots}
+        return {(ordinal, size): pieces for ordinal, each in sizes.items() for size, pieces in each.items()}
+
+    @cached_property
+    def taken(self) -> Mapping[int, tuple[Decimal, ...]]:
+        """What sizes new pieces are taken for of which nobody knows it, mm, by ordinal; see `arrivals.taken_for`."""
+        places = ((place, self.uses.get(ordinal, ())) for ordinal, place in self.places.items() if place.grades)
+        some = [(place, uses) for place, uses in places if place.lot(None).here and any(use.grade for use in uses)]
+        until = max((each.event for place, _uses in some for each in place.lot(None).told), default=0)
+        numbers = {use.number for _place, uses in some for use in uses if use.number}
+        known = {number: self.arrivals_at(number, self._needing[number], until) for number in numbers}
+        door = Counter({number: each.loose for number, each in known.items()})
+        coming = Counter({number: each.coming(0) for number, each in known.items()})
+        return {place.item.ordinal: taken_for(place, uses, door, coming) for place, uses in some}
 
     def lots(self, ordinal: int) -> list[Lot]:
         """Return the new pieces of a place that go in there: not those of other sizes than are wanted."""
@@ -286,26 +299,36 @@ class Record:
 
     def count_new(self, ordinal: int, count: Callable[[Lot], int]) -> int:
         """Return what a count comes to over these, of each size no more than goes in."""
-        return count_of(self.places[ordinal], self.uses.get(ordinal, ()), count)
+        return count_of(self.places[ordinal], self.uses.get(ordinal, ()), count, self.taken.get(ordinal, ()))
 
     @cached_property
     def arrivals(self) -> Mapping[str, Arrivals]:
         """New pieces of each number that was ordered or came, or that a place needs."""
-        some: dict[str, list[Use]] = {number: [] for number in self._numbered}
+        numbers = dict.fromkeys((*self._numbered, *self._needing))
+        return {number: self.arrivals_at(number, self._needing.get(number, ())) for number in numbers}
+
+    @cached_property
+    def _needing(self) -> Mapping[str, list[Use]]:
+        """The uses of each order number."""
+        found: dict[str, list[Use]] = {}
         for use in chain.from_iterable(self.uses.values()):
             if use.number:
-                some.setdefault(use.number, []).append(use)
-        return {number: self.arrivals_at(number, uses) for number, uses in some.items()}
+                found.setdefault(use.number, []).append(use)
+        return found
 
-    def arrivals_at(self, number: str | None, uses: Collection[Use]) -> Arrivals:
-        """Return the new pieces of a number and where they go; None: it is not recorded."""
+    def arrivals_at(self, number: str | None, uses: Collection[Use], until: int | None = None) -> Arrivals:
+        """Return the new pieces of a number and where they go; None: it is not recorded.
+
+        `until`: as they were when an event was written, but for those of which nobody knows the size.
+        """
+        taken = self.taken if until is None else {}
         wanted: dict[int, list[Use]] = {ordinal: [] for ordinal in self._came_to.get(number or "", ())}
         for use in uses:
             wanted.setdefault(use.item.ordinal, []).append(use)
-        at = [At.of(self.places[ordinal], number, some) for ordinal, some in wanted.items()]
+        at = [At.of(self.places[ordinal], number, some, taken.get(ordinal, ())) for ordinal, some in wanted.items()]
         told = (*self._numbered.get(number or "", ()), *(event for each in at for event in each.place.events))
         about = {event.number: event for event in told}
-        return arrivals((about[each] for each in sorted(about)), number, at)
+        return arrivals([about[each] for each in sorted(about) if until is None or each <= until], number, at)
 
     @cached_property
     def _came_to(self) -> Mapping[str, set[int]]:
@@ -337,13 +360,8 @@ class Record:
         """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
         if use.pieces is None or use.unsized:
             return True
-        # A stack is here as a whole: a piece that nobody measured may be of any of its sizes.
-        stack = self.uses.get(use.item.ordinal, (use,)) if use.size else (use,)
-        place, lacks = self.places[use.item.ordinal], Counter[str | None]()
-        for each in stack:
-            lacks[each.number] += max((each.pieces or 0) - place.lot(each.grade).here, 0)
-        short = sum(max(pieces - self.arrivals_of(number).loose, 0) for number, pieces in lacks.items())
-        return short <= (place.lot(None).here if use.size else 0)
+        here = self.new_at.get((use.item.ordinal, use.grade), 0) + self.arrivals_of(use.number).loose
+        return use.pieces <= here
 
 
 def _corrections(events: Iterable[Event]) -> dict[int, Event]:

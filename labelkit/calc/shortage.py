@@ -22,12 +22,12 @@ class Missing:
 
     Attributes:
         use: the place.
-        pieces: that are missing.
+        pieces: that are missing; None: some of what has no fixed count, since its size is not chosen and none came.
         when: the choices of open options under which that many are; empty: whatever they are.
     """
 
     use: Use
-    pieces: int
+    pieces: int | None
     when: Choices
 
 
@@ -95,23 +95,24 @@ def shortage(
 ) -> Shortage:
     """Return what is missing, and what it stops. Pieces of one number go to the step that needs them first.
 
+    What has no size yet is missing, too, as long as its place has no new pieces: whatever is chosen, they must come.
+
     Args:
         needs: the order.
         order: the order of assembly, of the same teardown.
         have: pieces by number that lie ready for any place, as `Needs.shelf` gives them.
-        new_at: pieces that came for their place, by its ordinal and their size, mm; None: they have none, or nobody
-            knows it.
+        new_at: pieces that came for their place, by its ordinal and their size, mm; None: they have none.
         placed: ordinals of what is in.
         joined: ordinals of what is joined on the bench.
         incomplete: ordinals of what lacks pieces that nobody is to order.
     """
-    uses = [use for use in needs.uses if use.pieces is not None and not use.unsized]
+    uses = [use for use in needs.uses if use.pieces is not None or use.unsized]
     stock = dict[_Where, int](have.items()) | dict(new_at or {})
     lacks = [_lacks(uses, bit, dict(stock)) for bit in range(len(needs.ways))]
     missing = []
     for number, use in enumerate(uses):
         told = reduced(needs.ways, [lack[number] for lack in lacks])
-        missing += [Missing(use, pieces, when) for when, pieces in told if pieces]
+        missing += [Missing(use, pieces if use.pieces else None, when) for when, pieces in told if pieces]
     unsettled = tuple(use for use in needs.uses if use.pieces is None or use.unsized)
     return Shortage(tuple(missing), tuple(_groups(order, missing, placed, joined, incomplete)), unsettled)
 
@@ -120,8 +121,10 @@ def _lacks(uses: Iterable[Use], bit: int, stock: dict[_Where, int]) -> list[int]
     """Return how many pieces each use lacks under one way; takes what it gives out of the stock."""
     found = []
     for use in uses:
-        lack = (use.pieces or 0) if use.ways >> bit & 1 else 0
-        for key in ((use.item.ordinal, use.grade), (use.item.ordinal, None), use.number):
+        lack = (1 if use.pieces is None else use.pieces) if use.ways >> bit & 1 else 0
+        place = use.item.ordinal
+        came = [key for key in stock if isinstance(key, tuple) and key[0] == place] if use.unsized else []
+        for key in (*came, (place, use.grade), use.number):
             taken = min(lack, stock.get(key, 0))
             stock[key] = stock.get(key, 0) - taken
             lack -= taken

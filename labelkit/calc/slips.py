@@ -58,12 +58,27 @@ def slip(read: Quantity, low: Quantity | None, high: Quantity | None) -> str:
     return ""
 
 
-def odd_at_point(part: Part, check: Check, read: Iterable[Quantity]) -> Iterator[str]:
-    """Yield what looks like a slip at a point; what feeds the fits is held against the thickness of the part."""
+def odd_at_point(part: Part, check: Check, series: Series | None, read: Iterable[Quantity]) -> Iterator[str]:
+    """Yield what looks like a slip at a point.
+
+    What feeds the fits is held against the thickness of the part, or the sizes of its series: worn or not, a graded
+    piece is not far off them. Of several pieces the sum may be among the figures.
+    """
+    figures = tuple(read)
     low, high = check.min, check.max
     if low is None and high is None and check.keep:
-        low = size(part.form, "t")
-    yield from filter(None, (slip(each, low, high) for each in read))
+        if series is not None:
+            far = [each for each in figures if each.kind == "length" and _is_far(series, each.mm, part.qty == 1)]
+            yield from unlisted(series, far)
+        low = size(part.form, "t") if series is None else None
+    yield from filter(None, (slip(each, low, high) for each in figures))
+
+
+def _is_far(series: Series, mm: Decimal, single: bool) -> bool:
+    """Say whether a piece is further outside a series than its widest step, or a tenth of a lone size; own choice."""
+    listed = sorted(series.thicknesses())
+    room = max((thick - thin for thin, thick in pairwise(listed)), default=listed[0] / 10)
+    return mm < listed[0] - room or (single and mm > listed[-1] + room)
 
 
 def odd_play(fit: Fit, at: CheckTime, read: Iterable[Quantity]) -> Iterator[str]:

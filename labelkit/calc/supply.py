@@ -145,7 +145,7 @@ class Supply:
     def _ready(self, ordinal: int, uses: Collection[Use]) -> int:
         place = self.record.at(ordinal)
         uncounted = pieces_of(uses) if place.staged == 0 else 0
-        return max(uncounted, count_of(place, uses, lambda lot: lot.ready))
+        return max(uncounted, count_of(place, uses, lambda lot: lot.ready, self.record.taken.get(ordinal, ())))
 
     def open_for(self, ordinal: int) -> tuple[int, int]:
         """Return how many pieces of the numbers that a place gets are on their way, and how many on the shelf."""
@@ -156,7 +156,8 @@ class Supply:
         """Return where the pieces of one use are."""
         ordinal = use.item.ordinal
         place, wanted = self.record.at(ordinal), self.pieces_wanted(ordinal)
-        new = count_of(place, self._wanted.get(ordinal, ()), lambda lot: lot.new)
+        uses = self._wanted.get(ordinal, ())
+        new = count_of(place, uses, lambda lot: lot.new, self.record.taken.get(ordinal, ()))
         if new and new >= wanted:
             return "in"
         if place.staged is not None and self.pieces_ready(ordinal) >= wanted:

@@ -32,6 +32,7 @@ from labelkit.sheets.picklist import (
     reason_words,
     shortage_data,
     unjudged_words,
+    waited_words,
     when_words,
 )
 from labelkit.store.jobs import open_store
@@ -173,14 +174,14 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
         yield f"{why}: {'; '.join(named)}{more}"
     if short.missing:
         first = short.missing[0].use
-        yield f"Short: the first step that waits is {first.step or 'none'}, for {first.name}"
+        yield f"Short: the first step that waits is {first.step or 'none'}, for {waited_words(first)}"
     yield from (f"{group.name}: {build_words(group)}" for group in short.groups)
     yield from needs.notes
 
 
 def _waits(new: NewParts, use: Use) -> bool:
     """Say whether something of a use is not here; what has no fixed count is here when any of it came."""
-    if use.pieces is None or use.unsized:
+    if use.pieces is None and not use.unsized:
         return not any(each.arrivals.here for each in new.progress if use in each.line.uses)
     return any(each.use == use for each in new.short.missing)
 

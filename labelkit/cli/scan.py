@@ -13,7 +13,7 @@ from typing import Final
 import click
 
 from labelkit.calc.codes import MistypedCode, grouped, is_sign_in
-from labelkit.calc.grades import new_number
+from labelkit.calc.grades import as_chosen, new_number
 from labelkit.calc.record import Record
 from labelkit.cli.options import language_option
 from labelkit.cli.progress import page_count, watched
@@ -116,6 +116,7 @@ class _Shower:
                 record, item = self._record(view), new or found
                 place = record.at(item.ordinal) if record else None
                 item = as_seen(place) if place else item
+                item = as_chosen(record, item) if new and record else item
                 number = new_number(record, item.ordinal) if record else ""
                 lost = place is not None and place.lost is None
                 shown = card(view, item) if new is None else new_card(view, item, number, lost=lost)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
@@ -193,6 +193,22 @@ def order_number(profile: Profile, part: Part, size: Quantity | None = None) -> 
     if size is None or series is None or not series.numbers:
         return part.number
     return next((number for text, number in series.numbers.items() if units.number(text) == size.value), None)
+
+
+def as_listed(number: str, known: Iterable[str]) -> str:
+    """Return a number as it is listed where only case and blanks differ; as it was written where it is, or none is.
+
+    >>> as_listed("mr3- 2156", ["MR3-2155", "MR3-2156"]), as_listed("MR32156", ["MR3-2156"])
+    ('MR3-2156', 'MR32156')
+    """
+    alike = {each for each in known if "".join(each.split()).casefold() == "".join(number.split()).casefold()}
+    return alike.pop() if len(alike) == 1 else number
+
+
+def order_numbers(profile: Profile) -> Iterator[str]:
+    """Yield the order numbers of a profile, of parts and of the sizes of its series."""
+    yield from (part.number for _place, part in profile.walk() if part.number)
+    yield from (number for series in profile.series.values() for number in series.numbers.values())
 
 
 def _bare(number: str) -> str:

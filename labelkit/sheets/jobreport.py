@@ -232,13 +232,17 @@ class _Maker(Teller):
         )
 
     def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:
-        """Return the order numbers of what is new in a place: of a graded part those of the sizes that are in."""
+        """Return the order numbers of what is new in a place: of a graded part those of the sizes that are in.
+
+        While none is in, and none was chosen, those that came.
+        """
         part = place.item.part
+        here = numbers_in(self.record, place) if part.series else ()
         if part.series and place.new:
-            return numbers_in(self.record, place)
+            return here
         # A stack that was chosen has a number for each of its sizes.
         sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
-        return dict.fromkeys(sized) or filter(None, (part.number,))
+        return dict.fromkeys(sized) or here or filter(None, (part.number,))
 
     def deviations(self) -> ReportTable:
         heads = (_("EVENT"), _("STEP"), _("WHAT"), _("WHY"), _("AGREED BY"), _("RECORDED"))

@@ -22,6 +22,7 @@ from labelkit.sheets.wording import not_recorded
 
 FLOOR: Final = "floor"
 AS_NEEDED: Final = noop("as needed")
+NO_SIZE: Final = noop("size to be chosen")
 _REASONS: Final[Mapping[Reason, str]] = {
     "always": noop("always renewed"),
     "one_time": noop("used once only"),
@@ -76,7 +77,7 @@ def picks(view: JobView, needs: Needs, short: Shortage, used: Mapping[int, int] 
     """
     lacks: dict[int, int] = {}  # by the identity of the use, which is the one that the order holds
     for each in short.missing:
-        lacks[id(each.use)] = max(each.pieces, lacks.get(id(each.use), 0))
+        lacks[id(each.use)] = max(each.pieces or 0, lacks.get(id(each.use), 0))
     uses = ((line, use) for line in needs.lines for use in line.uses)
     known = used or {}
     found = [_pick(view, line, use, lacks.get(id(use), 0), known.get(use.item.ordinal, 0)) for line, use in uses]
@@ -114,6 +115,11 @@ def _group(view: JobView, use: Use) -> str:
     if own.bin.part.parts:
         return own.bin.name
     return view.teardown.at(own.bin.parent).name if own.bin.parent else ""
+
+
+def waited_words(use: Use) -> str:
+    """Return what a step waits for: the name of the part, and that its size is to be chosen where it is."""
+    return f"{use.name}, {_(NO_SIZE)}" if use.unsized else use.name
 
 
 def group_words(group: str) -> str:
@@ -228,7 +234,8 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
         use, entry = pick.use, pick.line.entry
         rows.append(
             (
-                *(None, pick.tray, pick.place, pick.group, _step(pick.step), number_words(pick.line), use.name),
+                *(None, _("On no tray") if pick.tray == FLOOR else pick.tray, pick.place, pick.group),
+                *(_step(pick.step), number_words(pick.line), use.name),
                 str(use.size or ""),
                 _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,

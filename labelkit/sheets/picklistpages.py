@@ -32,6 +32,7 @@ from labelkit.sheets.picklist import (
     number_words,
     shelf_words,
     unjudged_words,
+    waited_words,
     when_words,
     why_words,
 )
@@ -132,7 +133,7 @@ def _short_words(new: NewParts) -> str:
     first = next((each.use for each in missing if each.use.step), None)
     waits = _("no step waits")
     if first:
-        waits = _("the first step that waits is {step}, for {part}").format(step=first.step, part=first.name)
+        waits = _("the first step that waits is {step}, for {part}").format(step=first.step, part=waited_words(first))
     return places + ", " + _("{count} of them short").format(count=count) + f"; {waits}"
 
 

@@ -22,7 +22,7 @@ from labelkit.proof.raster import photo_jpeg
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
-from tests.bench_app.hands import PIN, Page, Person, all_out, record
+from tests.bench_app.hands import PIN, Page, Person, all_out, person, record
 from tests.bench_app.workshop import bin_of, code_of, open_job, png, pump
 from tests.shop import demo
 
@@ -222,6 +222,23 @@ def test_what_is_no_reading_comes_back_as_typed(
     assert typed in {attrs.get("value") for tag, attrs in page.elements if attrs.get("name") == "value-0"}
     assert words in page.text
     assert 'Nothing is written: "thickness": ' in page.text
+
+
+def test_a_graded_part_far_off_its_series_is_asked_about(store: Store) -> None:
+    """A ring of 3.0 to 3.8 mm reads 1.00; a worn one of 2.93 is taken, and so is the sum of a stack of shims."""
+    job = open_job(store, demo("marine-gear"))
+    ring, shims = bin_of(job, "end-ring-ahead"), bin_of(job, "ahead-shims")
+    removed = {"kind": "removed", "count": 1}
+    record(store, job, NOON, (ring.step, removed), (shims.step, removed))
+    petra, before = person(create_app(store), "Petra"), store.journal.last(1)
+    path = path_of(job, "end-ring-ahead")
+    far = petra.send(path, "points", **{"value-0": "1.00"})
+
+    asked = "1.00 mm is none of the sizes that there are: 3.0, 3.2, 3.4, 3.6, 3.8 mm; type it right, or tick"
+    assert (422, before) == (far.status_code, store.journal.last(1))
+    assert asked in Page(far.text).text
+    petra.does(path, "points", **{"value-0": "2.93"})
+    petra.does(path_of(job, "ahead-shims"), "points", **{"value-0": "0.10 0.30 0.50 0.90"})
 
 
 def test_a_reading_ten_times_its_limit_is_kept_only_when_it_stands(store: Store, view: JobView, ann: Person) -> None:

@@ -14,9 +14,12 @@ from typing import Any
 from urllib.parse import urlencode
 
 import pytest
+from click.testing import CliRunner
 
 from labelkit.bench.app import create_app
 from labelkit.calc.steps import Bin, Inside
+from labelkit.cli.order import order
+from labelkit.cli.scan import scan
 from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
@@ -386,6 +389,65 @@ def test_a_second_choice_of_a_shim_is_ordered_and_the_first_one_has_come(
     assert "On its way" not in petra.open("/job/1/parts").text
 
 
+def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
+    """Of a stack of three it is taken for one that lacks, and goes back as that; what lies ready is not missing."""
+    view = open_job(store, demo("marine-gear"))
+    petra, shims = person(create_app(store), "Petra"), bin_of(view, "ahead-shims")
+    path = sticker(view, "ahead-shims")
+    chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.50", "0.30", "0.10"]}
+    lost = {"kind": "condemned", "why": "lost", "lost": True}
+    record(store, view, START, *all_out(view), (shims.step, lost), (None, chosen))
+    petra.does("/job/1/parts", "order-MR3-2301", number="MR3-2301", pieces=1)
+    petra.does(path, "receive", do="received", pieces=1, source="order")
+    petra.does(path, "receive", do="both", pieces=1, **{"size-t": "0.10"})
+
+    to_order = petra.open("/job/1/parts").text.partition("By tray")[0]
+    assert (False, True) == ("MR3-2305" in to_order, "MR3-2304" in to_order)
+    assert ["MR3-2304"] == re.findall(r"ahead-shaft cup \((.*?)\) 1 missing", petra.open("/job/1").text)
+    petra.does(path, "receive", do="back", pieces=1, note="which one is it?")
+    sent = store.journal.events(1)[-1].act
+    assert ("MR3-2305", 1) == (sent.number, sent.counted)  # type: ignore[attr-defined]
+    where = petra.open("/job/1").text
+    assert ["MR3-2305", "MR3-2304"] == re.findall(r"ahead-shaft cup \((.*?)\) 1 missing", where)
+
+
+def test_a_step_waits_for_what_has_no_size_yet(store: Store) -> None:
+    """A condemned ring and lost shims: everything else is here, and what they go into cannot be built."""
+    view = open_job(store, demo("marine-gear"))
+    petra = person(create_app(store), "Petra")
+    ring, shims = (bin_of(view, part).step for part in ("end-ring-ahead", "ahead-shims"))
+    record(store, view, START, *all_out(view))
+    needed = view.record(store.journal.events(1)).uses.values()
+    came = [(None, {"kind": "received", "number": use.number, "pieces": use.pieces}) for uses in needed for use in uses]
+    lost = {"kind": "condemned", "why": "lost", "lost": True}
+    record(store, view, START, *came, (ring, {"kind": "condemned", "why": "bent"}), (shims, lost))
+
+    where = petra.open("/job/1").text
+    assert "148, internal (ahead) 1 missing, size to be chosen" in where
+    assert "Shims behind the ahead-shaft cup size to be chosen" in where
+    page = petra.open("/job/1/parts").text
+    assert f"First step that waits {ring}" in page
+    assert "for Selective end ring 148, internal (ahead), size to be chosen" in page
+    assert "by its size" in page
+    assert "number not recorded" not in page
+    said = CliRunner().invoke(order, ["--job", "1"], env={"LABELKIT_STORE": store.where}).output
+    assert f"Short: the first step that waits is {ring}, for Selective end ring 148, internal (ahead), size to" in said
+    assert re.search(r"^Ahead shaft with drum.*: waits for Selective end ring", said, re.M)
+
+
+def test_the_card_of_a_new_ring_has_the_size_that_was_chosen(store: Store) -> None:
+    """The profile draws the thinnest; the bin's own card keeps saying so."""
+    view = open_job(store, demo("marine-gear"))
+    petra = person(create_app(store), "Petra")
+    chosen = {"kind": "fit_chosen", "fit": "clutch-clearance-ahead", "sizes": ["3.4"]}
+    record(store, view, START, *all_out(view), (None, chosen))
+    ring = bin_of(view, "end-ring-ahead")
+
+    for code, size in ((view.new_code(ring), "148 × 3.4 mm"), (view.code(ring), "148 × 3.0 mm")):
+        assert size in petra.open(f"/{code}").text
+        assert size in CliRunner().invoke(scan, [code], env={"LABELKIT_STORE": store.where}).output
+
+
 def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
     """A seal was used up in a trial; a bearing came for a place that keeps its old one, and another place needs one."""
     view = open_job(store, demo("marine-gear"))
@@ -501,6 +563,15 @@ def test_a_wrong_delivery_comes_back_filled(petra: Person, reducer: JobView) -> 
         fields = dict(page.form("receive").fields)
         assert (typed.get("size-t", ""), "132") == (fields["size-t"], fields["size-od"])
     assert before == petra.client.get("/job/1/last").text
+
+
+def test_a_number_that_is_typed_small_is_the_one_of_the_list(petra: Person, store: Store) -> None:
+    """Only case and blanks differ; a number that the unit does not have stays as it was written."""
+    petra.does("/job/1/parts", "other", number="g2b -1207", pieces=12, note="by hand")
+    petra.does("/job/1/parts", "other", number="misc-7", pieces=1, note="rags")
+
+    assert ["G2B-1207", "misc-7"] == [event.act.number for event in store.journal.events(1)[-2:]]  # type: ignore[attr-defined]
+    assert "12 of 12 on the way" in petra.open("/job/1/parts").text
 
 
 def test_a_list_that_has_changed_meanwhile_is_not_ordered(petra: Person, reducer: JobView, store: Store) -> None:

@@ -208,6 +208,14 @@ def test_what_lies_ready_or_went_back_is_named_while_the_old_one_is_in() -> None
     assert "10 mm too small" in rows[1][4]
 
 
+def test_the_number_of_a_graded_part_that_came_before_anything_was_chosen_is_that_of_its_size() -> None:
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("condemned", "end-play-washer", why="scored")
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.90 mm")
+    assert "G2B-1337 2.90 mm" == row(job_report(walk.view, walk.record, told), "What is replaced", "Selective")[3]
+
+
 @pytest.mark.parametrize(
     ("sizes", "number"),
     [

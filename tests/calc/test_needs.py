@@ -435,17 +435,25 @@ def test_a_doubtful_part_is_missing_under_its_own_choice() -> None:
     ]
 
 
-def test_what_nobody_can_count_or_name_is_unsettled_not_missing() -> None:
-    """A set and a size to come are told apart from what is short."""
+def test_what_has_no_size_yet_is_missing_until_some_of_it_came() -> None:
+    """A set is unsettled only; a graded part must come whatever is chosen, and so must a set of graded pieces."""
     text = """series: {ring: {sizes: ["3.0"]}}
 parts:
 - {id: ring, name: Ring, series: ring, renew: always}
 - {id: shims, name: Shims, qty: set, renew: always}
+- {id: spacers, name: Spacers, qty: set, series: ring, renew: always}
 """
     view = view_of(profile_of(HEAD + text))
-    short = shortage(order_of(view), view.order, {})
+    ring, spacers = (view.teardown.of(part)[0].ordinal for part in ("ring", "spacers"))
 
-    assert (short.missing, [use.part.id for use in short.unsettled]) == ((), ["shims", "ring"])
+    def missing(came: dict[tuple[int, Decimal | None], int]) -> list[tuple[str, int | None]]:
+        short = shortage(order_of(view), view.order, {}, came)
+        assert [use.part.id for use in short.unsettled] == ["spacers", "shims", "ring"]
+        return [(each.use.part.id, each.pieces) for each in short.missing]
+
+    assert missing({}) == [("spacers", None), ("ring", 1)]
+    assert missing({(ring, Decimal(3)): 1}) == [("spacers", None)]
+    assert missing({(ring, None): 1, (spacers, None): 1}) == []
 
 
 # ---------------------------------------------------------------- the demo units

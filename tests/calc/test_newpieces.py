@@ -156,3 +156,44 @@ def test_a_condemned_piece_is_that_which_was_in_last() -> None:
     place = walk.record.at(walk.place("shims"))
     assert (0, 1) == (place.lot(Decimal("0.20")).used, place.lot(Decimal("0.30")).used)
     assert {"0.20": 1} == lots(walk)
+
+
+def test_a_piece_that_nobody_measured_is_one_piece_only() -> None:
+    """It stands for one of the sizes that lack: that which was ordered; the others are ordered, and waited for."""
+    walk = job(2)
+    choose(walk, "0.20", "0.30")
+    walk.do("ordered", number="A-30", pieces=1)
+    walk.do("received", "shims", pieces=1)
+
+    assert (1, 0, 1) == (of(walk, "A-20").buy, of(walk, "A-30").buy, of(walk, "A-30").came)
+    assert {"A-20": 1} == {each.use.number: each.pieces for each in supply(walk.record).now.missing}
+    assert not walk.record.has_new(walk.place("shims"))
+    walk.do("received", number="A-20", pieces=1)
+    assert (0, 1, 1) == (of(walk, "A-20").buy, of(walk, "A-20").came, of(walk, "A-30").came), "another is in the bag"
+    assert walk.record.has_new(walk.place("shims"))
+
+
+def test_a_piece_that_nobody_measured_came_as_no_other_number_when_it_is_gone() -> None:
+    """What lies there measured stays; the number that went back is ordered again, and so is that which never came."""
+    walk = job(3)
+    choose(walk, "0.20", "0.25", "0.30")
+    walk.do("received", "shims", pieces=1)
+    walk.do("received", "shims", pieces=1, measured="t 0.30 mm")
+    walk.do("staged", "shims", pieces=1, measured="t 0.30 mm")
+    walk.do("returned", "shims", number="A-20", pieces=1, counted=1, why="which one is it?")
+
+    assert {"0.30": 1} == lots(walk)
+    assert [(1, 1), (1, 0), (0, 1)] == [(of(walk, each).buy, of(walk, each).came) for each in ("A-20", "A-25", "A-30")]
+
+
+def test_a_piece_that_came_before_anything_was_chosen_is_laid_ready_as_itself() -> None:
+    """It was measured as it came, and not again: it is one piece, its order has come, and no other is to be chosen."""
+    walk = job()
+    walk.do("ordered", number="A-20", pieces=1)
+    walk.do("condemned", "shims", why="scored")
+    walk.do("received", "shims", pieces=1, measured="t 0.20 mm", source="order")
+    walk.do("staged", "shims", pieces=1)
+
+    assert ({"0.20": 1}, "ready", 0) == (lots(walk), state(walk), walk.record.arrivals_of("A-20").coming(0))
+    (line,) = supply(walk.record).progress
+    assert [(1, 0, 0)] == [(way.need, way.short, way.packs) for way in line.line.ways]

@@ -352,7 +352,7 @@ def test_what_came_without_an_order_number_is_not_ordered_again() -> None:
 
 
 def test_each_size_of_a_stack_is_awaited_for_itself() -> None:
-    """Both are ordered; the one that came is known by what it measures, and what nobody measured may be either."""
+    """Both are ordered; the one that came is known by what it measures, and what nobody measured is one of them."""
     walk = Walk(profile_of(NUMBERLESS.replace("pieces: 2}", 'pieces: 2, numbers: {"0.20": A-2, "0.30": A-3}}')))
     walk.take_apart()
     walk.do("fit_chosen", fit="play", sizes=["0.20", "0.30"], predicted="0.45")
@@ -367,7 +367,7 @@ def test_each_size_of_a_stack_is_awaited_for_itself() -> None:
     for kind, size in (("received", ""), ("staged", "t 0.30 mm"), ("received", "t 0.20 mm"), ("staged", "")):
         walk.do(kind, "shims", pieces=1, **({"measured": size} if size else {}))
         told.append(seen())
-    assert [[(1, 0), (1, 0)], [(0, 0), (0, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 1)], [(0, 1), (0, 1)]] == told
+    assert [[(1, 0), (1, 0)], [(0, 0), (1, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 1)], [(0, 1), (0, 1)]] == told
 
 
 def test_what_came_is_not_on_its_way_where_nobody_wants_it_any_more() -> None:

@@ -95,6 +95,16 @@ def test_trays_come_in_order_and_a_group_stays_together(unit: str) -> None:
     assert len({*pairs}) == sum(1 for k, pair in enumerate(pairs) if not k or pairs[k - 1] != pair)
 
 
+def test_a_spreadsheet_says_in_words_that_a_part_is_on_no_tray(reducer: JobView) -> None:
+    """In the language that is spoken, as the other cells of its line."""
+    names = [each.step for each in reducer.teardown.bins]
+    found, needs, _ = listed(reducer, dict.fromkeys(names, "condemned"))
+    with speaking("de"):
+        german = [row["tray"] for row in rows(reducer, found, needs)]
+
+    assert ["Auf keinem Tablett" if pick.tray == FLOOR else pick.tray for pick in found] == german
+
+
 def test_a_line_names_its_group_and_the_step_it_blocks(reducer: JobView) -> None:
     """A captured bearing stays in its housing and blocks the ring that closes over it. By hand from the profile."""
     found, _, _ = listed(reducer, REDUCER)  # type: ignore[arg-type]
