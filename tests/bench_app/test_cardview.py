@@ -81,7 +81,8 @@ def test_a_face_that_was_seen_otherwise_stands_on_top_of_the_card(store: Store, 
     assert (2, 1) == (top.count(told), ann.open(cover).text.count(told)), "said at once, and then on the card"
     assert f"2 Cover: {told}" in ann.open("/job/1").text
 
-    record(store, view, NOON, (bin_of(view, "cover").step, {"kind": "installed", "side": "FLAT FACE UP"}))
+    seal = (bin_of(view, "seal").step, {"kind": "installed", "new": True})
+    record(store, view, NOON, seal, (bin_of(view, "cover").step, {"kind": "installed", "side": "FLAT FACE UP"}))
     page = ann.open(cover)
     assert ["side", "verified"] == [form.name for form in page.forms if form.action.endswith("/act")][:2]
     assert told in ann.is_refused(cover, "verified").text

@@ -88,6 +88,14 @@ def test_parts_of_an_open_option_are_marked(labelkit: Shell, tmp_path: Path) -> 
     assert order["6?"].endswith("  only if Drive = Splined shaft")
 
 
+def test_pieces_on_either_side_of_a_part_come_before_it_in_part(labelkit: Shell) -> None:
+    """The needles lie on one race and under the other; the washer on top comes after both. Steps: the profile's own."""
+    said = labelkit("order", "--assembly", "planetary-reducer").out
+
+    assert re.search(r"step 18 +Thrust needle cage 50 x 70 x 3  after 19 in part\n", said)
+    assert re.search(r"step 17 +Selective thrust washer  after .*19(,|\n)", said)
+
+
 def test_a_rule_that_waits_for_a_doubtful_part_is_marked_too(labelkit: Shell, tmp_path: Path) -> None:
     """After 5? means: if there is one."""
     text = PUMP.replace("assembly:\n", "assembly:\n  - {first: key, then: plug, because: the plug holds it}\n")
