@@ -15,7 +15,7 @@ from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import unkept
-from labelkit.calc.usedup import is_used_up
+from labelkit.calc.usedup import is_used_up, some_stay
 from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.sheets.placewords import waits_words
 
@@ -133,7 +133,7 @@ def goes_in_now(record: Record, place: PlaceRecord) -> bool:
     """
     if place.stage == "joined" or not _goes_back(record):
         return False
-    some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
+    some_wait = some_stay(record, place) and bool(waits_words(record, place))
     ready = place.stage in _READY and not some_wait and not unanswered(place)
     return going_together(record) or ready
 

@@ -161,7 +161,7 @@ def card_state(about: About, who: str) -> CardState:
     return CardState(
         ordinal=about.ordinal,
         name=place.name,
-        stage=stage_words(place),
+        stage=stage_words(record, place),
         expected=place.expected,
         questions=tuple(point.text for point in asks),
         singly=place.expected != 1 and any(point.kind == "limit" for point in asks),

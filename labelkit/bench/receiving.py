@@ -19,6 +19,7 @@ from labelkit.calc.grades import chosen_words, lying_words, new_number
 from labelkit.calc.newsizes import sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
+from labelkit.calc.usedup import some_stay
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
 from labelkit.model.catalogue import Catalogue
@@ -125,7 +126,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         history=[event for event in reversed(place.events) if event.act.kind in _TOLD],
         installed=place.new,
         looks=[point for point in points_of(record, new.ordinal, view.profile.unit.lengths) if not point.when],
-        some=bool(record.stays.get(new.ordinal)) or (place.finding is not None and place.finding.pieces is not None),
+        some=bool(record.stays.get(new.ordinal)) or some_stay(record, place),
         lost=place.finding is not None and place.finding.verdict == "lost",
         words=lambda event: act_words(event.act, part),
         **values,

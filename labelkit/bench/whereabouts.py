@@ -214,8 +214,8 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
         lying = 0
         for each in bins:
             state = record.at(each.ordinal)
-            lying += state.is_out
+            lying += state.is_out and not state.is_missing
             mark = "in" if state.is_in else "out" if state.is_out else state.stage
-            rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(state), mark))
+            rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(record, state), mark))
         trays.append((name, lying, len(bins), rows))
     return trays

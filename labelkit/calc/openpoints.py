@@ -30,6 +30,7 @@ Kind = Literal[
     "not_out",
     "count",
     "not_empty",
+    "missing",
     "not_verified",
     "torque",
     "check",
@@ -77,7 +78,7 @@ def open_points(record: Record) -> tuple[Open, ...]:
 
 def not_empty(record: Record) -> tuple[PlaceRecord, ...]:
     """Return the places of which something still lies on the bench."""
-    return tuple(place for place in record.places.values() if place.is_out)
+    return tuple(place for place in record.places.values() if place.is_out and not place.is_missing)
 
 
 def _of_the_job(record: Record) -> Iterator[Open]:
@@ -114,10 +115,12 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         return
     if counted := count_question(record, place):
         yield Open("count", counted, ordinal)
-    if place.is_out:
+    if place.is_missing:
+        yield Open("missing", _("{part} is lost, and no new one is in").format(part=name), ordinal)
+    elif place.is_out:
         yield Open("not_empty", _left_text(place), ordinal)
     elif place.stage == "inside" and record.waits_inside(ordinal):
-        yield Open("not_empty", _("{part}: the new one is not in").format(part=name), ordinal)
+        yield Open("missing", _("{part}: the new one is not in").format(part=name), ordinal)
     elif place.stage == "installed":
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
     if unread := _unread(record, place):

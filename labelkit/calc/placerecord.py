@@ -126,6 +126,12 @@ class PlaceRecord:
         return self.is_condemned and self.finding is not None and self.finding.pieces is None
 
     @property
+    def is_missing(self) -> bool:
+        """Whether it came out, and nothing of it lies there: all its old pieces are lost, and no new one lies ready."""
+        lost = self.is_gone and self.finding is not None and self.finding.verdict == "lost"
+        return lost and self.is_apart and self.staged is None and not self.placed
+
+    @property
     def is_condemned_in(self) -> bool:
         """Whether what is in was condemned there, and so must come out."""
         last = self.last_of("installed")
@@ -288,7 +294,17 @@ class Told:
         """Say whether a new part lies ready for what is out, and counted; old pieces that stay have their turn."""
         waits = self.stage in OUT and _RANK[self.stage] < _RANK["staged"]
         counted = self.stage != "removed" or _expected(self.item) is None
-        return waits and counted and self.staged is not None and (self.finding is None or self.finding.pieces is None)
+        return waits and counted and self.staged is not None and not self._some_stay()
+
+    def _some_stay(self) -> bool:
+        """Say whether some old pieces go in again beside new ones: some only were condemned, and not all are renewed.
+
+        As many new ones as the place has leave no room for an old one, whatever renews them.
+        """
+        some = self.finding is not None and self.finding.pieces is not None
+        part, whole = self.item.part, _expected(self.item)
+        always = part.renew == "always" or part.one_time
+        return some and not always and (whole is None or (self.staged or 0) < whole)
 
     def _up(self, stage: Stage) -> None:
         if self.stage in OUT and _RANK[stage] > _RANK[self.stage]:

@@ -325,6 +325,8 @@ def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
     weight = {
         kind: place
-        for place, kind in enumerate(("fit", "unread", "not_empty", "hold", "ask", "limit", "count", "torque"))
+        for place, kind in enumerate(
+            ("fit", "unread", "not_empty", "missing", "hold", "ask", "limit", "count", "torque")
+        )
     }
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

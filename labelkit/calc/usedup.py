@@ -19,6 +19,14 @@ def new_of_some(record: Record, at: PlaceRecord) -> int:
     return new if 0 < new < (at.expected or 0) else 0
 
 
+def some_stay(record: Record, at: PlaceRecord) -> bool:
+    """Say whether only some of a place are condemned and the others go in again; also where nobody knows what must be
+    new."""
+    if at.item.ordinal in record.uses:
+        return new_of_some(record, at) > 0
+    return at.is_condemned and not at.is_gone
+
+
 def is_used_up(record: Record, at: PlaceRecord) -> bool:
     """Say whether nothing old of a place goes in now: only new is wanted, or is not ready yet, or the old is in."""
     wanted = _wanted_new(record, at)

@@ -31,14 +31,17 @@ STAGES: Final = {
 }
 
 # Points that say no more than where the part is, or what holds it.
-_TOLD: Final = ("hold", "not_out", "not_empty")
+_TOLD: Final = ("hold", "not_out", "not_empty", "missing")
 
 
-def stage_words(place: PlaceRecord) -> str:
-    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`."""
+def stage_words(record: Record, place: PlaceRecord) -> str:
+    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`, `new part lies ready, 1 of 2`."""
     ready = place.stage == "staged" or (place.stage == "inside" and place.staged is not None)
     words = _(STAGES["staged" if ready else place.stage])
-    if place.count is not None and place.is_out:
+    if ready:
+        # How many old ones were counted says nothing here.
+        words += _ready_words(record, place)
+    elif place.count is not None and place.is_out:
         told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
         words += told.format(count=_there(place), expected=place.expected)
     if place.finding is not None:
@@ -53,6 +56,13 @@ def stage_words(place: PlaceRecord) -> str:
     if place.closed:
         words += _(", not opened")
     return words
+
+
+def _ready_words(record: Record, place: PlaceRecord) -> str:
+    """Return how many new pieces lie ready of all that go in; empty where it is one, or nobody counted them."""
+    wanted = pieces_of(record.uses.get(place.item.ordinal, ())) or place.expected or 0
+    lying = (place.staged or 0) - place.new
+    return _(", {count} of {wanted}").format(count=lying, wanted=wanted) if lying > 0 and wanted > 1 else ""
 
 
 def _there(place: PlaceRecord) -> int:
@@ -77,7 +87,7 @@ def waits_words(record: Record, place: PlaceRecord) -> str:
 def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:
     """Yield what the record says of a place as lines for a terminal: where it is, holds, notes, what is open."""
     where, held, left = _("Where it is"), _("ON HOLD"), pgettext("of points", "Open")
-    yield f"{where}: {stage_words(place)}"
+    yield f"{where}: {stage_words(record, place)}"
     for hold in (*record.holds, *place.holds):
         yield f"{held}: {getattr(hold.act, 'why', '')} ({by_words(hold)})"
     if waits := waits_words(record, place):

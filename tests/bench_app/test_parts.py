@@ -108,7 +108,7 @@ def test_three_condemned_parts_are_ordered_received_and_staged(petra: Person, re
     screws = f"/{reducer.new_code(place(reducer, 'cover-screws'))}"
     assert "How many; empty: all 2" in petra.open(screws).text, "of eight"
     card = petra.open(f"/{reducer.code(place(reducer, 'friction-disc'))}")  # type: ignore[arg-type]
-    assert "new part lies ready, 5 of 5 counted: old part CONDEMNED" in card.text
+    assert "new part lies ready, 5 of 5: old part CONDEMNED" in card.text
     assert "waits for it" not in petra.open("/job/1/parts").text.partition("G2B-1203 Friction disc")[2][:120]
 
 
@@ -336,6 +336,19 @@ def test_what_goes_back_lies_ready_no_more(petra: Person, reducer: JobView, stor
 
         assert (None, "inspected") == ready(store, reducer, button)
         assert 0 == reducer.record(store.journal.events(1)).at(button.ordinal).came
+
+
+def test_old_pieces_of_what_is_always_renewed_do_not_stay(petra: Person, reducer: JobView) -> None:
+    """One of three rings is broken, three new ones lie ready: the old label is retired, for it holds no ring to use."""
+    (rings,) = reducer.teardown.of("plug-rings")
+    petra.does(f"/{reducer.code(rings)}", "condemned", why="broken", pieces=1)
+
+    page = petra.does(sticker(reducer, "plug-rings"), "receive", do="both")
+
+    assert "3 of 3 ready" in page.text
+    assert "its sticker takes the place of the old label" in page.text
+    assert "Only some are new" not in page.text
+    assert "new part lies ready, 3 of 3: old part CONDEMNED 1" in petra.open(f"/{reducer.code(rings)}").text
 
 
 def ready(store: Store, view: JobView, each: Bin) -> tuple[int | None, str]:

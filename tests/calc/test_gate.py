@@ -787,7 +787,7 @@ def test_what_is_condemned_while_it_is_in_must_come_out() -> None:
 
     assert "was condemned while it is in" in late.ask("verified", "detent-spring").refusal
     assert any("was condemned there: take it out" in text for text in open_of(late))
-    assert "in, not verified: CONDEMNED" == stage_words(late.record.at(late.place("detent-spring")))
+    assert "in, not verified: CONDEMNED" == stage_words(late.record, late.record.at(late.place("detent-spring")))
     assert early.ask("verified", "detent-spring").allowed
     assert not any("condemned" in text for text in open_of(early))
 
@@ -824,7 +824,7 @@ def test_a_new_part_in_its_group_is_not_called_condemned() -> None:
     walk.do("staged", "return-spring-ahead", pieces=5)
     walk.do("joined", "return-spring-ahead", new=True)
 
-    words = stage_words(walk.record.at(walk.place("return-spring-ahead")))
+    words = stage_words(walk.record, walk.record.at(walk.place("return-spring-ahead")))
     assert words == "built into its group, 5 of 5 counted: old part CONDEMNED"
 
 

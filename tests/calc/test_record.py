@@ -17,7 +17,8 @@ from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
 from labelkit.calc.shortage import shortage
-from labelkit.sheets.placewords import stage_words
+from labelkit.calc.usedup import some_stay
+from labelkit.sheets.placewords import stage_words, waits_words
 from tests.walk import Walk
 
 
@@ -205,7 +206,61 @@ def test_what_stays_old_of_a_place_goes_its_own_way_though_a_new_piece_lies_read
     walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
     walk.do("staged", "steel-disc", pieces=1)
     place = walk.record.at(walk.place("steel-disc"))
-    assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(place))
+    assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(walk.record, place))
+
+
+def test_what_is_always_renewed_has_no_old_piece_that_stays() -> None:
+    """Of three sealing rings one is condemned, and all are always new: the three that came take the place of all."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", "rings-astern", why="broken", pieces=1)
+    walk.do("staged", "rings-astern", pieces=3)
+    place = walk.record.at(walk.place("rings-astern"))
+    assert "new part lies ready, 3 of 3: old part CONDEMNED 1" == stage_words(walk.record, place)
+    assert not some_stay(walk.record, place)
+
+
+def test_new_pieces_for_every_place_leave_no_old_one_whatever_renews_them() -> None:
+    """Of two races one is condemned, and both are renewed with what runs on them."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", "race-ahead", why="blue", pieces=1)
+    walk.do("condemned", "thrust-ahead", why="pitted")
+    told = []
+    for _turn in range(2):
+        walk.do("staged", "race-ahead", pieces=1)
+        told.append(stage_words(walk.record, walk.record.at(walk.place("race-ahead"))))
+    assert ["out, 2 of 2 counted: CONDEMNED 1", "new part lies ready, 2 of 2: old part CONDEMNED 1"] == told
+
+
+def test_what_lies_ready_is_counted_of_what_goes_in_and_not_of_what_came_out() -> None:
+    """Two old races were counted, and one of two new ones lies ready: the card must not say that all is there."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", "thrust-ahead", why="pitted")
+    walk.do("received", "race-ahead", pieces=1)
+    walk.do("staged", "race-ahead", pieces=1)
+    place = walk.record.at(walk.place("race-ahead"))
+    assert "new part lies ready, 1 of 2" == stage_words(walk.record, place)
+    assert "It waits for its new parts: 1 of 2 here" == waits_words(walk.record, place)
+
+
+@pytest.mark.parametrize("part", ["dipstick", "ahead-shims"])
+def test_what_is_lost_does_not_lie_there(part: str) -> None:
+    """Its bin is empty, and it is missing until a new one lies ready: then the bin is not empty any more."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", part, why="nowhere", lost=True)
+
+    def kinds() -> list[str]:
+        of_it = (each.kind for each in place_points(walk.record, walk.record.at(walk.place(part))))
+        return [kind for kind in of_it if kind in ("missing", "not_empty")]
+
+    assert ["missing"] == kinds()
+    assert part not in {place.item.part.id for place in not_empty(walk.record)}
+    walk.do("staged", part, pieces=1)
+    assert ["not_empty"] == kinds()
+    assert part in {place.item.part.id for place in not_empty(walk.record)}
 
 
 def test_findings_sizes_and_supplies_make_the_order() -> None:
