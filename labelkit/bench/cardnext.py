@@ -112,6 +112,10 @@ def more_of(about: About) -> tuple[str, ...]:
     """Return the names of the other forms that make sense."""
     place, part = about.place, about.place.item.part
     found = _OTHERS.get(place.stage, _OUT_OTHERS)
+    if about.of_new:
+        # By its sticker a new piece is condemned that is here, wherever the old part is.
+        others = (name for name in found if name != "condemned")
+        found = (*others, *(("condemned",) if place.has_some_new else ()))
     senseless = {
         "left_closed": not part.parts or place.closed,
         "torque": part.fasten is None,

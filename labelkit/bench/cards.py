@@ -154,6 +154,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         inside=request.values.get("inside", ""),
         code=own,
         sticker=view.new_code(about.place.item),
+        of_new=about.of_new,
         comes=_comes(about),
         arrives=_arrives(about),
         turns=_turns(view, about),

@@ -16,7 +16,7 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Deviation, Installed, Received, Returned, Staged
+from labelkit.model.acts import Condemned, Deviation, Installed, Received, Returned, Staged, rejects_new
 from labelkit.model.part import Part
 
 _TOO_MANY: Final[Mapping[type[Act], str]] = {
@@ -55,6 +55,8 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
             return (place.new, wanted) if act.new else (max(placed - place.new, 0), there - wanted)
         return placed, there
     if isinstance(act, Condemned):
+        if act.new and not place.is_in:
+            return 0, place.here
         before = place.finding.pieces if place.finding and place.is_condemned else None
         return 0 if place.staged is not None or place.new else before or 0, there
     if not there:
@@ -63,9 +65,17 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
     again = sum(e.act.pieces - e.act.counted for e in place.events if isinstance(e.act, Returned))
     if isinstance(act, Staged):
         return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
-    came = sum(e.act.pieces for e in place.events if isinstance(e.act, Received) and e.number > place.since)
-    back = sum(e.act.counted for e in place.events if isinstance(e.act, Returned) and e.number > place.since)
-    return max(came - back, 0), again + max(there, wanted)
+    return place.came, again + max(there, wanted)
+
+
+def none_to_reject(place: PlaceRecord, act: Act) -> str:
+    """Return that new pieces are condemned of which none is here; empty where some are."""
+    if not rejects_new(act) or place.is_in or place.has_some_new:
+        return ""
+    told = _(
+        "{part}: no new one is here. Allowed now: receive it first; the old one is condemned by the label of its bin"
+    )
+    return told.format(part=place.name)
 
 
 def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:

@@ -15,12 +15,13 @@ from typing import Final
 from labelkit.calc.answers import beside, places_of, shown
 from labelkit.calc.grades import grades_of
 from labelkit.calc.measured import NOT_MEASURED, SIZE_WORDS, one_for_each, size_word, sized, thicknesses
+from labelkit.calc.oldreadings import old_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import Returned
+from labelkit.model.acts import Returned, rejects_new
 from labelkit.model.form import Shaft
 from labelkit.model.part import Part
 from labelkit.units import FACTORS, Quantity
@@ -105,10 +106,10 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
 
 
 def _not_here(place: PlaceRecord, chosen: Sequence[Quantity]) -> tuple[Quantity, ...]:
-    """Return which of the sizes that were chosen together have not come yet; all of them after some went back."""
+    """Return which of the sizes that were chosen together have not come yet; all of them after some went again."""
     left = list(chosen)
     for event in place.events:
-        if isinstance(event.act, Returned):
+        if isinstance(event.act, Returned) or rejects_new(event.act):
             left = list(chosen)
         for pieces, read in thicknesses([event]):
             for each in one_for_each(read, pieces):
@@ -132,14 +133,14 @@ def _value(part: Part, name: str) -> Quantity | int | None:
 
 def _as_read(place: PlaceRecord, words: str) -> Quantity | None:
     """Return a size of the old part with as many decimals as were read."""
-    act = place.old_reading(words)
+    act = old_reading(place, words)
     known = act is not None and act.unit in FACTORS
     return Quantity(shown(act.value, places_of(*act.values)), act.unit) if act and known else None
 
 
 def old_size(place: PlaceRecord, words: str) -> Quantity | None:
     """Return a size of the old part: the mean of what was last read at a point of that name before a new one came."""
-    act = place.old_reading(words)
+    act = old_reading(place, words)
     return Quantity(beside(act.value, *act.values), act.unit) if act is not None and act.unit in FACTORS else None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
@@ -26,9 +26,9 @@ from labelkit.model.acts import (
     TorqueSigned,
     Verified,
     Washed,
+    rejects_new,
 )
 from labelkit.model.events import Event
-from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 
 Stage = Literal[
@@ -52,6 +52,7 @@ STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 _RANK: Final = {stage: rank for rank, stage in enumerate(STAGES)}
 OUT: Final = frozenset(("removed", "binned", "washed", "inspected", "staged", "joined"))
 """Stages in which it lies on the bench."""
+_IN: Final = ("installed", "verified")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +102,11 @@ class PlaceRecord:
         return _here(self.came, self.staged, self.new)
 
     @property
+    def has_some_new(self) -> bool:
+        """Whether new pieces are here, or in; also where nobody counted those that lie ready."""
+        return self.here > 0 or self.staged is not None
+
+    @property
     def is_out(self) -> bool:
         """Whether some of it lies on the bench."""
         return self.stage in OUT
@@ -113,7 +119,7 @@ class PlaceRecord:
     @property
     def is_in(self) -> bool:
         """Whether all of it went in again."""
-        return self.stage in ("installed", "verified")
+        return self.stage in _IN
 
     @property
     def is_condemned(self) -> bool:
@@ -153,6 +159,11 @@ class PlaceRecord:
         """Step and name; a captured part has no step."""
         return self.item.full_name
 
+    @property
+    def rejected(self) -> Event | None:
+        """The event that last said of new pieces that they are not used; None: none did."""
+        return next((e for e in reversed(self.events) if rejects_new(e.act)), None)
+
     def last_of(self, *kinds: str) -> Event | None:
         """Return its last event of some kinds since it came out."""
         return next((e for e in reversed(self.events) if e.act.kind in kinds and e.number >= self.since), None)
@@ -160,25 +171,6 @@ class PlaceRecord:
     def readings(self, check: int) -> tuple[Event, ...]:
         """Return the readings of one point, of all times."""
         return tuple(e for e in self.events if isinstance(e.act, Reading) and e.act.check == check)
-
-    def old_reading(self, words: str) -> Reading | None:
-        """Return the last reading of the old part at a point whose measure begins with some words; None without one."""
-        return self._old(lambda check: (check.measure or "").casefold().startswith(words))
-
-    def kept_reading(self) -> Reading | None:
-        """Return the last reading of the old part that is kept for a fit; None without one."""
-        return self._old(lambda check: check.keep)
-
-    def _old(self, wanted: Callable[[Check], bool]) -> Reading | None:
-        first = next((e.number for e in self.events if isinstance(e.act, Received)), None)
-        points = self.item.part.check
-        for event in reversed(self.events):
-            act = event.act
-            if not isinstance(act, Reading) or act.check is None or (first is not None and event.number > first):
-                continue
-            if act.check < len(points) and wanted(points[act.check]):
-                return act
-        return None
 
 
 def turned_on(item: Bin | Inside) -> Decimal | None:
@@ -227,6 +219,8 @@ class Told:
         fresh: new pieces that went in, and are as good as new; they may lie there again.
         old: the old pieces that were in with them, but for those that were condemned since.
         used: new pieces that are used up: they were in and are used once only, or they were condemned.
+        apart: the stage that it had before it was built into its group.
+        joined_new: what was built into it is new.
     """
 
     item: Bin | Inside
@@ -245,6 +239,8 @@ class Told:
     fresh: int = 0
     old: int = 0
     used: int = 0
+    apart: Stage = "removed"
+    joined_new: bool = False
 
     @property
     def here(self) -> int:
@@ -267,6 +263,9 @@ class Told:
                 self.closed = True
             case Washed():
                 self._up("washed")
+            case Inspected(new=True) | Condemned(new=True) if self.stage not in _IN:
+                if rejects_new(event.act):
+                    self._reject_new(getattr(event.act, "pieces", None))
             case Inspected() | Condemned():
                 self._judge(event)
             case Received(pieces=pieces):
@@ -275,7 +274,9 @@ class Told:
                 self._send_back(pieces)
             case Staged(pieces=pieces):
                 self.staged = (self.staged or 0) + (pieces or 0)
-            case Joined():
+            case Joined(new=new):
+                self.apart = self.apart if self.stage == "joined" else self.stage
+                self.joined_new = new
                 self._up("joined")
             case Installed():
                 self._install(event.act)
@@ -330,6 +331,20 @@ class Told:
     def _take_ready(self, pieces: int) -> None:
         if self.staged is not None and pieces > 0:
             self.staged = self.staged - pieces if pieces < self.staged else None
+
+    def _reject_new(self, pieces: int | None) -> None:
+        """Take away new pieces that are not used; of several first those that lie ready, so that none is built in."""
+        here = self.here
+        gone = here if pieces is None else min(pieces, here)
+        if pieces is None:
+            self.staged = None
+        else:
+            self._take_ready(pieces)
+        self.came, self.new, self.used = here - gone, min(self.new, here - gone), self.used + gone
+        self.fresh = min(self.fresh, self.came)
+        some = self.finding is not None and self.finding.pieces is not None
+        if self.stage == "joined" and (self.joined_new or some):
+            self.stage = self.apart
 
     def _judge(self, event: Event) -> None:
         act, expected = event.act, _expected(self.item)

@@ -15,6 +15,7 @@ from itertools import chain
 from labelkit.calc.arrivals import Arrivals, arrivals, of_other_sizes
 from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
+from labelkit.calc.oldreadings import kept_reading, old_reading
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
@@ -262,9 +263,9 @@ class Record:
 
     def _old_sizes(self, place: PlaceRecord) -> tuple[Decimal, ...]:
         """Return the sizes of the old pieces, mm: measured on the part, or else what was in when its fit was read."""
-        if place.expected == 1 and (read := place.old_reading("thickness")) is not None:
+        if place.expected == 1 and (read := old_reading(place, "thickness")) is not None:
             return (_millimetres(read.value, read.unit),)
-        if place.expected != 1 and (read := place.kept_reading()) is not None:
+        if place.expected != 1 and (read := kept_reading(place)) is not None:
             return tuple(sorted(_millimetres(value, read.unit) for value in each_piece(read.values, place.expected)))
         found: dict[str, tuple[Decimal, ...]] = {}
         for name, fit in self.profile.fits.items():

@@ -17,7 +17,7 @@ from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, choice_words
-from labelkit.calc.usedup import used_again, used_up
+from labelkit.calc.usedup import rejected, used_again, used_up
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -33,6 +33,7 @@ from labelkit.model.acts import (
     Verified,
     Washed,
     WashStarted,
+    of_new,
 )
 from labelkit.model.profile import fit_words
 from labelkit.model.readings import Reading
@@ -130,13 +131,19 @@ def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
 def _called_good(at: PlaceRecord, act: Inspected) -> Iterator[str]:
     """Yield that a part is called good of which a reading is outside its limits."""
     if act.verdict == "reuse":
-        yield from _outside(at, act.check)
+        yield from _outside(at, act.check, new=act.new)
 
 
-def _outside(at: PlaceRecord, point: int | None = None) -> Iterator[str]:
-    """Yield that a reading of a part is outside its limits and nobody has decided on it; `point`: only at that one."""
+def _outside(at: PlaceRecord, point: int | None = None, *, new: bool) -> Iterator[str]:
+    """Yield that a reading of a part is outside its limits and nobody has decided on it.
+
+    Args:
+        at: its place.
+        point: only at that one; None: at any.
+        new: the new part is meant, and not that of the bin.
+    """
     for number, check in enumerate(at.item.part.check):
-        if point in (None, number) and (read := outside_words(at, number, check)):
+        if point in (None, number) and (read := outside_words(at, number, check, new=new)):
             told = _(
                 "NO: {part} is not good: {what}: {outside}. Allowed now: condemn it, or repair it and read it again"
             )
@@ -175,11 +182,13 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
         return
     if act.new:
         yield from used_again(record, at)
+        yield from rejected(record, at, _pieces_in(at, act))
     else:
         yield from used_up(record, at)
         yield from _uncounted(record, at, act)
-        yield from _outside(at)
-        for _number, event, what in asked_of(at):
+    yield from _outside(at, new=act.new)
+    for _number, event, what in asked_of(at):
+        if of_new(event.act) == act.new:
             told = _("NO: {part}: {who} wants somebody to be asked first: {what}. Allowed now: ask, record the verdict")
             yield told.format(part=at.name, who=event.who, what=what)
     if at.stage == "in_unit":

@@ -20,7 +20,7 @@ from labelkit.calc.shortage import Shortage, shortage
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Inspected
+from labelkit.model.acts import Condemned, Inspected, rejects_new
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 
 State = Literal["in", "ready", "here", "coming", "short", "size", "as_needed"]
@@ -209,6 +209,8 @@ def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
         ordinal: of the place.
         act: what is said of it.
     """
+    if rejects_new(act) and not record.at(ordinal).is_in:
+        return  # another new one comes in its place
     if isinstance(act, Condemned):
         finding = Finding("lost" if act.lost else "condemned", act.pieces)
     elif isinstance(act, Inspected) and act.verdict == "replace":

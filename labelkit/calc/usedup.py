@@ -10,7 +10,8 @@ from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use, pieces_of
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
-from labelkit.model.acts import Installed
+from labelkit.model.act import Act
+from labelkit.model.acts import Condemned, Inspected, Installed
 
 
 def new_of_some(record: Record, at: PlaceRecord) -> int:
@@ -91,6 +92,38 @@ def used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
     wanted, who = _wanted_new(record, at), at.judged_by.who if at.judged_by else ""
     new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
     yield told.format(part=at.name, who=who, new=new, supply=_supply(record, at, uses[0].number, wanted))
+
+
+def rejected(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str]:
+    """Yield that new pieces of a place were condemned or lost before they were in, and too few others are here.
+
+    Args:
+        record: of the job.
+        at: the place.
+        pieces: how many go in of all that it has; 0: nobody can say.
+    """
+    last, uses = at.rejected, record.uses.get(at.item.ordinal, ())
+    wanted = _wanted_new(record, at) or at.expected or 1
+    loose = sum(record.arrivals_of(number).loose for number in {use.number for use in uses})
+    here = record.received.get(at.item.ordinal, 0) + loose
+    if last is None or here >= max(min(at.new + pieces, wanted), 1):
+        return
+    told = _(
+        "NO: {part}: the new one was rejected by {who}: {why}; {new} needed, {supply}. "
+        "Allowed now: receive the next one"
+    )
+    new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
+    supply = _supply(record, at, uses[0].number if uses else None, wanted)
+    yield told.format(part=at.name, who=last.who, why=_why(at, last.act), new=new, supply=supply)
+
+
+def _why(at: PlaceRecord, act: Act) -> str:
+    """Return why new pieces were rejected: in words, or the point at which they are not good."""
+    if isinstance(act, Condemned):
+        return act.why
+    meant = act.check if isinstance(act, Inspected) else None
+    points = [each.look or each.measure for number, each in enumerate(at.item.part.check) if number == meant]
+    return "; ".join(filter(None, (*points, act.note))) or _("replace")
 
 
 def _old_words(at: PlaceRecord, use: Use) -> str:

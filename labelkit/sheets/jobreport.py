@@ -33,6 +33,7 @@ from labelkit.model.acts import (
     SideSeen,
     Signature,
     TorqueSigned,
+    rejects_new,
 )
 from labelkit.model.events import Event
 from labelkit.sheets import keptnotes, wording
@@ -111,6 +112,11 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
     )
 
 
+def _gone(place: PlaceRecord) -> Iterator[Event]:
+    """Yield with what new pieces of a place went back, or were not used."""
+    return (e for e in place.events if isinstance(e.act, Returned) or rejects_new(e.act))
+
+
 class _Maker(Teller):
     def facts(self) -> Iterator[tuple[str, str]]:
         header, job, events = self.view.profile.unit, self.view.job, self.record.events
@@ -187,8 +193,7 @@ class _Maker(Teller):
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
-        back = any(isinstance(e.act, Returned) for e in place.events)
-        due = place.item.ordinal in self.record.uses and (back or place.stage not in _STILL_THERE)
+        due = place.item.ordinal in self.record.uses and (any(_gone(place)) or place.stage not in _STILL_THERE)
         return bool(place.new) or place.is_condemned or place.staged is not None or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
@@ -198,7 +203,7 @@ class _Maker(Teller):
         if event is not None and isinstance(event.act, Condemned | Inspected):
             said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
-        why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
+        why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
         count = place.new or pieces_of(uses) or place.staged
         # A stack that was chosen has a number for each of its sizes.
         sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)

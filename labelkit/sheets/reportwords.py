@@ -10,7 +10,7 @@ from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import measured_words
-from labelkit.calc.openpoints import is_done, readings_wanted
+from labelkit.calc.openpoints import is_done, readings_wanted, still_counts
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -46,7 +46,7 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
     if not isinstance(last, Reading):
         return _(NOT_READ)
     if not is_done(place, number, check):
-        count = sum(len(e.act.values) for e in events if isinstance(e.act, Reading))
+        count = sum(len(e.act.values) for e in events if isinstance(e.act, Reading) and still_counts(place, e))
         return _("{count} of {wanted} read").format(count=count, wanted=readings_wanted(place, check))
     bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
     if not bad and last.verdict != "out":

@@ -351,6 +351,50 @@ def test_old_pieces_of_what_is_always_renewed_do_not_stay(petra: Person, reducer
     assert "new part lies ready, 3 of 3: old part CONDEMNED 1" in petra.open(f"/{reducer.code(rings)}").text
 
 
+REJECTED = (
+    ("condemned", {"why": "lip torn"}, "new: condemned: lip torn"),
+    ("condemned", {"why": "fell into the sump", "lost": "yes"}, "new: lost: fell into the sump"),
+    ("points", {"verdict": "replace", "note": "9.1 instead of 7.8"}, "new: replace; 9.1 instead of 7.8"),
+)
+
+
+@pytest.mark.parametrize(("form", "typed", "words"), REJECTED)
+def test_by_its_sticker_the_new_part_is_rejected(
+    petra: Person, reducer: JobView, store: Store, form: str, typed: dict[str, str], words: str
+) -> None:
+    """At the bench it turns out to be bad, or is gone: it lies ready no more, is ordered again and does not go in; the
+    record says what became of it, and nothing of the old part."""
+    (seal,) = reducer.teardown.of("input-seal")
+    card, path = f"/{reducer.new_code(seal)}", sticker(reducer, "input-seal")
+    assert "condemned" not in {each.name for each in petra.open(card).forms}, "none is here"
+    petra.does(path, "receive", do="both")
+    assert "ready" == listed(petra, "input-seal")
+
+    page = petra.does(card, form, **typed)
+
+    assert words in page.text
+    assert words in petra.open(path).text
+    assert "CONDEMNED" not in petra.open(f"/{reducer.code(seal)}").text
+    assert "It waits for its new parts: 0 of 1 here" in page.text
+    assert "short" == listed(petra, "input-seal")
+    assert (None, "inspected") == ready(store, reducer, seal)
+    assert "the new one was rejected by Petra" in petra.is_refused(card, "installed").text
+    report = petra.open("/job/1/report").text
+    assert words in report
+    assert f"{words} (Petra" in report
+    petra.does(path, "receive", do="both")
+    assert "rejected" not in petra.open(card).text.partition("History of this place")[0]
+
+
+def test_a_new_part_that_is_not_here_is_not_condemned(petra: Person, reducer: JobView) -> None:
+    """From a page that was open when it went back, by whoever had it: the old part is left as it is."""
+    card, path = f"/{reducer.new_code(place(reducer, 'input-seal'))}", sticker(reducer, "input-seal")
+    petra.does(path, "receive", do="both")
+    page = petra.open(card)
+    petra.does(path, "receive", do="back", pieces=1, note="wrong lip")
+    assert "no new one is here" in petra.is_refused(card, "condemned", page=page, why="lip torn").text
+
+
 def ready(store: Store, view: JobView, each: Bin) -> tuple[int | None, str]:
     place = view.record(store.journal.events(1)).at(each.ordinal)
     return place.staged, place.stage

@@ -12,7 +12,14 @@ from hypothesis import strategies as st
 from labelkit.calc.apart import measure_now, still_readable
 from labelkit.calc.grades import lying_words
 from labelkit.calc.needs import roll_up
-from labelkit.calc.openpoints import not_empty, open_points, place_points, readings_wanted
+from labelkit.calc.openpoints import (
+    asked_of,
+    not_empty,
+    open_points,
+    place_points,
+    readings_wanted,
+    unanswered,
+)
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
@@ -261,6 +268,63 @@ def test_what_is_lost_does_not_lie_there(part: str) -> None:
     walk.do("staged", part, pieces=1)
     assert ["not_empty"] == kinds()
     assert part in {place.item.part.id for place in not_empty(walk.record)}
+
+
+def test_a_new_piece_that_is_rejected_comes_off_the_group_it_was_built_into() -> None:
+    """It is apart again, as it was before; an old part that was built in stays there, whatever is said of a new one."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("staged", "hub-circlip", pieces=1)
+    walk.do("joined", "hub-circlip", new=True)
+    walk.do("joined", "brake-hub")
+    walk.do("staged", "brake-hub", pieces=1)
+    for part in ("hub-circlip", "brake-hub"):
+        walk.do("condemned", part, why="nicked", new=True)
+    assert ("binned", "joined") == (stage(walk, "hub-circlip"), stage(walk, "brake-hub"))
+
+
+def test_what_was_read_of_a_rejected_new_piece_is_asked_of_the_next_one() -> None:
+    """A new washer measures too thin: that is open, though the old one is condemned, until somebody rejects it."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("condemned", "planet-1-washer", why="worn")
+    walk.do("staged", "planet-1-washer", pieces=6)
+    point = {"check": 0, "at": "clean", "unit": "mm"}
+    walk.do("reading", "planet-1-washer", values=["0.60"], new=True, **point)
+
+    def open_kinds() -> list[str]:
+        return [each.kind for each in place_points(walk.record, walk.record.at(walk.place("planet-1-washer")))]
+
+    assert "limit" in open_kinds()
+    assert "is not good: thickness" in walk.refused("installed", "planet-1-washer", new=True)
+    assert "is not good" not in walk.refused("installed", "planet-1-washer")
+    walk.do("inspected", "planet-1-washer", check=0, verdict="replace", new=True)
+    assert "limit" not in open_kinds()
+
+
+def test_the_next_new_piece_is_looked_at_again() -> None:
+    """A point that was good on a new part which was rejected then is open once more; one of the old part stays done."""
+    walk = reducer()
+    walk.take_apart()
+    for part, new in (("thrust-button", True), ("thrust-needles", False)):
+        walk.do("staged", part, pieces=1)
+        walk.do("inspected", part, check=0, verdict="reuse", new=new)
+        assert () == unanswered(walk.record.at(walk.place(part)))
+        walk.do("condemned", part, why="fell down", new=True)
+    asked = {part: bool(unanswered(walk.record.at(walk.place(part)))) for part in ("thrust-button", "thrust-needles")}
+    assert {"thrust-button": True, "thrust-needles": False} == asked
+
+
+@pytest.mark.parametrize(("asked", "condemned"), [(False, True), (True, False), (True, True)])
+def test_what_was_asked_of_the_old_part_is_not_answered_by_the_end_of_a_new_one(asked: bool, condemned: bool) -> None:
+    """That the new one is condemned answers what was asked of the new one; that the old one is, answers all."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("staged", "thrust-button", pieces=1)
+    walk.do("inspected", "thrust-button", verdict="ask", new=asked)
+    assert ("wants somebody to be asked" in walk.refused("installed", "thrust-button", new=True)) == asked
+    walk.do("condemned", "thrust-button", why="cracked", new=condemned)
+    assert bool(asked_of(walk.record.at(walk.place("thrust-button")))) == (condemned and not asked)
 
 
 def test_findings_sizes_and_supplies_make_the_order() -> None:
