@@ -16,10 +16,10 @@ from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.openlist import place_address
 from labelkit.bench.web import Bench
 from labelkit.calc.record import Record
-from labelkit.calc.supply import DONE, Progress, State, Supply, supply
+from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import ngettext, noop
+from labelkit.language import ngettext
 from labelkit.model.acts import Ordered
 from labelkit.model.catalogue import Catalogue
 from labelkit.model.events import Event
@@ -34,21 +34,14 @@ from labelkit.sheets.picklist import (
     number_words,
     pick_data,
     picks,
+    places_of,
     reason_words,
     shelf_words,
     shortage_data,
+    state_words,
     when_words,
 )
 
-_STATES: Final[dict[State, str]] = {
-    "in": noop("in"),
-    "ready": noop("ready"),
-    "here": noop("here"),
-    "coming": noop("ordered"),
-    "short": noop("TO ORDER"),
-    "size": noop("size not chosen"),
-    "as_needed": noop("as needed"),
-}
 _NAMED: Final = 3  # parts that a group waits for, by name
 
 
@@ -59,8 +52,7 @@ class Row:
     Attributes:
         pick: the place.
         code: of its sticker.
-        state: where the pieces are.
-        words: the same for people, with how many.
+        words: where the pieces are, and how many.
         source: where it lies on the shelf, and who supplies it; empty: nobody says.
         why: why it is renewed.
         when: the choices of open options under which it is; empty: whatever they are.
@@ -68,7 +60,6 @@ class Row:
 
     pick: Pick
     code: str
-    state: State
     words: str
     source: str
     why: str
@@ -131,8 +122,7 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     def parts_data(number: int) -> Response:
         view = bench.lookup.view(number)
         found = supply(bench.record(view), catalogue)
-        listed = picks(view, found.needs, found.now)
-        told = [{**pick_data(pick, found.needs), "state": found.state(pick.use)} for pick in listed]
+        told = [pick_data(pick, found.needs) for pick in picks(view, found)]
         return jsonify({"job": number, **needs_data(found.needs), "picks": told, **shortage_data(found.now)})
 
     @app.post("/job/<int:number>/parts")
@@ -266,29 +256,20 @@ def _matched(uses: Iterable[Any]) -> list[str]:
 
 
 def _trays(view: JobView, found: Supply) -> list[Tray]:
-    rows = [_row(view, found, pick) for pick in picks(view, found.needs, found.now)]
+    rows = [_row(view, found, pick) for pick in picks(view, found)]
     trays = []
     for letter, on_it in groupby(rows, key=lambda row: row.pick.tray):
         listed = list(on_it)
         into = groupby(listed, key=lambda row: row.pick.group)
         groups = tuple((group_words(group), tuple(some)) for group, some in into)
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
-        trays.append(Tray(name, groups, sum(row.state in DONE for row in listed), len(listed)))
+        trays.append(Tray(name, groups, *places_of(row.pick for row in listed)))
     return trays
 
 
 def _row(view: JobView, found: Supply, pick: Pick) -> Row:
-    use = pick.use
-    state = found.state(use)
-    words = _(_STATES[state])
-    here = found.record.received.get(use.item.ordinal, 0)
-    if state not in DONE and here and use.pieces is not None:
-        some = _("{count} of {total} here").format(count=here, total=use.pieces)
-        words = some if here < use.pieces else _(_STATES["here"])
-    elif state == "here" and not found.record.lies_for(use):
-        words = _("on the shelf")
-    when = when_words(view.profile, found.needs.when(use))
-    return Row(pick, view.new_code(use.item), state, words, shelf_words(pick), reason_words(use), when)
+    use, when = pick.use, when_words(view.profile, found.needs.when(pick.use))
+    return Row(pick, view.new_code(use.item), state_words(pick), shelf_words(pick), reason_words(use), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

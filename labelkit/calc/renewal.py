@@ -62,6 +62,11 @@ class Use:
         """The entry of the profile."""
         return self.item.part
 
+    @property
+    def sized_name(self) -> str:
+        """Its name with the size that was chosen, where it is graded."""
+        return f"{self.name}, {self.size}" if self.size else self.name
+
 
 @dataclass(frozen=True, slots=True)
 class Renewal:

@@ -139,6 +139,23 @@ class Supply:
         staged = self.pieces_wanted(ordinal) if place.staged == 0 else place.staged or 0
         return max(staged, place.new)
 
+    def pieces_here(self, use: Use) -> int:
+        """Return how many pieces of a use came for its place, or are ready or in; of a stack those of its size."""
+        ordinal = use.item.ordinal
+        others = of_other_sizes(self.record.at(ordinal), self.record.uses.get(ordinal, ()), (use,))
+        return max(self.record.received.get(ordinal, 0) - others, 0)
+
+    def is_here(self, use: Use) -> bool:
+        """Say whether all pieces of a use are at their place, in, or counted at the door: none is to be fetched."""
+        state = self.state(use)
+        at_place = use.pieces is not None and not use.unsized and self.pieces_here(use) >= use.pieces
+        return at_place or state in DONE or (state == "here" and self.record.lies_for(use))
+
+    def on_shelf(self, use: Use) -> bool:
+        """Say whether pieces of a use are to be fetched from the shelf: it has some left, and they are not here."""
+        left = (each.shelf for each in self.progress if use in each.line.uses)
+        return not self.is_here(use) and sum(left) > 0
+
     def open_for(self, ordinal: int) -> tuple[int, int]:
         """Return how many pieces of the numbers that a place gets are on their way, and how many on the shelf."""
         mine = [each for each in self.progress if any(use.item.ordinal == ordinal for use in each.line.uses)]

@@ -126,7 +126,7 @@ def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
     assert "G2B-1107 O-ring 212 x 3.55 5 of 5 on the way" in page.text
     page = petra.does("/job/1/parts", "came-G2B-1107", pieces=4)
     assert "1 of 5 on the way" in page.text
-    assert "A9 · from R1-05, Seal shop · always renewed here" in page.text
+    assert "A9 · always renewed here" in page.text
     assert "here" == listed(petra, "cover-oring")
 
 
@@ -174,6 +174,28 @@ def test_a_bench_without_a_catalogue_says_that_no_shelf_is_counted(petra: Person
     said = "nothing is counted from the shelf here"
     assert said not in petra.open("/job/1/parts").text
     assert said in person(create_app(store), "Petra").open("/job/1/parts").text
+
+
+def test_several_sizes_for_one_place_are_one_place(store: Store) -> None:
+    """Three shims for the place of the old ones: three rows, each with its thickness, and no place more."""
+    with_pin(store)
+    view = open_job(store, demo("marine-gear"))
+    record(store, view, START, *all_out(view))
+    petra = person(create_app(store), "Petra")
+
+    def places() -> int:
+        found = re.search(r"0 of (\d+) places have everything ready", petra.open("/job/1/parts").text)
+        assert found
+        return int(found[1])
+
+    before = places()
+    chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.10", "0.20", "0.50"], "predicted": "0.07"}
+    record(store, view, START, (None, chosen))
+    assert before + 1 == places()
+    page = petra.open("/job/1/parts").text
+    for size in ("0.10 mm", "0.20 mm", "0.50 mm"):
+        assert f"Shims behind the ahead-shaft cup, {size} × 1" in page
+    assert "Tray C 0 of 2 ready" in page
 
 
 def test_every_part_stands_under_what_it_is_built_into(petra: Person) -> None:
