@@ -11,7 +11,7 @@ from labelkit.calc.renewal import Use, pieces_of
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Inspected, Installed
+from labelkit.model.acts import Condemned, Inspected, Installed, of_new
 
 
 def new_of_some(record: Record, at: PlaceRecord) -> int:
@@ -26,6 +26,21 @@ def some_stay(record: Record, at: PlaceRecord) -> bool:
     if at.item.ordinal in record.uses:
         return new_of_some(record, at) > 0
     return at.is_condemned and not at.is_gone
+
+
+def is_retired(at: PlaceRecord) -> bool:
+    """Say whether the label of a bin counts no more: new ones for all that it held lie ready, or are in.
+
+    Of a set old pieces may stay.
+    """
+    if at.expected is None:
+        return False
+    if at.is_in:
+        return at.new >= at.expected
+    if at.stage == "joined":
+        joined = at.last_of("joined")
+        return joined is not None and of_new(joined.act) and (at.is_gone or not at.is_condemned)
+    return at.stage == "staged" and (at.staged == 0 or (at.staged or 0) >= at.expected)
 
 
 def is_used_up(record: Record, at: PlaceRecord) -> bool:
