@@ -124,7 +124,7 @@ def rejected(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str]:
     if last is None or here >= max(min(at.new + pieces, wanted), 1):
         return
     told = _(
-        "NO: {part}: the new one was rejected by {who}: {why}; {new} needed, {supply}. "
+        "NO: {part}: the new one is out of use: {why} ({who}); {new} needed, {supply}. "
         "Allowed now: receive the next one"
     )
     new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)

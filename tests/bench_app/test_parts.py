@@ -400,12 +400,12 @@ def test_by_its_sticker_the_new_part_is_rejected(
     assert "It waits for its new parts: 0 of 1 here" in page.text
     assert "short" == listed(petra, "input-seal")
     assert (None, "inspected") == ready(store, reducer, seal)
-    assert "the new one was rejected by Petra" in petra.is_refused(card, "installed").text
+    assert "the new one is out of use: " in petra.is_refused(card, "installed").text
     report = petra.open("/job/1/report").text
     assert words in report
     assert f"{words} (Petra" in report
     petra.does(path, "receive", do="both")
-    assert "rejected" not in petra.open(card).text.partition("History of this place")[0]
+    assert "out of use" not in petra.open(card).text.partition("History of this place")[0]
 
 
 def test_a_new_part_that_is_not_here_is_not_condemned(petra: Person, reducer: JobView) -> None:

@@ -295,11 +295,11 @@ def test_a_new_piece_that_is_rejected_before_it_is_in_is_ordered_again(
     found = supply(walk.record)
     assert ["short"] == states(found, part)
     assert 0 < standing(found, str(place.item.part.number)).buy
-    assert "the new one was rejected by Ana: " in walk.refused("installed", part, new=True)
+    assert "the new one is out of use: " in walk.refused("installed", part, new=True)
     walk.do("received", part, pieces=1)
     walk.do("staged", part, pieces=1)
     assert ["ready"] == states(supply(walk.record), part)
-    assert "rejected" not in walk.refused("installed", part, new=True)
+    assert "out of use" not in walk.refused("installed", part, new=True)
 
 
 def test_of_several_new_pieces_those_that_are_left_still_count() -> None:
@@ -312,7 +312,7 @@ def test_of_several_new_pieces_those_that_are_left_still_count() -> None:
     bolts = standing(supply(walk.record), "G2B-1207")
     assert (9, 9, 3) == (bolts.arrivals.here, bolts.ready, bolts.buy)
     assert "12 new needed, 9 here" in walk.refused("installed", "through-bolts", new=True)
-    assert "rejected" not in walk.refused("installed", "through-bolts", new=True, pieces=9)
+    assert "out of use" not in walk.refused("installed", "through-bolts", new=True, pieces=9)
     walk.allowed("received", "through-bolts", pieces=3)
 
 
