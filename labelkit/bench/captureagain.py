@@ -7,8 +7,8 @@ from typing import Final
 from labelkit.bench.captureform import typed_of
 from labelkit.bench.capturepictures import way_words
 from labelkit.bench.capturetree import NEXT, Captured, Unit
+from labelkit.calc.facing import face_words
 from labelkit.language import gettext as _
-from labelkit.sheets.waywords import face_words
 
 _FACES: Final = 4
 

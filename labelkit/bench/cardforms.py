@@ -13,6 +13,7 @@ from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.sources import source_of, sources
 from labelkit.bench.typed import figure, figures, whole
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.facing import card_words
 from labelkit.calc.fitsizes import odd_sizes
 from labelkit.calc.passes import Pass, passes_of, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
@@ -100,7 +101,7 @@ def wanted(about: About, name: str, form: Typed) -> Wanted:
 
 def as_the_card_says(about: About) -> tuple[str, str]:
     """Return which way up and at which clock position a part sits by its card; empty where that is not known."""
-    return waywords.card_words(as_seen(about.place).part)
+    return card_words(as_seen(about.place).part)
 
 
 def _kept_as_card(about: About) -> tuple[str, str]:
@@ -213,7 +214,8 @@ def _not_counted(about: About, pieces: int | None) -> int:
     """Return how many of the new pieces that go in nobody counted at their place; `pieces`: None: all that go in."""
     place, left = about.place, left_to_go_in(about)
     all_of_it = (place.expected or 1) - (place.placed or 0) if left is None else left
-    return place.new + (all_of_it if pieces is None else pieces) - about.record.received.get(about.ordinal, 0)
+    new = about.record.count_new(about.ordinal, lambda lot: lot.new)
+    return new + (all_of_it if pieces is None else pieces) - about.record.received.get(about.ordinal, 0)
 
 
 def going_with(about: About) -> tuple[About, ...]:

@@ -10,6 +10,8 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import measure_now, next_out
 from labelkit.calc.fitpoints import chosen_not_in
 from labelkit.calc.fitsizes import set_with
+from labelkit.calc.miscounts import count_question
+from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.openpoints import asked_of, place_points, unanswered
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
@@ -49,14 +51,19 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
 
 
 def _once_in(about: About) -> tuple[str, ...]:
-    """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out."""
+    """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out.
+
+    What was seen to sit otherwise is looked at again first, and what nobody has counted, or not so many, is counted.
+    """
     record, place = about.record, about.place
     if place.is_condemned_in or place in (chosen_not_in(record, fit) for fit in record.profile.fits):
         return ("removed",)
-    if place.stage == "installed":
-        return ("torque",) if wanted_words(place) else ("verified",)
     kinds = {point.kind for point in place_points(record, place)}
-    return ("points",) if "limit" in kinds or ("at_end" in kinds and not unkept(record, place)) else ()
+    first = [form for kind, form in (("seen", "side"), ("count", "count")) if kind in kinds]
+    if place.stage == "installed":
+        return (*first, "torque" if wanted_words(place) else "verified")
+    judged = "limit" in kinds or ("at_end" in kinds and not unkept(record, place))
+    return (*first, *(("points",) if judged else ()))
 
 
 def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:
@@ -76,12 +83,14 @@ def _old_piece(about: About, goes_in: bool) -> tuple[str, ...]:
     """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now."""
     record, place = about.record, about.place
     builds = goes_in and Assembly(record).is_built(place)
-    forms = [*_before(record, place), *(["installed"] if place.stage in _LIES else []), *(["joined"] if builds else [])]
+    uncounted = ["count"] if place.is_uncounted and count_question(record, place) else []
+    forms = [*uncounted, *_before(record, place), *(["installed"] if place.stage in _LIES else [])]
+    forms += ["joined"] if builds else []
     dirty = gets_clean(record, place) and is_dirty(place)
-    if goes_in and not (dirty or unanswered(place)) and (builds or _goes_back(record)):
+    if goes_in and not (uncounted or dirty or unanswered(place)) and (builds or _goes_back(record)):
         # Nothing is left to do before.
-        forms = list(dict.fromkeys(("joined" if builds else "installed", *forms)))
-    return tuple(name for name in forms if name != "installed" or not is_used_up(record, place))
+        forms.insert(0, "joined" if builds else "installed")
+    return tuple(name for name in dict.fromkeys(forms) if name != "installed" or not is_used_up(record, place))
 
 
 def _before(record: Record, place: PlaceRecord) -> list[str]:
@@ -115,7 +124,7 @@ def more_of(about: About) -> tuple[str, ...]:
     if about.of_new:
         # By its sticker a new piece is condemned that is here, wherever the old part is.
         others = (name for name in found if name != "condemned")
-        found = (*others, *(("condemned",) if place.has_some_new else ()))
+        found = (*others, *(("condemned",) if has_some_new(place) else ()))
     senseless = {
         "left_closed": not part.parts or place.closed,
         "torque": part.fasten is None,

@@ -121,7 +121,8 @@ def _card(bench: Bench, view: JobView, item: Bin | Inside, new: bool) -> tuple[B
         return item, (new_card if new else card)(view, item)
     record = bench.record(view)
     item = as_seen(record.at(item.ordinal))
-    return item, new_card(view, item, new_number(record, item.ordinal)) if new else card(view, item)
+    lost = record.at(item.ordinal).lost is None
+    return item, new_card(view, item, new_number(record, item.ordinal), lost=lost) if new else card(view, item)
 
 
 def _address(code: str) -> str:

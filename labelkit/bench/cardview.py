@@ -39,6 +39,8 @@ from labelkit.sheets.torquesheet import order_of, pattern_drawing, share_words
 from labelkit.units import units_of
 
 _PATTERN_WIDTH: Final = 56.0
+# Kinds of open points that stand on top of a card.
+_QUESTIONS: Final = ("seen", "count", "ask", "limit")
 # A size that is only named so that the gate does not ask for it before the form is filled in.
 _SOME_SIZE: Final = Decimal(1)
 
@@ -62,7 +64,8 @@ class CardState:
         name: step and name.
         stage: in words, with what was counted or found.
         expected: pieces it has; None: no fixed count.
-        questions: what must be decided about it: a count that is not right, whom to ask, a reading out of limits.
+        questions: what must be decided about it: how it sits, a count that is not right, whom to ask, a reading out of
+            limits.
         singly: a reading of several pieces is outside its limits, of which perhaps not all are condemned.
         forms: names of the forms that come next, the first one first.
         more: names of the other forms that make sense.
@@ -147,7 +150,7 @@ def card_state(about: About, who: str) -> CardState:
     record, place, part = about.record, about.place, about.place.item.part
     seen = as_seen(place).part
     gate = _gate(about, who)
-    asks = [point for point in place_points(record, place) if point.kind in ("count", "ask", "limit")]
+    asks = [point for point in place_points(record, place) if point.kind in _QUESTIONS]
     forms = forms_of(about, goes_in=gate is not None and gate.allowed)
     placed = next((each for each in record.order if each.bin.ordinal == about.ordinal), None)
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}

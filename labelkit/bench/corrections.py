@@ -13,6 +13,7 @@ from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send,
 from labelkit.bench.points import odd_reading, reading_of
 from labelkit.bench.typed import figure, figures_alike
 from labelkit.bench.web import Bench
+from labelkit.calc.notepieces import BETWEEN
 from labelkit.calc.record import Record
 from labelkit.calc.slips import odd_play
 from labelkit.calc.steps import Bin
@@ -50,7 +51,7 @@ def add_corrections(app: Flask, bench: Bench) -> None:
             right, faults["right"] = {}, str(error)
         if right:
             if odd := _odd(bench.record(view), right, place):
-                right["note"] = keptnotes.BETWEEN.join(keptnotes.stands(odd))
+                right["note"] = BETWEEN.join(keptnotes.stands(odd))
                 if request.form.get("sure") != text:
                     faults["sure"] = keptnotes.asked(odd)
             wishes.append(Wish(right, wrong.place, dict.fromkeys(right, "right")))

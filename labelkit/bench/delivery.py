@@ -68,7 +68,7 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
     came.faults |= _figures_left_out(measured, whole(pieces) or 0)
     checks = enumerate(record.at(ordinal).item.part.check)
     looked = [keptnotes.looked(each.look or each.measure or "") for k, each in checks if form.get(f"{LOOKED}{k}")]
-    told = note_of(form, before=(*looked, *came.differences.values()))
+    told = note_of(form, before=(*came.differences.values(), *looked))
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")
@@ -94,7 +94,7 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
         came.acts.append({"kind": "received", "pieces": pieces, **said})
     if what in ("both", "staged"):
         came.faults |= lacks(record, ordinal, form)
-        known = "t" in measured or (what == "staged" and not unmeasured(record.at(ordinal)))
+        known = "t" in measured or (what == "staged" and not unmeasured(record, ordinal))
         if (fits := set_with(record, ordinal)) and not known:
             unread = _("{fits} needs it: measure it before it lies ready")
             came.faults.setdefault(f"{SIZE}t", unread.format(fits=fits))
@@ -104,8 +104,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
 
 def _source(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue, came: Delivery) -> str:
     """Return where pieces are from that were not counted before; note it as a fault where somebody has to say."""
-    place, here = record.at(ordinal), record.received.get(ordinal, 0)
-    counted = (place.staged if form.get("do") == "staged" else place.came) or 0
+    here, staged = record.received.get(ordinal, 0), form.get("do") == "staged"
+    counted = record.count_new(ordinal, lambda lot: (lot.staged or 0) if staged else lot.came)
     more = counted + (whole(form.get("pieces", "").strip()) or 0) - here
     told, bag = form.get("source", ""), loose_for(record, ordinal)
     if told != "shelf" and 0 < bag < more:
@@ -133,14 +133,21 @@ def _figures_left_out(measured: Mapping[str, tuple[Quantity, ...] | int], pieces
 
 
 def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
-    """Return the act of sending pieces back: those that are still to come first, then those that are here."""
+    """Return the act of sending pieces back: those that are still to come first, then those that are here.
+
+    Where all of these are in, it is what lies there of a size that was chosen before.
+    """
     place, uses = record.at(ordinal), record.uses.get(ordinal, ())
     count = whole(pieces) or 0
-    here = max(place.came, place.staged or 0)
+    mine, others = ([size for size in place.lots if place.wants(size) is wanted] for wanted in (True, False))
+    here = sum(place.lot(size).lying for size in mine)
     to_come = max(max((use.pieces or 0 for use in uses), default=0) - here, 0)
     numbers = [use.number for use in uses if use.number]
     first = numbers[0] if numbers else place.item.part.number
     number = next((each for each in numbers if record.arrivals_of(each).kept), first)
+    left = [size for size in others if size and place.lot(size).lying]
+    if place.grades and left and here + to_come <= sum(place.lot(size).new for size in mine):
+        number, here, to_come = place.grades.number(left[-1]), place.lot(left[-1]).lying, 0
     return {
         "kind": "returned",
         "number": number,

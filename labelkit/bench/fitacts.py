@@ -12,6 +12,7 @@ from labelkit.bench.fitdoubts import fit_doubts
 from labelkit.bench.fitform import FitForm
 from labelkit.bench.typed import in_one_unit
 from labelkit.calc.answers import Answer
+from labelkit.calc.notepieces import BETWEEN
 from labelkit.language import gettext as _
 from labelkit.sheets import keptnotes
 
@@ -107,7 +108,7 @@ def _reading(form: FitForm, answer: Answer) -> dict[str, Any]:
         "cold": {"yes": True, "no": False}.get(form.typed.get("cold", "")),
         "tool": form.typed.get("tool", ""),
         "verdict": answer.verdict,
-        "note": keptnotes.BETWEEN.join(_notes(form)),
+        "note": BETWEEN.join(_notes(form)),
     }
     corrected = answer.values.get("torque" if form.torque else "mean")
     if isinstance(corrected, Decimal) and (form.given.get("added") or form.given.get("drag")):

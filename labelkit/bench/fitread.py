@@ -12,9 +12,10 @@ from labelkit.bench.typed import figure, figures, in_one_unit, mean
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.apart import unopened
 from labelkit.calc.fitpoints import to_choose_again
+from labelkit.calc.fitrecord import FitRecord
 from labelkit.calc.fitsizes import expected, plate_sizes, sizes_in, thicker_by
 from labelkit.calc.profilefit import given_of, shims
-from labelkit.calc.record import FitRecord, Record
+from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.part import CheckTime

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labelkit.calc.answers import places_of, shown
+from labelkit.calc.answers import beside, places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.fitpoints import chosen_not_in, fit_points
-from labelkit.calc.fitsizes import expected
+from labelkit.calc.fitsizes import expected, measured_since
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
@@ -66,7 +66,7 @@ def fit_state(view: JobView, record: Record, name: str) -> State:
         return State(_("read again"), _read_words(seen.after.act), wrong)
     if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
         wrong = "; ".join(fit_points(record, name)) if chosen_not_in(record, name) else ""
-        return State(_("chosen"), _chosen_words(seen.chosen.act, expected(record, name)), wrong)
+        return State(_("chosen"), _chosen_words(record, name, seen.chosen.act), wrong)
     if seen.before is not None and isinstance(seen.before.act, Reading):
         return State(_("read before"), _read_words(seen.before.act))
     return State(_("not measured"))
@@ -82,7 +82,13 @@ def _told_value(act: Reading) -> Decimal:
     return as_read(Quantity(value, act.unit))
 
 
-def _chosen_words(act: FitChosen, predicted: Quantity | None) -> str:
+def _chosen_words(record: Record, name: str, act: FitChosen) -> str:
+    """Return what was chosen, and what the fit will be: with the pieces that came in its stead, where others did."""
+    predicted, measured = expected(record, name), measured_since(record, name)
     sizes = " + ".join(f"{size} {act.unit}" for size in act.sizes)
     then = keptnotes.then_in(act.note) if predicted is None else str(predicted)
+    if measured and predicted is not None:
+        told = _("{pieces}; measured {measured}, then {predicted}")
+        came = " + ".join(f"{beside(each.value, *act.sizes)} {act.unit}" for each in measured)
+        return told.format(pieces=sizes, measured=came, predicted=then)
     return _("{pieces}, then {predicted}").format(pieces=sizes, predicted=then) if then else sizes

@@ -25,6 +25,7 @@ _KINDS: Final[dict[Kind, tuple[str, str]]] = {
     "hold": (noop("On hold"), noop("Release it, with a reason")),
     "ask": (noop("Ask first"), noop("Ask who decides, then record the verdict")),
     "limit": (noop("Out of limits"), noop("Replace it, repair it, or agree on a deviation")),
+    "seen": (noop("Seen otherwise than the card says"), noop("Look again how it sits, or agree on a deviation")),
     "count": (noop("Counts"), noop("Look for the piece, or set the option")),
     "torque": (noop("Torques not signed"), noop("Tighten it and sign")),
     "not_verified": (noop("In, but not verified"), noop("Look, then verify")),

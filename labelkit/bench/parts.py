@@ -35,11 +35,11 @@ from labelkit.sheets.picklist import (
     pick_data,
     picks,
     places_of,
-    reason_words,
     shelf_words,
     shortage_data,
     state_words,
     when_words,
+    why_words,
 )
 
 _NAMED: Final = 3  # parts that a group waits for, by name
@@ -169,7 +169,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     try:
         found = supply(record, catalogue)
     except UsageError as error:  # so many options are open that nobody can say
-        return bench.fill("parts.html", unclear=str(error), coming=_coming(record, []), **shared)
+        return bench.fill("parts.html", unclear=str(error), coming=_coming(record, [], catalogue), **shared)
     numbers = [_number(view, each) for each in found.progress]
     trays = _trays(view, found)
     first = found.now.missing[0].use if found.now.missing else None
@@ -180,7 +180,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         buy=[each for each in numbers if each.progress.to_order],
         orderable=bool(_to_buy(found)),
         numbers=numbers,
-        coming=_coming(record, numbers),
+        coming=_coming(record, numbers, catalogue),
         trays=trays,
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
@@ -202,7 +202,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def _coming(record: Record, numbers: Sequence[Number]) -> list[Coming]:
+def _coming(record: Record, numbers: Sequence[Number], catalogue: Catalogue) -> list[Coming]:
     """Return what is on its way: of the list, and then what was ordered besides."""
     orders: dict[str, list[Event]] = {}
     for event in record.standing:
@@ -216,11 +216,12 @@ def _coming(record: Record, numbers: Sequence[Number]) -> list[Coming]:
             found.append(Coming(number, of_it.line.name, of_it.coming, ordered, of_it.taken, each.form, mine))
     listed = {each.progress.line.number for each in numbers}
     for place, (number, told) in enumerate(orders.items()):
-        came = record.arrivals_of(number)
-        left = came.ordered - came.parcel
-        if number not in listed and left > 0:
+        known, entry = record.arrivals_of(number), catalogue.get(number)
+        shelf = (entry.shelf if entry else None) or 0
+        if number not in listed and (left := known.coming(shelf)):
             what_for = in_one_line(dict.fromkeys(event.act.note or "" for event in told))
-            found.append(Coming(number, what_for, left, came.ordered, 0, f"other-{place}", tuple(told)))
+            taken, form = known.taken(shelf), f"other-{place}"
+            found.append(Coming(number, what_for, left, known.ordered, taken, form, tuple(told)))
     return found
 
 
@@ -235,11 +236,13 @@ def _number(view: JobView, progress: Progress) -> Number:
         told = _("order {packs}: {need} needed").format(
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
-        back = progress.arrivals.returned
+        back, used, spare = progress.arrivals.returned, progress.arrivals.used, progress.arrivals.spare
         known = (
             (progress.shelf, _(", {count} on the shelf")),
             (progress.taken, _(", {count} from the shelf")),
             (back, ngettext(", {count} sent back", ", {count} sent back", back)),
+            (used, ngettext(", {count} used up", ", {count} used up", used)),
+            (spare, ngettext(", {count} not wanted any more", ", {count} not wanted any more", spare)),
         )
         told += "".join(words.format(count=count) for count, words in known if count)
         told += f", {way.cost}" if way.cost else ""
@@ -269,7 +272,7 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
 
 def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     use, when = pick.use, when_words(view.profile, found.needs.when(pick.use))
-    return Row(pick, view.new_code(use.item), state_words(pick), shelf_words(pick), reason_words(use), when)
+    return Row(pick, view.new_code(use.item), state_words(pick), shelf_words(pick), why_words(pick), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

@@ -12,6 +12,7 @@ from labelkit.bench.typed import figures_alike
 from labelkit.calc.answers import Answer
 from labelkit.calc.apart import measure_now
 from labelkit.calc.limits import Limits, judge_each
+from labelkit.calc.notepieces import BETWEEN
 from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.readings import Taking, readings
@@ -161,7 +162,7 @@ def read_points(
                 faults[f"value-{number}"] = str(error)
                 continue
             if odd := odd_reading(place, act):
-                act["note"] = keptnotes.BETWEEN.join(keptnotes.stands(odd))
+                act["note"] = BETWEEN.join(keptnotes.stands(odd))
                 if form.get(f"sure-{number}") != text:
                     faults[f"sure-{number}"] = keptnotes.asked(odd)
             told += _outcome_words(check, answer)

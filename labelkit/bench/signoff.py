@@ -103,11 +103,14 @@ def _ticks(view: JobView, oil_unknown: str, how_much: str) -> tuple[tuple[str, s
 
 
 def _old_parts(record: Record) -> Iterator[tuple[str, str]]:
-    """Yield the parts in whose place a new one went or lies, with how many: their old ones are kept to sign-off."""
+    """Yield the parts in whose place a new one went or lies, with how many: their old ones are kept to sign-off.
+
+    What is lost nobody can keep.
+    """
     for place in record.places.values():
-        if place.new or place.staged is not None:
-            pieces = place.new or place.staged or place.expected
-            yield place.name, f"× {pieces}" if pieces else ""
+        pieces, lost = place.new or place.staged or place.expected, place.lost
+        if (place.new or place.staged is not None) and lost is not None and (not pieces or pieces > lost):
+            yield place.name, f"× {pieces - lost}" if pieces else ""
 
 
 def _told(wishes: list[Wish]) -> str:

@@ -115,10 +115,9 @@ def _drying(record: Record, who: str) -> tuple[str, ...]:
 def _first(view: JobView, record: Record, place: PlaceRecord) -> Load:
     around = [record.at(host).name for host in sorted(hosts(record, place.item)) if host in record.places]
     where = _("; it may lie in {parts}").format(parts=", ".join(around)) if around else ""
-    state = {
-        "in_unit": _("not out yet"),
-        "removed": _("out, but not counted and bagged"),
-    }.get(place.stage, _("{count} of {expected} counted").format(count=place.count, expected=place.expected))
+    state = _("{count} of {expected} counted").format(count=place.count, expected=place.expected)
+    if place.count is None:
+        state = _("not out yet") if place.stage == "in_unit" else _("out, but not counted and bagged")
     code = view.code(place.item) if isinstance(place.item, Bin) else None
     return Load(place.item.ordinal, place.name, code, "", state + where)
 

@@ -32,7 +32,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.placewords import stage_words
 
 # Kinds whose points are shown at once.
-_FIRST: Final = ("hold", "fit", "unread", "unmeasured", "limit", "count", "option")
+_FIRST: Final = ("hold", "fit", "unread", "unmeasured", "limit", "seen", "count", "option")
 _SHOWN: Final = 6
 # What is done first with a part that may go in, by the form of its card.
 _FIRST_ACT: Final[dict[str, str]] = {

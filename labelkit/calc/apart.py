@@ -163,6 +163,5 @@ def hosts(record: Record, item: Bin | Inside) -> frozenset[int]:
 def _is_bagged(place: PlaceRecord) -> bool:
     if place.stage in ("in_unit", "removed"):
         return False
-    lost = place.finding is not None and place.finding.verdict == "lost"
-    short = place.expected is not None and place.count is not None and place.count < place.expected
-    return place.is_done or place.stage in ("installed", "staged") or not short or lost
+    short = place.is_uncounted or (place.count is not None and place.count < (place.expected or 0))
+    return place.is_done or place.stage in ("installed", "staged") or not short or place.is_lost

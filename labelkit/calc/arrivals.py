@@ -8,14 +8,13 @@ nothing counts as delivered that may still be on its way. Common practice, no so
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from labelkit.calc.measured import measured_here, one_for_each
-from labelkit.calc.placerecord import PlaceRecord, told_of
+from labelkit.calc.newpieces import Lot
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.renewal import Use
-from labelkit.calc.steps import Bin, Inside
 from labelkit.model.acts import Ordered, Received, Returned, Source
 from labelkit.model.events import Event
 
@@ -32,6 +31,7 @@ class Arrivals:
         loose: of those counted at the door, that are at no place yet.
         returned: that went back, of all that came.
         used: that were in and came out again, and are used once only or were condemned.
+        spare: that lie at a place that gets none such: another size was chosen since, or it keeps the old ones.
     """
 
     ordered: int = 0
@@ -41,11 +41,24 @@ class Arrivals:
     loose: int = 0
     returned: int = 0
     used: int = 0
+    spare: int = 0
 
     @property
     def here(self) -> int:
         """Pieces that are here, or in."""
         return self.parcel + self.shelf + self.unsaid - self.returned - self.used
+
+    def taken(self, shelf: int) -> int:
+        """Return how many came from the shelf, whether they went back or not; `shelf`: that lay there at first."""
+        return self.shelf + min(self.unsaid, max(shelf - self.shelf, 0))
+
+    def came(self, shelf: int) -> int:
+        """Return how many came from elsewhere, whether they went back or not."""
+        return self.parcel + self.shelf + self.unsaid - self.taken(shelf)
+
+    def coming(self, shelf: int) -> int:
+        """Return how many were ordered and have not come."""
+        return max(self.ordered - self.came(shelf), 0)
 
     def without(self, pieces: int) -> Arrivals:
         """Return the same but for so many pieces that came and are others: first those nobody said of from where."""
@@ -57,74 +70,137 @@ class Arrivals:
 
     @property
     def kept(self) -> int:
-        """Pieces that were ordered, did not go back and are not used up: those from elsewhere are used up first."""
-        used = max(self.used - self.shelf - self.unsaid, 0)
-        return max(self.ordered - self.returned - used, 0)
+        """Pieces that were ordered, did not go back and are still of use; what is not was from elsewhere first."""
+        gone = max(self.used + self.spare - self.shelf - self.unsaid, 0)
+        return max(self.ordered - self.returned - gone, 0)
 
 
-def of_other_sizes(place: PlaceRecord, stack: Iterable[Use], uses: Iterable[Use]) -> int:
-    """Return how many new pieces of a place are of other sizes than those of some uses.
+def lots_of(place: PlaceRecord, uses: Iterable[Use]) -> list[Lot]:
+    """Return the new pieces of a place that may be of the sizes of some uses; all where these have no sizes."""
+    sizes = {use.grade for use in uses if use.grade}
+    return [lot for size, lot in place.lots.items() if not sizes or size is None or size in sizes]
 
-    The pieces of a stack that was chosen come and lie together: each is of the size that it measures nearest to, what
-    nobody measured may be of any.
 
-    Args:
-        place: where they lie.
-        stack: all uses of the place.
-        uses: those meant, of any place.
+def count_of(place: PlaceRecord, uses: Iterable[Use], count: Callable[[Lot], int]) -> int:
+    """Return what a count comes to over the new pieces of a place that are of the sizes of some uses.
+
+    Of each size no more count than these take; a piece of which nobody knows the size may be any that they lack. Where
+    the uses have no sizes all pieces count.
     """
     wanted = Counter[Decimal]()
-    for use in stack:
-        if use.size:
-            wanted[use.size.mm] += use.pieces or 0
-    own = {use.size.mm for use in uses if use.size and use.item.ordinal == place.item.ordinal}
-    if own >= wanted.keys():
-        return 0
-    each = (size for pieces, read in measured_here(place) for size in one_for_each(read, pieces))
-    known = Counter(min(wanted, key=lambda size: abs(size - read.mm)) for read in each)
-    here, mine = max(place.came, place.staged or 0, place.new), sum(known[size] for size in own)
-    unknown = max(here - known.total(), 0)
-    return here - mine - min(unknown, max(sum(wanted[size] for size in own) - mine, 0))
+    for use in uses:
+        if use.grade:
+            wanted[use.grade] += use.pieces or 0
+    if not wanted:
+        return sum(map(count, place.lots.values()))
+    known = sum(min(count(place.lot(size)), pieces) for size, pieces in wanted.items())
+    return known + min(count(place.lot(None)), wanted.total() - known)
 
 
-def arrivals(events: Iterable[Event], number: str | None, items: Iterable[Bin | Inside]) -> Arrivals:
+def numbers_of(place: PlaceRecord) -> set[str]:
+    """Return the order numbers of the new pieces of a place, of those that are known."""
+    part, grades = place.item.part, place.grades
+    found = (part.number if grades is None else grades.number(size) if size else None for size in place.lots)
+    return {each for each in found if each}
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """The new pieces of one number at a place.
+
+    Attributes:
+        place: the place.
+        sizes: those that have the number, as keys of its lots.
+        uses: what goes in there of the number; empty: nothing, or nothing any more.
+    """
+
+    place: PlaceRecord
+    sizes: Collection[Decimal | None]
+    uses: Sequence[Use]
+
+    @classmethod
+    def of(cls, place: PlaceRecord, number: str | None, uses: Sequence[Use]) -> At:
+        """Return the pieces of a number; None: it is not recorded, and those are meant that the uses get."""
+        grades = place.grades
+        if grades is None or any(use.unsized for use in uses):
+            return cls(place, place.lots.keys(), uses)
+        numbered = {size for size in place.lots if number and size and grades.number(size) == number}
+        return cls(place, numbered | {use.grade for use in uses if use.grade}, uses)
+
+    @property
+    def lots(self) -> list[Lot]:
+        """Those of the number, and those of which nobody knows whether they are."""
+        return [lot for size, lot in self.place.lots.items() if size is None or size in self.sizes]
+
+    def sent_back(self, event: int) -> tuple[int, int]:
+        """Return how many pieces of the number an event took away from here, and how many of other numbers."""
+        mine = others = 0
+        for size, lot in self.place.lots.items():
+            pieces = sum(each.pieces for each in lot.told if each.event == event and each.kind == "returned")
+            mine += pieces if size in self.sizes else 0
+            others += pieces if size is not None and size not in self.sizes else 0
+        return mine, others
+
+    @property
+    def others(self) -> int:
+        """Of those of which nobody knows it, how many are more than the place lacks of the number."""
+        lacks = ((use.pieces or 0) - self.place.lot(use.grade).here for use in self.uses if use.grade)
+        unknown = 0 if None in self.sizes else self.place.lot(None).here
+        return max(unknown - sum(max(pieces, 0) for pieces in lacks), 0)
+
+    @property
+    def spare(self) -> int:
+        """How many of the number are of no size that goes in."""
+        goes_in = {use.grade for use in self.uses}
+        return sum(self.place.lot(size).here for size in self.sizes if not goes_in & {size, None})
+
+
+def arrivals(events: Iterable[Event], number: str | None, at: Sequence[At]) -> Arrivals:
     """Return what events say of the pieces of one number.
 
     Args:
         events: all that count, in their order.
         number: the order number; None: not recorded, so that its pieces are only counted at their places.
-        items: the places that get them.
+        at: the places that get them, or got some.
     """
     ordered = loose = returned = 0
     came: dict[Source | None, int] = {"order": 0, "shelf": 0, None: 0}
-    at = {item.ordinal: told_of(item) for item in items}
+    here = {each.place.item.ordinal: each for each in at}
+    brought = Counter[int]()
+    for told in (told for each in at for lot in each.lots for told in lot.told):
+        brought[told.event] += told.brought
     for event in events:
-        act, here = event.act, event.place
-        before = after = 0
-        if here is not None and here in at:
-            before = at[here].here
-            at[here].tell(event)
-            after = at[here].here
+        act = event.act
         if isinstance(act, Ordered) and act.number == number:
             ordered += act.pieces
-        elif isinstance(act, Received) and here is None and act.number == number and number:
+        elif isinstance(act, Received) and event.place is None and act.number == number and number:
             came["order"] += act.pieces
             loose += act.pieces
         elif isinstance(act, Returned):
-            if act.number == number and (number or here in at):
-                returned += act.pieces
-                # What was not counted at its place lay at the door, or came and went in one.
-                gone = act.pieces - act.counted
-                fresh = max(gone - loose, 0)
-                # What was on its way goes back before what lay on the shelf.
-                parcel = min(fresh, max(ordered - came["order"], 0))
-                came["order"] += parcel
-                came[None] += fresh - parcel
-                loose = max(loose - gone, 0)
-        elif after > before:
-            more, source = after - before, getattr(act, "source", None)
+            named = act.number == number and (number or event.place in here)
+            mine, others = here[event.place].sent_back(event.number) if event.place in here else (0, 0)
+            returned += act.pieces - others if named else mine
+            # What was not counted at its place lay at the door, or came and went in one.
+            gone = act.pieces - act.counted if named else 0
+            fresh = max(gone - loose, 0)
+            # What was on its way goes back before what lay on the shelf.
+            parcel = min(fresh, max(ordered - came["order"], 0))
+            came["order"] += parcel
+            came[None] += fresh - parcel
+            loose = max(loose - gone, 0)
+        elif more := brought[event.number]:
+            source = getattr(act, "source", None)
             fresh = more if source == "shelf" else max(more - loose, 0)
             came[source] += fresh
             loose -= more - fresh
-    used = sum(each.used for each in at.values())
-    return Arrivals(ordered, came["order"], came["shelf"], came[None], loose, returned, used)
+    found = Arrivals(
+        ordered,
+        came["order"],
+        came["shelf"],
+        came[None],
+        loose,
+        returned,
+        used=sum(lot.used for each in at for lot in each.lots),
+        spare=sum(each.spare for each in at),
+    )
+    return found.without(sum(each.others for each in at))

@@ -16,6 +16,17 @@ from labelkit.calc.answers import Answer, Value, shown
 from labelkit.errors import UsageError
 from labelkit.model.scalars import Clock
 
+# An hour as people write it, and what they saw there: `6`, `6:30 notch`, `6 o'clock, notch`, `6 the notch`. `2 notches`
+# is none: behind a bare figure stands nothing, a mark or an article.
+_ENDS: Final = r"(?=\s*(?:[,;:]|$)|\s+(?:the|an?|der|die|das|eine?|el|l[ao]s?|una?)\s)"
+_HOUR: Final = re.compile(
+    rf"(1[0-2]|[1-9])(?::([0-5]\d)|\s*(?:o'clock|uhr|h|en punto|{_ENDS}))(?!\w)[\s,;:]*(.*)", re.IGNORECASE
+)
+# The other way round: `notch at 6`, `at 6`, as the language of whoever wrote it has it.
+_WHAT_FIRST: Final = re.compile(
+    r"(?:(.*\S)\s+)?(?:at|auf|um|a las?|en las)\s+(1[0-2]|[1-9])(?::([0-5]\d))?(?:\s*(?:o'clock|uhr|h|en punto))?",
+    re.IGNORECASE,
+)
 _SWAPPED: Final = {"up": "down", "above": "below", "top": "bottom", "upper": "lower", "upward": "downward"}
 _SWAPS: Final = {**_SWAPPED, **{two: one for one, two in _SWAPPED.items()}}
 
@@ -51,6 +62,22 @@ def read(text: str) -> Clock:
     if found is None:
         raise UsageError(f'clock: found "{text}"; allowed: 1:00 to 12:59, as 9:00 or 5:30')
     return Clock(int(found[1]) % 12 * 60 + int(found[2] or 0))
+
+
+def seen_at(text: str) -> tuple[Clock | None, str]:
+    """Return the hour of what somebody wrote of a clock position, None without one, and what was seen there.
+
+    >>> str(seen_at("6:30 the notch")[0]), seen_at("Nase auf 12 Uhr")[1], seen_at("toward the pump")
+    ('6:30', 'Nase', (None, 'toward the pump'))
+    """
+    text = text.strip()
+    if found := _HOUR.fullmatch(text):
+        hour, minute, what = found.groups()
+    elif found := _WHAT_FIRST.fullmatch(text):
+        what, hour, minute = found.groups()
+    else:
+        return None, text
+    return Clock(int(hour) % 12 * 60 + int(minute or 0)), what or ""
 
 
 def turned(words: str) -> str:

@@ -11,7 +11,7 @@ from typing import Final
 
 from labelkit.calc.answers import places_of, shown
 from labelkit.errors import UsageError
-from labelkit.units import FACTORS, Kind, Quantity, units_of
+from labelkit.units import FACTORS, Kind, Quantity, UnitError, units_of
 
 # Fewest and most decimals a figure is told with. Source: 0.01 mm and 0.001 in are common practice, no source;
 # the other units by the size of what is read on their scales.
@@ -40,6 +40,14 @@ def in_unit(quantity: Quantity, unit: str) -> Decimal:
     """
     same_kind(unit, quantity)
     return quantity.value if quantity.unit == unit else quantity.base / FACTORS[unit][1]
+
+
+def millimetres(value: Decimal, unit: str) -> Decimal:
+    """Return a length in mm; as it is where the unit is none of length."""
+    try:
+        return Quantity(value, unit).mm
+    except (UnitError, KeyError, ValueError):
+        return value
 
 
 def same_kind(unit: str, *quantities: Quantity | None) -> None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import beside
 from labelkit.calc.covering import hidden_all_the_same
 from labelkit.calc.fingerprint import ThinPart, suspects
-from labelkit.calc.fitsizes import expected
+from labelkit.calc.fitsizes import expected, measured_since
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
 from labelkit.calc.placerecord import PlaceRecord
@@ -140,7 +140,8 @@ def _not_as_predicted(record: Record, name: str) -> str:
     near = fit.spread.mm if fit.spread is not None else _NEAR
     if abs(off) <= near:
         return ""
-    hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, chosen)), near)]
+    sizes = measured_since(record, name) or tuple(Quantity(each, chosen.unit) for each in chosen.sizes)
+    hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, sizes)), near)]
     told = _("measured {measured}, predicted {predicted}: difference {off}").format(
         measured=_value_words(after), predicted=predicted, off=f"{beside(off, *after.values):+} mm"
     )
@@ -151,12 +152,12 @@ def _kinds(*names: str) -> set[str]:
     return {FACTORS[name][0] if name in FACTORS else "" for name in names}
 
 
-def _chain(record: Record, fit: Fit, chosen: FitChosen) -> Iterator[ThinPart]:
-    """Yield the thin parts of a fit's chain: graded ones with the sizes that were chosen."""
+def _chain(record: Record, fit: Fit, sizes: Iterable[Quantity]) -> Iterator[ThinPart]:
+    """Yield the thin parts of a fit's chain: graded ones with the sizes of their pieces."""
     thicker: Thicker = fit.thicker or "reduces"
     for part in (part for _place, part in record.profile.walk() if part.id in {fit.set_by, *fit.chain}):
         thickness = size(part.form, "t")
         if part.series is not None:
-            yield from (ThinPart(part.name, Quantity(each, chosen.unit).mm, thicker) for each in chosen.sizes)
+            yield from (ThinPart(part.name, each.mm, thicker) for each in sizes)
         elif thickness is not None:
             yield ThinPart(part.name, thickness.mm, thicker)

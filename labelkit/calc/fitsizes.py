@@ -11,9 +11,9 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import beside
-from labelkit.calc.measured import SIZE_WORDS, measured_here, one_for_each, sized, thicknesses
+from labelkit.calc.measured import SIZE_WORDS, one_for_each, sized, thicknesses
 from labelkit.calc.newsizes import difference, old_size, sizes_of
-from labelkit.calc.oldreadings import kept_reading
+from labelkit.calc.oldandnew import kept_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.regrading import each_piece
@@ -42,7 +42,7 @@ def plate_sizes(record: Record, fit: Fit) -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
     for part in record.profile.counted(fit):
         places = record.of(part)
-        sizes = [size for size in map(_thickness, places) if size is not None]
+        sizes = [size for size in (_thickness(record, place) for place in places) if size is not None]
         if sizes and len(sizes) == len(places) and part != fit.set_by:
             mean = sum((size.mm for size in sizes), Decimal(0)) / len(sizes)
             found[part] = sized(mean, sizes[0].unit)
@@ -58,7 +58,7 @@ def thicker_by(record: Record, fit: Fit) -> Decimal:
         (new.mm - old.mm) * (place.expected or 0)
         for place in record.of(*record.profile.counted(fit))
         if place.item.part.id != fit.set_by
-        and (new := _thickness(place)) is not None
+        and (new := _thickness(record, place)) is not None
         and (old := old_size(place, SIZE_WORDS["t"])) is not None
     ]
     return sum(changes, Decimal(0))
@@ -84,10 +84,10 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     return tuple(Quantity(size, act.unit) for size in each) if known else ()
 
 
-def unmeasured(place: PlaceRecord) -> int:
-    """Return of how many new pieces that are here, and not in, nobody knows how thick they are."""
-    here = 0 if place.new else place.here
-    return max(here - sum(pieces for pieces, _read in measured_here(place)), 0)
+def unmeasured(record: Record, ordinal: int) -> int:
+    """Return of how many new pieces that go into a place, and are here and not in, nobody knows how thick they are."""
+    lots = [] if record.at(ordinal).new else record.lots(ordinal)
+    return sum(lot.here - sum(pieces for pieces, _read in lot.measured()) for lot in lots)
 
 
 def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
@@ -95,10 +95,10 @@ def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
 
     Of one piece it is every figure.
     """
-    place, wanted = record.at(ordinal), pieces_of(record.uses.get(ordinal, ()))
-    known = [] if place.new else list(measured_here(place))
-    if not known or wanted != place.here or unmeasured(place):
+    lots, wanted = record.lots(ordinal), pieces_of(record.uses.get(ordinal, ()))
+    if record.at(ordinal).new or wanted != sum(lot.here for lot in lots) or unmeasured(record, ordinal):
         return ()
+    known = (each for lot in lots for each in lot.measured())
     return tuple(size for pieces, read in known for size in (one_for_each(read, pieces) if wanted > 1 else read))
 
 
@@ -145,13 +145,13 @@ def set_with(record: Record, ordinal: int) -> str:
 
 def unmeasured_for(record: Record, ordinal: int) -> str:
     """Return the fits, in words, that need the thickness of new pieces which nobody measured; empty: none does."""
-    return set_with(record, ordinal) if unmeasured(record.at(ordinal)) else ""
+    return set_with(record, ordinal) if unmeasured(record, ordinal) else ""
 
 
 def expected(record: Record, name: str) -> Quantity | None:
     """Return what a fit will be with the pieces that were chosen; None where nobody worked it out.
 
-    New pieces that were measured since count as they measure, and not as their size is called.
+    New pieces that were measured since count as they measure (`measured_since`), and not as their size is called.
 
     Args:
         record: of the job.
@@ -160,26 +160,44 @@ def expected(record: Record, name: str) -> Quantity | None:
     fit, event = record.profile.fits[name], record.fits[name].chosen
     if event is None or not isinstance(event.act, FitChosen) or event.act.predicted is None:
         return None
-    chosen, places = event.act, record.of(fit.set_by or "")
-    predicted = Quantity(event.act.predicted, chosen.unit)
-    read = _read_since(places[0], event.number) if len(places) == 1 else ()
+    predicted, chosen = event.act.predicted, event.act
+    sizes = [each.value for each in measured_since(record, name)] or chosen.sizes
+    thicker = sum(sizes, Decimal(0)) - sum(chosen.sizes, Decimal(0))
+    value = predicted + (thicker if fit.thicker == "increases" else -thicker)
+    return Quantity(beside(value, predicted), chosen.unit)
+
+
+def measured_since(record: Record, name: str) -> tuple[Quantity, ...]:
+    """Return how thick the new pieces are that came for a fit, or went in, since they were chosen: one for each chosen.
+
+    In the unit of what was chosen; empty where some were not measured, and where they measure as they were chosen.
+
+    Args:
+        record: of the job.
+        name: of the fit.
+    """
+    fit, event = record.profile.fits[name], record.fits[name].chosen
+    places = record.of(fit.set_by or "")
+    if event is None or not isinstance(event.act, FitChosen) or len(places) != 1:
+        return ()
+    chosen, read = event.act, _read_since(places[0], event.number)
     if not read or FACTORS.get(chosen.unit, ("",))[0] != "length":
-        return predicted
+        return ()
     if len(chosen.sizes) == 1:
         read = (sum(read, Decimal(0)) / len(read),)
-    if len(read) != len(chosen.sizes):
-        return predicted
-    thicker = sized(sum(read, Decimal(0)), chosen.unit).value - sum(chosen.sizes, Decimal(0))
-    value = predicted.value + (thicker if fit.thicker == "increases" else -thicker)
-    return Quantity(beside(value, predicted.value), chosen.unit)
+    found = tuple(sized(each, chosen.unit) for each in read)
+    unlike = sorted(each.value for each in found) != sorted(chosen.sizes)
+    return found if unlike and len(found) == len(chosen.sizes) else ()
 
 
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
     """Return what the new pieces of a place measured since an event, mm: as they came, else as they went in."""
-    later = [event for event in place.events if event.number > number]
-    came = tuple(each.mm for each in _each_read(later))
-    went_in = [event.act.sizes for event in later if isinstance(event.act, Installed) and event.act.sizes]
-    return came or (went_in[-1] if went_in else ())
+    came = (event for event in reversed([*place.came_here()]) if event.number > number)
+    read = tuple(each.mm for each in _each_read(came))
+    went_in = place.last_of("installed")
+    if read or went_in is None or not isinstance(went_in.act, Installed) or went_in.number < number:
+        return read
+    return went_in.act.sizes
 
 
 def _each_read(events: Iterable[Event]) -> Iterator[Quantity]:
@@ -188,13 +206,14 @@ def _each_read(events: Iterable[Event]) -> Iterator[Quantity]:
         yield from one_for_each(read, pieces) if pieces > 1 else read
 
 
-def _thickness(place: PlaceRecord) -> Quantity | None:
-    pieces = place.here
+def _thickness(record: Record, place: PlaceRecord) -> Quantity | None:
+    lots = record.lots(place.item.ordinal)
+    pieces = sum(lot.here for lot in lots)
     if not pieces:
         return None if place.is_condemned else old_size(place, SIZE_WORDS["t"])
     if place.expected is None or pieces < place.expected:
         return None
-    known = list(measured_here(place))
+    known = [each for lot in lots for each in lot.measured()]
     if sum(count for count, _read in known) != pieces:
         return None
     total = sum((sum((each.mm for each in read), Decimal(0)) * count / len(read) for count, read in known), Decimal(0))

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import ends, held_by, still_readable
 from labelkit.calc.cautions import cautions
+from labelkit.calc.facing import look_again, otherwise_words
 from labelkit.calc.fitpoints import unchosen
 from labelkit.calc.miscounts import count_text, left_text, none_to_reject, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
@@ -33,6 +34,7 @@ from labelkit.model.acts import (
     Released,
     Removed,
     Reopened,
+    SideSeen,
     Signature,
 )
 from labelkit.model.job import Job
@@ -224,6 +226,8 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
             ):
                 told = _("{fit} was not read before the teardown; later it cannot be")
                 yield told.format(fit=fit_words(name))
+    if isinstance(act, SideSeen) and (seen := otherwise_words(at, act.up, act.clock)):
+        yield look_again(seen)
     count = act.count if isinstance(act, Removed | CountFound) else None
     if count is not None and at.expected is not None and count != at.expected:
         yield count_text(record, at.item, count)

@@ -7,8 +7,10 @@ from decimal import Decimal
 
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.regrading import room_of
 from labelkit.language import gettext as _
 from labelkit.model.acts import Deviation, Installed
+from labelkit.model.catalogue import order_number
 from labelkit.model.events import Event
 
 
@@ -57,6 +59,31 @@ def another_size(record: Record, ordinal: int, sizes: Sequence[Decimal]) -> Deci
     expected = chosen if len(chosen) > 1 else chosen * len(sizes)
     grades = grades_of(sizes, expected, series.thicknesses())
     return next((size for size, grade in zip(sizes, grades, strict=True) if grade is None), None)
+
+
+def numbers_in(record: Record, place: PlaceRecord) -> tuple[str, ...]:
+    """Return the order numbers of the new graded pieces that are in, each with its size: `G2B-1336 2.75 mm`.
+
+    Of a piece that measures as no size of its series, or that nobody measured, none is known.
+    """
+    part, found = place.item.part, dict[str, None]()
+    series = record.profile.series[part.series or ""]
+    for mm in _new_sizes_in(record, place):
+        size = min(series.listed(), key=lambda each: abs(each.mm - mm))
+        number = order_number(record.profile, part, size)
+        if number and abs(size.mm - mm) <= room_of(size, series.tol):
+            found[f"{number} {size}"] = None
+    return tuple(found)
+
+
+def _new_sizes_in(record: Record, place: PlaceRecord) -> list[Decimal]:
+    """Return what the new pieces that are in measured, mm: as they went in, else as they came."""
+    since = (event.act for event in place.events if event.number >= place.since)
+    sizes = [size for act in since if isinstance(act, Installed) and act.new for size in act.sizes]
+    for _place, old in record.stays.get(place.item.ordinal, ()):
+        if len(sizes) > place.new:  # old pieces of a stack went in by the same act
+            sizes.remove(min(sizes, key=lambda size: abs(size - old)))
+    return sizes or [each.mm for lot in place.lots.values() for _pieces, read in lot.measured() for each in read]
 
 
 def other_size_in(record: Record, place: PlaceRecord) -> tuple[Event, Decimal] | None:

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.placerecord import PlaceRecord
+from labelkit.calc.notepieces import fields_of, pieces_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.act import LONGEST_TEXT
+from labelkit.model.act import LONGEST_TEXT, Act
 from labelkit.model.acts import Received, Staged
 from labelkit.model.events import Event
 from labelkit.model.formbase import Form
@@ -51,6 +51,12 @@ OWN_WORDS: Final[Mapping[tuple[str, str], str]] = {
 """Sizes that a form calls otherwise, by the form and the size."""
 NOT_MEASURED: Final = frozenset({("snap_ring", "d")})
 """Sizes that nobody measures on a new part: a retaining ring is not as wide as its groove."""
+OTHER_COUNT: Final = noop("{count} {things}, the profile has {wanted}")
+UNLIKE_PROFILE: Final = noop("{name} {size}, the profile has {wanted}: {off} {word}")
+UNLIKE_CHOSEN: Final = noop("{name} {size}, chosen was {wanted}: {off} {word}")
+UNLISTED: Final = noop("{name} {size}, the series has no such size: the nearest is {nearest}")
+DIFFERENCES: Final = (OTHER_COUNT, UNLIKE_PROFILE, UNLIKE_CHOSEN, UNLISTED)
+"""How a new part differs from what it should be, as the note beside its sizes keeps it: it was taken all the same."""
 _WITH_HEAD: Final = noop("length with the head")
 _MOST_PLACES: Final = 6  # of a mean, in the unit it was read in
 Measured = Mapping[str, tuple[Quantity, ...] | int]
@@ -141,26 +147,26 @@ def measured_words(text: str, part: Part | None, beside: str = "") -> str:
     return "; ".join(told)
 
 
+def differences(note: str | None) -> tuple[str, ...]:
+    """Return what a note says of how a new part differs from what it should be, as it is kept, in English.
+
+    >>> differences("outside diameter 141 mm, the profile has 140 mm: 1 mm larger; from the old supplier")
+    ('outside diameter 141 mm, the profile has 140 mm: 1 mm larger',)
+    """
+    return tuple(each for each in pieces_of(note) if any(fields_of(each, template) for template in DIFFERENCES))
+
+
+def thickness_read(act: Act) -> tuple[Quantity, ...]:
+    """Return how thick the new pieces are that came or were laid ready; empty where it is another act, or says not."""
+    read = measured_sizes(act.measured).get("t") if isinstance(act, Received | Staged) else None
+    return read if isinstance(read, tuple) else ()
+
+
 def thicknesses(events: Iterable[Event]) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
     """Yield how many new pieces were measured, as they came or were laid ready, and how thick they are."""
     for act in (event.act for event in events):
-        if isinstance(act, Received | Staged) and isinstance(read := measured_sizes(act.measured).get("t"), tuple):
-            yield act.pieces or len(read), read
-
-
-def measured_here(place: PlaceRecord) -> Iterator[tuple[int, tuple[Quantity, ...]]]:
-    """Yield how many of the new pieces that are here, or in, were measured together, and how thick they are.
-
-    They are those that came last: others went back, or were used up.
-    """
-    left = max(place.came, place.staged or 0, place.new)
-    for event in reversed(place.events):
-        known = next(thicknesses([event]), None)
-        pieces = known[0] if known else event.act.pieces if isinstance(event.act, Received) else 0
-        pieces = min(pieces, left)
-        left -= pieces
-        if known and pieces:
-            yield pieces, known[1]
+        if read := thickness_read(act):
+            yield getattr(act, "pieces", None) or len(read), read
 
 
 def one_for_each(read: tuple[Quantity, ...], pieces: int) -> tuple[Quantity, ...]:

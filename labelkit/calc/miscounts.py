@@ -1,7 +1,7 @@
-"""Other numbers of pieces than the profile has.
+"""Other numbers of pieces than the profile has, and pieces that nobody counted.
 
-What came out may be another version of the unit, so that is asked about; what goes in is never more than there is room
-for, so that is refused.
+What came out may be another version of the unit, and one that is missing may lie in it, so that is asked about; what
+goes in is never more than there is room for, so that is refused.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from labelkit.calc.newpieces import REJECTED
+from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -56,7 +58,7 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
         return placed, there
     if isinstance(act, Condemned):
         if act.new and not place.is_in:
-            return 0, place.here
+            return 0, sum(lot.here for lot in place.lots.values())
         before = place.finding.pieces if place.finding and place.is_condemned else None
         return 0 if place.staged is not None or place.new else before or 0, there
     if not there:
@@ -65,12 +67,16 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
     again = sum(e.act.pieces - e.act.counted for e in place.events if isinstance(e.act, Returned))
     if isinstance(act, Staged):
         return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
-    return place.came, again + max(there, wanted)
+    # Those of a size that was chosen before are not in their way.
+    lots = record.lots(place.item.ordinal)
+    told = (sum(lot.counted(kind, place.since) for lot in lots) for kind in ("received", "returned", REJECTED))
+    came, back, gone = told
+    return max(came - back - gone, 0), again + max(there, wanted)
 
 
 def none_to_reject(place: PlaceRecord, act: Act) -> str:
     """Return that new pieces are condemned of which none is here; empty where some are."""
-    if not rejects_new(act) or place.is_in or place.has_some_new:
+    if not rejects_new(act) or place.is_in or has_some_new(place):
         return ""
     told = _(
         "{part}: no new one is here. Allowed now: receive it first; the old one is condemned by the label of its bin"
@@ -87,14 +93,30 @@ def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:
     return told.format(part=place.name, count=place.count, pieces=pieces) if 0 < pieces < place.count else ""
 
 
+def not_there(record: Record, place: PlaceRecord) -> int:
+    """Return how many pieces of a place are neither there nor to come new, while nobody has decided on it."""
+    ordinal = place.item.ordinal
+    if place.count is None or place.expected is None or record.is_thrown_away(ordinal):
+        return 0
+    if not count_question(record, place):
+        return 0
+    condemned = place.finding.pieces or 0 if place.finding and place.is_condemned else 0
+    new = max(record.received.get(ordinal, 0), pieces_of(record.uses.get(ordinal, ())))
+    return max(place.expected - (place.count - condemned) - new, 0)
+
+
 def count_question(record: Record, place: PlaceRecord) -> str:
-    """Return what to ask when another number came out than the profile has; empty when it is right, or decided on."""
-    if place.count is None or place.expected is None or place.count == place.expected:
+    """Return what to ask when another number came out than the profile has, or nobody counted how many did.
+
+    Empty when it is right, or decided on. That all of them go in counts none: nobody said how many lay there.
+    """
+    if place.expected is None or place.count == place.expected or (place.count is None and not place.is_uncounted):
         return ""
-    if place.finding is not None and place.finding.verdict == "lost":
+    if place.is_lost or any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
         return ""
-    if any(isinstance(e.act, Deviation) and e.number >= place.since for e in place.events):
-        return ""
+    if place.count is None:
+        told = _("{part}: nobody has counted what came out, the profile has {expected}: count it, or note a deviation")
+        return told.format(part=place.name, expected=place.expected)
     return count_text(record, place.item, place.count)
 
 

@@ -7,6 +7,7 @@ Source of the rule that new parts are measured before they go in: common practic
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -14,14 +15,21 @@ from typing import Final
 
 from labelkit.calc.answers import beside, places_of, shown
 from labelkit.calc.grades import grades_of
-from labelkit.calc.measured import NOT_MEASURED, SIZE_WORDS, one_for_each, size_word, sized, thicknesses
-from labelkit.calc.oldreadings import old_reading
+from labelkit.calc.measured import (
+    NOT_MEASURED,
+    OTHER_COUNT,
+    SIZE_WORDS,
+    UNLIKE_CHOSEN,
+    UNLIKE_PROFILE,
+    UNLISTED,
+    size_word,
+    sized,
+)
+from labelkit.calc.oldandnew import old_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
-from labelkit.language import noop
-from labelkit.model.acts import Returned, rejects_new
 from labelkit.model.form import Shaft
 from labelkit.model.part import Part
 from labelkit.units import FACTORS, Quantity
@@ -30,12 +38,6 @@ from labelkit.units import FACTORS, Quantity
 _THIN: Final = ("t", "section", "wire")
 _SHARE: Final = {True: Decimal("0.02"), False: Decimal("0.005")}
 _LEAST: Final = {True: Decimal("0.03"), False: Decimal("0.5")}
-# How a new part differs; the record keeps it in English (`sheets.keptnotes`).
-_COUNT: Final = noop("{count} {things}, the profile has {wanted}")
-_PROFILE: Final = noop("{name} {size}, the profile has {wanted}: {off} {word}")
-_CHOSEN: Final = noop("{name} {size}, chosen was {wanted}: {off} {word}")
-_UNLISTED: Final = noop("{name} {size}, the series has no such size: the nearest is {nearest}")
-DIFFERENCES: Final = (_COUNT, _PROFILE, _CHOSEN, _UNLISTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +108,11 @@ def sizes_of(record: Record, ordinal: int) -> tuple[Size, ...]:
 
 
 def _not_here(place: PlaceRecord, chosen: Sequence[Quantity]) -> tuple[Quantity, ...]:
-    """Return which of the sizes that were chosen together have not come yet; all of them after some went again."""
-    left = list(chosen)
-    for event in place.events:
-        if isinstance(event.act, Returned) or rejects_new(event.act):
-            left = list(chosen)
-        for pieces, read in thicknesses([event]):
-            for each in one_for_each(read, pieces):
-                nearest = min(left, key=lambda size: abs(size.mm - each.mm), default=None)
-                if nearest is not None:
-                    left.remove(nearest)
+    """Return which of the sizes that were chosen together have not come yet; all of them where none is missing."""
+    here, left = Counter({size.mm: place.lot(size.mm).here for size in chosen}), []
+    for size in chosen:
+        here[size.mm] -= 1
+        left += [size] if here[size.mm] < 0 else []
     return tuple(left) or tuple(chosen)
 
 
@@ -157,7 +154,7 @@ def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     ('', '35 teeth, the profile has 36')
     """
     if isinstance(found, int):
-        said = _(_COUNT).format(count=found, things=_(size.words), wanted=size.wanted)
+        said = _(OTHER_COUNT).format(count=found, things=_(size.words), wanted=size.wanted)
         return "" if found == size.wanted else said
     if size.wanted is None:
         return _unlisted(size, found)
@@ -190,7 +187,7 @@ def _off(size: Size, worst: Quantity, wanted: Quantity) -> str:
     if not other and abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
         return ""
     word = (_("thicker") if off > 0 else _("thinner")) if thin else (_("larger") if off > 0 else _("smaller"))
-    told = _(_CHOSEN if size.listed else _PROFILE)
+    told = _(UNLIKE_CHOSEN if size.listed else UNLIKE_PROFILE)
     by = sized(abs(off), wanted.unit)
     return told.format(name=_(size.words), size=worst, wanted=wanted, off=by, word=word)
 
@@ -200,7 +197,7 @@ def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
     for each in found:
         nearest = min(size.listed, key=lambda listed: abs(listed.mm - each.mm), default=None)
         if nearest is not None and abs(nearest.mm - each.mm) > _LEAST[True]:
-            return _(_UNLISTED).format(name=_(size.words), size=each, nearest=nearest)
+            return _(UNLISTED).format(name=_(size.words), size=each, nearest=nearest)
     return ""
 
 

@@ -6,11 +6,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from labelkit.calc.facing import look_again, unsettled
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
+from labelkit.calc.oldandnew import still_counts
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -27,6 +29,7 @@ Kind = Literal[
     "option",
     "stray",
     "hold",
+    "seen",
     "not_out",
     "count",
     "not_empty",
@@ -109,6 +112,8 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     for hold in place.holds:
         told = _("{part} is on hold by {who}: {why}")
         yield Open("hold", told.format(part=name, who=hold.who, why=getattr(hold.act, "why", "")), ordinal)
+    if seen := unsettled(place):
+        yield Open("seen", look_again(seen), ordinal)
     if place.stage == "in_unit":
         told = _("{part}: nobody recorded that it came out or was left in")
         yield Open("not_out", told.format(part=name), ordinal)
@@ -274,13 +279,6 @@ def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
     values = sum(len(act.values) for act in acts if isinstance(act, Reading))
     wanted = readings_wanted(place, check)
     return inspected or values >= wanted or (values > 0 and wanted == 1)
-
-
-def still_counts(place: PlaceRecord, event: Event) -> bool:
-    """Say whether what was looked at or measured is there: it is not of new pieces that were all rejected since."""
-    if not of_new(event.act) or (gone := place.rejected) is None:
-        return True
-    return gone.number < event.number or getattr(gone.act, "pieces", None) is not None
 
 
 def readings_wanted(place: PlaceRecord, check: Check) -> int:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
+from labelkit.calc.newpieces import Grades, Lot, NewPieces, staged
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
+from labelkit.model.act import Act
 from labelkit.model.acts import (
     Condemned,
     CountFound,
@@ -64,9 +66,8 @@ class PlaceRecord:
         stage: where it is.
         count: pieces that came out, None when nobody counted.
         placed: pieces that are in again; None: all, or no fixed count.
-        new: pieces of `placed` that are new.
-        came: new pieces that were received here, and neither sent back nor used up.
-        staged: new pieces that lie ready, None: none is; 0: without a count.
+        lots: its new pieces by their size, mm; None: it has none, or nobody said which.
+        grades: the sizes of a graded part; None: it is none.
         finding: what the inspection found; None: not judged as a whole.
         judged_by: the event that says so.
         holds: open ones.
@@ -80,9 +81,8 @@ class PlaceRecord:
     stage: Stage
     count: int | None
     placed: int | None
-    new: int
-    came: int
-    staged: int | None
+    lots: Mapping[Decimal | None, Lot]
+    grades: Grades | None
     finding: Finding | None
     judged_by: Event | None
     holds: tuple[Event, ...]
@@ -96,15 +96,28 @@ class PlaceRecord:
         """Pieces it has; None: no fixed count."""
         return _expected(self.item)
 
-    @property
-    def here(self) -> int:
-        """New pieces that came for it, lie ready, or are in: these are the same."""
-        return _here(self.came, self.staged, self.new)
+    def lot(self, size: Decimal | None) -> Lot:
+        """Return its new pieces of a size, mm; an empty lot where there are none."""
+        return self.lots.get(size) or Lot()
+
+    def wants(self, size: Decimal | None) -> bool:
+        """Say whether new pieces of a size, mm, go in; not where another one was chosen."""
+        return self.grades is None or self.grades.wants(size)
 
     @property
-    def has_some_new(self) -> bool:
-        """Whether new pieces are here, or in; also where nobody counted those that lie ready."""
-        return self.here > 0 or self.staged is not None
+    def new(self) -> int:
+        """Pieces of `placed` that are new."""
+        return sum(lot.new for lot in self.lots.values())
+
+    @property
+    def new_again(self) -> int:
+        """New pieces that were in when it last came out, and may go in again."""
+        return sum(lot.out for lot in self.lots.values()) if self.is_apart else 0
+
+    @property
+    def staged(self) -> int | None:
+        """New pieces that lie ready and go in, None: none does; 0: without a count."""
+        return staged(self.lots, self.grades)
 
     @property
     def is_out(self) -> bool:
@@ -132,10 +145,27 @@ class PlaceRecord:
         return self.is_condemned and self.finding is not None and self.finding.pieces is None
 
     @property
+    def is_lost(self) -> bool:
+        """Whether some of its old pieces, or all, are lost, as was found last."""
+        return self.finding is not None and self.finding.verdict == "lost"
+
+    @property
+    def lost(self) -> int | None:
+        """Old pieces that are lost, None: all of them; what is lost after new ones went in may be one of these."""
+        found = 0
+        for act in (event.act for event in self.events):
+            if isinstance(act, Installed) and act.new:
+                break
+            if isinstance(act, Condemned) and act.lost:
+                if act.pieces is None:
+                    return None
+                found += act.pieces
+        return found
+
+    @property
     def is_missing(self) -> bool:
         """Whether it came out, and nothing of it lies there: all its old pieces are lost, and no new one lies ready."""
-        lost = self.is_gone and self.finding is not None and self.finding.verdict == "lost"
-        return lost and self.is_apart and self.staged is None and not self.placed
+        return self.is_gone and self.is_lost and self.is_apart and self.staged is None and not self.placed
 
     @property
     def is_condemned_in(self) -> bool:
@@ -150,6 +180,11 @@ class PlaceRecord:
         return self.since > 0 and self.stage != "left_in"
 
     @property
+    def is_uncounted(self) -> bool:
+        """Whether it came out, nobody has counted it since, and it is not one piece, which is there or is not."""
+        return self.came_out and self.count is None and self.expected != 1
+
+    @property
     def is_done(self) -> bool:
         """Whether nothing of it waits: verified, left in, or captured."""
         return self.stage in ("verified", "left_in", "inside")
@@ -159,14 +194,23 @@ class PlaceRecord:
         """Step and name; a captured part has no step."""
         return self.item.full_name
 
-    @property
-    def rejected(self) -> Event | None:
-        """The event that last said of new pieces that they are not used; None: none did."""
-        return next((e for e in reversed(self.events) if rejects_new(e.act)), None)
-
     def last_of(self, *kinds: str) -> Event | None:
         """Return its last event of some kinds since it came out."""
         return next((e for e in reversed(self.events) if e.act.kind in kinds and e.number >= self.since), None)
+
+    def came_here(self) -> Iterator[Event]:
+        """Yield with which events the new pieces that are here, or in, came and were laid ready, the last first.
+
+        They are those that came last: others went back, or were used up.
+        """
+        # What lies ready without a count is there, too; what came and what was laid ready are the same pieces.
+        here = sum(lot.here for lot in self.lots.values()) or int(self.staged is not None)
+        left: dict[type[Act], int] = {Received: here, Staged: here}
+        for event in reversed(self.events):
+            act = event.act
+            if isinstance(act, Received | Staged) and left[type(act)] > 0:
+                left[type(act)] -= act.pieces or here
+                yield event
 
     def readings(self, check: int) -> tuple[Event, ...]:
         """Return the readings of one point, of all times."""
@@ -179,23 +223,22 @@ def turned_on(item: Bin | Inside) -> Decimal | None:
     return fasten.angle.value if fasten and fasten.angle and fasten.angle.value else None
 
 
-def _here(came: int, staged: int | None, new: int) -> int:
-    return max(came, staged or 0, new)
-
-
 def _expected(item: Bin | Inside) -> int | None:
     return None if item.part.qty == "set" else item.part.qty
 
 
-def place_record(item: Bin | Inside, events: Sequence[Event], *, left_in: bool) -> PlaceRecord:
+def place_record(
+    item: Bin | Inside, events: Sequence[Event], *, left_in: bool, grades: Grades | None = None
+) -> PlaceRecord:
     """Return a place as its events tell it.
 
     Args:
         item: the bin, or the part that stays inside another.
         events: all of the place that count, in their order.
         left_in: what it is inside was left in, or not opened.
+        grades: the sizes of a graded part; None: it is none.
     """
-    told = told_of(item)
+    told = _Told(item, "in_unit" if isinstance(item, Bin) else "inside", NewPieces(grades))
     for event in events:
         told.tell(event)
     if left_in and told.stage == "in_unit":
@@ -206,54 +249,48 @@ def place_record(item: Bin | Inside, events: Sequence[Event], *, left_in: bool) 
     return PlaceRecord(**kept, events=tuple(events))
 
 
-def told_of(item: Bin | Inside) -> Told:
-    """Return a place of which nothing is told yet: a bin's part is in the unit, another stays inside one."""
-    return Told(item, "in_unit" if isinstance(item, Bin) else "inside")
-
-
 @dataclass
-class Told:
-    """The fields of a place as its events have told them so far, and what became of its new pieces.
+class _Told:
+    """The fields of a place as its events have told them so far.
 
     Attributes:
-        fresh: new pieces that went in, and are as good as new; they may lie there again.
-        old: the old pieces that were in with them, but for those that were condemned since.
-        used: new pieces that are used up: they were in and are used once only, or they were condemned.
+        old: the old pieces that were in with new ones.
         apart: the stage that it had before it was built into its group.
         joined_new: what was built into it is new.
     """
 
     item: Bin | Inside
     stage: Stage
+    pieces: NewPieces
     count: int | None = None
     placed: int | None = 0
-    new: int = 0
-    came: int = 0
-    staged: int | None = None
     finding: Finding | None = None
     judged_by: Event | None = None
     holds: tuple[Event, ...] = ()
     torque: Event | None = None
     closed: bool = False
     since: int = 0
-    fresh: int = 0
     old: int = 0
-    used: int = 0
     apart: Stage = "removed"
     joined_new: bool = False
 
     @property
-    def here(self) -> int:
-        """New pieces that came for the place, lie ready there, or are in: these are the same."""
-        return _here(self.came, self.staged, self.new)
+    def lots(self) -> Mapping[Decimal | None, Lot]:
+        """The new pieces by their size."""
+        return self.pieces.lots
+
+    @property
+    def grades(self) -> Grades | None:
+        """The sizes of a graded part."""
+        return self.pieces.grades
 
     def tell(self, event: Event) -> None:
         """Take up what an event of the place says."""
         match event.act:
             case Removed(count=count):
-                self._take_new_out()
+                self.pieces.take_out(once=self.item.part.one_time)
                 self.stage = "removed" if count is None else "binned"
-                self.since, self.count, self.placed, self.new, self.torque = event.number, count, 0, 0, None
+                self.since, self.count, self.placed, self.torque = event.number, count, 0, None
             case CountFound(count=count):
                 self.count = count
                 self._up("binned")
@@ -265,21 +302,21 @@ class Told:
                 self._up("washed")
             case Inspected(new=True) | Condemned(new=True) if self.stage not in _IN:
                 if rejects_new(event.act):
-                    self._reject_new(getattr(event.act, "pieces", None))
+                    self._reject_new(event)
             case Inspected() | Condemned():
                 self._judge(event)
-            case Received(pieces=pieces):
-                self.came += pieces
-            case Returned(counted=pieces):
-                self._send_back(pieces)
-            case Staged(pieces=pieces):
-                self.staged = (self.staged or 0) + (pieces or 0)
+            case Received():
+                self.pieces.receive(event.number, event.act)
+            case Returned():
+                self.pieces.send_back(event.number, event.act)
+            case Staged():
+                self.pieces.stage(event.number, event.act)
             case Joined(new=new):
                 self.apart = self.apart if self.stage == "joined" else self.stage
                 self.joined_new = new
                 self._up("joined")
             case Installed():
-                self._install(event.act)
+                self._install(event.number, event.act)
             case Verified() if self.stage == "installed":
                 self.stage = "verified"
             case TorqueSigned(share=share, torque=torque, angle=angle) if share == 1:
@@ -295,7 +332,7 @@ class Told:
         """Say whether a new part lies ready for what is out, and counted; old pieces that stay have their turn."""
         waits = self.stage in OUT and _RANK[self.stage] < _RANK["staged"]
         counted = self.stage != "removed" or _expected(self.item) is None
-        return waits and counted and self.staged is not None and not self._some_stay()
+        return waits and counted and self.pieces.staged is not None and not self._some_stay()
 
     def _some_stay(self) -> bool:
         """Say whether some old pieces go in again beside new ones: some only were condemned, and not all are renewed.
@@ -305,45 +342,16 @@ class Told:
         some = self.finding is not None and self.finding.pieces is not None
         part, whole = self.item.part, _expected(self.item)
         always = part.renew == "always" or part.one_time
-        return some and not always and (whole is None or (self.staged or 0) < whole)
+        return some and not always and (whole is None or (self.pieces.staged or 0) < whole)
 
     def _up(self, stage: Stage) -> None:
         if self.stage in OUT and _RANK[stage] > _RANK[self.stage]:
             self.stage = stage
 
-    def _take_new_out(self) -> None:
-        """Take away the new pieces that come out again: what lies ready besides stays, what may go in again is here."""
-        if self.new:
-            self.came = self.here
-        self._take_ready(self.new)
-        self._use_up(self.new if self.item.part.one_time else 0)
-
-    def _use_up(self, pieces: int) -> None:
-        self.came, self.fresh = max(self.came - pieces, 0), max(self.fresh - pieces, 0)
-        self.used += pieces
-
-    def _send_back(self, pieces: int) -> None:
-        """Take away what went back: what was not laid ready first."""
-        if self.staged:
-            self._take_ready(pieces - max(self.came - self.staged, 0))
-        self.came = max(self.came - pieces, 0)
-
-    def _take_ready(self, pieces: int) -> None:
-        if self.staged is not None and pieces > 0:
-            self.staged = self.staged - pieces if pieces < self.staged else None
-
-    def _reject_new(self, pieces: int | None) -> None:
-        """Take away new pieces that are not used; of several first those that lie ready, so that none is built in."""
-        here = self.here
-        gone = here if pieces is None else min(pieces, here)
-        if pieces is None:
-            self.staged = None
-        else:
-            self._take_ready(pieces)
-        self.came, self.new, self.used = here - gone, min(self.new, here - gone), self.used + gone
-        self.fresh = min(self.fresh, self.came)
-        some = self.finding is not None and self.finding.pieces is not None
-        if self.stage == "joined" and (self.joined_new or some):
+    def _reject_new(self, event: Event) -> None:
+        """Take away new pieces that are not used; what was built into its group with them comes off it."""
+        self.pieces.reject(event.number, getattr(event.act, "pieces", None))
+        if self.stage == "joined" and (self.joined_new or self._some_stay()):
             self.stage = self.apart
 
     def _judge(self, event: Event) -> None:
@@ -369,28 +377,22 @@ class Told:
 
     def _condemn_new(self, pieces: int | None) -> None:
         """Have the new pieces that were in used up when they are condemned; of some the old ones are meant first."""
+        fresh = self.pieces.sum_of(lambda lot: lot.fresh)
         old = self.old if pieces is None else min(self.old, pieces)
-        gone = self.fresh if pieces is None else min(self.fresh, pieces - old)
+        self.pieces.condemn(fresh if pieces is None else min(fresh, pieces - old))
         self.old -= old
-        if self.new:  # they are in, and new no more
-            self._take_ready(gone)
-            self.new -= min(gone, self.new)
-        self._use_up(gone)
 
-    def _install(self, act: Installed) -> None:
-        whole = _expected(self.item)
+    def _install(self, event: int, act: Installed) -> None:
+        whole, before = _expected(self.item), self.placed or 0
         pieces = whole if act.pieces is None else act.pieces
         if whole is None or pieces is None:
             self.placed, self.stage = None, "installed"
             if act.new:  # so many as were laid ready, or else measured; one where nobody counted
-                self.new = act.pieces or self.staged or len(act.sizes) or 1
-                self.fresh = max(self.fresh, self.new)
+                self.pieces.put_in(event, act, act.pieces or self.pieces.staged or len(act.sizes) or 1, anew=True)
             return
-        before = self.placed or 0
         self.placed = min(whole, before + pieces)
         if act.new:
-            self.new += self.placed - before
-            self.fresh = max(self.fresh, self.new)
-            self.old = whole - self.fresh
+            self.pieces.put_in(event, act, self.placed - before, anew=not before)
+            self.old = whole - self.pieces.sum_of(lambda lot: lot.fresh)
         if self.placed == whole:
             self.stage = "installed"

@@ -6,20 +6,25 @@ until somebody has recorded that it came out; it moves on from stage to stage an
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 from itertools import chain
 
-from labelkit.calc.arrivals import Arrivals, arrivals, of_other_sizes
+from labelkit.calc.arrivals import Arrivals, At, arrivals, count_of, lots_of, numbers_of
 from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
-from labelkit.calc.oldreadings import kept_reading, old_reading
+from labelkit.calc.figures import millimetres
+from labelkit.calc.fitrecord import FitRecord, fit_records
+from labelkit.calc.measured import differences
+from labelkit.calc.newpieces import Lot, graded
+from labelkit.calc.oldandnew import kept_reading, old_reading
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
-from labelkit.calc.renewal import Use, pieces_of, renewal
+from labelkit.calc.renewal import Use, renewal
 from labelkit.calc.steps import Bin, Teardown
 from labelkit.errors import UsageError
 from labelkit.model.act import Gated
@@ -38,17 +43,7 @@ from labelkit.model.acts import (
 )
 from labelkit.model.events import Event
 from labelkit.model.profile import Profile
-from labelkit.model.readings import FitChosen, Reading
-from labelkit.units import Quantity, UnitError
-
-
-@dataclass(frozen=True, slots=True)
-class FitRecord:
-    """Readings of one fit: before the teardown, after the assembly, and which pieces were chosen in between."""
-
-    before: Event | None = None
-    after: Event | None = None
-    chosen: Event | None = None
+from labelkit.model.readings import Reading
 
 
 @dataclass(frozen=True)
@@ -105,11 +100,17 @@ class Record:
 
     @cached_property
     def deviations(self) -> tuple[Event, ...]:
-        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone."""
+        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone.
+
+        Among it what came new and measures otherwise, as long as it is here or in.
+        """
+        unlike = {e.number for place in self.places.values() for e in place.came_here() if differences(e.act.note)}
         return tuple(
             e
             for e in self.standing
-            if isinstance(e.act, Deviation) or (isinstance(e.act, Gated) and e.act.override is not None)
+            if isinstance(e.act, Deviation)
+            or (isinstance(e.act, Gated) and e.act.override is not None)
+            or e.number in unlike
             if e.number not in self.undone
         )
 
@@ -159,28 +160,8 @@ class Record:
 
     @cached_property
     def fits(self) -> Mapping[str, FitRecord]:
-        """Readings of each fit; one after the assembly counts until a part comes out again, or a size is chosen.
-
-        A play or preload that is read while the unit is together ends with the cover, too, that takes a part of it
-        along: joint and bearings are another pair when it is back. Its screws alone end nothing: tightened again they
-        hold what was measured. A clearance inside a sub-assembly stays what it is when that is lifted out whole.
-        Common practice, no source.
-        """
-        found = {}
-        for name, fit in self.profile.fits.items():
-            bins = [*self.teardown.of(*fit.parts)]
-            if fit.read.together:
-                bins += [self.teardown.at(each.parent.partition(".")[0]) for each in bins if each.parent]
-            out = max((self.places[each.ordinal].since for each in bins), default=0)
-            mine = [e for e in self.standing if isinstance(e.act, Reading | FitChosen) and e.act.fit == name]
-            chosen = _last(e for e in mine if isinstance(e.act, FitChosen))
-            since = max(out, chosen.number if chosen else 0)
-            found[name] = FitRecord(
-                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "before"),
-                _last(e for e in mine if isinstance(e.act, Reading) and e.act.at == "assembled" and e.number > since),
-                chosen,
-            )
-        return found
+        """Readings of each fit, and what was chosen for it."""
+        return fit_records(self.profile, self.teardown, self.places, self.standing)
 
     @cached_property
     def found(self) -> Mapping[int, Finding]:
@@ -208,16 +189,8 @@ class Record:
     @cached_property
     def chosen(self) -> Mapping[int, tuple[Decimal, ...]]:
         """Sizes of graded parts that were chosen for their fits, also those that were in before, mm, by ordinal."""
-        found: dict[int, tuple[Decimal, ...]] = {}
-        for name, fit in self.profile.fits.items():
-            bins, chosen = self.teardown.of(fit.set_by or ""), self.fits[name].chosen
-            if chosen is None or not isinstance(chosen.act, FitChosen) or len(bins) != 1:
-                continue
-            sizes = tuple(_millimetres(size, chosen.act.unit) for size in chosen.act.sizes)
-            series = self.profile.series.get(bins[0].part.series or "")
-            if series and set(sizes) <= set(series.thicknesses()):
-                found[bins[0].ordinal] = sizes
-        return found
+        graded = {ordinal: each.grades for ordinal, each in self.places.items() if each.grades}
+        return {ordinal: grades.chosen for ordinal, grades in graded.items() if grades.chosen}
 
     @cached_property
     def sizes(self) -> Mapping[int, tuple[Decimal, ...]]:
@@ -264,9 +237,9 @@ class Record:
     def _old_sizes(self, place: PlaceRecord) -> tuple[Decimal, ...]:
         """Return the sizes of the old pieces, mm: measured on the part, or else what was in when its fit was read."""
         if place.expected == 1 and (read := old_reading(place, "thickness")) is not None:
-            return (_millimetres(read.value, read.unit),)
+            return (millimetres(read.value, read.unit),)
         if place.expected != 1 and (read := kept_reading(place)) is not None:
-            return tuple(sorted(_millimetres(value, read.unit) for value in each_piece(read.values, place.expected)))
+            return tuple(sorted(millimetres(value, read.unit) for value in each_piece(read.values, place.expected)))
         found: dict[str, tuple[Decimal, ...]] = {}
         for name, fit in self.profile.fits.items():
             chosen = self.fits[name].chosen
@@ -276,7 +249,7 @@ class Record:
                 act = event.act
                 # A reading after the choice has the new pieces in.
                 if isinstance(act, Reading) and act.fit == name and act.fitted and event.number < chosen.number:
-                    found[act.at] = tuple(_millimetres(size, act.unit) for size in act.fitted)
+                    found[act.at] = tuple(millimetres(size, act.unit) for size in act.fitted)
         return found.get("before") or found.get("apart", ())
 
     @cached_property
@@ -295,8 +268,21 @@ class Record:
 
     @cached_property
     def received(self) -> Mapping[int, int]:
-        """New pieces that came for a place, or lie ready there, by ordinal."""
-        return {ordinal: each.here for ordinal, each in self.places.items() if each.here}
+        """New pieces that came for a place and go in there, or are in, by ordinal."""
+        return {ordinal: here for ordinal in self.places if (here := self.count_new(ordinal, lambda lot: lot.here))}
+
+    @cached_property
+    def new_at(self) -> Mapping[tuple[int, Decimal | None], int]:
+        """New pieces that came for their place, by its ordinal and their size, as `PlaceRecord.lots` has it."""
+        return {(ordinal, size): lot.here for ordinal, at in self.places.items() for size, lot in at.lots.items()}
+
+    def lots(self, ordinal: int) -> list[Lot]:
+        """Return the new pieces of a place that go in there: not those of other sizes than are wanted."""
+        return lots_of(self.places[ordinal], self.uses.get(ordinal, ()))
+
+    def count_new(self, ordinal: int, count: Callable[[Lot], int]) -> int:
+        """Return what a count comes to over these, of each size no more than goes in."""
+        return count_of(self.places[ordinal], self.uses.get(ordinal, ()), count)
 
     @cached_property
     def arrivals(self) -> Mapping[str, Arrivals]:
@@ -309,12 +295,22 @@ class Record:
 
     def arrivals_at(self, number: str | None, uses: Collection[Use]) -> Arrivals:
         """Return the new pieces of a number and where they go; None: it is not recorded."""
-        places = [self.places[ordinal] for ordinal in {use.item.ordinal for use in uses}]
-        told = (*self._numbered.get(number or "", ()), *(event for place in places for event in place.events))
+        wanted: dict[int, list[Use]] = {ordinal: [] for ordinal in self._came_to.get(number or "", ())}
+        for use in uses:
+            wanted.setdefault(use.item.ordinal, []).append(use)
+        at = [At.of(self.places[ordinal], number, some) for ordinal, some in wanted.items()]
+        told = (*self._numbered.get(number or "", ()), *(event for each in at for event in each.place.events))
         about = {event.number: event for event in told}
-        found = arrivals((about[each] for each in sorted(about)), number, [place.item for place in places])
-        others = (of_other_sizes(place, self.uses.get(place.item.ordinal, ()), uses) for place in places)
-        return found.without(sum(others))
+        return arrivals((about[each] for each in sorted(about)), number, at)
+
+    @cached_property
+    def _came_to(self) -> Mapping[str, set[int]]:
+        """The places to which new pieces of a number came, or may have, by the number."""
+        found: dict[str, set[int]] = {}
+        for ordinal, place in self.places.items():
+            for number in numbers_of(place):
+                found.setdefault(number, set()).add(ordinal)
+        return found
 
     @cached_property
     def _numbered(self) -> Mapping[str, list[Event]]:
@@ -337,10 +333,13 @@ class Record:
         """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
         if use.pieces is None or use.unsized:
             return True
-        # The pieces of a stack are counted at its place, whatever their sizes.
+        # A stack is here as a whole: a piece that nobody measured may be of any of its sizes.
         stack = self.uses.get(use.item.ordinal, (use,)) if use.size else (use,)
-        loose = sum(self.arrivals_of(number).loose for number in {each.number for each in stack})
-        return self.received.get(use.item.ordinal, 0) + loose >= pieces_of(stack)
+        place, lacks = self.places[use.item.ordinal], Counter[str | None]()
+        for each in stack:
+            lacks[each.number] += max((each.pieces or 0) - place.lot(each.grade).here, 0)
+        short = sum(max(pieces - self.arrivals_of(number).loose, 0) for number, pieces in lacks.items())
+        return short <= (place.lot(None).here if use.size else 0)
 
 
 def _corrections(events: Iterable[Event]) -> dict[int, Event]:
@@ -367,26 +366,16 @@ def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], eve
     """
     told: dict[int | None, list[Event]] = {ordinal: [] for ordinal in teardown.items}
     void = _corrections(events)
-    for event in events:
-        if event.place in told and event.number not in void:
+    standing = [event for event in events if event.number not in void]
+    for event in standing:
+        if event.place in told:
             told[event.place].append(event)
+    grades = graded(profile, teardown, standing)
     places: dict[int, PlaceRecord] = {}
     stays: dict[str, bool] = {}
     for ordinal, each in teardown.items.items():
         above = stays.get(each.parent or "", False)
-        place = places[ordinal] = place_record(each, told[ordinal], left_in=above)
+        place = places[ordinal] = place_record(each, told[ordinal], left_in=above, grades=grades.get(ordinal))
         if isinstance(each, Bin):
             stays[each.step] = place.closed or place.stage == "left_in"
     return Record(profile, teardown, tuple(order), tuple(events), places)
-
-
-def _millimetres(value: Decimal, unit: str) -> Decimal:
-    """Return a length in mm; as it is where the unit is none of length."""
-    try:
-        return Quantity(value, unit).mm
-    except (UnitError, KeyError, ValueError):
-        return value
-
-
-def _last(events: Iterable[Event]) -> Event | None:
-    return next(reversed(tuple(events)), None)

@@ -9,15 +9,16 @@ from typing import Final
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import lies_on
 from labelkit.calc.closing import keeping
+from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
-from labelkit.calc.miscounts import count_question, lost_form
+from labelkit.calc.miscounts import lost_form, not_there
 from labelkit.calc.openpoints import Open, asked_of, outside_words
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, choice_words
-from labelkit.calc.usedup import rejected, used_again, used_up
+from labelkit.calc.usedup import rejected_words, used_again, used_up
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -182,7 +183,7 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
         return
     if act.new:
         yield from used_again(record, at)
-        yield from rejected(record, at, _pieces_in(at, act))
+        yield from rejected_words(record, at, _pieces_in(at, act))
     else:
         yield from used_up(record, at)
         yield from _uncounted(record, at, act)
@@ -235,17 +236,14 @@ def _pieces_in(at: PlaceRecord, act: Joined | Installed) -> int:
 
 def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     """Yield that more pieces go in than came out, where nothing says where the others are from."""
-    if at.count is None or at.expected is None or not count_question(record, at):
-        return
-    pieces = _pieces_in(at, act)
-    there = at.count + record.received.get(at.item.ordinal, 0)
-    if (at.placed or 0) + pieces > there:
+    pieces, lacks = (at.placed or 0) + _pieces_in(at, act), not_there(record, at)
+    if lacks and pieces > (at.expected or 0) - lacks:
         told = _(
             "NO: {part}: {count} came out, {pieces} would go in; where is the rest from? "
             "Allowed now: put in {count}, count again, record the rest as lost, so that new ones are ordered ({form}), "
             "or note a deviation"
         )
-        yield told.format(part=at.name, count=at.count, pieces=(at.placed or 0) + pieces, form=lost_form())
+        yield told.format(part=at.name, count=at.count, pieces=pieces, form=lost_form())
 
 
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
@@ -258,6 +256,9 @@ def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage == "installed" and (torque := wanted_words(at)):
         told = _("NO: {part}: the torque, {torque}, is not signed. Allowed now: sign it")
         yield told.format(part=at.name, torque=torque)
+    if seen := unsettled(at):
+        told = _("NO: {told}. Allowed now: look again how it sits and record it, or note a deviation")
+        yield told.format(told=seen)
 
 
 def _torque(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
@@ -335,7 +336,7 @@ def _weighty(points: tuple[Open, ...]) -> list[Open]:
     weight = {
         kind: place
         for place, kind in enumerate(
-            ("fit", "unread", "not_empty", "missing", "hold", "ask", "limit", "count", "torque")
+            ("fit", "unread", "not_empty", "missing", "hold", "ask", "limit", "seen", "count", "torque")
         )
     }
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

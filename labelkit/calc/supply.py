@@ -5,12 +5,13 @@ Pieces of one number go to the step that needs them first, as in `calc.needs`; `
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from labelkit.calc.arrivals import Arrivals, of_other_sizes
+from labelkit.calc.arrivals import Arrivals, count_of
+from labelkit.calc.miscounts import not_there
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.openpoints import goes_in_again
 from labelkit.calc.pulling import Finding, Found
@@ -57,13 +58,12 @@ class Progress:
     @property
     def taken(self) -> int:
         """Pieces that came from the shelf, whether they went back or not."""
-        told = self.arrivals.shelf
-        return told + min(self.arrivals.unsaid, max(self.line.shelf - told, 0))
+        return self.arrivals.taken(self.line.shelf)
 
     @property
     def came(self) -> int:
         """Pieces that came from elsewhere, whether they went back or not."""
-        return self.arrivals.parcel + self.arrivals.shelf + self.arrivals.unsaid - self.taken
+        return self.arrivals.came(self.line.shelf)
 
     @property
     def shelf(self) -> int:
@@ -73,7 +73,7 @@ class Progress:
     @property
     def coming(self) -> int:
         """Pieces that were ordered and have not come."""
-        return max(self.arrivals.ordered - self.came, 0)
+        return self.arrivals.coming(self.line.shelf)
 
     @property
     def is_over(self) -> bool:
@@ -82,8 +82,8 @@ class Progress:
 
     @property
     def supplied(self) -> int:
-        """Pieces more than the shelf had, here or coming; below 0 where some of the shelf went back or is used up."""
-        gone = self.arrivals.returned + self.arrivals.used
+        """Pieces more than the shelf had, here or coming; below 0 where some of the shelf is gone, or is of no use."""
+        gone = self.arrivals.returned + self.arrivals.used + self.arrivals.spare
         return self.came + self.coming - gone + max(self.taken - self.line.shelf, 0)
 
     @property
@@ -117,33 +117,39 @@ class Supply:
         ready = 0
         for ordinal in {use.item.ordinal for use in line.uses}:
             mine = [use for use in line.uses if use.item.ordinal == ordinal]
-            others = of_other_sizes(self.record.at(ordinal), self.record.uses.get(ordinal, ()), mine)
-            ready += min(self.pieces_ready(ordinal) - others, pieces_of(mine))
+            ready += min(self._ready(ordinal, mine), pieces_of(mine))
         return Progress(line, _arrivals(self.record, line), ready)
 
     @cached_property
-    def _wanted(self) -> Mapping[int, int]:
+    def used(self) -> Mapping[int, int]:
+        """New pieces of a place that were in, and are used up, by ordinal."""
+        places = self.record.places.items()
+        return {ordinal: sum(lot.used for lot in place.lots.values()) for ordinal, place in places if place.lots}
+
+    @cached_property
+    def _wanted(self) -> Mapping[int, list[Use]]:
         found: dict[int, list[Use]] = {}
         for line in self.needs.lines:
             for use in line.uses:
                 found.setdefault(use.item.ordinal, []).append(use)
-        return {ordinal: pieces_of(uses) for ordinal, uses in found.items()}
+        return found
 
     def pieces_wanted(self, ordinal: int) -> int:
         """Return how many new pieces a place gets; 0 when it gets none, or there is no fixed count."""
-        return self._wanted.get(ordinal, 0)
+        return pieces_of(self._wanted.get(ordinal, ()))
 
     def pieces_ready(self, ordinal: int) -> int:
         """Return how many new pieces lie ready at a place, or are in; staged without a count: all that it gets."""
+        return self._ready(ordinal, self._wanted.get(ordinal, ()))
+
+    def _ready(self, ordinal: int, uses: Collection[Use]) -> int:
         place = self.record.at(ordinal)
-        staged = self.pieces_wanted(ordinal) if place.staged == 0 else place.staged or 0
-        return max(staged, place.new)
+        uncounted = pieces_of(uses) if place.staged == 0 else 0
+        return max(uncounted, count_of(place, uses, lambda lot: lot.ready))
 
     def pieces_here(self, use: Use) -> int:
         """Return how many pieces of a use came for its place, or are ready or in; of a stack those of its size."""
-        ordinal = use.item.ordinal
-        others = of_other_sizes(self.record.at(ordinal), self.record.uses.get(ordinal, ()), (use,))
-        return max(self.record.received.get(ordinal, 0) - others, 0)
+        return count_of(self.record.at(use.item.ordinal), (use,), lambda lot: lot.here)
 
     def is_here(self, use: Use) -> bool:
         """Say whether all pieces of a use are at their place, in, or counted at the door: none is to be fetched."""
@@ -165,7 +171,8 @@ class Supply:
         """Return where the pieces of one use are."""
         ordinal = use.item.ordinal
         place, wanted = self.record.at(ordinal), self.pieces_wanted(ordinal)
-        if place.new and place.new >= wanted:
+        new = count_of(place, self._wanted.get(ordinal, ()), lambda lot: lot.new)
+        if new and new >= wanted:
             return "in"
         if place.staged is not None and self.pieces_ready(ordinal) >= wanted:
             return "ready"
@@ -210,11 +217,10 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
     later = {number: pieces + numbered[number].coming for number, pieces in here.items()}
     placed = {ordinal for ordinal, place in record.places.items() if place.is_in or place.stage == "left_in"}
     joined = {ordinal for ordinal, place in record.places.items() if place.stage == "joined"}
+    incomplete = {ordinal for ordinal, place in record.places.items() if not_there(record, place)}
+    at_places = record.new_at, placed, joined, incomplete
     return Supply(
-        record,
-        needs,
-        shortage(needs, record.order, here, record.received, placed, joined),
-        shortage(needs, record.order, later, record.received, placed, joined),
+        record, needs, shortage(needs, record.order, here, *at_places), shortage(needs, record.order, later, *at_places)
     )
 
 

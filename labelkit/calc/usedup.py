@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labelkit.calc.grades import chosen_words
+from labelkit.calc.oldandnew import rejected
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use, pieces_of
@@ -109,7 +110,7 @@ def used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
     yield told.format(part=at.name, who=who, new=new, supply=_supply(record, at, uses[0].number, wanted))
 
 
-def rejected(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str]:
+def rejected_words(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str]:
     """Yield that new pieces of a place were condemned or lost before they were in, and too few others are here.
 
     Args:
@@ -117,7 +118,7 @@ def rejected(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str]:
         at: the place.
         pieces: how many go in of all that it has; 0: nobody can say.
     """
-    last, uses = at.rejected, record.uses.get(at.item.ordinal, ())
+    last, uses = rejected(at), record.uses.get(at.item.ordinal, ())
     wanted = _wanted_new(record, at) or at.expected or 1
     loose = sum(record.arrivals_of(number).loose for number in {use.number for use in uses})
     here = record.received.get(at.item.ordinal, 0) + loose

@@ -97,10 +97,11 @@ def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -
         around = hosts(record, small.item)
         inside = around & set(places)
         about = {host for host in around if all_of_it and record.at(host).is_out}
-        if around and not (inside or about or (all_of_it and small.stage == "removed")):
+        uncounted = small.is_out and small.count is None
+        if around and not (inside or about or (all_of_it and uncounted)):
             continue
         where = next((record.at(host).name for host in sorted(inside | about)), "")
-        if small.stage == "removed":
+        if uncounted:
             told = _("{part} is out but not counted and bagged")
         elif small.count is not None and small.stage != "in_unit":
             told = _("{part} is not complete: {count} of {expected}")

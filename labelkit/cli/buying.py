@@ -199,6 +199,8 @@ def _progress_data(at: Progress) -> dict[str, Any]:
         "came": at.came,
         "from_shelf": at.taken,
         "returned": at.arrivals.returned,
+        "used": at.arrivals.used,
+        "spare": at.arrivals.spare,
         "ready": at.ready,
         "coming": at.coming,
     }
@@ -213,6 +215,8 @@ def _counts(view: JobView, at: Progress) -> Iterator[str]:
         (at.came, "came"),
         (at.taken, "from the shelf"),
         (at.arrivals.returned, "sent back"),
+        (at.arrivals.used, "used up"),
+        (at.arrivals.spare, "not wanted any more"),
     )
     known = "".join(f", {count} {words}" for count, words in counts if count)
     for way in each.ways:

@@ -280,15 +280,19 @@ def _when(when: datetime) -> str:
     return when.strftime("%Y-%m-%d %H:%M UTC")
 
 
-def _counts(record: Record) -> dict[str, int]:
-    stages = [place.stage for place in record.places.values()]
-    return {stage: stages.count(stage) for stage in STAGES if stage in stages}
+def _counts(record: Record) -> Iterator[str]:
+    """Yield how many places are at each stage, and of how many of them nobody has counted the pieces."""
+    for stage in STAGES:
+        at = [place for place in record.places.values() if place.stage == stage]
+        uncounted = sum(place.is_out and place.is_uncounted for place in at) if stage != "removed" else 0
+        if at:
+            yield f"{STAGE_WORDS[stage]} {len(at)}" + (f", {uncounted} of them not counted" if uncounted else "")
 
 
 def _lines(view: JobView, record: Record) -> Iterator[str]:
     serial = f", serial number {view.job.serial}" if view.job.serial else ""
     yield f"Job {view.job.number}: {view.profile.unit.name}{serial}, profile revision {view.profile.unit.revision}"
-    yield "Places: " + "; ".join(f"{STAGE_WORDS[stage]} {count}" for stage, count in _counts(record).items())
+    yield "Places: " + "; ".join(_counts(record))
     if closed := record.closed:
         yield f"Closed by {closed.who}, {_when(closed.when)}"
     for signed in record.signatures:

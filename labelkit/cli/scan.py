@@ -117,7 +117,8 @@ class _Shower:
                 place = record.at(item.ordinal) if record else None
                 item = as_seen(place) if place else item
                 number = new_number(record, item.ordinal) if record else ""
-                shown = card(view, item) if new is None else new_card(view, item, number)
+                lost = place is not None and place.lost is None
+                shown = card(view, item) if new is None else new_card(view, item, number, lost=lost)
                 lines = card_lines(shown)
                 if record and place:
                     lines += ["", *record_lines(record, place)]

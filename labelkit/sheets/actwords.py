@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit import language
+from labelkit.calc.facing import card_words, look_words
 from labelkit.calc.measured import measured_words
 from labelkit.calc.steps import Teardown
 from labelkit.calc.steps import teardown as every_place
@@ -17,13 +18,11 @@ from labelkit.language import ngettext, noop, pgettext, speaking
 from labelkit.model import acts
 from labelkit.model.act import Act, Gated
 from labelkit.model.events import Event
-from labelkit.model.facewords import tells_itself
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile, fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import wording
 from labelkit.sheets.keptnotes import said, signed
-from labelkit.sheets.waywords import card_words
 
 # The texts of these tables are translated when they are said.
 VERDICTS: Final = {
@@ -212,12 +211,7 @@ def _words(act: Act, part: Part | None) -> str:
 def _seen(act: acts.SideSeen, part: Part | None) -> str:
     if part is not None:
         act = act.model_copy(update={"up": _as_card(act.up, part), "clock": _as_card(act.clock, part)})
-    # What the card says is ticked in capitals, with its own "up" or "down"; by hand mostly the face alone is written.
-    alone = not act.up or act.up.isupper() or tells_itself(act.up)
-    up = act.up if alone else _("{face} up").format(face=act.up)
-    # Whoever writes more than the hour says what is there.
-    clock = _("at {clock}").format(clock=act.clock) if act.clock and act.clock[0].isdigit() else act.clock
-    return _("seen: {way}").format(way=", ".join(filter(None, (up, clock))))
+    return _("seen: {way}").format(way=look_words(act.up, act.clock))
 
 
 def _chosen(act: FitChosen) -> str:

@@ -148,20 +148,23 @@ def card(view: JobView, each: Bin | Inside) -> Card:
     )
 
 
-def new_card(view: JobView, each: Bin | Inside, number: str = "") -> Card:
+def new_card(view: JobView, each: Bin | Inside, number: str = "", *, lost: bool = False) -> Card:
     """Return the card that the sticker of a new part opens; arguments and errors as for `card`.
 
     Args:
         view: the job.
         each: the part.
         number: its order number as the record has it, of the size that was chosen; empty: as the profile has it.
+        lost: no old one is there that could be kept.
     """
     shown, part = card(view, each), each.part
     inside = _("{name}, which goes inside step {step}").format(name=part.name, step=shown.step)
     name = each.name if isinstance(each, Bin) else inside
     number = number or (_("by its size") if part.series else part.number or wording.not_recorded())
     told = _("Its sticker takes the place of the old label. Keep the old part, tagged, to sign-off.")
-    if part.qty != 1:
+    if lost:
+        told = _("When it lies ready, its sticker takes the place of the old label.")
+    elif part.qty != 1:
         told = _(
             "Where all are new, its sticker takes the place of the old label. Keep old parts, tagged, to sign-off."
         )

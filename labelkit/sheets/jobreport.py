@@ -6,16 +6,18 @@ It is made of the record alone, as tables of words; a page and a print show the 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from labelkit.calc.facing import otherwise, seen_last
+from labelkit.calc.grades import numbers_in
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.renewal import pieces_of
+from labelkit.calc.renewal import Use, pieces_of
 from labelkit.calc.steps import options_told
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
@@ -27,11 +29,13 @@ from labelkit.model.acts import (
     Hold,
     Inspected,
     Photo,
+    Received,
     Released,
     Reopened,
     Returned,
     SideSeen,
     Signature,
+    Staged,
     TorqueSigned,
     rejects_new,
 )
@@ -48,7 +52,6 @@ from labelkit.sheets.reportwords import (
     tightened_words,
     wanted_figure,
 )
-from labelkit.sheets.seen import seen_last
 from labelkit.sheets.waywords import unrecorded
 
 _NOT_SIGNED: Final = noop("NOT SIGNED")
@@ -167,15 +170,16 @@ class _Maker(Teller):
         return ReportTable(_("Looked at, without a figure"), heads, widths, rows, _("Nothing was looked at."))
 
     def _looked(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
-        """Yield how a part was seen to sit, which the profile does not say, and its points that were judged by a look.
+        """Yield how a part was seen to sit, where its profile does not say or says otherwise, and its points of a look.
 
-        Each as it was said last.
+        Each as it was said last; how it was seen otherwise stays beside what was seen after it.
         """
         part = place.item.part
         if (seen := place.last_of("side_seen")) and any(unrecorded(part)):
             up, clock = seen_last(place)
             what = _("Which way it sat: not recorded in the profile")
             yield step_of(place), place.item.name, what, act_words(SideSeen(up=up, clock=clock), part), self.by(seen)
+        yield from self._seen_otherwise(place)
         judged = {e.act.check: e for e in place.events if isinstance(e.act, Inspected)}
         for number, check in enumerate(place.item.part.check):
             event = judged.get(number)
@@ -185,6 +189,16 @@ class _Maker(Teller):
             verdict = verdict_words(place.item.part, number, event.act.verdict)
             found = BREAK.join(filter(None, (verdict, note)))
             yield step_of(place), place.item.name, what, found, self.by(event)
+
+    def _seen_otherwise(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
+        """Yield the looks at a part from the first one on that was otherwise than the profile says."""
+        part, told = place.item.part, ""
+        for event in place.events:
+            if isinstance(event.act, SideSeen):
+                says = otherwise(part, event.act.up, event.act.clock)[1]
+                told = _("Which way it sat: the profile says {says}").format(says=says) if says else told
+                if told:
+                    yield step_of(place), place.item.name, told, act_words(event.act, part), self.by(event)
 
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
@@ -205,17 +219,23 @@ class _Maker(Teller):
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
         count = place.new or pieces_of(uses) or place.staged
-        # A stack that was chosen has a number for each of its sizes.
-        sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
-        number = BREAK.join(dict.fromkeys(sized)) or place.item.part.number
         return (
             step_of(place),
             place.item.name,
             str(count) if count else _("as needed"),
-            number or wording.not_recorded(),
+            BREAK.join(self._numbers(place, uses)) or wording.not_recorded(),
             BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
             now_words(place),
         )
+
+    def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:
+        """Return the order numbers of what is new in a place: of a graded part those of the sizes that are in."""
+        part = place.item.part
+        if part.series and place.new:
+            return numbers_in(self.record, place)
+        # A stack that was chosen has a number for each of its sizes.
+        sized = (f"{use.number} {use.size}" if use.size else use.number for use in uses if use.number)
+        return dict.fromkeys(sized) or filter(None, (part.number,))
 
     def deviations(self) -> ReportTable:
         heads = (_("EVENT"), _("STEP"), _("WHAT"), _("WHY"), _("AGREED BY"), _("RECORDED"))
@@ -232,6 +252,9 @@ class _Maker(Teller):
             done = event_words(event, self.view.profile, self.view.teardown, override=False)
             what = done + BREAK + _("although: {refusal}").format(refusal=in_short(act.override.refusal))
             why, agreed = act.override.reason, act.override.agreed
+        elif isinstance(act, Received | Staged):  # whoever received it said so, though it measures otherwise
+            what = event_words(event, self.view.profile, self.view.teardown)
+            why, agreed = _("It is the right part all the same"), event.who
         return str(event.number), self.where(event), what, why, agreed, self.by(event)
 
     def holds(self) -> ReportTable:

@@ -1,16 +1,15 @@
 """What the program itself writes into notes of the record: kept in English, said in the language that is spoken.
 
-A note is made of pieces. What people wrote in it stays as it was typed.
+A note is made of pieces (`calc.notepieces`). What people wrote in it stays as it was typed.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
-from functools import cache
 from typing import Final
 
-from labelkit.calc.newsizes import DIFFERENCES
+from labelkit.calc.measured import DIFFERENCES
+from labelkit.calc.notepieces import BETWEEN, fields_of, pieces_of
 from labelkit.calc.slips import ODD
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -60,30 +59,9 @@ _STACK: Final = (DEPTH, DEPTH_BY_PROFILE, PLATE)
 _FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, *_STACK, SEATED, THEN, LAID)
 _SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, OIL_NOTED, MUCH_NOTED, TURNED)
 _KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, LOOKED, SERIAL, REVISED)
-# What a field may hold, so that words which somebody typed are not taken for the program's own.
-_FIELDS: Final = {
-    "count": r"\d+",
-    "kind": r".+",
-    "list": r"\d.*",
-    "much": r".+",
-    "name": r"[a-z ]+",
-    "now": r".+",
-    "plate": r".+ \d\S*(?: \S+)?",
-    "serial": r".+",
-    "sizes": r"\d.*",
-    "things": r"[a-z ]+",
-    "times": r"\d+",
-    "total": r"\d+",
-    "unknown": r"[A-Z ]+",
-    "was": r".+",
-    "what": r".+",
-    "word": r"[a-z]+",
-} | dict.fromkeys(("large", "nearest", "off", "size", "small", "wanted"), r"[-−]?\d\S*(?: \S+)?")
 # Fields that are words of the program again.
 _WORDS: Final = ("much", "name", "things", "unknown", "what", "word")
 _OF_NEW: Final = ("received", "staged", "returned")
-BETWEEN: Final = "; "
-"""What stands between the pieces of a note."""
 
 
 def said(note: str | None) -> str:
@@ -92,7 +70,7 @@ def said(note: str | None) -> str:
     >>> said("gasket: in, pressed; 0.30 mm added for it; look again")
     'gasket: in, pressed; 0.30 mm added for it; look again'
     """
-    return BETWEEN.join(map(_piece, (note or "").split(BETWEEN)))
+    return BETWEEN.join(map(_piece, pieces_of(note)))
 
 
 def statement(points: int, deviations: int) -> str:
@@ -142,7 +120,7 @@ def looked(what: str) -> str:
 
 def looked_in(note: str | None) -> str:
     """Return the same of a note in the language that is spoken; empty where it says no such thing."""
-    return BETWEEN.join(said(words) for words in (note or "").split(BETWEEN) if _pattern(LOOKED).fullmatch(words))
+    return BETWEEN.join(said(each) for each in pieces_of(note) if fields_of(each, LOOKED))
 
 
 def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
@@ -170,21 +148,12 @@ def are_trials(note: str | None) -> bool:
 
 def _kept(template: str, note: str | None) -> dict[str, str]:
     """Return what the first piece of a note holds that was made of a template, by its fields; empty without one."""
-    found = (_pattern(template).fullmatch(words) for words in (note or "").split(BETWEEN))
-    return next((each.groupdict() for each in found if each), {})
+    found = (fields_of(each, template) for each in pieces_of(note))
+    return next((fields for fields in found if fields), {})
 
 
 def _piece(words: str) -> str:
     for template in _KEPT:
-        if found := _pattern(template).fullmatch(words):
-            fields = found.groupdict()
+        if (fields := fields_of(words, template)) is not None:
             return _(template).format(**fields | {name: _(_piece(fields[name])) for name in _WORDS if name in fields})
     return words
-
-
-@cache
-def _pattern(template: str) -> re.Pattern[str]:
-    pieces = re.split(r"\{(\w+)\}", template)
-    return re.compile(
-        "".join(f"(?P<{each}>{_FIELDS[each]})" if number % 2 else re.escape(each) for number, each in enumerate(pieces))
-    )

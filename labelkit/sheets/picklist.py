@@ -13,7 +13,7 @@ from labelkit.calc.shortage import Group, Missing, Shortage
 from labelkit.calc.steps import Bin
 from labelkit.calc.supply import DONE, State, Supply
 from labelkit.language import gettext as _
-from labelkit.language import noop, pgettext
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
 from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
@@ -61,6 +61,7 @@ class Pick:
         missing: pieces that are not there, the most under any choice of the open options; None: nobody can say before
             the size is chosen, or there is no fixed count.
         blocks: name of the part whose step waits for it; empty when none does.
+        used: new pieces that were in there before, and are used up.
         state: where its pieces are.
         here: how many of them came for its place, lie ready there or are in.
         is_here: all of them are at their place, in, or counted at the door.
@@ -75,6 +76,7 @@ class Pick:
     step: str
     missing: int | None
     blocks: str
+    used: int
     state: State
     here: int
     is_here: bool
@@ -119,7 +121,6 @@ def places_of(listed: Iterable[Pick]) -> tuple[int, int]:
 
 def _pick(view: JobView, at: Supply, line: Line, use: Use, missing: int) -> Pick:
     step = use.item.step if isinstance(use.item, Bin) else view.teardown.step_holding(use.item)
-    is_here = at.is_here(use)
     tray, place = view.trays.places.get(step, (None, None))
     return Pick(
         use=use,
@@ -128,11 +129,12 @@ def _pick(view: JobView, at: Supply, line: Line, use: Use, missing: int) -> Pick
         place=place.name if place else "",
         group=_group(view, use),
         step=step,
-        missing=None if use.unsized or use.pieces is None else missing * (not is_here),
+        missing=None if use.unsized or use.pieces is None else missing,
         blocks=view.teardown.at(use.step).name if use.step else "",
+        used=at.used.get(use.item.ordinal, 0),
         state=at.state(use),
         here=at.pieces_here(use),
-        is_here=is_here,
+        is_here=at.is_here(use),
         on_shelf=at.on_shelf(use),
     )
 
@@ -185,6 +187,12 @@ def reason_words(use: Use) -> str:
     return f"{words}; {pair}" if pairs else words
 
 
+def why_words(pick: Pick) -> str:
+    """Return why a part is renewed, and that new pieces of it are used up: it may be renewed once more."""
+    told = ngettext("{count} new one used up", "{count} new ones used up", pick.used)
+    return "; ".join([reason_words(pick.use), *([told.format(count=pick.used)] if pick.used else [])])
+
+
 def state_words(pick: Pick) -> str:
     """Return where the pieces of a pick are, with how many where some only are here."""
     pieces, words = pick.use.pieces, _(_STATES[pick.state])
@@ -208,7 +216,11 @@ def build_words(group: Group, most: int | None = None) -> str:
     """Return whether something is built, or can be by now, or what it waits for; `most`: how many it names."""
     if group.built:
         return _("built")
-    ways = ((_("waits for {parts}"), group.lacks), (_("once these are in: {parts}"), group.follows))
+    ways = (
+        (_("waits for {parts}"), group.lacks),
+        (_("pieces are not there: {parts}"), [each.full_name for each in group.incomplete]),
+        (_("once these are in: {parts}"), group.follows),
+    )
     told = [words.format(parts=_named(names, most)) for words, names in ways if names]
     return "; ".join(told) or _("can be built")
 
@@ -248,7 +260,7 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
                 _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,
                 *(_location(pick), entry.supplier if entry else None),
-                *(_step(use.step or ""), pick.blocks, reason_words(use), when_words(view.profile, needs.when(use))),
+                *(_step(use.step or ""), pick.blocks, why_words(pick), when_words(view.profile, needs.when(use))),
                 *(", ".join(use.pairs), None),
             )
         )
@@ -343,6 +355,7 @@ def shortage_data(short: Shortage) -> dict[str, Any]:
                 "joined": each.joined,
                 "built": each.built,
                 "missing": [waits.use.part.id for waits in each.missing],
+                "incomplete": [lacks.part.id for lacks in each.incomplete],
             }
             for each in short.groups
         ],

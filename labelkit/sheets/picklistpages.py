@@ -31,10 +31,10 @@ from labelkit.sheets.picklist import (
     group_words,
     number_words,
     places_of,
-    reason_words,
     shelf_words,
     state_words,
     when_words,
+    why_words,
 )
 from labelkit.sheets.sheethead import HEAD, head
 from labelkit.sheets.worksheet import (
@@ -112,6 +112,8 @@ def picklist_pages(view: JobView, new: NewParts, paper: Paper) -> Iterator[Page]
 def _summary(new: NewParts, width: float) -> Iterator[Strip]:
     """Yield what the list comes to: what is short and whom it blocks, what can be built, what is not settled."""
     yield from _words(_short_words(new), BOLD, width)
+    if new.short.groups:  # built there is not yet in the unit
+        yield from _words(_("Built on the bench"), BOLD, width)
     for group in new.short.groups:
         lines = wrap(build_words(group), width - _GROUP, em(SMALL), 9).lines
         items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(SMALL)) for k, words in enumerate(lines)]
@@ -255,7 +257,7 @@ def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator
     use = pick.use
     when = when_words(view.profile, new.needs.when(use))
     only = _("? only if {when}").format(when=when) if when else ""
-    for words in (reason_words(use), only, shelf_words(pick)):
+    for words in (why_words(pick), only, shelf_words(pick)):
         yield from wrap(words, width, em(SMALL), 4).lines
     if pick.line.sizes:
         sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)

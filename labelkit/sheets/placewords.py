@@ -11,7 +11,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
 from labelkit.language import gettext as _
-from labelkit.language import noop, pgettext
+from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.events import Event
 from labelkit.model.profile import Profile
 from labelkit.sheets.actwords import act_words
@@ -35,7 +35,7 @@ _TOLD: Final = ("hold", "not_out", "not_empty", "missing")
 
 
 def stage_words(record: Record, place: PlaceRecord) -> str:
-    """Return where a part is: `out, 11 of 12 counted`, `inspected: CONDEMNED`, `new part lies ready, 1 of 2`."""
+    """Return where a part is: `out, 11 of 12 counted`, `clean, not counted`, `new part lies ready, 1 of 2`."""
     ready = place.stage == "staged" or (place.stage == "inside" and place.staged is not None)
     words = _(STAGES["staged" if ready else place.stage])
     if ready:
@@ -44,11 +44,16 @@ def stage_words(record: Record, place: PlaceRecord) -> str:
     elif place.count is not None and place.is_out:
         told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
         words += told.format(count=_there(place), expected=place.expected)
+    elif place.is_out and place.is_uncounted and place.stage != "removed":  # whose own words say it
+        words += _(", not counted")
     if place.finding is not None:
         found = {"ok": _("good"), "lost": _("LOST")}.get(place.finding.verdict, _("CONDEMNED"))
         found += "" if place.finding.pieces is None else f" {place.finding.pieces}"
         if ready or (place.stage == "joined" and place.is_gone):
             words += ": " + _("old part {verdict}").format(verdict=found)
+        elif new := place.new_again:
+            told = ngettext("{count} new, old part {verdict}", "{count} new, old part {verdict}", new)
+            words += ": " + told.format(count=new, verdict=found)
         elif place.is_out or place.stage == "inside" or place.is_condemned_in:
             words += f": {found}"
     if place.placed and place.is_out:
@@ -67,8 +72,10 @@ def _ready_words(record: Record, place: PlaceRecord) -> str:
 
 def _there(place: PlaceRecord) -> int:
     """Return how many of the pieces that were counted are there: not what was lost since."""
-    count, found = place.count or 0, place.finding
+    count, found, judged = place.count or 0, place.finding, place.judged_by
     if found is None or found.verdict != "lost" or found.pieces is None or place.expected is None:
+        return count
+    if judged is not None and judged.number < place.since:
         return count
     return min(count, place.expected - found.pieces)
 

@@ -133,7 +133,9 @@ class Readings(Teller):
                 events = place.readings(number)
                 if not events and not (check.keep and check.measure):
                     continue
-                before, after = (self._read(some, place.expected) for some in _before_and_after(events))
+                # A part that is one piece may have a point at each of several that are built into it.
+                single = place.expected == 1 and (check.each or 1) == 1
+                before, after = (self._read(some, single=single) for some in _before_and_after(events))
                 yield (
                     step_of(place),
                     f"{place.item.name}{BREAK}{check.measure or check.look or ''}",
@@ -144,13 +146,18 @@ class Readings(Teller):
                     judged_words(place, number, check),
                 )
 
-    def _read(self, events: list[Event], pieces: int | None = 1) -> str:
-        """Return readings, each with how and by whom it was read; of several pieces, which may differ, no mean."""
+    def _read(self, events: list[Event], *, single: bool = True) -> str:
+        """Return readings, each with how and by whom it was read.
+
+        Args:
+            events: of the readings.
+            single: all figures are of one piece; several pieces may differ, and have no mean.
+        """
         lines: list[str] = []
         for event in events:
             act = event.act
             if isinstance(act, Reading):
-                several = len(act.values) > 1 and pieces == 1 and not keptnotes.are_trials(act.note)
+                mean = single and len(act.values) > 1 and not keptnotes.are_trials(act.note)
                 when = _("dry fit") if act.fit else _(wording.CHECK_AT[act.at])
                 at = "" if act.at in ("before", "assembled") else f"{when}: "
                 stack = " + ".join(f"{size} {act.unit}" for size in act.fitted)
@@ -161,7 +168,7 @@ class Readings(Teller):
                 out = _(VERDICT_WORDS["out"]) if act.verdict == "out" and event is not events[-1] else ""
                 new = _("new") if act.new else ""
                 how = ", ".join(filter(None, (new, out, fitted, state, cold, act.tool, note)))
-                lines += filter(None, (at + read_words(act, mean=several), how, self.by(event)))
+                lines += filter(None, (at + read_words(act, mean=mean), how, self.by(event)))
         return BREAK.join(lines)
 
 

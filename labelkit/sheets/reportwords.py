@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
-from labelkit.calc.measured import measured_words
-from labelkit.calc.openpoints import is_done, readings_wanted, still_counts
+from labelkit.calc.measured import differences, measured_words
+from labelkit.calc.oldandnew import still_counts
+from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.verdicts import VERDICT_WORDS
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.act import Act
 from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged, TorqueSigned
 from labelkit.model.events import Event
 from labelkit.model.part import Check
@@ -97,13 +97,12 @@ def now_words(place: PlaceRecord) -> str:
 
 def _went_in(place: PlaceRecord) -> Iterator[str]:
     """Yield the measured sizes and the serial numbers of the new pieces that are in."""
-    # They may have come before the old one was out; what came before a new one that was in is of that one.
+    came = list(_came(place))
+    yield from came
+    # What went in before it last came out is of another one, where a new one was in.
     since = place.since if any(isinstance(e.act, Installed) and e.act.new for e in _before(place)) else 0
     events = [event for event in place.events if event.number >= since]
-    acts = [event.act for event in events]
-    came = list(_came(place, acts))
-    yield from came
-    for sizes in (act.sizes for act in acts if isinstance(act, Installed) and act.new and act.sizes):
+    for sizes in (e.act.sizes for e in events if isinstance(e.act, Installed) and e.act.new and e.act.sizes):
         told = f"{' + '.join(map(str, sizes))} mm"
         if not any(told in line for line in came):
             yield told
@@ -111,12 +110,13 @@ def _went_in(place: PlaceRecord) -> Iterator[str]:
         yield _("serial {serial}").format(serial=serial)
 
 
-def _came(place: PlaceRecord, acts: Iterable[Act]) -> Iterator[str]:
-    """Yield what the new pieces measured as they came, or that they were looked at."""
-    for act in acts:
+def _came(place: PlaceRecord) -> Iterator[str]:
+    """Yield what the new pieces measured as they came, and how they differ, or that they were looked at."""
+    for act in (event.act for event in reversed([*place.came_here()])):
         if isinstance(act, Received | Staged) and act.measured:
-            yield measured_words(act.measured, place.item.part, keptnotes.said(act.note))
-        elif isinstance(act, Received | Staged) and (looked := keptnotes.looked_in(act.note)):
+            measured = measured_words(act.measured, place.item.part, keptnotes.said(act.note))
+            yield from filter(None, (measured, *map(keptnotes.said, differences(act.note))))
+        elif looked := keptnotes.looked_in(act.note):
             yield looked
 
 

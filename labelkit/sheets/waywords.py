@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from labelkit import forms
+from labelkit.calc import facing
 from labelkit.language import gettext as _
-from labelkit.model.facewords import tells_itself
+from labelkit.model.endwords import end_told
 from labelkit.model.part import Part, SeenSits
 from labelkit.model.scalars import Clock
 from labelkit.sheets import wording
-from labelkit.sheets.endwords import end_told, end_words, usual
 
 Known = Literal["known", "free", "missing"]
 
@@ -33,11 +32,6 @@ class Way:
     face: str
 
 
-def face_words(face: str) -> str:
-    """Return the face that is up in capitals: `GROUND FACE UP`; what says itself where it looks stands alone."""
-    return (face if tells_itself(face) else _("{face} UP").format(face=face)).upper()
-
-
 def way(part: Part) -> Way:
     """Return which way a part sits; what is not recorded says so."""
     sits = part.sits
@@ -45,14 +39,7 @@ def way(part: Part) -> Way:
         return Way(wording.not_recorded(), "missing", None, "")
     if sits.up == "free":
         return Way(_("EITHER WAY"), "free", None, "")
-    face = sits.up or ""
-    end = part.form.way if part.form else end_told(sits.tell)
-    named = end is not None and usual(end) and part.form is not None and forms.sided(part.form)
-    if sits.opens and end and (named or not face):
-        return Way(end_words(end, sits.opens), "known", sits.opens, face)
-    if face:
-        return Way(face_words(face), "known", sits.opens, face)
-    return Way(end_words("OPEN", str(sits.opens)), "known", sits.opens, face)
+    return Way(facing.up_words(part), "known", sits.opens, sits.up or "")
 
 
 def tell_words(part: Part) -> str:
@@ -69,19 +56,12 @@ def clock_words(part: Part) -> tuple[str, Known]:
         return wording.not_recorded(), "missing"
     if clock == "free" or not isinstance(clock, Clock):
         return _("FREE"), "free"
-    hour, minute = str(clock).split(":")
-    return (_("{hour} o'clock").format(hour=hour) if minute == "00" else str(clock)), "known"
+    return facing.hour_words(clock), "known"
 
 
 def unrecorded(part: Part) -> tuple[bool, bool]:
     """Say of the face that is up and of the hour whether nobody recorded it, neither profile nor, as seen, record."""
     return way(part).known == "missing", clock_words(part)[1] == "missing"
-
-
-def card_words(part: Part) -> tuple[str, str]:
-    """Return which way up and at which clock position a card says that a part sits; empty where it does not know."""
-    told, (clock, known) = way(part), clock_words(part)
-    return told.text if told.known == "known" else "", clock if known == "known" else ""
 
 
 def seen_words(part: Part) -> str:

@@ -56,6 +56,39 @@ def test_what_is_ticked_as_on_the_card_is_kept_in_english() -> None:
     )
 
 
+def test_a_bin_that_nobody_counted_is_led_to_be_counted_until_it_is(store: Store, view: JobView, ann: Person) -> None:
+    """Out without a count, clean, and in: each time the card asks, and leads with the count; so does the job's page."""
+    screws, step = f"/{code_of(view, 'cover-screws')}", bin_of(view, "cover-screws").step
+    told = "Cover screw M8 x 30: nobody has counted what came out, the profile has 6"
+    ann.does(screws, "removed", count="")
+    for kind in ("washed", "installed", "verified"):
+        record(store, view, NOON, (step, {"kind": kind}))
+        page = ann.open(screws)
+        assert told in page.text
+        assert "count" == next(form.name for form in page.forms if form.action.endswith("/act"))
+        assert f"Counts: 1 {step} {told}" in ann.open("/job/1").text
+        assert told in ann.open("/job/1/sign-off").text
+    assert told not in ann.does(screws, "count", counted="all").text
+
+
+def test_a_face_that_was_seen_otherwise_stands_on_top_of_the_card(store: Store, view: JobView, ann: Person) -> None:
+    """Both statements, from the teardown on; once it is in, its card leads to a look at it, and that settles it."""
+    cover = f"/{code_of(view, 'cover')}"
+    told = "seen otherwise, ribs up; its card says FLAT FACE UP"
+    record(store, view, NOON, *(act for act in all_out(view, but=("2",)) if act[1]["kind"] == "removed"))
+    page = ann.does(cover, "removed", counted="all", up="ribs")
+    top = page.text[: page.text.index("History of this place")]
+    assert (2, 1) == (top.count(told), ann.open(cover).text.count(told)), "said at once, and then on the card"
+    assert f"2 Cover: {told}" in ann.open("/job/1").text
+
+    record(store, view, NOON, (bin_of(view, "cover").step, {"kind": "installed", "side": "FLAT FACE UP"}))
+    page = ann.open(cover)
+    assert ["side", "verified"] == [form.name for form in page.forms if form.action.endswith("/act")][:2]
+    assert told in ann.is_refused(cover, "verified").text
+    assert told not in ann.does(cover, "side", as_card="yes").text
+    ann.does(cover, "verified")
+
+
 def test_what_may_go_in_and_has_no_point_left_to_inspect_leads_with_that(store: Store, ann: Person) -> None:
     """Not while anything is still to come out."""
     view = open_job(store, pump(PUMP.replace('name: Body, mass: "20",', "name: Body, check: [{look: cracks}],")))

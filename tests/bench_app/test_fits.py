@@ -265,6 +265,19 @@ def test_the_piece_that_was_in_stands_in_its_field(reducer: Bench) -> None:
     assert asked not in reducer.sums("carrier-end-play", at="before", **readings("0.48", "0.48", "0.48")).text
 
 
+def test_what_is_predicted_names_the_piece_that_it_is_of(reducer: Bench) -> None:
+    """2.75 came where 2.60 was chosen for 0.49: the 0.34 belongs to 2.75, on the list of fits and on the card."""
+    step = bin_of(reducer.view, "end-play-washer").step
+    chosen = {"kind": "fit_chosen", "fit": "carrier-end-play", "sizes": ["2.60"], "predicted": "0.49"}
+    record(reducer.store, reducer.view, NOW, (None, chosen))
+    pages = ("/job/1/fits", f"/{reducer.view.code(bin_of(reducer.view, 'end-play-washer'))}")
+
+    assert all("chosen 2.60 mm, then 0.49 mm" in reducer.ann.open(page).text for page in pages)
+    record(reducer.store, reducer.view, NOW, (step, {"kind": "received", "pieces": 1, "measured": "t 2.75 mm"}))
+    told = "chosen 2.60 mm; measured 2.75 mm, then 0.34 mm"
+    assert all(told in reducer.ann.open(page).text for page in pages)
+
+
 def test_a_ring_is_chosen_recorded_fitted_and_read_again(marine: Bench) -> None:
     """Moment 12: 3.0 + 2.85 - 2.3 = 3.55; 3.6 leaves 2.25; four places, and four again after fitting."""
     typed = {"at": "apart", "fitted1": "3.0", "as_wanted": "yes", "cold": "yes",

@@ -21,7 +21,7 @@ from labelkit.model.catalogue import Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, all_out, person, record, with_pin
-from tests.bench_app.workshop import open_job, pump
+from tests.bench_app.workshop import bin_of, open_job, pump
 from tests.shop import demo
 
 START = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
@@ -312,9 +312,7 @@ def test_a_new_disc_that_differs_is_asked_about_and_can_go_back(petra: Person, r
     assert (line, 5) == (came.act.measured, came.act.pieces)  # type: ignore[attr-defined]
     assert came.act.note is not None
     assert "0.17 mm thinner" in came.act.note, "in English, whoever takes it in"
-    assert came.act.note.startswith(
-        "looked at as it came, and right: lining bonded all over, no crack, no burnt spot; "
-    )
+    assert came.act.note.endswith("; looked at as it came, and right: lining bonded all over, no crack, no burnt spot")
     assert ("staged", 5, "Petra") == (staged.act.kind, staged.act.pieces, staged.who)  # type: ignore[attr-defined]
 
 
@@ -357,7 +355,64 @@ def test_what_goes_back_lies_ready_no_more(petra: Person, reducer: JobView, stor
         petra.does(path, "receive", do="back", pieces=1, note="cracked")
 
         assert (None, "inspected") == ready(store, reducer, button)
-        assert 0 == reducer.record(store.journal.events(1)).at(button.ordinal).came
+        assert 0 == reducer.record(store.journal.events(1)).at(button.ordinal).lot(None).came
+
+
+def test_a_second_choice_of_a_shim_is_ordered_and_the_first_one_has_come(
+    petra: Person, reducer: JobView, store: Store
+) -> None:
+    """The first was in as its fit was read out of target; it lies beside the second, and goes back once that is in."""
+    (spacer,) = reducer.teardown.of("preload-spacer")
+    path = sticker(reducer, "preload-spacer")
+
+    def write(*acts: dict[str, object]) -> None:
+        about = {"fit_chosen": None, "reading": None}
+        record(store, reducer, START, *((about.get(str(act["kind"]), spacer.step), act) for act in acts))
+
+    def choose(size: str) -> dict[str, object]:
+        return {"kind": "fit_chosen", "fit": "output-preload", "sizes": [size]}
+
+    write(choose("5.20"))
+    petra.does("/job/1/parts", "order-G2B-1445", number="G2B-1445", pieces=1)
+    petra.does(path, "receive", do="both", pieces=1, **{"size-t": "5.20"})
+    write({"kind": "installed", "new": True, "sizes": ["5.20"]}, {**PRELOAD, "values": ["5.2"]}, choose("5.25"))
+    assert "short" == listed(petra, "preload-spacer"), "while the first is in"
+    write({"kind": "removed", "count": 1})
+
+    page = petra.open("/job/1/parts").text
+    assert "G2B-1446 Selective stepped spacer, 5.25 mm order 1: 1 needed" in page
+    assert "G2B-1445" not in page, "it came"
+    assert "0 of 1 ready 1 not here yet" in petra.open(path).text
+    petra.does("/job/1/parts", "order-G2B-1446", number="G2B-1446", pieces=1)
+    assert "1 here, not at its place" in petra.does(path, "receive", do="received", pieces=1, **{"size-t": "5.25"}).text
+    petra.does(path, "receive", do="staged", pieces=1)
+    assert (1, "staged") == ready(store, reducer, spacer)
+    write({"kind": "installed", "new": True, "sizes": ["5.25"]})
+    petra.does(path, "receive", do="back", pieces=1, note="too thin")
+
+    sent = store.journal.events(1)[-1].act
+    assert ("G2B-1445", 1) == (sent.number, sent.counted)  # type: ignore[attr-defined]
+    assert "in" == listed(petra, "preload-spacer")
+    assert "On its way" not in petra.open("/job/1/parts").text
+
+
+def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
+    """A seal was used up in a trial; a bearing came for a place that keeps its old one, and another place needs one."""
+    view = open_job(store, demo("marine-gear"))
+    petra = person(create_app(store), "Petra")
+    parts = ("piston-seal-outer-ahead", "thrust-ahead", "thrust-astern")
+    ring, ahead, astern = (bin_of(view, part).step for part in parts)
+    new, bent = {"kind": "received", "pieces": 1}, {"kind": "condemned", "why": "bent"}
+    trial = ({"kind": "installed", "new": True}, {"kind": "removed", "count": 1})
+    record(store, view, START, *all_out(view), *((ring, act) for act in (new, *trial)), (ahead, bent))
+    mistaken = store.journal.last(1)
+    straight = {"kind": "correction", "of": mistaken, "why": "straight"}
+    record(store, view, START, (ahead, new), (ahead, straight), (astern, bent))
+
+    said = petra.open("/job/1/parts").text
+    assert "order 2: 2 needed, 1 used up" in said
+    assert "always renewed; 1 new one used up TO ORDER" in said
+    assert "order 1: 1 needed, 1 not wanted any more" in said
 
 
 def test_old_pieces_of_what_is_always_renewed_do_not_stay(petra: Person, reducer: JobView) -> None:

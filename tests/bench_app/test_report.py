@@ -44,12 +44,19 @@ def walk() -> Walk:
     walk.do("condemned", "thrust-needles", why="pitted rollers")
     walk.do("reading", "input-cover", check=0, at="clean", values=["0.35"], unit="mm")
     walk.do("reading", "friction-disc", check=0, at="clean", values=["2.50", "2.44"], unit="mm")
+    walk.do("reading", "carrier-1", check=0, at="removal", values=["0.35", "0.40", "0.70"], unit="mm")
     walk.do("reading", at="before", values=["1.56210", "1.56464"], fit="brake-stroke", unit="mm")
     walk.do("deviation", "input-cover", what="pockets worn", reason="overhaul next year", agreed="J. Owner")
     slip = walk.do("side_seen", "brake-hub", up="long hub")
     walk.do("correction", of=slip.number, why="it was the other way")
     walk.do("reading", at="apart", values=["0.58", "0.60", "0.59"], fitted=["2.60"], verdict="ok", **read)
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.41")
+    unlike = "outside diameter 141 mm, the profile has 140 mm: 1 mm larger"
+    seal, note = "output-seal-flange", f"{unlike}; from old stock"
+    walk.do("received", seal, pieces=1, measured="id 109 mm", note="inside diameter 109 mm, too tight")
+    walk.do("returned", seal, pieces=1, counted=1, why="too tight")
+    walk.do("received", seal, pieces=1, measured="od 141 mm; id 110 mm", note=note)
+    walk.do("installed", seal, new=True)
     walk.do("received", "thrust-needles", pieces=1)
     walk.do("returned", "thrust-needles", pieces=1, why="cage of brass")
     walk.put_in("thrust-needles", new=True)
@@ -59,6 +66,9 @@ def walk() -> Walk:
     walk.do("received", "brake-hub", pieces=1, note="serial number P-9")
     walk.do("installed", "brake-hub", new=True)
     walk.do("side_seen", "oil-plugs", up="EITHER WAY", clock="FREE")
+    walk.do("side_seen", "oil-guide-ring", up="COLLAR UP", clock="9 o'clock")
+    walk.do("side_seen", "ring-housing", up="64-tooth end", clock="12")
+    walk.do("side_seen", "ring-housing", up="75-tooth end", clock="12", who="Bo")
     walk.do("installed", "tab-washer")
     walk.do("installed", "carrier-bolt")
     walk.do("torque_signed", "carrier-bolt", torque="210", wrench="TW-3", oiled=False)
@@ -134,6 +144,17 @@ def test_new_parts_say_their_measured_size_and_serial_number(report: Report) -> 
     assert "new | thickness 2.75 mm | serial K 7" == washer[-1]
 
 
+def test_a_new_part_that_measures_otherwise_stands_with_its_figure(report: Report) -> None:
+    """Taken all the same: where it is said what is in, and among the deviations with who took it; what went back is
+    not in."""
+    unlike = "outside diameter 141 mm, the profile has 140 mm: 1 mm larger"
+
+    assert f"new | inside diameter 110 mm | {unlike}" == row(report, "What is replaced", unlike)[-1]
+    _, _, what, why, agreed, _ = row(report, "Deviations", unlike)
+    assert f"1 new came, measured inside diameter 110 mm; {unlike}; from old stock" in what
+    assert ("It is the right part all the same", "Ana") == (why, agreed)
+
+
 def test_readings_in_inches_are_told_as_finely_as_a_gauge_reads(report: Report) -> None:
     """0.0615 and 0.0616 in are 1.56210 and 1.56464 mm (NIST SP 811: 25.4 mm to the inch), which nobody reads so."""
     assert row(report, "Readings", "brake stroke")[3].startswith("1.5621 1.5646 mm = 1.5634 mm")
@@ -143,6 +164,14 @@ def test_figures_of_several_pieces_have_no_mean(report: Report) -> None:
     """Of shims it would be one more size, and a wrong one for their stack."""
     assert "clean: 2.50 2.44 mm | Ana" in " ".join(row(report, "Readings", "Friction disc", "2.44"))
     assert "2 of 15 read" == row(report, "Readings", "Friction disc", "2.44")[-1], "not OK before all are read"
+
+
+def test_a_point_at_each_of_several_pieces_of_one_part_has_no_mean(report: Report) -> None:
+    """Of three planets one is out at 0.70 where 0.60 is allowed (the profile's limit): 0.48 mm would hide it."""
+    before, judged = (row(report, "Readings", "end play at each planet", "0.35")[cell] for cell in (3, -1))
+
+    assert before.startswith("at removal: 0.35 0.40 0.70 mm | Ana")
+    assert "OUT of limits" == judged
 
 
 def test_a_reading_out_of_limits_says_what_was_decided(report: Report) -> None:
@@ -179,6 +208,28 @@ def test_what_lies_ready_or_went_back_is_named_while_the_old_one_is_in() -> None
     assert "10 mm too small" in rows[1][4]
 
 
+@pytest.mark.parametrize(
+    ("sizes", "number"),
+    [
+        (["2.75"], "G2B-1336 2.75 mm"),
+        (["2.60", "2.61", "2.60"], "G2B-1335 2.60 mm"),
+        (["2.68"], "NOT RECORDED"),
+        ([], "G2B-1337 2.90 mm"),
+    ],
+)
+def test_the_number_of_a_graded_part_is_that_of_what_is_in(sizes: list[str], number: str) -> None:
+    """2.60 was chosen: what is in has the number of its own size in the profile's series, or none where there is no
+    such size; without a figure it is what measured 2.90 as it came."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.49")
+    assert "G2B-1335 2.60 mm" == row(job_report(walk.view, walk.record, told), "What is replaced", "Selective")[3]
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.90 mm")
+    walk.do("installed", "end-play-washer", new=True, sizes=sizes)
+
+    assert number == row(job_report(walk.view, walk.record, told), "What is replaced", "Selective thrust washer")[3]
+
+
 def test_deviations_and_overrides_name_reason_and_consent(report: Report) -> None:
     """What a person agreed to, and what was done although the gate refused."""
     assert row(report, "Deviations", "pockets worn")[3:5] == ["overhaul next year", "J. Owner"]
@@ -207,9 +258,19 @@ def test_a_point_without_a_figure_says_what_was_found(report: Report) -> None:
     found = row(report, "Looked at", "oil feed hole open")
     assert ("to be repaired | blow it out", "Ana, ") == (found[3], found[4][:5])
     assert "OK" == row(report, "Looked at", "turned by hand")[3], "it goes in no more"
-    assert "seen: stamped side up, at 7" == row(report, "Looked at", "Which way it sat")[3], (
+    assert "seen: stamped side up, at 7" == row(report, "Looked at", "Which way it sat: not recorded")[3], (
         "the profile does not say it"
     )
+
+
+def test_what_was_seen_otherwise_stands_beside_what_was_seen_since(report: Report) -> None:
+    """How the unit was found is not lost when it is put right; what agrees with the profile from the first is none."""
+    found = [row(report, "Looked at", "64-tooth end"), row(report, "Looked at", "seen: 75-tooth end up")]
+
+    assert ["Which way it sat: the profile says 75-TOOTH END UP"] * 2 == [cells[2] for cells in found]
+    assert ["seen: 64-tooth end up, at 12", "seen: 75-tooth end up, at 12"] == [cells[3] for cells in found]
+    assert ["Ana", "Bo"] == [cells[4].partition(",")[0] for cells in found]
+    assert not any("COLLAR" in cell for table in report.tables for cells in table.rows for cell in cells)
 
 
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:

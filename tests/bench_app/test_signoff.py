@@ -48,6 +48,25 @@ def olga(store: Store, view: JobView) -> Person:
     return person(create_app(store), "Olga")
 
 
+def test_what_is_lost_is_none_of_the_old_parts_to_keep(olga: Person, view: JobView, store: Store) -> None:
+    """One of six washers was lost and one condemned, a button is lost: one washer is there to keep, no button."""
+    washers, button = (view.teardown.of(part)[0] for part in ("planet-1-washer", "thrust-button"))
+    bent, lost = {"kind": "condemned", "why": "bent", "pieces": 1}, {"kind": "condemned", "why": "fell", "lost": True}
+    for each, *acts in (
+        (washers, {**lost, "pieces": 1}, bent, {"kind": "installed", "new": True, "pieces": 2}),
+        (button, lost, {"kind": "installed", "new": True}),
+    ):
+        record(store, view, LATER, (each.step, {"kind": "removed"}), *((each.step, act) for act in acts))
+
+    kept = olga.open(PATH).text
+    assert f"{washers.full_name} × 1" in kept
+    assert f"{button.full_name} × 1" not in kept
+    for each, keeps in ((washers, True), (button, False)):
+        assert keeps is ("Keep old parts, tagged" in olga.open(f"/{view.new_code(each)}").text), each
+    card = olga.open(f"/{view.new_code(button)}").text
+    assert "When it lies ready, its sticker takes the place of the old label." in card
+
+
 def last_number(store: Store) -> int:
     return store.journal.last(1)
 
@@ -131,6 +150,23 @@ def test_a_second_person_signs_too_while_the_job_is_open(olga: Person, store: St
     assert [{"reopen"}, {"reopen"}] == [forms(olga), forms(luis)]
     olga.does(PATH, "reopen", why="leak")
     assert [{"sign"}, {"sign"}] == [forms(olga), forms(luis)]
+
+
+def test_a_new_part_that_measures_otherwise_stands_on_the_sign_off(olga: Person, view: JobView, store: Store) -> None:
+    """A seal of 141 mm where 140 mm belongs (the profile's size), taken all the same: nobody signs without reading it,
+    and what is proposed to be signed says that there is a deviation."""
+    seal = view.teardown.of("output-seal-flange")[0]
+    record(store, view, LATER, (seal.step, {"kind": "removed", "count": 1}))
+    path = f"/{view.new_code(seal)}/receive"
+    olga.does(path, "receive", do="both", accept="yes", **{"size-od": "141"})
+    record(store, view, LATER, (seal.step, {"kind": "installed", "new": True}), (seal.step, {"kind": "verified"}))
+
+    page = olga.open(PATH)
+
+    stays = page.text[page.text.index("Deviations that stay") :]
+    assert "outside diameter 141 mm, the profile has 140 mm: 1 mm larger" in stays
+    assert "is listed as a deviation" in dict(page.form("sign").fields)["statement"]
+    assert "141 mm" in olga.open("/job/1").text
 
 
 def test_oil_that_the_profile_does_not_know_is_written_into_the_note(store: Store) -> None:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from labelkit.calc.fitsizes import expected, odd_sizes, plate_sizes, sizes_in, thicker_by
+from labelkit.calc.fitsizes import expected, measured_since, odd_sizes, plate_sizes, sizes_in, thicker_by
 from labelkit.calc.fitsums import work_out
 from labelkit.calc.measured import measured_text
 from labelkit.calc.openpoints import is_done, open_points
@@ -153,6 +153,33 @@ def test_what_is_expected_goes_by_what_the_new_piece_measures() -> None:
     assert q("0.40") == expected(walk.record, "carrier-end-play")
     walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.56")
     assert q("0.56") == expected(walk.record, "carrier-end-play"), "that one is not the piece that came"
+
+
+def test_a_piece_that_came_in_anothers_stead_is_what_is_predicted_from() -> None:
+    """2.60 chosen for 0.49, 2.75 in: 0.15 less. What went back, or came out again, is not there to count.
+
+    Source: arithmetic, worked by hand.
+    """
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.49")
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.90 mm")
+    walk.do("returned", "end-play-washer", pieces=1, counted=1, why="too thick")
+    assert ((), q("0.49")) == predicted(walk)
+
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.75 mm")
+    assert ((q("2.75"),), q("0.34")) == predicted(walk)
+    walk.do("returned", "end-play-washer", pieces=1, counted=1, why="too thick")
+    walk.do("installed", "end-play-washer", sizes=["2.75"])
+    assert ((q("2.75"),), q("0.34")) == predicted(walk)
+    walk.do("removed", "end-play-washer", count=1)
+    walk.do("received", "end-play-washer", pieces=1, measured="t 2.60 mm")
+    assert ((), q("0.49")) == predicted(walk)
+
+
+def predicted(walk: Walk) -> tuple[tuple[Quantity, ...], Quantity | None]:
+    name = "carrier-end-play"
+    return measured_since(walk.record, name), expected(walk.record, name)
 
 
 @pytest.mark.parametrize(

@@ -420,8 +420,8 @@ def test_pieces_staged_at_their_place_are_not_taken_from_it() -> None:
     cover = view.teardown.of("cover")[0].ordinal
     needs = order_of(view)
 
-    assert shortage(needs, view.order, {"C": 1, "P": 1}, {cover: 1}).missing == ()
-    missing = shortage(needs, view.order, {"P": 1}, {cover: 5}).missing
+    assert shortage(needs, view.order, {"C": 1, "P": 1}, {(cover, None): 1}).missing == ()
+    missing = shortage(needs, view.order, {"P": 1}, {(cover, None): 5}).missing
     assert [each.use.part.id for each in missing] == ["ring"]
 
 

@@ -171,6 +171,27 @@ def test_a_value_outside_its_limit_is_open_until_somebody_decides() -> None:
     assert "deviation" == walk.record.deviations[0].act.kind
 
 
+def test_a_new_part_that_measures_otherwise_is_a_deviation_as_long_as_it_is_there() -> None:
+    """Taken all the same, in, and out again; no more when it goes back, and none that measures as the profile says."""
+    walk = reducer()
+    seal, unlike = "output-seal-flange", "outside diameter 141 mm, the profile has 140 mm: 1 mm larger"
+    came = walk.do("received", seal, pieces=1, measured="od 141 mm; id 110 mm", note=f"{unlike}; from the shelf")
+    walk.do("staged", seal, pieces=1)
+    assert (came,) == walk.record.deviations
+    walk.do("removed", seal, count=1)
+    walk.do("installed", seal, new=True)
+    assert (came,) == walk.record.deviations
+
+    walk = reducer()
+    walk.do("received", seal, pieces=1, measured="od 141 mm", note=unlike)
+    walk.do("returned", seal, pieces=1, counted=1, why=unlike)
+    assert () == walk.record.deviations
+    walk.do("received", seal, pieces=1, measured="od 140 mm", note="the other one was 141 mm, the profile has 140 mm")
+    assert () == walk.record.deviations, "a remark is none"
+    laid = walk.do("staged", seal, measured="od 141 mm", note=unlike)
+    assert (laid,) == walk.record.deviations, "measured as it was laid ready, by nobody counted"
+
+
 def test_what_stays_old_of_a_place_is_measured_though_some_of_it_is_new() -> None:
     """One of five discs is lost: the cone of the other four stays open when all five are in, until four are read."""
     walk = Walk("planetary-reducer", {"breather": "std"})
@@ -327,6 +348,29 @@ def test_what_was_asked_of_the_old_part_is_not_answered_by_the_end_of_a_new_one(
     assert bool(asked_of(walk.record.at(walk.place("thrust-button")))) == (condemned and not asked)
 
 
+def test_new_pieces_that_come_out_again_are_not_called_by_what_the_old_ones_were() -> None:
+    """The old discs were condemned, the new ones are good; one of them that is condemned, too, is not. By hand."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+
+    def words(part: str) -> str:
+        return stage_words(walk.record, walk.record.at(walk.place(part)))
+
+    for part, pieces in (("friction-disc", None), ("steel-disc", 1)):
+        walk.do("condemned", part, why="worn", pieces=pieces, lost=part == "steel-disc")
+        walk.do("installed", part, new=True, pieces=pieces)
+        if pieces:
+            walk.do("installed", part, pieces=4)
+        walk.do("removed", part, count=5)
+
+    assert "out, 5 of 5 counted: 5 new, old part CONDEMNED" == words("friction-disc")
+    assert "out, 5 of 5 counted: 1 new, old part LOST 1" == words("steel-disc"), "all that came out are there"
+    walk.do("condemned", "friction-disc", why="burnt", pieces=2)
+    assert "inspected, 5 of 5 counted: 3 new, old part CONDEMNED" == words("friction-disc")
+    walk.do("condemned", "friction-disc", why="burnt")
+    assert "inspected, 5 of 5 counted: CONDEMNED" == words("friction-disc")
+
+
 def test_findings_sizes_and_supplies_make_the_order() -> None:
     """What the record says of condemned parts, chosen sizes and what came is what the order counts with."""
     walk = reducer()
@@ -351,7 +395,7 @@ def test_findings_sizes_and_supplies_make_the_order() -> None:
     lines = {line.number: line for line in needs.lines}
     assert [2] == [way.need for way in lines["G2B-1307"].ways]
     assert "G2B-1334" in lines, "the number of the washer of 2.45"
-    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.received).missing}
+    waiting = {each.use.number: each.pieces for each in shortage(needs, record.order, loose, record.new_at).missing}
     assert 1 == waiting["G2B-1107"]
     assert "G2B-1302" not in waiting
 
@@ -444,6 +488,32 @@ def test_a_wrong_count_without_another_version_asks_where_the_rest_is(count: int
     assert words in asked[0]
     walk.do("deviation", "through-bolts", what="one short", reason="was never there", agreed="Owner")
     assert [] == [point for point in open_points(walk.record) if point.kind == "count"]
+
+
+def test_what_nobody_counted_is_asked_about_until_somebody_does() -> None:
+    """Clean, in and verified it is still not known how many of the 8 came out; one piece needs no count."""
+    walk = reducer()
+    walk.do("removed", "brake-hub")
+    walk.do("removed", "cover-screws")
+
+    def asked(part: str = "cover-screws") -> list[str]:
+        points = place_points(walk.record, walk.record.at(walk.place(part)))
+        return [point.text for point in points if point.kind == "count"]
+
+    name, words = walk.bin("cover-screws").full_name, []
+    told = f"{name}: nobody has counted what came out, the profile has 8: count it, or note a deviation"
+    for kind in ("washed", "inspected", "installed", "verified"):
+        walk.do(kind, "cover-screws", **({"verdict": "reuse"} if kind == "inspected" else {}))
+        words.append(stage_words(walk.record, walk.record.at(walk.place("cover-screws"))))
+        assert [told] == asked()
+    assert ["clean, not counted", "inspected, not counted: good", "in, not verified", "in and verified"] == words
+    assert [] == asked("brake-hub")
+    walk.do("count_found", "cover-screws", count=8)
+    assert [] == asked()
+    walk.do("removed", "cover-screws")
+    assert [told] == asked(), "it came out again"
+    walk.do("deviation", "cover-screws", what="not counted", reason="all are in", agreed="Olga")
+    assert [] == asked()
 
 
 def test_numbers_of_events_are_in_order_in_every_record() -> None:

@@ -132,7 +132,7 @@ def test_a_refusal_is_one_line_in_the_language(walk: Walk) -> None:
 
     assert refusal.startswith(f"Noch nicht {housing.step} {housing.name}: erst {plate.step} {plate.name}, dann ")
     assert f". Jetzt erlaubt: {plate.step} {plate.name}" in refusal
-    assert old.startswith(f"NEIN: nicht das alte {bolt.step} {bolt.name}: es wurde verworfen von Ana; gebraucht: ")
+    assert old.startswith(f"NEIN: nicht das alte {bolt.step} {bolt.name}: es wurde verworfen von Ana; nötig: ")
     assert re.match(r"NEIN: \d+ Punkte offen: .*; und \d+ weitere\. Jetzt erlaubt: ", unsigned)
     assert f"{bolt.step} {bolt.name}: der Behälter ist nicht leer" in points
     assert english == walk.ask("installed", "ring-housing").refusal

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
+from labelkit.sheets.picklist import build_words
 from tests.shop import profile_of
 from tests.walk import Walk
 
@@ -19,6 +21,13 @@ parts:
   - {id: shims, name: Shim, qty: 2, series: shims}
   - {id: spring, name: Spring, qty: 2, renew: if_worn}
 fits: {play: {kind: end_play, target: ["0.40", "0.60"], set_by: shims, thicker: reduces}}
+"""
+TWO_SPRINGS = """\
+format: 1
+unit: {mark: S1, name: Shaft, revision: "1", up: top}
+parts:
+  - {id: spring, name: Spring, qty: 2, number: S-1}
+  - {id: other-spring, name: Other spring, number: S-1}
 """
 BUILT = """\
 format: 1
@@ -183,6 +192,34 @@ def test_what_is_joined_or_has_all_its_parts_in_is_built() -> None:
     assert set() == built(), "what must be new in it is not here"
 
 
+def test_a_group_that_lacks_a_piece_nobody_orders_cannot_be_built() -> None:
+    """Five of six washers came out: the carrier is no more to be built than all its washers may go in.
+
+    As many as were condemned are ordered; the missing one is not among them.
+    """
+    name = "First-stage carrier assembly"
+    walk = reducer()
+    washers = walk.bin("planet-1-washer")
+
+    def carrier() -> tuple[bool, list[str], bool]:
+        group = next(each for each in supply(walk.record).now.groups if each.name == name)
+        refused = "where is the rest from?" in walk.refused("installed", "planet-1-washer")
+        return group.can_be_built, [each.step for each in group.incomplete], refused
+
+    assert (True, [], False) == carrier()
+    walk.do("count_found", "planet-1-washer", count=5)
+    assert (False, [washers.step], True) == carrier()
+    told = build_words(next(each for each in supply(walk.record).now.groups if each.name == name))
+    assert f"pieces are not there: {washers.full_name}" == told
+    bent = walk.do("condemned", "planet-1-washer", why="bent", pieces=1)
+    walk.do("received", "planet-1-washer", pieces=1)
+    assert (False, [washers.step], True) == carrier()
+    walk.do("correction", "planet-1-washer", of=bent.number, why="straight")
+    assert (True, [], False) == carrier(), "the new one takes its place"
+    walk.do("condemned", "planet-1-washer", why="all")
+    assert [] == carrier()[1], "all of them are new"
+
+
 def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
     """What nobody can say yet is neither ready nor short."""
     walk = reducer(None)
@@ -291,7 +328,11 @@ def test_a_new_piece_that_is_rejected_before_it_is_in_is_ordered_again(
     walk.allowed(kind, part, new=True, **fields)
 
     place = walk.record.at(walk.place(part))
-    assert ((None, 0), before.stage, before.finding) == ((place.staged, place.here), place.stage, place.finding)
+    assert ((None, False), before.stage, before.finding) == (
+        (place.staged, has_some_new(place)),
+        place.stage,
+        place.finding,
+    )
     found = supply(walk.record)
     assert ["short"] == states(found, part)
     assert 0 < standing(found, str(place.item.part.number)).buy
@@ -359,7 +400,22 @@ def test_each_size_of_a_stack_is_awaited_for_itself() -> None:
     for kind, size in (("received", ""), ("staged", "t 0.30 mm"), ("received", "t 0.20 mm"), ("staged", "")):
         walk.do(kind, "shims", pieces=1, **({"measured": size} if size else {}))
         told.append(seen())
-    assert [[(1, 0), (1, 0)], [(0, 0), (0, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 0)], [(0, 1), (0, 1)]] == told
+    assert [[(1, 0), (1, 0)], [(0, 0), (0, 0)], [(1, 0), (0, 1)], [(0, 0), (0, 1)], [(0, 1), (0, 1)]] == told
+
+
+def test_what_came_is_not_on_its_way_where_nobody_wants_it_any_more() -> None:
+    """Condemned by mistake: the new ones lie there, and what is condemned of the same number is still bought."""
+    walk = Walk(profile_of(TWO_SPRINGS))
+    walk.take_apart()
+    condemned = walk.do("condemned", "spring", why="bent")
+    walk.do("ordered", number="S-1", pieces=2)
+    walk.do("received", "spring", pieces=2)
+    walk.do("correction", "spring", of=condemned.number, why="it is straight")
+
+    assert (0, 2) == (walk.record.arrivals_of("S-1").coming(0), walk.record.arrivals_of("S-1").spare)
+    walk.do("condemned", "other-spring", why="bent")
+    found = supply(walk.record)
+    assert (["short"], 1) == (states(found, "other-spring"), standing(found, "S-1").buy)
 
 
 def test_what_is_sent_back_is_ordered_again() -> None:

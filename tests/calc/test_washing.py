@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from labelkit.calc.washing import in_washer, is_dirty, washable
+from tests.shop import profile_of
 from tests.walk import Walk
 
 
@@ -45,6 +46,21 @@ def test_what_was_judged_good_as_it_came_out_is_still_washed() -> None:
     assert [True, False] == dirty
     walk.do("washed", "pump-body")
     assert not is_dirty(walk.record.at(walk.place("pump-body")))
+
+
+def test_small_parts_that_nobody_counted_stop_the_wash_whatever_was_done_with_them() -> None:
+    """Judged good without a count, one of three balls may still lie in the body that goes into the washer."""
+    text = 'format: 1\nunit: {mark: S1, name: Box, revision: "1", up: top}\nparts:\n'
+    text += "- {id: balls, name: Balls, qty: 3, sits: {on: body}, wash: before}\n- {id: body, name: Body}\n"
+    walk = Walk(profile_of(text))
+    walk.do("removed", "balls")
+    walk.do("inspected", "balls", verdict="reuse")
+    walk.do("condemned", "balls", why="pitted")
+    walk.do("removed", "body", count=1)
+
+    assert "1 Balls is out but not counted and bagged; it may lie in 2 Body" in walk.ask("wash_started").refusal
+    walk.do("count_found", "balls", count=3)
+    assert walk.ask("wash_started").allowed
 
 
 def test_what_is_thrown_away_is_not_washed() -> None:

@@ -175,7 +175,7 @@ def test_what_was_ordered_and_what_came_is_not_ordered_again() -> None:
     data = json.loads(ordered("--job 1 --json").output)
     assert "G2B-1107" not in [each["number"] for each in data["missing"]]
     at = {"number": "G2B-1107", "ordered": 5, "came": 5, "from_shelf": 0, "returned": 0, "ready": 0, "coming": 0}
-    assert at in data["supply"]
+    assert {**at, "used": 0, "spare": 0} in data["supply"]
     assert "(need 3, 5 came)" in ordered("--job 1").output
 
 
@@ -190,6 +190,14 @@ def test_what_lies_ready_blocks_no_step() -> None:
     recorded(("through-bolts", back))
     assert lines[0] in ordered("--job 1").output
     assert "order 12 (need 12, 12 came, 12 sent back)" in ordered("--job 1").output
+
+
+def test_what_a_trial_assembly_used_up_is_said_to_be() -> None:
+    """The tab washer came, went in and came out again: it is ordered once more, and nobody wonders why."""
+    for kind, fields in (("received", {"pieces": 1}), ("installed", {"new": True}), ("removed", {"count": 1})):
+        recorded(("tab-washer", {"kind": kind, **fields}))
+
+    assert "order 1 (need 1, 1 came, 1 used up)" in ordered("--job 1").output
 
 
 def test_stickers_are_made_of_what_the_bench_condemned() -> None:

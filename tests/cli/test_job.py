@@ -10,6 +10,7 @@ import pypdfium2
 import pytest
 
 from labelkit.model.events import Entry, act_of
+from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import SECRET, Shell, bin_of, open_job, pump
 
@@ -70,6 +71,19 @@ def test_show_tells_where_the_job_is(shell: Shell) -> None:
     assert "2" == data["next_out"]
     assert {"hold", "count", "not_empty"} <= {point["kind"] for point in data["open"]}
     assert "removed" == data["events"][0]["act"]["kind"]
+
+
+def test_show_names_what_nobody_counted_at_whatever_stage_it_is(shell: Shell) -> None:
+    """A bin that went through the wash uncounted is no more counted than one that is just out."""
+    with Store(str(shell.folder / "labelkit.sqlite"), secret=SECRET) as store:
+        view = Lookup(store).view(1)
+        for kind in ("removed", "washed"):
+            record(store, kind, bin_of(view, "cover-screws").ordinal)
+        record(store, "removed", bin_of(view, "cover").ordinal)
+    said = shell("job", "show", "1").out
+
+    assert "out, not counted 1; clean 1, 1 of them not counted" in said
+    assert "  1 Cover screw M8 x 30: nobody has counted what came out, the profile has 6" in said
 
 
 def test_a_job_goes_out_and_comes_in(shell: Shell) -> None:

@@ -17,12 +17,12 @@ from shapely.geometry import Point
 from labelkit import forms
 from labelkit.bench.capturepictures import specimen
 from labelkit.bench.capturewords import size_words
+from labelkit.model.endwords import end_words
 from labelkit.model.form import FORMS, Body, Outline
 from labelkit.model.formbase import Form
 from labelkit.model.formwords import sizes_of
 from labelkit.model.hardwareform import CoilSpring
 from labelkit.model.outline import MOST_POINTS
-from labelkit.sheets.endwords import end_words
 from tests.explodedsheets import form_of
 from tests.forms.strategies import SIZES
 
@@ -63,7 +63,7 @@ KNOWN: dict[str, Callable[[str], object]] = {
     "bench/capturepictures.py": specimen,
     "bench/capturewords.py": lambda kind: [size_words(kind, name) for name in sizes_of(kind)],
     "forms/catalogue.py": lambda kind: forms.section(specimen(kind)),
-    "sheets/endwords.py": lambda kind: end_words(way, "up") if (way := FORMS[kind].way) else "",
+    "model/endwords.py": lambda kind: end_words(way, "up") if (way := FORMS[kind].way) else "",
     "tests/explodedsheets.py": lambda kind: form_of(kind, Random(1), 50.0),
     "tests/forms/strategies.py": SIZES.__getitem__,
 }

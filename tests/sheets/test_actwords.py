@@ -169,7 +169,7 @@ def test_how_it_was_put_in_is_said_in_the_language_where_only_the_bench_saw_it()
             act_words(act_of({"kind": "installed", "side": side}), part) for side in ("TAB UP, 12 o'clock", "tab up")
         ]
 
-    assert ["dentro, TAB ARRIBA, 12 en punto", "dentro, tab up"] == told
+    assert ["dentro, TAB ARRIBA, 12 h", "dentro, tab up"] == told
 
 
 def test_what_a_delivery_and_a_signature_keep_is_said_in_the_language_of_the_reader() -> None:

@@ -152,11 +152,22 @@ def test_places_are_counted_and_not_their_rows(going_on: tuple[list[Page], NewPa
     pages, new = going_on
     places = len({pick.use.item.ordinal for pick in new.picks})
     assert len(new.picks) == places + 2
-    told = " ".join(words(item for item, _ in pages[0].walk()))
+    told = " ".join(words(item for page in pages for item, _ in page.walk()))
 
     assert f"{places - 2} places to fill, " in told
     assert "; 2 are ready or in" in told
     assert "TRAY C 1 of 3 ready" in told
+
+
+def test_a_line_says_that_a_trial_used_a_new_piece_up() -> None:
+    """It is short again, though one came."""
+    walk = Walk("planetary-reducer")
+    walk.take_apart()
+    for kind, fields in (("received", {"pieces": 1}), ("installed", {"new": True}), ("removed", {"count": 1})):
+        walk.do(kind, "tab-washer", **fields)
+    pages = pages_of(walk.view, new_parts(walk.view, {}, record=walk.record))
+
+    assert "always renewed; 1 new one used up" in " ".join(row(pages, f"pick {walk.bin('tab-washer').step} tab-washer"))
 
 
 def test_what_is_written_down_has_a_line(reducer: tuple[list[Page], NewParts]) -> None:
@@ -180,6 +191,7 @@ def test_the_first_page_says_what_is_short_and_what_can_be_built(reducer: tuple[
     assert "Deep-groove ball bearing 50 x 80 x 16" in " ".join(built["built Brake housing"])
     assert built["built Output shaft, flange"] == ["Output shaft, flange", "can be built"]
     assert len(built) == len(new.short.groups)
+    assert said.index("Built on the bench") + 1 == said.index(new.short.groups[0].name), "and not in the unit"
 
 
 @pytest.mark.parametrize("paper", ["a6", "b5"])

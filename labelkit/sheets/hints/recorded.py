@@ -7,11 +7,11 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry
+from labelkit.model.endwords import end_words
 from labelkit.model.facewords import points, tells_itself
 from labelkit.model.formbase import Form
 from labelkit.model.unrecorded import of_part
 from labelkit.sheets import waywords, wording
-from labelkit.sheets.endwords import end_words
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 from labelkit.sheets.hints.words import PLACES
 

@@ -1,11 +1,12 @@
-"""What was read of the old part of a place, before a new one came for it."""
+"""What of the events of a place is about its old part, and what about new pieces that are not used."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 from labelkit.calc.placerecord import PlaceRecord
-from labelkit.model.acts import Received
+from labelkit.model.acts import Received, of_new, rejects_new
+from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 
@@ -32,3 +33,20 @@ def _old(place: PlaceRecord, wanted: Callable[[Check], bool]) -> Reading | None:
         if act.check < len(points) and wanted(points[act.check]):
             return act
     return None
+
+
+def has_some_new(place: PlaceRecord) -> bool:
+    """Say whether new pieces are here, or in; also where nobody counted those that lie ready."""
+    return any(lot.here or lot.staged is not None for lot in place.lots.values())
+
+
+def rejected(place: PlaceRecord) -> Event | None:
+    """Return the event that last said of new pieces that they are not used; None: none did."""
+    return next((e for e in reversed(place.events) if rejects_new(e.act)), None)
+
+
+def still_counts(place: PlaceRecord, event: Event) -> bool:
+    """Say whether what was looked at or measured is there: it is not of new pieces that were all rejected since."""
+    if not of_new(event.act) or (gone := rejected(place)) is None:
+        return True
+    return gone.number < event.number or getattr(gone.act, "pieces", None) is not None
