@@ -52,6 +52,11 @@ def files(kind: DataKind) -> list[Path]:
     return list(_table(kind).values())
 
 
+def is_packaged(path: Path) -> bool:
+    """Say whether a file came with labelkit, and so is none that a shop edits."""
+    return any(path.is_relative_to(_packaged(kind)) for kind in _WORDS)
+
+
 def is_path(name: str) -> bool:
     """Say whether a text is meant as a path.
 

@@ -208,7 +208,7 @@ def _not_a_number(text: str) -> str:
         return told
     before, _comma, after = found[0].partition(",")
     if not (before + after).isdigit():
-        hint = _("{wrong}; write the decimal mark as a point, and no thousands mark, as in 1234.5")
+        hint = _("{wrong}; write one decimal mark, and no thousands mark, as in 1234.5")
     elif len(after) == 3:
         hint = _("{wrong}; write the decimal mark as a point, {one} or {other}")
     else:

@@ -100,6 +100,12 @@ CASES: Final[dict[str, Case]] = {
         OPTION.replace("tell: look, ", "") + parts("id: a, only: {o: a}"),
         ("name: Output", "name: Output, tell: look at it"),
     ),
+    "unit-not-stated": Case(
+        "parts[0].fasten.torque",
+        "40 and 1 more without a unit, and the header does not say which: read as 40 N·m; write torques: in unit:",
+        parts("id: a, fasten: {torque: 40}", "id: b, fasten: {torque: 25 lb-ft}", "id: c, fasten: {torque: 40.0}"),
+        ("up: input side", "torques: lb-ft, up: input side"),
+    ),
     "limits-without-source": Case(
         "unit",
         "1 limit without a source",
@@ -456,7 +462,7 @@ CASES: Final[dict[str, Case]] = {
     ),
     "number-missing": Case(
         "parts[0]",
-        "a is always renewed and has no number",
+        "a is always renewed and has no number to order it by; write number: KR2-1107, or its own",
         parts("id: a, renew: always"),
         ("renew: always", "renew: always, number: A-1"),
     ),
@@ -472,9 +478,9 @@ CASES: Final[dict[str, Case]] = {
         parts("id: a, renew: always"),
         ("renew: always", "renew: always, one_time: true"),
     ),
-    "one-time-not-bought": Case(
+    "one-time-not-renewed": Case(
         "parts[0].renew",
-        "with renew: if_worn no new one is bought",
+        "a new one is ordered, and cards say renew: if_worn as well",
         parts("id: a, one_time: true, renew: if_worn"),
         ("if_worn", "always"),
     ),

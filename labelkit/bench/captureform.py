@@ -197,9 +197,7 @@ def told(
     for relation in ("on", "along"):
         if getattr(new, relation) == str(part.number):
             faults[f"{relation}_step"] = _("this is the part itself")
-    if not faults:
-        faults |= dict(_faults_of(new, unit))
-    return new, faults
+    return new, dict(_faults_of(new, unit)) | faults
 
 
 def _quickly(text: dict[str, str]) -> dict[str, str]:
@@ -273,9 +271,9 @@ def _other(text: Mapping[str, str], name: str, steps: Mapping[str, str], faults:
 
 
 def _faults_of(part: Captured, unit: Unit) -> Iterator[tuple[str, str]]:
-    """Yield what a profile would say against a part, by the field of the form."""
+    """Yield what a profile would say against a part, by the field of the form; a name may be missing."""
     ids = dict.fromkeys(others(part), "other") | {str(part.number): "part"}
-    data = as_part(replace(part, on="", along="", parts=()), ids)
+    data = {"name": "?"} | as_part(replace(part, on="", along="", parts=()), ids)
     _, problems = validate(Tree("part", data), Part, bare_units(unit))
     for problem in problems:
         path = problem.path.replace("[", ".").split(".")

@@ -118,13 +118,17 @@ def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict
         told[key] = numbers.get(told[key], "")
     if told["held"] == _BY_A_RING and not told["held_part"] and "held_part" not in faults:
         faults["held_part"] = _("type the step of that part")
+    if told["one_time"] and told["renew"] == "never":
+        faults["renew"] = _("used once, and never put back: it is renewed each time; one of the two is wrong")
     return {key: value for key, value in told.items() if value}, faults
 
 
 def no_step(step: str, steps: Iterable[str]) -> str:
     """Return that nothing has a step that was typed; `steps` are those that there are, in their order."""
-    known = [*steps]
-    so_far = " – ".join(dict.fromkeys((known[0], known[-1]))) if known else "–"
+    inside: dict[str, list[str]] = {}
+    for each in steps:
+        inside.setdefault(each.rpartition(".")[0], []).append(each)
+    so_far = ", ".join(" – ".join(dict.fromkeys((known[0], known[-1]))) for known in inside.values()) or "–"
     told = _('there is no step "{step}"; captured so far: {steps}. One that comes later can be told later')
     return told.format(step=step, steps=so_far)
 

@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench import captureseats, capturetree
 from labelkit.bench.acting import Asked, shown
 from labelkit.bench.captureagain import typed_again
-from labelkit.bench.captureform import KINDS, sizes_in, told, typed_of
+from labelkit.bench.captureform import KINDS, sizes_in, sizes_of, told, typed_of
 from labelkit.bench.capturemoves import fault_words, tell_moved
 from labelkit.bench.capturepages import how_page, part_asked, part_page, placed, suggested, what_page, where_asked
 from labelkit.bench.captureseats import SeatRing
@@ -140,7 +140,8 @@ def _sent(bench: Bench, captures: Captures, draft: Draft, part: Captured) -> Any
                 return redirect(f"{url_for('capture', number=number)}#part-{part.number}", 303)
             return redirect(url_for("capture_next", number=number, inside=where.get("inside")), 303)
     typed = {key: value for key, value in request.form.items() if key not in ("csrf", "token", "kept")}
-    asked = Asked(draft.version.number, "part", True, typed, faults=faults)
+    called = {f"size-{size.name}": size.words for size in sizes_of(kind)}
+    asked = Asked(draft.version.number, "part", True, typed, faults=faults, called=called)
     page = how_page(bench, draft, replace(new, name=new.name or part.name, photos=photos), kind, where, asked)
     return shown(page, asked)
 

@@ -35,6 +35,8 @@ from labelkit.units import Quantity
 Typed = Mapping[str, str]
 TURNED: Final = "turned"
 """What the form of a torque calls the pass behind the last torque, in which all are turned on by an angle."""
+# Verdicts that want something done, by how much: a note beside several is about the one that weighs most.
+_WEIGHS: Final = {"ask": 1, "repair": 2, "replace": 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,12 +175,23 @@ def _sat(about: About, form: Typed) -> Wanted:
 
 def _points(about: About, form: Typed) -> Wanted:
     wishes, tells, faults = read_points(about.record, about.ordinal, about.profile.unit.lengths, form, new=about.of_new)
-    note = note_of(form)
     if verdict := form.get("verdict", ""):
-        wishes.append(about.wish("inspected", verdict=verdict, note=note, new=about.of_new))
-    elif note:
-        wishes.append(about.wish("noted", note=note))
+        wishes.append(about.wish("inspected", verdict=verdict, new=about.of_new))
+    if note := note_of(form):
+        wishes = _noted(about, wishes, note)
     return Wanted(wishes, tells, faults)
+
+
+def _noted(about: About, wishes: list[Wish], note: str) -> list[Wish]:
+    """Return acts with a note to what was judged, of several that which weighs most; an act of its own without one.
+
+    The reason of a verdict stays beside it in the record, and so in the report.
+    """
+    judged = [each for each in wishes if each.data["kind"] == "inspected"]
+    if not judged:
+        return [*wishes, about.wish("noted", note=note)]
+    of = max(reversed(judged), key=lambda each: _WEIGHS.get(each.data["verdict"], 0))
+    return [replace(each, data={**each.data, "note": note}) if each is of else each for each in wishes]
 
 
 def _condemned(about: About, form: Typed) -> Wanted:

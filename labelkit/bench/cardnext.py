@@ -25,7 +25,7 @@ _OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "
 _OTHERS: Final[Mapping[str, tuple[str, ...]]] = {
     "in_unit": ("left_in", "left_closed", "points"),
     "left_in": ("removed", "points", "side"),
-    "inside": ("points", "installed", "condemned"),
+    "inside": ("removed", "points", "condemned"),
     "installed": ("torque", "verified", "points", "side", "condemned", "removed"),
     "verified": ("torque", "points", "side", "condemned", "removed"),
 }
@@ -45,7 +45,7 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
         return _once_in(about)
     if about.new:
         return _new_piece(about, goes_in)
-    if about.place.stage == "in_unit":
+    if about.place.stage == "in_unit" or about.ordinal in about.record.to_come_out:
         return ("removed",)
     return () if about.place.stage == "left_in" else _old_piece(about, goes_in)
 
@@ -56,7 +56,8 @@ def _once_in(about: About) -> tuple[str, ...]:
     What was seen to sit otherwise is looked at again first, and what nobody has counted, or not so many, is counted.
     """
     record, place = about.record, about.place
-    if place.is_condemned_in or place in (chosen_not_in(record, fit) for fit in record.profile.fits):
+    comes_out = (*Assembly(record).outs(), *(chosen_not_in(record, fit) for fit in record.profile.fits))
+    if place.is_condemned_in or place in comes_out:
         return ("removed",)
     kinds = {point.kind for point in place_points(record, place)}
     first = [form for kind, form in (("seen", "side"), ("count", "count")) if kind in kinds]

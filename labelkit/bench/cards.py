@@ -12,7 +12,7 @@ from labelkit.bench.cardforms import About, wanted
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
 from labelkit.bench.fitstate import fit_rows
-from labelkit.bench.openlist import code_to_go_in, place_address
+from labelkit.bench.openlist import place_address, way_in
 from labelkit.bench.options import setting
 from labelkit.bench.points import point_fields
 from labelkit.bench.signin import local_path
@@ -23,6 +23,7 @@ from labelkit.calc.apart import next_out
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.gate import bare
 from labelkit.calc.grades import new_number
+from labelkit.calc.oldandnew import old_lost
 from labelkit.calc.openpoints import next_to_inspect
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
@@ -121,7 +122,7 @@ def _card(bench: Bench, view: JobView, item: Bin | Inside, new: bool) -> tuple[B
         return item, (new_card if new else card)(view, item)
     record = bench.record(view)
     item = as_seen(record.at(item.ordinal))
-    lost = record.at(item.ordinal).lost is None
+    lost = old_lost(record.at(item.ordinal)) is None
     return item, new_card(view, item, new_number(record, item.ordinal), lost=lost) if new else card(view, item)
 
 
@@ -139,7 +140,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         "card_page.html",
         title=f"{card_of_it.step} {card_of_it.name}",
         entry=bench.entry(view, item, card_of_it),
-        onward=_onward(view, found, about.record),
+        onward=_onward(view, about.place.item, about.record),
         around=_around(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
@@ -200,14 +201,14 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     return Response(page, 409, mimetype="text/html")
 
 
-def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, str]]:
-    """Return what to go on with: label, address and words.
+def _onward(view: JobView, shown: Bin | Inside, record: Record) -> list[tuple[str, str, str]]:
+    """Return what to go on with from the card of a part: label, address and words.
 
     In assembly it is a play to be read now, and what goes in next; before it, once all is out, what is to be inspected.
     """
     number = view.job.number
     if not going_together(record):
-        unseen = next_to_inspect(record, found.ordinal) if next_out(record) is None else None
+        unseen = next_to_inspect(record, shown.ordinal) if next_out(record) is None else None
         if unseen is None:
             return []
         address = place_address(view, unseen.item.ordinal) or url_for("job", number=number)
@@ -218,9 +219,11 @@ def _onward(view: JobView, found: Bin, record: Record) -> list[tuple[str, str, s
     for each in assembly.allowed():
         if each.fit:
             ways.append((labels[each.what], url_for("fit", number=number, name=each.fit), fit_words(each.fit)))
-        elif each.what in ("install", "join") and each.place not in (None, found.ordinal) and not assembly.jumps(each):
+        elif each.what == "out" and each.place is not None and (way := place_address(view, each.place)):
+            ways.append((_("Next to come out"), way, record.at(each.place).name))
+        elif each.what in ("install", "join") and each.place not in (None, shown.ordinal) and not assembly.jumps(each):
             goes = record.at(each.place)
-            ways.append((_("Next to go in"), url_for("show", code=code_to_go_in(view, record, goes.item)), goes.name))
+            ways.append((_("Next to go in"), way_in(view, record, goes.item)[0], goes.name))
             break
     return ways
 

@@ -73,7 +73,8 @@ class CardState:
         gate: what the gate says to its going in; None when nobody asks yet.
         loud: the gate's refusal belongs on top: the part was scanned to go in.
         points: of inspection.
-        verdicts: what may be found, value and words.
+        verdicts: what may be found at a point, value and words.
+        whole_verdicts: what may become of the whole part, likewise.
         holds: open ones.
         history: the last event first.
         pictures: SHA-256 of the photos taken at the bench, the last first.
@@ -116,6 +117,7 @@ class CardState:
     loud: bool
     points: tuple[Point, ...]
     verdicts: tuple[tuple[str, str], ...]
+    whole_verdicts: tuple[tuple[str, str], ...]
     holds: tuple[Event, ...]
     history: tuple[Line, ...]
     pictures: tuple[str, ...]
@@ -156,6 +158,7 @@ def card_state(about: About, who: str) -> CardState:
     acts: dict[str, Act] = {"removed": Removed(), "washed": Washed(), "joined": Joined(), "installed": Installed()}
     acts |= {"torque": TorqueSigned(), "points": Inspected(verdict="reuse")}
     pattern, order = _pattern(part.fasten, order_of(part))
+    verdicts = tuple((value, _(words)) for value, words in VERDICTS)
     others = going_with(about) if gate is None or gate.allowed else ()
     cautions = {name: cautions_of(record, act, about.ordinal, who) for name, act in acts.items()}
     for other in others:
@@ -174,7 +177,8 @@ def card_state(about: About, who: str) -> CardState:
         gate=gate,
         loud=gate is not None and bool(gate.refusal) and goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
-        verdicts=tuple((value, _(words)) for value, words in VERDICTS),
+        verdicts=verdicts,
+        whole_verdicts=tuple(each for each in verdicts if about.of_new or each[0] in wording.verdicts_of(part)),
         holds=place.holds,
         history=_history(record, about.ordinal),
         pictures=_pictures(place),
@@ -224,7 +228,7 @@ def _measured(about: About) -> str:
 def _gate(about: About, who: str) -> Ruling | None:
     """Return what the gate says to a part that lies on the bench; its size and the cautions are asked for later."""
     place = about.place
-    if not (place.is_out or place.stage == "inside") or (place.stage == "inside" and not about.new):
+    if not (place.is_out or (place.stays_in and about.new)):
         return None
     sizes = about.record.chosen.get(about.ordinal, (_SOME_SIZE,))
     sizes = sizes * (place.expected or place.count or 1) if len(sizes) == 1 else sizes

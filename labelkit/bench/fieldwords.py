@@ -194,7 +194,7 @@ def told_fields(fields: list[tuple[str, str]], *, captured: bool) -> list[tuple[
 def told_faults(faults: Mapping[str, str], called: Mapping[str, str] | None = None, *, captured: bool = False) -> str:
     """Return what is wrong with a form in one line, each fault once, behind the names of its fields.
 
-    What asks a question, or begins with the name itself, needs none.
+    What is a question, or begins with the name itself, needs none; what only ends with one does.
 
     Args:
         faults: by field.
@@ -204,7 +204,9 @@ def told_faults(faults: Mapping[str, str], called: Mapping[str, str] | None = No
     told, own = [], called or {}
     for fault in dict.fromkeys(faults.values()):
         names = [own.get(n) or field_words(n, captured=captured) for n, text in faults.items() if text == fault]
-        itself = fault.endswith("?") or any(fault.casefold().startswith(name.casefold()) for name in names if name)
+        itself = (fault.endswith("?") and ";" not in fault) or any(
+            fault.casefold().startswith(name.casefold()) for name in names if name
+        )
         of = "" if itself else ", ".join(f'"{name}"' for name in names if name)
         told.append(Markup("{}: {}").format(of, fault) if of else fault)
     return Markup("; ").join(told)  # a fault may hold a link

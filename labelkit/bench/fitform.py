@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from labelkit.calc.answers import Answer
-from labelkit.calc.clutchplay import PLACES
 from labelkit.calc.fitsums import work_out
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -111,7 +110,7 @@ class FitForm:
         """How many fields for readings there are; 0 where a depth is read instead."""
         if self.kind == "stack":
             return 0
-        return max(int(self.said.get("readings", 3)), PLACES if self.kind == "clearance" else 1)
+        return self.fit.times
 
     @property
     def depths(self) -> int:
@@ -151,19 +150,19 @@ class FitForm:
         """The state that the profile wants it read in, to be ticked; empty where none, or where a wave plate asks."""
         return "" if self.wave else self.fit.state or ""
 
-    @property
-    def unanswered(self) -> dict[str, str]:
-        """What was asked of the reading besides its figures and is not answered, by the field."""
+    def unanswered(self, *, kept: bool) -> dict[str, str]:
+        """Return what was asked of the reading besides its figures and is not answered, by the field.
+
+        Args:
+            kept: the reading may be recorded as it is.
+        """
         asked = {
             "seated": bool(self.fit.seat),
             "gasket": self.kind == "end_play",
             "cold": self.kind != "stack" and not self.torque,
         }
-        found = {
-            name: _("not answered yet; it is recorded so")
-            for name, there in asked.items()
-            if there and not self.typed.get(name)
-        }
+        told = _("not answered yet; it is recorded so") if kept else _("not answered yet")
+        found = {name: told for name, there in asked.items() if there and not self.typed.get(name)}
         if self.state and not self.typed.get("as_wanted"):
             told = _('"Read with: {state}": not answered yet, and without it nothing is recorded')
             found[""] = told.format(state=self.state)  # the tick is called by the state

@@ -9,13 +9,14 @@ from typing import Any
 
 from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm, Plate
 from labelkit.bench.typed import figure, figures, in_one_unit, mean
-from labelkit.calc.answers import places_of, shown
 from labelkit.calc.apart import unopened
 from labelkit.calc.fitpoints import to_choose_again
 from labelkit.calc.fitrecord import FitRecord
 from labelkit.calc.fitsizes import expected, plate_sizes, sizes_in, thicker_by
+from labelkit.calc.limits import Limits
 from labelkit.calc.profilefit import given_of, shims
 from labelkit.calc.record import Record
+from labelkit.calc.verdicts import value_of
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.part import CheckTime
@@ -111,7 +112,7 @@ def _read(form: FitForm, predicted: Quantity | None, seen: FitRecord) -> FitForm
         given["predicted"] = str(predicted)
     found = seen.before.act if seen.before else None
     if form.at == "apart" and form.kind in ("end_play", "clearance") and isinstance(found, Reading):
-        given["before"] = f"{shown(found.value, places_of(*found.values))} {found.unit}"
+        given["before"] = f"{value_of(found, Limits())} {found.unit}"
     return replace(form, faults=faults, values=values, fitted=fitted, trials_read=trials, given=given)
 
 

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 
-from labelkit.calc.answers import beside, places_of, shown
-from labelkit.calc.figures import as_read
+from labelkit.calc.answers import beside
 from labelkit.calc.fitpoints import chosen_not_in, fit_points
 from labelkit.calc.fitsizes import expected, measured_since
+from labelkit.calc.limits import Limits
 from labelkit.calc.record import Record
-from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.calc.verdicts import VERDICT_WORDS, value_of
 from labelkit.language import gettext as _
-from labelkit.model.profile import fit_words
+from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen, Reading
 from labelkit.sheets import keptnotes, wording
 from labelkit.sheets.fitsheet import has_fit
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheetlimits import fit_limits
-from labelkit.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,23 +61,18 @@ def fit_state(view: JobView, record: Record, name: str) -> State:
         return State(_("not in this unit"))
     if seen.after is not None and isinstance(seen.after.act, Reading):
         wrong = "; ".join(fit_points(record, name))
-        return State(_("read again"), _read_words(seen.after.act), wrong)
+        return State(_("read again"), _read_words(fit, seen.after.act), wrong)
     if seen.chosen is not None and isinstance(seen.chosen.act, FitChosen):
         wrong = "; ".join(fit_points(record, name)) if chosen_not_in(record, name) else ""
         return State(_("chosen"), _chosen_words(record, name, seen.chosen.act), wrong)
     if seen.before is not None and isinstance(seen.before.act, Reading):
-        return State(_("read before"), _read_words(seen.before.act))
+        return State(_("read before"), _read_words(fit, seen.before.act))
     return State(_("not measured"))
 
 
-def _read_words(act: Reading) -> str:
-    return f"{_told_value(act)} {act.unit}" + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
-
-
-def _told_value(act: Reading) -> Decimal:
-    """Return the value of a reading with as many decimals as were read."""
-    value = act.value if len(act.values) == 1 else shown(act.value, places_of(*act.values))
-    return as_read(Quantity(value, act.unit))
+def _read_words(fit: Fit, act: Reading) -> str:
+    told = f"{value_of(act, Limits(*fit.target))} {act.unit}"
+    return told + (f", {_(VERDICT_WORDS[act.verdict])}" if act.verdict else "")
 
 
 def _chosen_words(record: Record, name: str, act: FitChosen) -> str:

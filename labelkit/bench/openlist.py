@@ -17,10 +17,12 @@ from labelkit.sheets.jobview import JobView
 
 # In the order in which they are shown: what means a second teardown first. With what to do.
 _KINDS: Final[dict[Kind, tuple[str, str]]] = {
-    "fit": (noop("Fits"), noop("Measure it again, look for what the difference tells")),
+    "fit": (noop("Fits"), noop("Look first for what the difference tells, then measure it again")),
+    "choose": (noop("Fits outside their target"), noop("Choose another size, or agree on a deviation")),
     "unread": (noop("Fits to measure"), noop("Not measured yet: measure it once it is together")),
     "unmeasured": (noop("New pieces not measured"), noop("Measure it; what it measures is asked when it goes in")),
     "not_empty": (noop("Bins that are not empty"), noop("Look into the bin, put in what lies there")),
+    "still_in": (noop("Still in, and to come out"), noop("Take it out, and put in what goes there")),
     "missing": (noop("Not there"), noop("Order it, and put the new one in")),
     "hold": (noop("On hold"), noop("Release it, with a reason")),
     "ask": (noop("Ask first"), noop("Ask who decides, then record the verdict")),
@@ -80,8 +82,9 @@ def place_address(view: JobView, ordinal: int | None) -> str | None:
     return url_for("show", code=view.code(found), inside=inside) if found else None
 
 
-def code_to_go_in(view: JobView, record: Record, each: Bin | Inside) -> str:
-    """Return the code of the card on which a part goes in: of its sticker where the old one does not go in again."""
-    if isinstance(each, Bin) and not is_used_up(record, record.at(each.ordinal)):
-        return view.code(each)
-    return view.new_code(each)
+def way_in(view: JobView, record: Record, each: Bin | Inside) -> tuple[str, bool]:
+    """Return the address of the card on which a part goes in, and whether that is the card of its new one's sticker."""
+    used_up = is_used_up(record, record.at(each.ordinal)) if isinstance(each, Bin) else each.ordinal in record.uses
+    if not used_up and (address := place_address(view, each.ordinal)):
+        return address, False
+    return url_for("show", code=view.new_code(each)), True

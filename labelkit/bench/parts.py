@@ -38,6 +38,7 @@ from labelkit.sheets.picklist import (
     shelf_words,
     shortage_data,
     state_words,
+    unjudged_words,
     when_words,
     why_words,
 )
@@ -68,12 +69,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Tray:
-    """The places of one tray under what they are built into, in words; `ready` of `wanted` of them have all."""
+    """The places of one tray under what they are built into, in words; `ready` of `wanted` of them have all.
+
+    `floor`: they lie on none, each in a place of its own.
+    """
 
     name: str
     groups: tuple[tuple[str, tuple[Row, ...]], ...]
     ready: int
     wanted: int
+    floor: bool
 
     @property
     def complete(self) -> bool:
@@ -188,8 +193,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         first_name=view.teardown.at(first.step).name if first and first.step else "",
         groups=[(group, build_words(group, _NAMED)) for group in found.now.groups],
         unjudged=[
-            (record.at(each.ordinal).name, place_address(view, each.ordinal))
-            for each in found.needs.unjudged
+            (why, [(record.at(each.ordinal).name, place_address(view, each.ordinal)) for each in parts])
+            for why, parts in unjudged_words(found.needs)
             if not record.signed and not record.closed
         ],
         by_file=any(each.line.shelf for each in found.progress),
@@ -266,7 +271,7 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
         into = groupby(listed, key=lambda row: row.pick.group)
         groups = tuple((group_words(group), tuple(some)) for group, some in into)
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
-        trays.append(Tray(name, groups, *places_of(row.pick for row in listed)))
+        trays.append(Tray(name, groups, *places_of(row.pick for row in listed), letter == FLOOR))
     return trays
 
 

@@ -15,7 +15,7 @@ from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
 from labelkit.bench.openlist import listed_points, place_address
 from labelkit.bench.web import Bench
-from labelkit.bench.whereabouts import Row, allowed_rows
+from labelkit.bench.whereabouts import Row, rows_of
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import before_wash, loosened, measure_now, next_out, readable_now
 from labelkit.calc.openpoints import next_to_inspect, open_points
@@ -80,8 +80,9 @@ def add_teardown(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
 def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict[str, object]:
     """Return what the page shows that leads on once everything is out: to the wash, then what goes in, one by one."""
     assembly, number = Assembly(record), view.job.number
-    together, points, rows = going_together(record), open_points(record), allowed_rows(view, assembly)
+    together, points = going_together(record), open_points(record)
     doable = assembly.doable()
+    rows = rows_of(view, record, doable)
     # What jumps over something that lies there is no first choice; that it waits for a new part is.
     first = next((place for place, each in enumerate(doable) if not assembly.jumps(each)), 0)
     left = [
@@ -102,10 +103,13 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
         "together": together,
         "now": before or next(iter((*waiting, *rows[first:], *left, done))),
         "wrong": [
-            (point.text, url_for("fit", number=number, name=point.fit)) for point in points if point.kind == "fit"
+            (point.text, url_for("fit", number=number, name=point.fit))
+            for point in points
+            if point.kind in ("fit", "choose")
         ],
         "passed": "" if before or not doable else assembly.jumps(doable[first]),
-        "rows": len(rows),
+        "rows": len(assembly.allowed()),
+        "waiting": len(assembly.waiting()),
         "left": len(left),
         "before": before is not None,
         "to_order": to_order,

@@ -9,13 +9,14 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.openlist import place_address
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.apart import before_wash, hosts
+from labelkit.calc.cautions import notices
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
-from labelkit.calc.washing import cleanable, in_washer, is_dirty, is_washed
+from labelkit.calc.washing import cleanable, in_washer, is_dirty, is_washed, treated
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -29,11 +30,11 @@ _BASKETS: Final = ("basket", "small_basket")
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """One part as the wash page lists it: its ordinal, name, card, wash class in words, and what is the matter."""
+    """One part as the wash page lists it: its ordinal, name, card, how it is washed, and what is the matter."""
 
     ordinal: int
     name: str
-    code: str | None
+    address: str | None
     wash: str
     state: str
 
@@ -70,17 +71,13 @@ def add_wash(app: Flask, bench: Bench) -> None:
 def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, ...] | None = None) -> str:
     record, who = bench.record(view), bench.people.name or ""
     may = set(cleanable(record))
-    dirty = [
-        place
-        for ordinal, place in record.places.items()
-        if is_dirty(place) and isinstance(place.item, Bin) and ordinal in may
-    ]
+    dirty = [place for ordinal, place in record.places.items() if is_dirty(place) and ordinal in may]
     first = before_wash(record)
     inside = in_washer(record)
-    running = [_load(view, place) for place in dirty if place.item.ordinal in inside]
+    running = [_load(view, record, place) for place in dirty if place.item.ordinal in inside]
     waiting = [place for place in dirty if place.item.ordinal not in inside]
-    baskets = [_load(view, place) for place in waiting if place.item.part.wash in _BASKETS]
-    by_hand = [_load(view, place) for place in waiting if place.item.part.wash not in _BASKETS]
+    baskets = [_load(view, record, place) for place in waiting if treated(record, place).wash in _BASKETS]
+    by_hand = [_load(view, record, place) for place in waiting if treated(record, place).wash not in _BASKETS]
     return bench.fill(
         "wash.html",
         title=_("Job {number}: out before the wash").format(number=view.job.number),
@@ -98,6 +95,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
         },
         cautions=cautions_of(record, WashStarted(places=tuple(each.ordinal for each in baskets)), None, who),
         drying=_drying(record, who),
+        notices=notices(record, WashStarted(places=tuple(place.item.ordinal for place in dirty)), None),
         closed=record.closed is not None,
         washed=is_washed(record) and any(place.is_out for place in record.places.values()),
     )
@@ -118,13 +116,10 @@ def _first(view: JobView, record: Record, place: PlaceRecord) -> Load:
     state = _("{count} of {expected} counted").format(count=place.count, expected=place.expected)
     if place.count is None:
         state = _("not out yet") if place.stage == "in_unit" else _("out, but not counted and bagged")
-    code = view.code(place.item) if isinstance(place.item, Bin) else None
-    return Load(place.item.ordinal, place.name, code, "", state + where)
+    return Load(place.item.ordinal, place.name, place_address(view, place.item.ordinal), "", state + where)
 
 
-def _load(view: JobView, place: PlaceRecord) -> Load:
-    part = place.item.part
+def _load(view: JobView, record: Record, place: PlaceRecord) -> Load:
     unknown = _("wash {unknown}").format(unknown=wording.not_recorded())
-    words = _(wording.WASH[part.wash]) if part.wash else unknown
-    code = view.code(place.item) if isinstance(place.item, Bin) else None
-    return Load(place.item.ordinal, place.name, code, words, "")
+    words = wording.treatment_words(treated(record, place)) or unknown
+    return Load(place.item.ordinal, place.name, place_address(view, place.item.ordinal), words, "")

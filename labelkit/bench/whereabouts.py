@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
 from labelkit.bench.cardforms import About
 from labelkit.bench.cardnext import forms_of
-from labelkit.bench.openlist import code_to_go_in, listed_points, place_address
+from labelkit.bench.openlist import listed_points, place_address, way_in
 from labelkit.bench.options import setting
 from labelkit.bench.web import Bench
 from labelkit.calc.allowed import Assembly
@@ -22,6 +22,7 @@ from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.calc.supply import supply
+from labelkit.calc.washing import is_in_washer
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop
@@ -32,7 +33,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.placewords import stage_words
 
 # Kinds whose points are shown at once.
-_FIRST: Final = ("hold", "fit", "unread", "unmeasured", "limit", "seen", "count", "option")
+_FIRST: Final = ("hold", "fit", "choose", "unread", "unmeasured", "still_in", "limit", "seen", "count", "option")
 _SHOWN: Final = 6
 # What is done first with a part that may go in, by the form of its card.
 _FIRST_ACT: Final[dict[str, str]] = {
@@ -51,7 +52,6 @@ class Row:
     text: str
     address: str | None
     state: str = ""
-    mark: str = ""
 
 
 def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
@@ -123,7 +123,8 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     number = view.job.number
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
-    rows = allowed_rows(view, Assembly(record))
+    assembly = Assembly(record)
+    rows = rows_of(view, record, assembly.allowed())
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -146,6 +147,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         job_holds=record.holds,
         allowed=rows[:_SHOWN],
         allowed_more=rows[_SHOWN:],
+        waiting=rows_of(view, record, assembly.waiting()),
         open_groups=[
             (each.kind, each.title, [Row(point.text, point.address) for point in each.points], each.kind in _FIRST)
             for each in listed_points(view, open_points(record))
@@ -161,25 +163,23 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def allowed_rows(view: JobView, assembly: Assembly) -> list[Row]:
-    """Return what may be done now, and as soon as new parts are here, with the pages on which it is done."""
-    return [_allowed_row(view, assembly.record, each) for each in assembly.doable()]
+def rows_of(view: JobView, record: Record, doable: list[Allowed]) -> list[Row]:
+    """Return what may be done now, or as soon as new parts are here, with the pages on which it is done."""
+    return [_allowed_row(view, record, each) for each in doable]
 
 
 def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
     """Return what may be done now with the page on which it is done."""
     if each.place is None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
-    item = view.teardown.items[each.place]
-    if each.what == "swap":
+    if each.what in ("out", "swap"):
         return Row(each.text, place_address(view, each.place))
-    code = code_to_go_in(view, record, item)
+    address, new = way_in(view, record, view.teardown.items[each.place])
     state = ""
     if each.what in ("install", "join"):
-        new = not isinstance(item, Bin) or code != view.code(item)
-        first = next(iter(forms_of(About(record, record.at(item.ordinal), new), goes_in=True)), "")
+        first = next(iter(forms_of(About(record, record.at(each.place), new), goes_in=True)), "")
         state = _(_FIRST_ACT[first]) if first in _FIRST_ACT else ""
-    return Row(each.text, url_for("show", code=code), state)
+    return Row(each.text, address, state)
 
 
 def _shortages(view: JobView, record: Record, catalogue: Catalogue) -> list[Row]:
@@ -205,17 +205,16 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
     """Return each tray with how many of its parts lie on it, how many there are, and the parts; the floor last."""
     found: dict[str, list[Bin]] = {}
     for each in sorted(view.teardown.bins, key=lambda each: each.step not in view.trays.places):
-        place = view.trays.places.get(each.step)
-        name = _("Tray {letter}").format(letter=place[0].letter) if place else _("On no tray")
+        on_tray = view.trays.places.get(each.step)
+        name = _("Tray {letter}").format(letter=on_tray[0].letter) if on_tray else _("On no tray")
         found.setdefault(name, []).append(each)
     trays = []
     for name, bins in found.items():
         rows = []
         lying = 0
         for each in bins:
-            state = record.at(each.ordinal)
-            lying += state.is_out and not state.is_missing
-            mark = "in" if state.is_in else "out" if state.is_out else state.stage
-            rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(record, state), mark))
+            place = record.at(each.ordinal)
+            lying += place.is_out and not (place.is_missing or is_in_washer(record, place))
+            rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(record, place)))
         trays.append((name, lying, len(bins), rows))
     return trays

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import Final
 
-from labelkit.calc.assembly import Placed, captured_first
+from labelkit.calc.apart import first_out
+from labelkit.calc.assembly import Placed, captured_first, parted_by
 from labelkit.calc.closing import closed_by
 from labelkit.calc.covering import Cover, cover_of
-from labelkit.calc.doing import Allowed, Missing, again, choose, measure, swap, verify, wait
+from labelkit.calc.doing import Allowed, Missing, again, choose, measure, swap, take_out, verify, wait
 from labelkit.calc.fitpoints import chosen_not_in, stays_off, unchosen
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
@@ -101,7 +102,12 @@ class Assembly:
         found: dict[str, Missing] = {}
         for each in self._waits_for(step, joining=joining):
             found.setdefault(each.key, each)
-        return sorted(found.values(), key=lambda each: self.turn[each.place.item.ordinal] if each.place else 0)
+        return sorted(found.values(), key=self._turn)
+
+    def _turn(self, each: Missing) -> tuple[bool, int]:
+        """Return what puts missing things in their order: first, in reverse, what comes out; fits as they are."""
+        turn = self.turn[each.place.item.ordinal] if each.place else 0
+        return (False, -turn) if each.out else (True, turn)
 
     def is_free(self, step: str, *, joining: bool = False) -> bool:
         """Say whether nothing must be done before a step; arguments as for `missing`."""
@@ -112,23 +118,41 @@ class Assembly:
         placed = self.placed[step]
         members = self.groups.get(placed.group or "", (placed,))
         steps = {each.bin.step for each in members}
+        yield from self._to_come_out(self.place(step))
         for member in (placed,) if joining else members:
             for need in member.needs:
                 place, inner = self.place(need.step), need.step in steps
                 outer = joining and not inner and not need.step.startswith(f"{step}.")
                 if not (
                     outer
-                    or place.is_done
+                    or self.record.is_done(place.item.ordinal)
+                    or (need.some and place.placed)
                     or (inner and (member is not placed or place.stage in ("joined", "installed")))
                 ):
-                    yield Missing(place, why_words(need.why))
+                    yield self._missing(place, need.why)
             for each in member.within:
                 own = f"{each.item.parent}.".startswith(f"{step}.")
-                if (own or not joining) and self.record.waits_inside(each.item.ordinal):
-                    yield Missing(self.record.at(each.item.ordinal), why_words(each.why))
+                if (own or not joining) and not self.record.is_done(each.item.ordinal):
+                    yield self._missing(self.record.at(each.item.ordinal), each.why)
         if not joining:
             yield from self._unjoined(placed, members)
             yield from (missing for cover, missing in self._not_right if cover.over & steps and not cover.under & steps)
+
+    def _missing(self, place: PlaceRecord, why: str) -> Missing:
+        """Return that a place is not done, for the reason of its relation; what stays in it comes out first."""
+        return self._out(place) if place.stays_in else Missing(place, why_words(why))
+
+    def _to_come_out(self, place: PlaceRecord) -> Iterator[Missing]:
+        """Yield what comes out before something goes in at a place, in that order."""
+        why = _("{part} goes in before it").format(part=place.name)
+        for each in first_out(self.record, place):
+            yield self._out(each) if each.stays_in else Missing(each, why, take_out(each).text, out=True)
+
+    def _out(self, place: PlaceRecord) -> Missing:
+        """Return that a part that stays in by the record comes out."""
+        renewed = place.item.ordinal in self.record.uses
+        why = _("it is to be new") if renewed else _("it keeps in what is to be new")
+        return Missing(place, why, take_out(place).text, out=True)
 
     def _unjoined(self, placed: Placed, members: Iterable[Placed]) -> Iterator[Missing]:
         """Yield the other members of a group that are not built into it, as long as nothing of it is in the unit."""
@@ -138,8 +162,11 @@ class Assembly:
                 if place.is_apart:
                     yield Missing(place, _("they go in together"))
 
+    def _is_done(self, step: str) -> bool:
+        return self.record.is_done(self.place(step).item.ordinal)
+
     def _is_in(self, steps: set[str]) -> bool:
-        return all(self.place(step).is_done for step in steps) and not self._left_in(steps)
+        return all(self._is_done(step) for step in steps) and not self._left_in(steps)
 
     def _left_in(self, steps: set[str]) -> bool:
         return all(self.place(step).stage == "left_in" for step in steps)
@@ -156,15 +183,13 @@ class Assembly:
             for each in self.missing(name, joining=bench):
                 if each.key not in found:
                     found[each.key] = each
-                    if each.place and isinstance(each.place.item, Bin) and each.place.stage != "installed":
+                    if each.place and isinstance(each.place.item, Bin) and not (each.out or each.place.is_in):
                         other, group = each.place.item.step, self.placed[step].group
                         waiting.append((other, group is not None and group == self.placed[other].group))
         built = {} if joining else self._to_build(step)
         if found.keys() & built.keys():
             found |= built
-        places = [each for each in found.values() if each.place]
-        places.sort(key=lambda each: self.turn[each.place.item.ordinal])  # type: ignore[union-attr]
-        return places + [each for each in found.values() if each.place is None]
+        return sorted(found.values(), key=lambda each: (each.place is None, self._turn(each)))
 
     def _to_build(self, step: str) -> dict[str, Missing]:
         """Return that the group of a step is built, for each of its parts that lies there; empty where it has none."""
@@ -179,8 +204,15 @@ class Assembly:
         return [each for each in self._all if each.what != "wait"]
 
     def jumps(self, each: Allowed) -> str:
-        """Return what still lies on the bench and comes before something that may be done now, as `passed` says it."""
-        return self.passed(self.record.at(each.place)) if each.what == "install" and each.place is not None else ""
+        """Return what still lies on the bench and comes before something that may be done now, as `passed` says it.
+
+        Nothing where all of that goes in after it: the rest of a place of which some is in.
+        """
+        place = self.record.at(each.place) if each.what == "install" and each.place is not None else None
+        if place is None or not isinstance(place.item, Bin):
+            return ""
+        split = {need.step for need in self.placed[place.item.step].needs if need.some and self.place(need.step).placed}
+        return self.passed(place) if any(other.step not in split for other in self._passed(place.item)) else ""
 
     def waiting(self) -> list[Allowed]:
         """Return what may be done as soon as its new parts are here."""
@@ -196,10 +228,12 @@ class Assembly:
         swaps = {name: place for name in fits if (place := chosen_not_in(self.record, name)) is not None}
         found = [again(self.record, name) for name in fits if stays_off(self.record, name)]
         found += [swap(self.record, place) for place in swaps.values()]
+        found += [take_out(place) for place in self.outs()]
         measured = (name for name in self._to_measure if name not in swaps)
         found += [measure(name) for name in measured if self._is_in(self._steps_of(name))]
         found += [each for each in self._end_plays() if each.fit not in swaps]
         building: set[str | None] = set()
+        rest: list[Allowed] = []
         for placed in self.record.order:
             found += self._inner(placed)
             step, place = placed.bin.step, self.place(placed.bin.step)
@@ -214,8 +248,23 @@ class Assembly:
                 found += [Allowed("join", text, place.item.ordinal)] if placed.group not in building else []
                 building.add(placed.group)
             elif place.is_out and self.is_free(step):
-                found += self._to_choose(place) or [Allowed("install", place.name, place.item.ordinal)]
-        return found
+                goes_in = self._to_choose(place) or [Allowed("install", place.name, place.item.ordinal)]
+                (rest if place.placed and self.parted_by(step) else found).extend(goes_in)
+        return [*found, *rest]
+
+    def parted_by(self, step: str) -> list[PlaceRecord]:
+        """Return what goes in between the pieces of a step, some of which are in before it, and is not in yet."""
+        between = (self.record.at(each.ordinal) for each in parted_by(self.record.order, step))
+        return [each for each in between if not (each.is_in or self.record.is_done(each.item.ordinal))]
+
+    def outs(self) -> list[PlaceRecord]:
+        """Return what comes out next for a new part, of its own or inside it; not what the teardown leads to."""
+        found: dict[int, PlaceRecord] = {}
+        for ordinal, place in self.record.places.items():
+            reached = place.item.parent is None or self.place(place.item.parent).stage != "in_unit"
+            if reached and (place.is_apart or ordinal in self.record.to_come_out):
+                found |= {each.item.ordinal: each for each in first_out(self.record, place)[:1]}
+        return [each for each in found.values() if each.stage != "in_unit" and not each.holds]
 
     def _to_choose(self, place: PlaceRecord) -> list[Allowed]:
         """Return the fits for which another size is chosen before the piece that sets them goes in again."""
@@ -228,31 +277,32 @@ class Assembly:
             if fit.read.again != "closed" or self.record.fits[name].after or not own or self._left_in(own):
                 continue
             closed = closed_by(self.record.teardown, self.record.order, fit)
-            if all(self.place(step).is_done for step in closed or self.placed):
+            if all(self._is_done(step) for step in closed or self.placed):
                 yield measure(name)
 
     def _inner(self, placed: Placed) -> Iterator[Allowed]:
         """Yield the captured parts before a bin that are renewed and free to go in, or are as soon as they are here."""
         for each in self.captured.get(placed.bin.step, ()):
             place = self.record.at(each.item.ordinal)
-            if place.holds or self.before_captured(place) or not self.record.waits_inside(each.item.ordinal):
+            if place.holds or self.before_captured(place):
                 continue
             if place.stage == "installed":
                 yield verify(place)
-            elif self.record.has_new(each.item.ordinal):
+            elif place.is_out and self.record.has_new(each.item.ordinal):
                 yield Allowed("install", place.name, each.item.ordinal)
-            else:
+            elif place.is_out:
                 yield wait(place)
 
     def before_captured(self, place: PlaceRecord) -> list[Missing]:
-        """Return the captured parts that are renewed and must be in before another captured part."""
+        """Return what must be done before a captured part goes in: what comes out, then the captured parts under it."""
         order = [each for inner in self.captured.values() for each in inner]
         after: Mapping[int, str] = next((each.after for each in order if each.item == place.item), {})
-        return [
-            Missing(self.record.at(ordinal), why_words(why))
-            for ordinal, why in sorted(after.items(), key=lambda each: self.turn[each[0]])
-            if self.record.waits_inside(ordinal)
-        ]
+        waiting = {each.key: each for each in self._to_come_out(place)}
+        for ordinal, why in after.items():
+            if not self.record.is_done(ordinal):
+                missing = self._missing(self.record.at(ordinal), why)
+                waiting.setdefault(missing.key, missing)
+        return sorted(waiting.values(), key=self._turn)
 
     def _is_short(self, step: str) -> bool:
         """Say whether a step waits for new parts that are not here; what is built into its group has them."""
@@ -269,18 +319,19 @@ class Assembly:
 
         Nothing that the profile says makes one wait for the other; it may cover it all the same. Empty: nothing does.
         """
-        if not isinstance(place.item, Bin):
-            return ""
-        group = self.placed[place.item.step].group
-        before = [
-            self.place(each.bin.step)
-            for each in self.record.order
-            if each.bin.parent == place.item.parent and not each.bin.doubtful and (group is None or each.group != group)
-            if self.turn[each.bin.ordinal] < self.turn[place.item.ordinal]
-        ]
-        names = [each.name for each in before if each.is_apart]
+        names = [each.full_name for each in self._passed(place.item)] if isinstance(place.item, Bin) else []
         told = _("Not in yet, and before it in the order of assembly: {parts}. Look whether it covers them")
         return told.format(parts=_listed(names)) if names else ""
+
+    def _passed(self, item: Bin) -> list[Bin]:
+        group = self.placed[item.step].group
+        before = (
+            each.bin
+            for each in self.record.order
+            if each.bin.parent == item.parent and not each.bin.doubtful and (group is None or each.group != group)
+            if self.turn[each.bin.ordinal] < self.turn[item.ordinal]
+        )
+        return [each for each in before if self.place(each.step).is_apart]
 
     def is_built(self, place: PlaceRecord) -> bool:
         """Say whether a part is built into its group on the bench now: nothing of that is in the unit."""

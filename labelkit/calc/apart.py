@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from labelkit.calc.assembly import Placed, partners
 from labelkit.calc.closing import closed_by, whole_of
+from labelkit.calc.keptin import kept_in_by, out_before
 from labelkit.calc.openpoints import is_done
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -85,21 +86,12 @@ def ends(item: Bin, fit: Fit) -> bool:
 
 
 def ahead(record: Record, item: Bin) -> tuple[PlaceRecord, ...]:
-    """Return what comes out before a bin and has not: beside it, and beside and with what it is inside.
-
-    What comes out together with it is as far as it is, and of what may not be there nobody knows.
-    """
+    """Return what comes out before a bin and has not: beside it, and beside and with what it is inside."""
     found: list[PlaceRecord] = []
     inner: Bin | None = item
     while inner is not None:
-        together = {inner.part.id, inner.part.out.together if inner.part.out else None}
-        found += [
-            record.at(other.ordinal)
-            for other in record.teardown.bins
-            if other.parent == inner.parent and other.ordinal < inner.ordinal and not other.doubtful
-            if record.at(other.ordinal).stage == "in_unit"
-            if other.part.id not in together and not (other.part.out and other.part.out.together == inner.part.id)
-        ]
+        beside = (record.at(other.ordinal) for other in out_before(record.teardown, inner))
+        found += [each for each in beside if each.stage == "in_unit"]
         inner = record.teardown.at(inner.parent) if inner.parent else None
         if inner is not None and record.at(inner.ordinal).stage == "in_unit":
             found.append(record.at(inner.ordinal))
@@ -108,24 +100,39 @@ def ahead(record: Record, item: Bin) -> tuple[PlaceRecord, ...]:
     return tuple(sorted(found, key=lambda each: each.item.ordinal))
 
 
-def lies_on(record: Record, item: Bin) -> tuple[PlaceRecord, ...]:
-    """Return what keeps a bin in: of what comes out before it, its screws, the ring that holds it, what lies on it.
+def lies_on(record: Record, item: Bin | Inside) -> tuple[PlaceRecord, ...]:
+    """Return what keeps a part in and is not out: its screws, the ring that holds it, what lies on or captures it."""
+    keepers = (record.at(each.ordinal) for each in kept_in_by(record.teardown, record.order, item))
+    return tuple(each for each in keepers if not each.is_apart)
 
-    What sits on a body that is screwed, pressed or slipped in may come out on it. Common practice, no source.
+
+def shut_in(record: Record, place: PlaceRecord) -> PlaceRecord | None:
+    """Return the sub-assembly of a part that was built in since the part last came out; None: nothing shuts it in."""
+    if place.item.parent is None:
+        return None
+    around = record.at_step(place.item.parent)
+    last = around.last_of("joined", "installed") if around.is_built_in else None
+    return around if last is not None and last.number > place.since else None
+
+
+def first_out(record: Record, place: PlaceRecord) -> list[PlaceRecord]:
+    """Return what comes out before something goes in at a place, in that order, the last the part that still is in it.
+
+    What shuts it in; what captures a part that stays inside another, wherever that part is; of what stays in by the
+    record all that keeps it in.
     """
-    return tuple(
-        each
-        for each in ahead(record, item)
-        if isinstance(each.item, Bin) and each.item.parent == item.parent and _bars(record, each.item, item)
-    )
-
-
-def _bars(record: Record, outer: Bin, inner: Bin) -> bool:
-    under = outer.part.sits is not None and outer.part.sits.on == inner.part.id
-    covered = under and (outer.part.fasten or (inner.part.held and inner.part.held.by in ("loose", "ring")))
-    if not covered and inner.part.holder != outer.part.id:
-        return False
-    return inner in partners(record.teardown, outer, inner.part.id)
+    if not (place.is_apart or place.stays_in):
+        return []
+    if around := shut_in(record, place):
+        return [around]
+    found: dict[int, PlaceRecord] = {}
+    if place.stays_in or isinstance(place.item, Inside):
+        for keeper in lies_on(record, place.item):
+            more = (*first_out(record, keeper), keeper)
+            found |= {each.item.ordinal: each for each in more}
+    if place.stays_in:
+        found[place.item.ordinal] = place
+    return list(found.values())
 
 
 def measure_now(record: Record, ordinal: int) -> tuple[tuple[int, Check], ...]:
@@ -141,7 +148,7 @@ def measure_now(record: Record, ordinal: int) -> tuple[tuple[int, Check], ...]:
 def before_wash(record: Record) -> tuple[PlaceRecord, ...]:
     """Return the parts that must be out and counted before the wash, and are not."""
     return tuple(
-        place for place in record.places.values() if place.item.part.wash == "before" and not _is_bagged(place)
+        place for place in record.places.values() if place.item.part.wash == "before" and not _is_bagged(record, place)
     )
 
 
@@ -160,8 +167,9 @@ def hosts(record: Record, item: Bin | Inside) -> frozenset[int]:
     return frozenset(found)
 
 
-def _is_bagged(place: PlaceRecord) -> bool:
+def _is_bagged(record: Record, place: PlaceRecord) -> bool:
     if place.stage in ("in_unit", "removed"):
         return False
     short = place.is_uncounted or (place.count is not None and place.count < (place.expected or 0))
-    return place.is_done or place.stage in ("installed", "staged") or not short or place.is_lost
+    done = record.is_done(place.item.ordinal) or place.stage in ("installed", "staged")
+    return done or not short or place.is_lost

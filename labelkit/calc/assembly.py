@@ -27,10 +27,12 @@ class Need:
     Attributes:
         step: its step.
         why: the reason, as `model.relations.why_words` says it.
+        some: some of its pieces are, and the rest goes in after.
     """
 
     step: str
     why: str
+    some: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +89,14 @@ class _Graph:
         present = {item.part.id: item.part for item in teardown.items.values()}
         self.lineages = [_lineage(item, teardown) for item in self.items]
         self.edges: dict[tuple[int, int], str] = {}
+        self.some: set[tuple[int, int]] = set()
         self.before: dict[int, list[int]] = {}
         for rule in relations.relations(profile, present):
             for first, then in self._pairs(rule.first, rule.then):
                 if (first, then) not in self.edges:
                     self.edges[first, then] = rule.why
                     self.before.setdefault(then, []).append(first)
+                    self.some |= {(first, then)} if rule.some else set()
         self.group_of: dict[int, int] = {}
         self.groups: list[tuple[str, list[int]]] = []
         for name, ids in relations.groups(profile, present):
@@ -259,11 +263,16 @@ def assembly_order(profile: Profile, teardown: Teardown) -> tuple[Placed, ...]:
             continue
         group = graph.groups[graph.group_of[node]][0] if node in graph.group_of else None
         needed = graph.needs(node)
-        bins = ((graph.items[first], why) for first, why in needed.items())
-        needs = {first.step: Need(first.step, why) for first, why in bins if isinstance(first, Bin)}
+        bins = ((graph.items[first], why, (first, node) in graph.some) for first, why in needed.items())
+        needs = {first.step: Need(first.step, why, some) for first, why, some in bins if isinstance(first, Bin)}
         within = sorted(graph.within(needed), key=lambda each: turn[each.item.ordinal])
         placed.append(Placed(item, group, tuple(needs.values()), tuple(within)))
     return tuple(placed)
+
+
+def parted_by(order: Iterable[Placed], step: str) -> tuple[Bin, ...]:
+    """Return what goes in between the pieces of a step, some of which are in before it, in the order of assembly."""
+    return tuple(each.bin for each in order for need in each.needs if need.some and need.step == step)
 
 
 def captured_first(order: Iterable[Placed]) -> dict[str, tuple[Within, ...]]:

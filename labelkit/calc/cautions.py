@@ -5,22 +5,25 @@ A `notice` is not about injury and is not ticked. Signal words by the meaning of
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from labelkit import language
 from labelkit.calc.apart import ahead, still_readable
+from labelkit.calc.lifting import METRIC
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
+from labelkit.calc.washing import carried
 from labelkit.language import noop
 from labelkit.model.act import Act
 from labelkit.model.acts import Inspected, Installed, Joined, Removed, TorqueSigned, Washed, WashStarted
 from labelkit.model.facewords import tells_itself
-from labelkit.model.part import SIGNALS, Hazard
-from labelkit.model.profile import fit_words
+from labelkit.model.part import SIGNALS, Hazard, Moment, Part
+from labelkit.model.profile import Profile, fit_words
 from labelkit.model.readings import Reading
 
 # At which moment of its own cautions an act is; those of the unit count from the one named first.
-_MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
+_MOMENTS: Final[dict[type[Act], tuple[Moment, ...]]] = {
     Removed: ("removal", "teardown"),
     WashStarted: ("wash",),
     Washed: ("wash",),
@@ -30,7 +33,10 @@ _MOMENTS: Final[dict[type[Act], tuple[str, ...]]] = {
     Reading: ("inspection",),
 }
 # Nothing is moved at these: what is true of a part at every moment was ticked when it came out.
-_LOOKS: Final = (Inspected, Reading)
+_STILL: Final = frozenset[Moment](("inspection",))
+LIFT: Final = noop("LIFT {mass}")
+"""What labels shout of a heavy part, and its caution says."""
+_LIFTED: Final = re.compile(r"(: (?:.+: )?)LIFT (\S+ \S+)", re.DOTALL)
 # The same of every profile; the record has one wording for all, which is translated when it is shown.
 _LOOSEN: Final = noop("LEFT-HAND thread: turn clockwise to loosen")
 _TIGHTEN: Final = noop("LEFT-HAND thread: turn counter-clockwise to tighten")
@@ -56,25 +62,79 @@ def cautions(record: Record, act: Act, place: int | None) -> tuple[tuple[str, ..
         act: that is about to be recorded.
         place: the ordinal of its place; None: the job.
     """
-    of_a_fit = isinstance(act, Reading) and act.fit is not None
-    moments = () if of_a_fit else _MOMENTS.get(type(act), ())
-    everywhere = bool(moments) and not isinstance(act, _LOOKS)
-    own: list[str] = []
-    # What goes into the washer is lifted into it; at the wash, where many parts are, each caution names its own.
-    load = act.places if isinstance(act, WashStarted) else ()
-    for each in load if place is None else (place,):
-        part, name = record.at(each).item.part, record.at(each).name if load or isinstance(act, Washed) else ""
-        if part.thread == "left" and type(act) in _LEFT_HAND:
-            own.append(_LEFT_HAND[type(act)])
-        own += [_caution_words(risk, name) for risk in part.hazards if _is_at(risk, moments[:1], everywhere=everywhere)]
-        if isinstance(act, Installed) and part.sits and part.sits.if_wrong and part.sits.up not in (None, "free"):
-            wrong = _WRONG_FACE if tells_itself(part.sits.up) else _WRONG_WAY
-            own.append(wrong.format(up=part.sits.up, what=part.sits.if_wrong))
-    general = [_caution_words(each) for each in record.profile.hazards if _is_at(each, moments, everywhere=False)]
+    of_parts, of_the_unit = _said_at(record, act, place)
+    own = [_LEFT_HAND[type(act)]] if place is not None and _is_left_hand(record, act, place) else []
+    own += [_caution_words(risk, name) for risk, name in of_parts if risk.hurts]
+    sits = record.at(place).item.part.sits if place is not None and isinstance(act, Installed) else None
+    if sits and sits.if_wrong and sits.up not in (None, "free"):
+        wrong = _WRONG_FACE if tells_itself(sits.up) else _WRONG_WAY
+        own.append(wrong.format(up=sits.up, what=sits.if_wrong))
+    general = [_caution_words(each) for each in of_the_unit if each.hurts]
     if place is not None and isinstance(act, Removed):
         general += _out_of_order(record, place)
         general += _unread(record, place)
     return tuple(dict.fromkeys(own)), tuple(general)
+
+
+def notices(record: Record, act: Act, place: int | None) -> tuple[str, ...]:
+    """Return what else is said at an act, of the whole unit and of its parts: of no injury, so that nobody ticks it.
+
+    Arguments as for `cautions`.
+    """
+    of_parts, of_the_unit = _said_at(record, act, place)
+    told = [_caution_words(each) for each in of_the_unit if not each.hurts]
+    told += [_caution_words(risk, name) for risk, name in of_parts if not risk.hurts]
+    return tuple(dict.fromkeys(told))
+
+
+def of_unit(profile: Profile, *moments: Moment) -> list[Hazard]:
+    """Return what is said of the whole unit at some moments, or at none in particular; notices too."""
+    return [hazard for hazard in profile.hazards if hazard.at in (None, *moments)]
+
+
+def hazards_at(part: Part, *moments: Moment) -> list[Hazard]:
+    """Return the cautions of a part at some moments; those of none in particular wherever it is moved."""
+    wanted = moments if _STILL.issuperset(moments) else (None, *moments)
+    return [hazard for hazard in part.hazards if hazard.at in wanted]
+
+
+def weight_at(part: Part, *moments: Moment) -> list[Hazard]:
+    """Return the caution of what a part weighs: a heavy one is as heavy wherever it is moved.
+
+    None where a caution of the same moment names as much.
+
+    Source: of the signal word, the load constant of the revised NIOSH lifting equation, which nobody lifts alone.
+    """
+    if part.mass is None or not part.lift or _STILL.issuperset(moments):
+        return []
+    if any(hazard.hurts and hazard.kg >= part.mass.kg for hazard in hazards_at(part, *moments)):
+        return []
+    alone = float(part.mass.kg) < METRIC.load
+    return [Hazard(signal="caution" if alone else "warning", text=LIFT.format(mass=part.lift))]
+
+
+def _said_at(record: Record, act: Act, place: int | None) -> tuple[list[tuple[Hazard, str]], list[Hazard]]:
+    """Return what is said of the parts of an act, each with the name to say with it, and of the whole unit."""
+    of_a_fit = isinstance(act, Reading) and act.fit is not None
+    moments: tuple[Moment, ...] = () if of_a_fit else _MOMENTS.get(type(act), ())
+    if not moments:
+        return [], []
+    still = _STILL.issuperset(moments)
+    of_the_unit = [each for each in of_unit(record.profile, *moments) if each.at is not None or not still]
+    # What goes into the washer is lifted into it, with what is inside; of many parts each caution names its own.
+    washed = isinstance(act, WashStarted | Washed)
+    load = act.places if isinstance(act, WashStarted) else () if place is None else (place,)
+    told = []
+    for each in map(record.at, load):
+        risks = [*hazards_at(each.item.part, moments[0]), *weight_at(each.item.part, moments[0])]
+        told += [(risk, each.name if washed else "") for risk in risks]
+        for inner in carried(record, each) if washed else ():
+            told += [(risk, inner.name) for risk in hazards_at(inner.item.part, moments[0])]
+    return told, of_the_unit
+
+
+def _is_left_hand(record: Record, act: Act, place: int) -> bool:
+    return record.at(place).item.part.thread == "left" and type(act) in _LEFT_HAND
 
 
 def _out_of_order(record: Record, ordinal: int) -> list[str]:
@@ -104,13 +164,11 @@ def signal_of(text: str) -> str:
 def said(text: str) -> str:
     """Return a caution of the record, whose own words are English, in the language that is spoken."""
     if signal := signal_of(text):
-        return language.gettext(signal.upper()) + text[len(signal) :]
+        words = text[len(signal) :]
+        if lifted := _LIFTED.fullmatch(words):
+            words = lifted[1] + language.gettext(LIFT).format(mass=lifted[2])
+        return language.gettext(signal.upper()) + words
     return language.said(text, (_AHEAD, _UNREAD, _WRONG_WAY, _WRONG_FACE))
-
-
-def _is_at(hazard: Hazard, moments: tuple[str, ...], *, everywhere: bool) -> bool:
-    when = hazard.at in moments or (hazard.at is None and (everywhere or "teardown" in moments))
-    return when and hazard.hurts
 
 
 def _caution_words(hazard: Hazard, name: str = "") -> str:

@@ -28,11 +28,12 @@ from labelkit.calc.selective import Gap, Pieces, Target, select
 from labelkit.calc.showing import USUAL_SHOW, Show
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
+from labelkit.model.profile import READ
 
 Wave = Literal["free", "flat", "none"]
 """State of the wave or cushion plate: not pressed, pressed flat, or the pack has none."""
 
-PLACES: Final = 4
+PLACES: Final = READ["clearance"].least
 # Clearance for each friction plate, mm: 0.010 to 0.015 in. A hint and never a limit. Common practice, no source.
 _PER_FRICTION: Final = (Decimal("0.254"), Decimal("0.381"))
 # Share of its thickness by which a plate may differ from the profile before it may be another plate. Own choice.
@@ -56,6 +57,11 @@ class Plates:
     thickness: Decimal
     nominal: Decimal | None = None
     by_profile: bool = False
+
+
+def places_wanted(readings: int | None) -> int:
+    """Return at how many places a pack is read: at as many as somebody asks for, but four at least."""
+    return max(readings or 0, PLACES)
 
 
 def wave_question(measured: Wave | None, meant: Wave | None, apart: Decimal | None, show: Show) -> str | None:

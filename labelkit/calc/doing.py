@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from labelkit.calc.fitpoints import to_look_for
 from labelkit.calc.grades import chosen_words
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
@@ -19,14 +20,14 @@ class Allowed:
 
     Attributes:
         what: it is installed, joined with its group on the bench, looked at, a fit is measured or a size chosen for it;
-            `swap`: it comes out again, since another size is chosen; `wait`: it is installed as soon as its new parts
-            are here.
+            `out`: it comes out for a new part, of its own or inside it; `swap`: it comes out again, since another size
+            is chosen; `wait`: it is installed as soon as its new parts are here.
         text: for people.
         place: the ordinal of the place; None for a fit.
         fit: id of the fit.
     """
 
-    what: Literal["install", "join", "verify", "measure", "choose", "swap", "wait"]
+    what: Literal["install", "join", "verify", "measure", "choose", "out", "swap", "wait"]
     text: str
     place: int | None = None
     fit: str | None = None
@@ -40,11 +41,13 @@ class Missing:
         place: that is to be in, and verified; None: a fit is to be seen to.
         why: the reason, for people.
         do: what is to be done where that is something else than to put the part in, or to verify it.
+        out: that is to take out what is there.
     """
 
     place: PlaceRecord | None
     why: str
     do: str = ""
+    out: bool = False
 
     @property
     def key(self) -> str:
@@ -70,7 +73,13 @@ def choose(fit: str) -> Allowed:
 
 
 def again(record: Record, fit: str) -> Allowed:
-    """Return what is done with a fit that is outside its target: another size is chosen where a piece sets it."""
+    """Return what is done with a fit that is outside its target: another size is chosen where a piece sets it.
+
+    What a part makes that is missing or there twice is looked for first.
+    """
+    if to_look_for(record, fit):
+        told = _("{fit}: look first for what the difference tells, then measure it again")
+        return Allowed("measure", told.format(fit=fit_words(fit)), fit=fit)
     return choose(fit) if record.profile.fits[fit].set_by else measure(fit)
 
 
@@ -79,6 +88,11 @@ def swap(record: Record, place: PlaceRecord) -> Allowed:
     ordinal = place.item.ordinal
     told = _("take out {part}; chosen is {sizes}").format(part=place.name, sizes=chosen_words(record, ordinal))
     return Allowed("swap", told, ordinal)
+
+
+def take_out(place: PlaceRecord) -> Allowed:
+    """Return that a part comes out for a new one, of its own or inside it."""
+    return Allowed("out", _("take out {part}").format(part=place.name), place.item.ordinal)
 
 
 def wait(place: PlaceRecord) -> Allowed:

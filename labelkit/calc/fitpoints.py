@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.answers import beside
+from labelkit.calc.answers import places_of, shown
 from labelkit.calc.covering import hidden_all_the_same
-from labelkit.calc.fingerprint import ThinPart, suspects
+from labelkit.calc.fingerprint import Suspect, ThinPart, suspects
 from labelkit.calc.fitsizes import expected, measured_since
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
@@ -16,6 +16,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.selective import Thicker
 from labelkit.calc.showing import USUAL_SHOW
+from labelkit.calc.verdicts import value_of
 from labelkit.language import gettext as _
 from labelkit.model.acts import Deviation, Signature
 from labelkit.model.form import size
@@ -76,8 +77,17 @@ def stays_off(record: Record, name: str) -> str:
 
 
 def to_choose_again(record: Record, name: str) -> bool:
-    """Say whether another size is to be chosen for a fit that a piece sets: it is outside its target, and stays so."""
-    return bool(record.profile.fits[name].set_by and stays_off(record, name))
+    """Say whether another size is to be chosen for a fit that a piece sets: it is outside its target, and stays so.
+
+    Not while it is off by what a part makes that is missing or there twice: another size would hide that.
+    """
+    return bool(record.profile.fits[name].set_by and stays_off(record, name)) and not to_look_for(record, name)
+
+
+def to_look_for(record: Record, name: str) -> bool:
+    """Say whether a fit is off by what a part of its chain makes that is missing, or there twice."""
+    found = _off_by(record, name)
+    return found is not None and bool(found[1])
 
 
 def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
@@ -101,7 +111,7 @@ def unchosen(record: Record, ordinal: int) -> Iterator[tuple[str, str]]:
         if isinstance(act, Reading) and _is_off(fit, act):
             low, high = fit.target
             told = _("{fit} was {value} before the teardown, the target is {low} to {high}: no size is chosen yet")
-            yield name, told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
+            yield name, told.format(fit=fit_words(name), value=_value_words(fit, act), low=low, high=high)
         elif renewed:
             told = _("{fit}: {parts} count in it and are new: no size is chosen yet")
             yield name, told.format(fit=fit_words(name), parts=", ".join(renewed))
@@ -115,37 +125,46 @@ def _is_off(fit: Fit, act: Reading) -> bool:
 def _off_words(fit: Fit, name: str, act: Reading) -> str:
     low, high = fit.target
     told = _("{fit} is {value}, the target is {low} to {high}")
-    return told.format(fit=fit_words(name), value=_value_words(act), low=low, high=high)
+    return told.format(fit=fit_words(name), value=_value_words(fit, act), low=low, high=high)
 
 
-def _value_words(act: Reading) -> str:
-    return f"{beside(act.value, *act.values)} {act.unit}"
+def _value_words(fit: Fit, act: Reading) -> str:
+    return f"{value_of(act, Limits(*fit.target))} {act.unit}"
 
 
 def _not_as_predicted(record: Record, name: str) -> str:
-    """Return what a play that is not as predicted looks like: a part of the chain that is missing, or there twice.
+    """Return what a play that is not as predicted looks like; empty when it is as predicted, or nothing was."""
+    after, found = record.fits[name].after, _off_by(record, name)
+    if after is None or not isinstance(after.act, Reading) or found is None:
+        return ""
+    off, parts = found
+    told = _("measured {measured}, predicted {predicted}: difference {off}").format(
+        measured=_value_words(record.profile.fits[name], after.act),
+        predicted=expected(record, name),
+        off=f"{shown(off, places_of(*after.act.values)):+} mm",
+    )
+    return f"{told}; {parts[0].words(USUAL_SHOW)}" if parts else told
 
-    Only a hint. Tolerance: the fit's spread, else 0.05 mm. Empty when it is as predicted, or nothing was.
+
+def _off_by(record: Record, name: str) -> tuple[Decimal, tuple[Suspect, ...]] | None:
+    """Return by how much a play is not as predicted, mm, and which parts of the chain, missing or there twice, make so.
+
+    These are only hints. Tolerance: the fit's spread, else 0.05 mm. None when it is as predicted, or nothing was.
     """
     fit, seen, predicted = record.profile.fits[name], record.fits[name], expected(record, name)
     if seen.chosen is None or seen.after is None or predicted is None:
-        return ""
+        return None
     chosen, after = seen.chosen.act, seen.after.act
     if not isinstance(chosen, FitChosen) or not isinstance(after, Reading):
-        return ""
+        return None
     if fit.kind == "preload" or "length" not in (kinds := _kinds(chosen.unit, after.unit)) or len(kinds) > 1:
-        return ""
-    measured = Quantity(after.value, after.unit)
-    off = measured.mm - predicted.mm
+        return None
+    off = Quantity(after.value, after.unit).mm - predicted.mm
     near = fit.spread.mm if fit.spread is not None else _NEAR
     if abs(off) <= near:
-        return ""
+        return None
     sizes = measured_since(record, name) or tuple(Quantity(each, chosen.unit) for each in chosen.sizes)
-    hints = [each.words(USUAL_SHOW) for each in suspects(off, tuple(_chain(record, fit, sizes)), near)]
-    told = _("measured {measured}, predicted {predicted}: difference {off}").format(
-        measured=_value_words(after), predicted=predicted, off=f"{beside(off, *after.values):+} mm"
-    )
-    return f"{told}; {hints[0]}" if hints else told
+    return off, tuple(suspects(off, tuple(_chain(record, fit, sizes)), near))
 
 
 def _kinds(*names: str) -> set[str]:

@@ -19,7 +19,7 @@ from labelkit.calc.record import Record
 from labelkit.calc.regrading import each_piece
 from labelkit.calc.renewal import pieces_of
 from labelkit.language import gettext as _
-from labelkit.model.acts import Installed
+from labelkit.model.acts import Installed, Removed
 from labelkit.model.events import Event
 from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen
@@ -65,10 +65,11 @@ def thicker_by(record: Record, fit: Fit) -> Decimal:
 
 
 def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
-    """Return the piece that sets a fit, as it was read when it came out; empty where nobody did, or one was chosen.
+    """Return the piece that sets a fit: as it was measured when it went in; before that, as it was when it came out.
 
-    Of one piece it is the mean; of several it is the mean of each, and nothing where some were not read as often: their
-    sum would be wrong. Of a set it is every figure but the sum, and nothing where another number was counted.
+    Of one piece that came out it is the mean; of several it is the mean of each, and nothing where some were not read
+    as often: their sum would be wrong. Of a set it is every figure but the sum, and nothing where another number was
+    counted. Nothing, too, where nobody measured what went in, or another size was chosen since.
 
     Args:
         record: of the job.
@@ -76,12 +77,35 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     """
     fit = record.profile.fits[name]
     places = record.of(fit.set_by or "")
+    if len(places) == 1 and (went_in := _went_in(record, name, places[0])):
+        return went_in
     act = kept_reading(places[0]) if len(places) == 1 and record.fits[name].chosen is None else None
     if act is None or FACTORS.get(act.unit, ("",))[0] != "length":
         return ()
     each = each_piece(act.values, places[0].expected)
     known = places[0].expected is not None or places[0].count in (None, len(each))
     return tuple(Quantity(size, act.unit) for size in each) if known else ()
+
+
+def _went_in(record: Record, name: str, place: PlaceRecord) -> tuple[Quantity, ...]:
+    """Return what the pieces that are in, or were in last, measured as they went in.
+
+    Empty before any, where some were not measured, and once others were chosen.
+    """
+    last: list[Event] = []
+    before: list[Event] = []
+    for event in place.events:
+        if isinstance(event.act, Removed):
+            last, before = [], last or before
+        elif isinstance(event.act, Installed):
+            last.append(event)
+    put_in, chosen = last or before, record.fits[name].chosen
+    sizes = [event.act.sizes for event in put_in if isinstance(event.act, Installed)]
+    if not all(sizes) or (chosen is not None and any(event.number < chosen.number for event in put_in)):
+        return ()
+    read = [size for some in sizes for size in some]
+    each = each_piece(read, 1) if place.expected == 1 else read
+    return tuple(Quantity(size, "mm") for size in each)
 
 
 def unmeasured(record: Record, ordinal: int) -> int:

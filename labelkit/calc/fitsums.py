@@ -42,8 +42,7 @@ def clearance(given: Mapping[str, Any], unit: LengthUnit) -> Answer:
     Raises:
         UsageError: something is missing or is not what it should be.
     """
-    least = max(given.get("readings", 0), clutchplay.PLACES)
-    typed = Typed({**given, "readings": least}, unit)
+    typed = Typed({**given, "readings": clutchplay.places_wanted(given.get("readings"))}, unit)
     question, predicted, chain = _asked_of_wave(typed), typed.length("predicted"), typed.chain()
     play = Play.of(typed, "clearance", "clearance", usual_spread=None)
     answer = clutchplay.clearance(

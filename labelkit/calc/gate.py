@@ -231,8 +231,13 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
     count = act.count if isinstance(act, Removed | CountFound) else None
     if count is not None and at.expected is not None and count != at.expected:
         yield count_text(record, at.item, count)
-    if isinstance(act, Installed) and at.is_out and (passed := Assembly(record).passed(at)):
-        yield passed
+    if isinstance(act, Installed) and at.is_out and isinstance(at.item, Bin):
+        assembly = Assembly(record)
+        if passed := assembly.passed(at):
+            yield passed
+        if not at.placed and (between := [each.name for each in assembly.parted_by(at.item.step)]):
+            told = _("{part}: not all of it goes in before {others}: say how many do")
+            yield told.format(part=at.name, others=", ".join(between))
     if isinstance(act, Installed) and (left := left_text(record, at, act)):
         yield left
     if isinstance(act, Joined) and (new := new_of_some(record, at)):

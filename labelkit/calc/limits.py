@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.answers import Answer, Value, Verdict, inward, worst
+from labelkit.calc.answers import Answer, Value, Verdict, inward, shown, worst
 from labelkit.calc.figures import as_read, common_unit, digit, figure, in_unit, more_than_nothing, same_kind, told
 from labelkit.calc.readings import judged
 from labelkit.errors import UsageError, allowed_text
@@ -23,6 +23,8 @@ from labelkit.language import pgettext
 from labelkit.units import FACTORS, Quantity, units_of
 
 _FAR: Final = 15
+# So many more decimals than were read tell on which side of a limit a mean lies, at most.
+_FINER: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,24 @@ class Limits:
             return True
         return not self.beyond(Quantity(value, unit).base)
 
+    def places(self, value: Quantity, least: int) -> int:
+        """Return how many decimals it takes to see on which side of the limits a value lies, `least` at least.
+
+        >>> limits = Limits(high=Quantity(Decimal("4.0"), "N·m"))
+        >>> [limits.places(Quantity(Decimal(torque), "N·m"), 1) for torque in ("4.367", "4.033", "4.0")]
+        [1, 2, 1]
+        """
+        if value.unit not in FACTORS:
+            return least
+        of_its_kind = [each.base for each in (self.low, self.high) if each and each.kind == value.kind]
+
+        def sides(base: Decimal) -> list[int]:
+            return [(base > limit) - (base < limit) for limit in of_its_kind]
+
+        tries = range(least, least + _FINER)
+        apart = (n for n in tries if sides(Quantity(shown(value.value, n), value.unit).base) == sides(value.base))
+        return next(apart, least + _FINER)
+
     def verdict(self, value: Decimal, step: Decimal) -> Verdict:
         """Judge a value.
 
@@ -134,6 +154,7 @@ def judge(
     resolution: Quantity | None = None,
     unit: str | None = None,
     fit: str = "limit",
+    places: int | None = None,
 ) -> Answer:
     """Judge one reading.
 
@@ -143,6 +164,7 @@ def judge(
         resolution: the step of the gauge, where the last digit does not say it.
         unit: of the values of the answer; by default that of the reading.
         fit: the name of the answer.
+        places: decimals of the sum; None: as few as its figures have.
 
     Raises:
         UsageError: the limits or the resolution measure something else than the reading.
@@ -161,13 +183,13 @@ def judge(
         shown = _("reading: {reading}").format(reading=reading)
         nothing = _("no limit given: the reading is shown, nothing is judged")
         return Answer(fit, verdict, values, (shown, *sums), (nothing,))
-    sums += _distances(reading, limits)
+    sums += _distances(reading, limits, places)
     values["beyond"] = figure(limits.beyond(reading.base) / FACTORS[unit][1], unit)
     said = (_borderline(reading, limits, step),) if verdict == "borderline" else ()
     return Answer(fit, verdict, values, tuple(sums), said)
 
 
-def _distances(reading: Quantity, limits: Limits) -> list[str]:
+def _distances(reading: Quantity, limits: Limits, places: int | None) -> list[str]:
     """Return the differences to the limits, in the limit's own unit where the reading has it too."""
     lines = []
     for limit, upper in ((limits.low, False), (limits.high, True)):
@@ -185,8 +207,8 @@ def _distances(reading: Quantity, limits: Limits) -> list[str]:
             way = _("{sum} above the high limit, OUTSIDE") if one > two else _("{sum} below the high limit")
         else:
             way = _("{sum} above the low limit") if one > two else _("{sum} below the low limit, OUTSIDE")
-        line = f"{told(more, unit)} - {told(less, unit)}"
-        lines.append(way.format(sum=line if one == two else f"{line} = {told(more - less, unit)}"))
+        line = f"{told(more, unit, places=places)} - {told(less, unit, places=places)}"
+        lines.append(way.format(sum=line if one == two else f"{line} = {told(more - less, unit, places=places)}"))
     return lines
 
 

@@ -101,7 +101,7 @@ class Needs:
         lines: by the first step in the order of assembly that needs them.
         totals: one, or one for each choice of the open options on which the cost depends.
         ways: every way of choosing the open options on which anything depends.
-        unjudged: what is renewed if worn, and nobody has judged: the order is not final.
+        unjudged: what is renewed if worn, or nobody knows when, and nobody has judged: the order is not final.
         notes: what the profile leaves open.
     """
 

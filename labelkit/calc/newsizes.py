@@ -202,12 +202,12 @@ def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
 
 
 def size_named(sizes: Sequence[Size], name: str) -> Size:
-    """Return a size by its name or its words.
+    """Return a size by its name or its words, in English or in the language that is spoken.
 
     Raises:
         UsageError: the part has none of this name.
     """
     for each in sizes:
-        if name.casefold() in (each.name, each.words):
+        if name.casefold() in (each.name, each.words, _(each.words).casefold()):
             return each
-    raise UsageError(f'"{name}" is no size of this part; {allowed_text(name, (each.words for each in sizes))}')
+    raise UsageError(f'"{name}" is no size of this part; {allowed_text(name, (_(each.words) for each in sizes))}')

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from labelkit.calc.placerecord import PlaceRecord
-from labelkit.model.acts import Received, of_new, rejects_new
+from labelkit.model.acts import Condemned, Installed, Received, of_new, rejects_new
 from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
@@ -33,6 +33,22 @@ def _old(place: PlaceRecord, wanted: Callable[[Check], bool]) -> Reading | None:
         if act.check < len(points) and wanted(points[act.check]):
             return act
     return None
+
+
+def old_lost(place: PlaceRecord) -> int | None:
+    """Return the old pieces that are lost, None: all of them; what is lost after new ones went in may be one of these.
+
+    What is lost by its sticker is new.
+    """
+    found = 0
+    for act in (event.act for event in place.events):
+        if isinstance(act, Installed) and act.new:
+            break
+        if isinstance(act, Condemned) and act.lost and not act.new:
+            if act.pieces is None:
+                return None
+            found += act.pieces
+    return found
 
 
 def has_some_new(place: PlaceRecord) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from labelkit.calc.facing import look_again, unsettled
-from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitpoints import fit_points, to_choose_again
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
@@ -34,6 +34,7 @@ Kind = Literal[
     "count",
     "not_empty",
     "missing",
+    "still_in",
     "not_verified",
     "torque",
     "check",
@@ -43,6 +44,7 @@ Kind = Literal[
     "unmeasured",
     "unread",
     "fit",
+    "choose",
 ]
 
 
@@ -72,11 +74,17 @@ def open_points(record: Record) -> tuple[Open, ...]:
         *_of_the_job(record),
         *(point for place in record.places.values() for point in place_points(record, place)),
         *(
-            Open("fit" if seen.after else "unread", text, fit=name)
-            for name, seen in record.fits.items()
+            Open(_kind_of_fit(record, name), text, fit=name)
+            for name in record.fits
             for text in fit_points(record, name)
         ),
     )
+
+
+def _kind_of_fit(record: Record, name: str) -> Kind:
+    if record.fits[name].after is None:
+        return "unread"
+    return "choose" if to_choose_again(record, name) else "fit"
 
 
 def not_empty(record: Record) -> tuple[PlaceRecord, ...]:
@@ -120,12 +128,18 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         return
     if counted := count_question(record, place):
         yield Open("count", counted, ordinal)
-    if place.is_missing:
+    if ordinal in record.to_come_out:
+        told = _("{part}: the old one is still in, and is to be new: take it out")
+        if ordinal not in record.uses:
+            told = _("{part} is still in, and what it keeps in is to be new: take it out")
+        yield Open("still_in", told.format(part=name), ordinal)
+    elif place.is_missing:
         yield Open("missing", _("{part} is lost, and no new one is in").format(part=name), ordinal)
+    elif place.is_out and isinstance(place.item, Inside):
+        new = _("{part}: the new one is not in") if ordinal in record.uses else _("{part} is out, and not in again")
+        yield Open("not_empty", new.format(part=name), ordinal)
     elif place.is_out:
         yield Open("not_empty", _left_text(place), ordinal)
-    elif place.stage == "inside" and record.waits_inside(ordinal):
-        yield Open("missing", _("{part}: the new one is not in").format(part=name), ordinal)
     elif place.stage == "installed":
         yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
     if unread := _unread(record, place):

@@ -47,8 +47,8 @@ Stage = Literal[
     "verified",
 ]
 """`in_unit`: nobody recorded that it came out; `left_in`: left in, with what is inside it; `inside`: captured, it stays
-in another part; `removed`: out, not counted; `binned`: counted. Then washed, inspected, a new one staged, joined
-on the bench, installed, verified."""
+in another part that came out; `removed`: out, not counted; `binned`: counted. Then washed, inspected, a new one staged,
+joined on the bench, installed, verified."""
 
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 _RANK: Final = {stage: rank for rank, stage in enumerate(STAGES)}
@@ -130,6 +130,16 @@ class PlaceRecord:
         return self.is_out and self.stage != "joined"
 
     @property
+    def stays_in(self) -> bool:
+        """Whether it never came out, and was not meant to: it was left in, or stays inside another part."""
+        return self.stage in ("left_in", "inside")
+
+    @property
+    def is_built_in(self) -> bool:
+        """Whether all of it is in its group or in the unit again."""
+        return self.stage in ("joined", "installed", "verified")
+
+    @property
     def is_in(self) -> bool:
         """Whether all of it went in again."""
         return self.stage in _IN
@@ -148,19 +158,6 @@ class PlaceRecord:
     def is_lost(self) -> bool:
         """Whether some of its old pieces, or all, are lost, as was found last."""
         return self.finding is not None and self.finding.verdict == "lost"
-
-    @property
-    def lost(self) -> int | None:
-        """Old pieces that are lost, None: all of them; what is lost after new ones went in may be one of these."""
-        found = 0
-        for act in (event.act for event in self.events):
-            if isinstance(act, Installed) and act.new:
-                break
-            if isinstance(act, Condemned) and act.lost:
-                if act.pieces is None:
-                    return None
-                found += act.pieces
-        return found
 
     @property
     def is_missing(self) -> bool:
@@ -183,11 +180,6 @@ class PlaceRecord:
     def is_uncounted(self) -> bool:
         """Whether it came out, nobody has counted it since, and it is not one piece, which is there or is not."""
         return self.came_out and self.count is None and self.expected != 1
-
-    @property
-    def is_done(self) -> bool:
-        """Whether nothing of it waits: verified, left in, or captured."""
-        return self.stage in ("verified", "left_in", "inside")
 
     @property
     def name(self) -> str:
@@ -241,7 +233,7 @@ def place_record(
     told = _Told(item, "in_unit" if isinstance(item, Bin) else "inside", NewPieces(grades))
     for event in events:
         told.tell(event)
-    if left_in and told.stage == "in_unit":
+    if left_in and told.stage in ("in_unit", "inside"):
         told.stage = "left_in"
     if told.is_staged():
         told.stage = "staged"

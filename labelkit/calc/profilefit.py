@@ -47,7 +47,7 @@ def given_of(
         "aim": str(fit.aim),
         "tie": fit.tie,
         "thicker": fit.thicker,
-        "readings": fit.readings,
+        "readings": fit.times,
         "spread": None if fit.spread is None else str(fit.spread),
         "seat": list(fit.seat),
         "depth": None if fit.depth is None else [str(fit.depth)],

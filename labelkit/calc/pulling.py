@@ -33,10 +33,11 @@ _MOST_PIECES: Final = 9999  # as for a quantity of the profile
 class Finding:
     """What the inspection found at one place, in so many of its pieces; None: in all.
 
-    `one_time`: it came out and is used once only, also where it would have stayed in without need.
+    `one_time`: it came out and is used once only, also where it would have stayed in without need; `stays`: it was left
+    in, so that it is renewed with others only, even where it always is once it is out.
     """
 
-    verdict: Verdict | Literal["one_time"]
+    verdict: Verdict | Literal["one_time", "stays"]
     pieces: int | None = None
 
 
@@ -79,7 +80,7 @@ class Need:
         own: ways in which all pieces are needed for that reason.
         some: ways in which only the pieces of its finding are.
         pulled: ways in which another part pulls it, and so all of it.
-        by: what pulls it, and why.
+        by: what pulls it, and why; that it came out and is used once says less than this.
     """
 
     reason: Reason | None = None
@@ -203,9 +204,12 @@ class Tree:
             ordinal = waiting.popleft()
             for place, reason in self.pulls.get(ordinal, {}).items():
                 need = needs.setdefault(place.ordinal, Need())
-                before = need.ways
-                if new := needs[ordinal].ways & place.there & ~(need.own | need.pulled):
+                before, pulled = need.ways, needs[ordinal].ways & place.there
+                if new := pulled & ~(need.own | need.pulled):
                     need.pulled |= new
+                    need.by.append((self.places[ordinal], reason))
+                elif pulled and not need.by and need.reason == "one_time" and _own_reason(place, Finding("ok")) is None:
+                    # It only came out for what pulls it, which is why.
                     need.by.append((self.places[ordinal], reason))
                 if need.ways != before:
                     waiting.append(place.ordinal)
@@ -224,6 +228,8 @@ def _open_ways(profile: Profile, chosen: Chosen) -> tuple[Choices, ...]:
 def _own_reason(place: PartPlace, finding: Finding) -> Reason | None:
     """Return why a part is renewed whatever happens to others; a captured one does not come out without need."""
     part = place.part
+    if finding.verdict == "stays":
+        return None
     if part.renew == "always":
         return "always"
     captured = any(each.part.captured for each in (*place.above, place))

@@ -18,6 +18,7 @@ from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
 from labelkit.calc.figures import millimetres
 from labelkit.calc.fitrecord import FitRecord, fit_records
+from labelkit.calc.keptin import to_come_out
 from labelkit.calc.measured import differences
 from labelkit.calc.newpieces import Lot, graded
 from labelkit.calc.oldandnew import kept_reading, old_reading
@@ -165,20 +166,26 @@ class Record:
 
     @cached_property
     def found(self) -> Mapping[int, Finding]:
-        """What the inspection found, and what came out and is used once only, as `calc.needs.roll_up` takes it."""
-        found = {ordinal: each.finding for ordinal, each in self.places.items() if each.finding is not None}
+        """What the inspection found, what came out and is used once only, and what was left in: for `needs.roll_up`."""
+        found: dict[int, Finding] = {}
         for ordinal, each in self.places.items():
             if each.item.part.one_time and each.came_out and not each.is_gone:
                 found[ordinal] = Finding("one_time")
+            elif each.stage == "left_in" and not each.is_condemned:
+                found[ordinal] = Finding("stays")
+            elif each.finding is not None:
+                found[ordinal] = each.finding
         return found
 
-    def waits_inside(self, ordinal: int) -> bool:
-        """Say whether a captured part is to be new, and the new one is not in and verified."""
+    @cached_property
+    def to_come_out(self) -> frozenset[int]:
+        """What was left in, or stays inside another, and must come out all the same, by ordinal."""
+        return to_come_out(self.teardown, self.order, self.places, self.uses)
+
+    def is_done(self, ordinal: int) -> bool:
+        """Say whether nothing of a place waits: it is in and verified, or stays where it is and may."""
         place = self.places[ordinal]
-        above = self.at_step(place.item.parent) if place.item.parent else None
-        if above is not None and (above.stage == "left_in" or above.closed):
-            return False
-        return place.stage == "installed" or (place.stage == "inside" and ordinal in self.uses)
+        return place.stage == "verified" or (place.stays_in and ordinal not in self.to_come_out)
 
     def is_thrown_away(self, ordinal: int) -> bool:
         """Say whether nothing of a place goes in again: all its pieces must be new."""
@@ -213,9 +220,7 @@ class Record:
         renewed = {use.item.ordinal for use in self._uses({})} if self.chosen else set()
         wanted = {ordinal: self._each(ordinal) for ordinal in self.chosen if ordinal not in renewed}
         series = {ordinal: self.profile.series[self.places[ordinal].item.part.series or ""] for ordinal in wanted}
-        room = {
-            ordinal: {size.mm: room_of(size, each.tol) for size in each.listed()} for ordinal, each in series.items()
-        }
+        room = {key: {size.mm: room_of(size, each.tol) for size in each.listed()} for key, each in series.items()}
 
         def kind(ordinal: int) -> Hashable:
             place = self.places[ordinal]

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.apart import lies_on
+from labelkit.calc.apart import lies_on, shut_in
 from labelkit.calc.closing import keeping
 from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
@@ -18,7 +18,7 @@ from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, choice_words
-from labelkit.calc.usedup import rejected_words, used_again, used_up
+from labelkit.calc.usedup import rejected_words, used_again, used_up, why_renewed
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -58,7 +58,7 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         # What is on hold may be looked at: that is how a hold ends.
         yield from _too_early(record, act, place)
         if isinstance(act, Inspected) and place is not None:
-            yield from _called_good(record.at(place), act)
+            yield from _called_good(record, record.at(place), act)
         return
     yield from _on_hold(record, act, place)
     if isinstance(act, WashStarted):
@@ -129,8 +129,12 @@ def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
     return [each for each in (record.at(keeper.ordinal) for keeper in keepers) if each.is_out and not each.placed]
 
 
-def _called_good(at: PlaceRecord, act: Inspected) -> Iterator[str]:
-    """Yield that a part is called good of which a reading is outside its limits."""
+def _called_good(record: Record, at: PlaceRecord, act: Inspected) -> Iterator[str]:
+    """Yield that a part is called good that is renewed in any case, or of which a reading is outside its limits."""
+    goes_in_again = act.check is None and act.verdict in ("reuse", "repair")
+    if goes_in_again and not act.new and at.item.part.new_only and (why := why_renewed(record, at)):
+        told = _("NO: the old {part} does not go in again: {why}. Allowed now: replace it, or ask first")
+        yield told.format(part=at.name, why=why)
     if act.verdict == "reuse":
         yield from _outside(at, act.check, new=act.new)
 
@@ -166,8 +170,11 @@ def _undecided(record: Record, at: PlaceRecord) -> Iterator[str]:
 
 
 def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
-    """Yield what must be out before a part can be."""
-    if at.stage == "in_unit" and isinstance(at.item, Bin) and (first := lies_on(record, at.item)):
+    """Yield what must be out before a part can be; also of what stayed in until now, which may be shut in by now."""
+    if not (at.stage == "in_unit" or at.stays_in or isinstance(at.item, Inside)):
+        return
+    around = shut_in(record, at) if at.stays_in else None
+    if first := (around,) if around else lies_on(record, at.item):
         names = ", ".join(each.name for each in first)
         told = _(
             "Not yet {part}: not out is what lies on it or holds it: {first}. Allowed now: that first, or record it out"
@@ -178,6 +185,7 @@ def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
 def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
     item, assembly = at.item, Assembly(record)
     if not isinstance(item, Bin):
+        yield from used_again(record, at) if act.new else used_up(record, at)
         if before := assembly.before_captured(at):
             yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
         return
@@ -249,6 +257,9 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
 def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
     if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
+        yield told.format(part=at.name, now=Assembly(record).now_words())
+    if at.stage == "left_in" and at.item.ordinal in record.to_come_out:
+        told = _("NO: {part} was left in and must come out. Allowed now: {now}")
         yield told.format(part=at.name, now=Assembly(record).now_words())
     if at.is_condemned_in:
         told = _("NO: {part} was condemned while it is in. Allowed now: take it out")
@@ -333,10 +344,6 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    weight = {
-        kind: place
-        for place, kind in enumerate(
-            ("fit", "unread", "not_empty", "missing", "hold", "ask", "limit", "seen", "count", "torque")
-        )
-    }
+    kinds = ("fit", "choose", "unread", "still_in", "not_empty", "missing", "hold", "ask", "limit", "seen")
+    weight = {kind: place for place, kind in enumerate((*kinds, "count", "torque"))}
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

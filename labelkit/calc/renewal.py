@@ -80,7 +80,7 @@ class Renewal:
     Attributes:
         uses: in the order of assembly.
         ways: every way of choosing the open options on which anything depends; one empty way when none is open.
-        unjudged: what is renewed if worn, and nobody has judged.
+        unjudged: what is renewed if worn, or nobody knows when, and nobody has judged.
         notes: what the profile leaves open about it, for people.
     """
 
@@ -140,15 +140,19 @@ class _Uses:
         if self.tree.is_its_parts(place.part):
             return
         full = need.own | need.pulled
-        reason: Reason = need.reason or (need.by[0][1] if need.by else "size")
+        own = None if need.reason == "one_time" and need.by else need.reason
+        reason: Reason = own or (need.by[0][1] if need.by else "size")
+        causes = () if own else tuple(dict.fromkeys(self.name(cause) for cause, _ in need.by))
         if full:
-            yield from self._sized(place, full, place.pieces, reason, need)
+            yield from self._sized(place, full, place.pieces, reason, causes)
         if some := need.some & ~full:
-            yield from self._sized(place, some, self.found[place.ordinal].pieces, reason, need)
+            yield from self._sized(place, some, self.found[place.ordinal].pieces, reason, causes)
         if place.ordinal in self.sizes and (rest := place.there & ~need.ways):
-            yield from self._sized(place, rest, None, "size", Need())
+            yield from self._sized(place, rest, None, "size", ())
 
-    def _sized(self, place: PartPlace, ways: int, pieces: int | None, reason: Reason, need: Need) -> Iterator[Use]:
+    def _sized(
+        self, place: PartPlace, ways: int, pieces: int | None, reason: Reason, causes: tuple[str, ...]
+    ) -> Iterator[Use]:
         """Yield a use for each size; one without a size where none is chosen."""
         profile, part = self.tree.profile, place.part
         series = profile.series.get(part.series or "")
@@ -162,7 +166,7 @@ class _Uses:
                 number=None if unsized else order_number(profile, part, size),
                 pieces=count,
                 reason=reason,
-                causes=() if need.reason else tuple(dict.fromkeys(self.name(cause) for cause, _ in need.by)),
+                causes=causes,
                 size=size,
                 unsized=unsized,
                 pairs=tuple(dict.fromkeys(map(self.name, pairs))),

@@ -6,9 +6,9 @@ With a measured play e under pieces of together t_old, and pieces of together t 
 - thicker increases (pieces under what moves away): play = e + (t - t_old)
 
 The window is every t whose play is inside the target. It is narrowed by a guard on each side: what the reading is
-uncertain by, and the tolerance of each piece that nobody measured. Nearest to the wanted thickness wins, then the
-fewest pieces, then the tight or the loose side, then the thickest pieces. Lengths are mm, exact decimals; nothing is
-rounded before it is compared.
+uncertain by, and the tolerance of each piece that nobody measured. Nearest to the wanted thickness wins; of two that
+are as near, the one on the tight or the loose side, as was asked; of one thickness the fewest and then the thickest
+pieces. Lengths are mm, exact decimals; nothing is rounded before it is compared.
 
 Source: the sum is the definition of play; guard and order of choice: common practice, no source.
 """
@@ -225,7 +225,7 @@ class Selection:
         guard: taken off either end of the window for the chosen stack, or for one piece.
         chosen: None where nothing fits.
         others: what lies next to it; the two nearest where nothing fits.
-        tied: whether another stack was as near on the other side.
+        tied: whether another thickness was as near and as sure on the other side, so that `Target.tie` decided.
     """
 
     verdict: Verdict
@@ -262,15 +262,18 @@ def select(gap: Gap, target: Target, pieces: Pieces) -> Selection:
         predicted = gap.with_pieces(stack.total)
         return Offer(stack, predicted, target.outside(predicted), risky(stack))
 
-    def order(stack: Stack) -> tuple[bool, Decimal, int, bool]:
-        return risky(stack), abs(stack.total - wanted), len(stack.pieces), (stack.total <= wanted) != thin_first
+    def rank(stack: Stack) -> tuple[bool, Decimal]:
+        return risky(stack), abs(stack.total - wanted)
+
+    def order(stack: Stack) -> tuple[bool, Decimal, bool]:
+        return *rank(stack), (stack.total <= wanted) != thin_first
 
     inside = pieces.stacks[first:last]
     if not inside:
         near = sorted(map(offer, _nearest(pieces, first)), key=lambda near: abs(near.outside))
         return Selection("none", window, wanted, gap.uncertainty + pieces.tolerance, None, tuple(near), tied=False)
     best = min(inside, key=order)
-    distance = abs(best.total - wanted)
+    nearest = rank(best)
     return Selection(
         verdict="borderline" if risky(best) else "ok",
         window=window,
@@ -278,7 +281,7 @@ def select(gap: Gap, target: Target, pieces: Pieces) -> Selection:
         guard=guard(best),
         chosen=offer(best),
         others=tuple(map(offer, _beside(pieces, best))),
-        tied=bool(distance) and 2 * wanted - best.total in {each.total for each in inside},
+        tied=any(each is not best and rank(each) == nearest for each in inside),
     )
 
 

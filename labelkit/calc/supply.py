@@ -215,7 +215,7 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
     numbered = {each.line.number: each for each in known if each.line.number is not None}
     here = {number: each.arrivals.loose + each.shelf for number, each in numbered.items()}
     later = {number: pieces + numbered[number].coming for number, pieces in here.items()}
-    placed = {ordinal for ordinal, place in record.places.items() if place.is_in or place.stage == "left_in"}
+    placed = {ordinal for ordinal, place in record.places.items() if place.is_in or record.is_done(ordinal)}
     joined = {ordinal for ordinal, place in record.places.items() if place.stage == "joined"}
     incomplete = {ordinal for ordinal, place in record.places.items() if not_there(record, place)}
     at_places = record.new_at, placed, joined, incomplete

@@ -106,7 +106,8 @@ def rolling_torque(
         is_kind("rolling torque", each, "torque")
     unit = common_unit(readings)
     found = [in_unit(each, unit) for each in readings]
-    spread = spread or _width(limits if isinstance(limits, Limits) else limits.get(state or "", Limits()), unit)
+    wanted = limits if isinstance(limits, Limits) else limits.get(state or "", Limits())
+    spread = spread or _width(wanted, unit)
     apart, mean = max(found) - min(found), sum(found, Decimal(0)) / len(found)
     values: dict[str, Value] = {"unit": unit, "spread": figure(apart, unit)}
     if len(found) > 1:
@@ -118,20 +119,26 @@ def rolling_torque(
         again = _("not averaged: the readings lie {apart} apart, over {most}; {settle}; three new readings")
         again = again.format(apart=told(apart, unit), most=spread, settle=_(_SETTLE))
         return Answer("preload", "refused", values, tuple(sums), (again,))
+    net = _without_drag(Quantity(mean, unit), drag)
+    # The mean says no more than the readings, but on which side of the limits it lies.
+    own = (*found, *((drag.value,) if drag and drag.unit == unit else ()))
+    places = wanted.places(net, places_of(*(figure(each, unit) for each in own)))
+    whole = told(mean, unit, places=places)
     if len(found) > 1:
-        line = f"({' + '.join(f'{each:f}' for each in found)}) {unit} / {len(found)} = {told(mean, unit)}"
+        line = f"({' + '.join(f'{each:f}' for each in found)}) {unit} / {len(found)} = {whole}"
         sums.append(_("mean = {sum}").format(sum=line))
-    net, less, doubt = _without_drag(Quantity(mean, unit), drag)
-    sums += less
-    values |= {"torque": figure(net.value, unit), "newton_metres": rounded(net.base, 2)}
+    if drag is not None:
+        line = f"{whole} - {drag} = {told(net.value, unit, places=places)}"
+        sums.append(_("less the seal's own drag: {sum}").format(sum=line))
+    values |= {"torque": figure(net.value, unit, places=places), "newton_metres": rounded(net.base, 2)}
     if not isinstance(limits, Limits):
         if state is None:
             return Answer("preload", "ask", values, tuple(sums), (_which(limits),))
         if state not in limits:
             raise UsageError(f'bearings: found "{state}"; {allowed_text(state, limits)}')
-        limits = limits[state]
-    judged = judge(net, limits, resolution=step or _coarsest(readings), fit="preload")
+    judged = judge(net, wanted, resolution=step or _coarsest(readings), fit="preload", places=places)
     values |= {name: judged.values[name] for name in ("low", "high", "beyond") if name in judged.values}
+    doubt = () if drag else (_(_WHOLE),)
     return Answer("preload", judged.verdict, values, (*sums, *judged.sums), (*judged.notes, _(_SETTLE), *doubt))
 
 
@@ -142,18 +149,17 @@ def _width(limits: Limits, unit: str) -> Quantity | None:
     return Quantity(in_unit(limits.high, unit) - in_unit(limits.low, unit), unit)
 
 
-def _without_drag(whole: Quantity, drag: Quantity | None) -> tuple[Quantity, list[str], list[str]]:
-    """Return a torque less the drag of the seal, the sum, and what is to be thought of where nobody measured it."""
+def _without_drag(whole: Quantity, drag: Quantity | None) -> Quantity:
+    """Return a torque less the drag of the seal, where somebody measured it."""
     if whole.base < 0:
         raise UsageError(f"rolling torque: found {told(whole.value, whole.unit)}; allowed: from 0")
     if drag is None:
-        return whole, [], [_(_WHOLE)]
+        return whole
     net = Quantity(whole.value - in_unit(drag, whole.unit), whole.unit)
     if net.base < 0:
         high = _("the seal's drag {drag} is above the whole {whole}; measure both again")
         raise UsageError(high.format(drag=drag, whole=told(whole.value, whole.unit)))
-    line = f"{told(whole.value, whole.unit)} - {drag} = {told(net.value, net.unit)}"
-    return net, [_("less the seal's own drag: {sum}").format(sum=line)], []
+    return net
 
 
 def _pulled(pulls: Sequence[Quantity], radius: Quantity) -> tuple[list[Quantity], list[str]]:

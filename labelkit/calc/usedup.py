@@ -61,6 +61,11 @@ def _wanted_new(record: Record, at: PlaceRecord) -> int:
     return pieces_of(uses) or (at.expected or 1 if uses else 0)
 
 
+def why_renewed(record: Record, at: PlaceRecord) -> str:
+    """Return why nothing old of a place goes in; empty where some of it does."""
+    return _old_words(at, record.uses[at.item.ordinal][0]) if is_used_up(record, at) else ""
+
+
 def used_up(record: Record, at: PlaceRecord) -> Iterator[str]:
     """Yield why the old part of a bin does not go in again."""
     if not is_used_up(record, at):

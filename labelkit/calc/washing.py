@@ -2,21 +2,75 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Final
 
 from labelkit.calc.apart import before_wash, hosts
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.trays import nothing_but_parts
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.acts import WashStarted
+from labelkit.model.part import Part, Wash
 
 _NOT_CLEANED: Final = {"not_washed": noop("it is not washed")}
 # What stays out of the washer: some of it is wiped, or cleaned in oil.
 _STAYS_OUT: Final = {"no_solvent": noop("no solvent comes near it"), **_NOT_CLEANED}
+# How what stays inside a part bids that to be cleaned: round what is not washed at all it is wiped without solvent.
+_BIDS: Final[Mapping[str | None, Wash]] = {"wipe": "wipe", "no_solvent": "no_solvent", "not_washed": "no_solvent"}
+
+
+@dataclass(frozen=True, slots=True)
+class Treatment:
+    """How a part is washed: its class, and what stays inside it where that makes it stricter than its own.
+
+    Common practice, no source: what a bearing in a housing cannot stand the housing is spared, too.
+    """
+
+    wash: Wash | None
+    because: tuple[Part, ...] = ()
+
+
+def treatment(part: Part, inside: Iterable[Part]) -> Treatment:
+    """Return how a part is washed together with what stays inside it."""
+    bids = [(bid, each) for each in inside if (bid := _BIDS.get(each.wash))]
+    strictest = max((bid for bid, _each in bids), key=_strict, default=None)
+    if _strict(strictest) <= _strict(part.wash):
+        return Treatment(part.wash)
+    return Treatment(strictest, tuple(each for bid, each in bids if bid == strictest))
+
+
+def _strict(wash: Wash | None) -> int:
+    """Return how strict a class is: washed in a basket or not known, 0."""
+    return {"wipe": 1, "no_solvent": 2, "not_washed": 3, "before": 3}.get(wash or "", 0)
+
+
+def treated(record: Record, place: PlaceRecord) -> Treatment:
+    """Return how a part is washed as it is now."""
+    return treatment(place.item.part, (each.item.part for each in carried(record, place)))
+
+
+def carried(record: Record, place: PlaceRecord) -> Iterator[PlaceRecord]:
+    """Yield what is inside a part and goes along into the washer; nothing that is to be thrown away.
+
+    What is inside a part that is still in the unit comes out of it in its turn.
+    """
+    return _inside(record, place.item, out=place.is_out)
+
+
+def _inside(record: Record, around: Bin | Inside, *, out: bool) -> Iterator[PlaceRecord]:
+    if not isinstance(around, Bin):
+        return
+    for ordinal, each in record.places.items():
+        item = each.item
+        step = record.teardown.step_holding(item) if isinstance(item, Inside) else item.parent
+        in_turn = each.stage == "in_unit" and not out
+        if step == around.step and not (in_turn or each.is_apart or record.is_thrown_away(ordinal)):
+            yield each
+            yield from _inside(record, item, out=out)
 
 
 def is_dirty(place: PlaceRecord) -> bool:
@@ -51,7 +105,7 @@ def cleanable(record: Record) -> Iterator[int]:
 
 def washable(record: Record) -> Iterator[int]:
     """Yield what goes into the washer where nobody says what does."""
-    return (ordinal for ordinal in cleanable(record) if record.at(ordinal).item.part.wash not in _STAYS_OUT)
+    return (ordinal for ordinal in cleanable(record) if treated(record, record.at(ordinal)).wash not in _STAYS_OUT)
 
 
 def is_washed(record: Record) -> bool:
@@ -60,13 +114,15 @@ def is_washed(record: Record) -> bool:
 
 
 def in_washer(record: Record) -> frozenset[int]:
-    """Return what went into the washer since it came out of the unit, and nobody marked clean since."""
-    return frozenset(
-        ordinal
-        for event in record.standing
-        if isinstance(event.act, WashStarted)
-        for ordinal in event.act.places
-        if (place := record.places.get(ordinal)) and is_dirty(place) and event.number > place.since
+    """Return what is in the washer."""
+    return frozenset(ordinal for ordinal, place in record.places.items() if is_in_washer(record, place))
+
+
+def is_in_washer(record: Record, place: PlaceRecord) -> bool:
+    """Say whether a part went into the washer since it came out of the unit, and nobody marked it clean since."""
+    return is_dirty(place) and any(
+        isinstance(event.act, WashStarted) and place.item.ordinal in event.act.places and event.number > place.since
+        for event in reversed(record.standing)
     )
 
 
@@ -90,9 +146,12 @@ def wash_refusals(record: Record, places: tuple[int, ...], *, all_of_it: bool) -
     kept_out = _STAYS_OUT if all_of_it else _NOT_CLEANED
     for ordinal in places:
         place = record.places.get(ordinal)
-        if place and (why := kept_out.get(place.item.part.wash or "")):
+        how = treated(record, place) if place else Treatment(None)
+        if place and (why := kept_out.get(how.wash or "")):
+            why = _("no solvent comes near what stays inside it, {parts}") if how.because else _(why)
             told = _("NO: {part} does not go into the washer: {why}. Allowed now: the rest, without it")
-            yield told.format(part=place.name, why=_(why))
+            parts = ", ".join(each.name for each in how.because)
+            yield told.format(part=place.name, why=why.format(parts=parts))
     for small in before_wash(record):
         around = hosts(record, small.item)
         inside = around & set(places)

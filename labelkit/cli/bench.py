@@ -23,6 +23,7 @@ from labelkit.cli.options import a_name, is_asked, language_option
 from labelkit.errors import LabelkitError, UsageError
 from labelkit.language import speaking
 from labelkit.load.catalogue import load_catalogue
+from labelkit.model.address import BENCH_PORT, reaches, with_port
 from labelkit.model.catalogue import NO_CATALOGUE
 from labelkit.model.job import Job
 from labelkit.render import write
@@ -38,8 +39,19 @@ _PRINTER_DPI: Final = 600
 
 
 @click.command()
-@click.option("--host", help="Address to listen at.  [default: all of this computer's; with --behind-proxy 127.0.0.1]")
-@click.option("--port", default=8080, show_default=True, type=click.IntRange(1, 65535), help="Port to listen at.")
+@click.option(
+    "--host",
+    metavar="HOST",
+    help="Address to listen at.  [default: all of this computer's; with --behind-proxy 127.0.0.1]",
+)
+@click.option(
+    "--port",
+    metavar="N",
+    default=BENCH_PORT,
+    show_default=True,
+    type=click.IntRange(1, 65535),
+    help="Port to listen at.",
+)
 @click.option(
     "--new-pin", is_flag=True, help="Start with another PIN; all must sign in again, sign-in labels are void."
 )
@@ -47,7 +59,7 @@ _PRINTER_DPI: Final = 600
 @click.option("--read-only", is_flag=True, help="Show everything and take nothing: a screen on the wall.")
 @click.option("--behind-proxy", is_flag=True, help="A proxy in front speaks https and says whom it speaks for.")
 @click.option(
-    "--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Packs, prices and shelf of the counter."
+    "--catalogue", type=click.Path(path_type=Path), metavar="FILE.csv", help="Packs, prices and shelf of the counter."
 )
 @click.option(
     "--sign-in-label", metavar="NAME", callback=a_name, help="Print a sign-in label for somebody instead of serving."
@@ -192,13 +204,11 @@ def _unreachable(jobs: tuple[Job, ...], host: str, port: int) -> list[str]:
     own = _own_hosts(host)
     elsewhere: dict[str, list[str]] = {}
     for job in jobs:
-        its = urlsplit(job.address)
-        its_port = its.port or (443 if its.scheme == "https" else 80)
-        if its.hostname not in own or its_port != port:
+        if not reaches(job.address, own, port):
             elsewhere.setdefault(job.address, []).append(str(job.number))
     return [
         f"the labels of job{'s'[: len(numbers) > 1]} {', '.join(numbers[:_NAMED])}"
-        f"{' and others' * (len(numbers) > _NAMED)} say {address}, "
+        f"{' and others' * (len(numbers) > _NAMED)} say {with_port(address)}, "
         "which does not reach this bench; unless another bench of this store answers there, "
         "start it there, or print them again with --address"
         for address, numbers in elsewhere.items()

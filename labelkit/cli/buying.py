@@ -18,7 +18,6 @@ from labelkit.calc.needs import Needs
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.renewal import Use
 from labelkit.calc.supply import Progress
-from labelkit.cli.options import counted
 from labelkit.errors import UsageError
 from labelkit.load.catalogue import LoadedCatalogue, load_catalogue
 from labelkit.model.catalogue import NO_CATALOGUE, DecimalSign
@@ -32,6 +31,7 @@ from labelkit.sheets.picklist import (
     pick_data,
     reason_words,
     shortage_data,
+    unjudged_words,
     when_words,
 )
 from labelkit.store.jobs import open_store
@@ -74,7 +74,9 @@ _OPTIONS: Final = (
         help="Inspected and not to be used again, N of its pieces or all; repeat for more.",
     ),
     click.option("--lost", multiple=True, metavar="STEP[=N]", help="Not there any more; repeat for more."),
-    click.option("--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Numbers, packs, prices, shelf."),
+    click.option(
+        "--catalogue", type=click.Path(path_type=Path), metavar="FILE.csv", help="Numbers, packs, prices, shelf."
+    ),
     click.option(
         "--decimal", type=click.Choice([".", ","]), help="Decimal sign of the catalogue, where it is unclear."
     ),
@@ -165,12 +167,10 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
             yield "    matched: write down its serial number"
         yield from (f"    {note}" for note in each.notes)
     yield from _totals(view, needs)
-    if needs.unjudged:
-        parts = counted(len(needs.unjudged), "part that is", "parts that are")
-        named = [each.full_name for each in needs.unjudged[:_NAMED]]
-        more = f" and {left} more" if (left := len(needs.unjudged) - len(named)) else ""
-        verb = "is" if len(needs.unjudged) == 1 else "are"
-        yield f"Not final: {parts} renewed if worn {verb} not judged yet: {'; '.join(named)}{more}"
+    for why, parts in unjudged_words(needs):
+        named = [each.full_name for each in parts[:_NAMED]]
+        more = f" and {left} more" if (left := len(parts) - len(named)) else ""
+        yield f"{why}: {'; '.join(named)}{more}"
     if short.missing:
         first = short.missing[0].use
         yield f"Short: the first step that waits is {first.step or 'none'}, for {first.name}"

@@ -44,7 +44,7 @@ class _Answer:
     is_flag=True,
     help="Say also what is not recorded, would print badly, or does not fit together.",
 )
-@click.option("--watch", is_flag=True, help="Check again whenever a file is saved, until Ctrl+C.")
+@click.option("--watch", is_flag=True, help="Check again whenever a file is saved, until Ctrl-C.")
 @click.option("--json", "as_json", is_flag=True, help="Print the faults as JSON.")
 def check(files: tuple[str, ...], with_hints: bool, watch: bool, as_json: bool) -> None:
     """Check unit profiles; print every fault with its line and column, and an answer for each profile.
@@ -84,7 +84,7 @@ def _data(problem: Problem) -> dict[str, object]:
 def _watch(files: tuple[str, ...], answers: Sequence[_Answer], with_hints: bool) -> None:
     """Check again what was saved, until somebody interrupts; the exit status is that of the last look."""
     last = dict(zip(files, answers, strict=True))
-    click.echo("watching; Ctrl+C ends", err=True)
+    click.echo("watching; Ctrl-C ends", err=True)
     try:
         for changed in saves(files, _found, _pause):
             click.echo()

@@ -15,7 +15,7 @@ import click
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import Bin, Teardown, choose, teardown
-from labelkit.cli.openjob import photos_of, stock_named, stock_of
+from labelkit.cli.openjob import photos_of, stock_of, stocks_named
 from labelkit.cli.options import DEFAULT_PAPER, LABEL_STOCK, a_name, job_language_option, language_of
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
@@ -44,10 +44,24 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.option("--job", "number", type=int, metavar="N", help="Let this job take the new revision up.")
 @click.option("--by", "who", metavar="NAME", callback=a_name, help="Who lets it; kept in the job's record.")
 @click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: that of the job]")
-@click.option("--first-label", type=int, default=1, show_default=True, help="First free label of a started sheet.")
-@click.option("--first-sticker", type=int, default=1, show_default=True, help="First free sticker of a started sheet.")
+@click.option(
+    "--first-label", metavar="N", type=int, default=1, show_default=True, help="First free label of a started sheet."
+)
+@click.option(
+    "--first-sticker",
+    metavar="N",
+    type=int,
+    default=1,
+    show_default=True,
+    help="First free sticker of a started sheet.",
+)
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the labels and stickers that are out of date.")
+@click.option(
+    "--out",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="Folder for the labels and stickers that are out of date.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 @job_language_option
 def diff(
@@ -75,7 +89,7 @@ def diff(
              labelkit diff archive/kr2-5.yaml unit_profiles/kr2.yaml --job 3 --by "A. Fitter" --out again
     """
     one, other = load_profile(old), load_profile(new)
-    stocks = {} if label_stock is None else {"labels": stock_named(label_stock)}
+    stocks = stocks_named(labels=label_stock)
     found = changes(one.profile, other.profile)
     if number is None:
         if out is not None or who is not None:
@@ -187,7 +201,7 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
         language = wanted.language or language_of(view.job)
         events = store.journal.events(number)
         _refuse(store, view, new, view.record(events))
-        if not changes(view.profile, new.profile) and not wanted.stocks:
+        if not changes(view.profile, new.profile):
             return [f"job {number}: nothing is taken up, its profile says the same"], [view.teardown]
         job = _revised(view, new, wanted.stocks, recorded=store.journal.names_places(number))
         job = replace(job, language=language)
@@ -196,7 +210,9 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
             found = stale(view, later, stock, offline=wanted.offline)
             found = as_recorded(found, view, later, events, stock_of(job, "stickers"))
         photos = photos_of(new)
-        store.revise_job(replace(job, changed=changed_parts(view, later, found)), photos)
+        # Only some labels are printed: how that is done is for this print.
+        kept = replace(job, stocks=view.job.stocks, language=view.job.language)
+        store.revise_job(replace(kept, changed=changed_parts(view, later, found)), photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
         note = Noted(note=REVISED.format(now=now, was=was))
         store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])

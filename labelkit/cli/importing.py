@@ -13,6 +13,7 @@ import click
 from labelkit.cli.newfile import given_header, header_options, write_new
 from labelkit.cli.options import counted
 from labelkit.errors import InputErrors, Problem, UsageError
+from labelkit.language import LANGUAGES
 from labelkit.load.exporting import parts_csv, template_csv
 from labelkit.load.importing import ImportedTable, Line, import_parts
 from labelkit.load.partheadings import read_mapping
@@ -25,18 +26,24 @@ from labelkit.load.yamltree import read_file
 from labelkit.model.catalogue import DecimalSign
 
 _NOT_SAID: Final = {"mark": "XX", "name": "NOT SAID", "up": "NOT SAID"}  # of a dry run, which writes nothing
+_LANGUAGES: Final = ", ".join(LANGUAGES.values())
 _WIDEST: Final = 44  # letters of a column on the screen
 
 
-@click.command("import")
+@click.command("import", epilog=f"Headings may be in any of these: {_LANGUAGES}.")
 @click.argument("file", required=False, metavar="[FILE.csv]", type=click.Path(path_type=Path))
 @click.option(
-    "--mapping", type=click.Path(path_type=Path), help="YAML file with lines HEADING: COLUMN for your own words."
+    "--mapping",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="YAML file with lines HEADING: COLUMN for your own words.",
 )
 @click.option("--decimal", type=click.Choice([".", ","]), help="Decimal sign, where the figures do not show it.")
 @click.option("--onto", metavar="PROFILE", help="Profile that has what the table has not; its parts are replaced.")
 @click.option("--dry-run", is_flag=True, help="Write nothing; show the table as it is understood, and every doubt.")
-@click.option("--out", type=click.Path(path_type=Path), help="File to write; else FILE.yaml. Never overwritten.")
+@click.option(
+    "--out", metavar="FILE", type=click.Path(path_type=Path), help="File to write; else FILE.yaml. Never overwritten."
+)
 @click.option("--template", is_flag=True, help="Print an empty table; with --onto, the table of that profile.")
 @click.option("--delimiter", type=click.Choice([",", ";", "tab"]), default=",", help="Of the table that is printed.")
 @click.option("--json", "as_json", is_flag=True, help="Print the dry run as JSON.")
@@ -55,12 +62,12 @@ def import_(
 ) -> None:
     """Make a unit profile from a table of parts, one line each, as a spreadsheet saves it (CSV, UTF-8).
 
-    Headings may be in English, German or Spanish; sizes stand in columns or as 72 x 50 x 2.6. Look at --dry-run first.
+    Sizes stand in columns or as 72 x 50 x 2.6. Look at --dry-run first.
 
     \b
-    Examples: labelkit import --template --out parts.csv
-              labelkit import parts.csv --dry-run
-              labelkit import parts.csv --mark KR2 --name "Two-stage reducer" --up "input side"
+    Example: labelkit import --template --out parts.csv
+             labelkit import parts.csv --dry-run
+             labelkit import parts.csv --mark KR2 --name "Two-stage reducer" --up "input side"
     """
     base = load_profile(onto) if onto is not None else None
     if template:

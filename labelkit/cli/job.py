@@ -16,9 +16,9 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
 from labelkit.calc.gate import judge
 from labelkit.calc.openpoints import open_points
-from labelkit.calc.placerecord import STAGES
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
+from labelkit.cli.openjob import STOCKS, Use
 from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted, job_language_option, language_of
 from labelkit.datafiles import is_path
 from labelkit.errors import InputError, OutputError, UsageError
@@ -29,7 +29,7 @@ from labelkit.sheets.actwords import event_words
 from labelkit.sheets.joblist import job_entry
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import Lookup
-from labelkit.sheets.placewords import STAGES as STAGE_WORDS
+from labelkit.sheets.placewords import STAGES, stage_of
 from labelkit.store.events import Glance
 from labelkit.store.exchange import copies_of, export_job, goes_on, import_job, read_job_file
 from labelkit.store.files import replace_file
@@ -131,7 +131,7 @@ def export(number: int, out: Path | None) -> None:
 @job.command()
 @click.argument("number", type=int)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="The file to write; default: job-N.pdf.")
-@click.option("--paper", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
+@click.option("--paper", metavar="NAME", default=DEFAULT_PAPER, show_default=True, help="What it is printed on.")
 @job_language_option
 def report(number: int, out: Path | None, paper: str, language: str | None) -> None:
     """Write the report of a job as PDF: readings before and after, what is replaced and why, deviations, signatures.
@@ -185,8 +185,8 @@ def import_(file: Path, number: int | None) -> None:
         events = store.journal.last(done.number)
     for what, name in _paths(data):
         click.echo(
-            f"labelkit: {file}: its {what} were printed on {name} of another computer, which is not opened here: copy "
-            f"that file into layouts/, or name another stock with --{what[:-1]}-stock",
+            f"labelkit: {file}: its {what.words} were printed on {name} of another computer, which is not opened here: "
+            f"copy that file into layouts/, or name another with {what.option}",
             err=True,
         )
     if here:
@@ -211,11 +211,12 @@ def _here_already(store: Store, data: Any, number: int) -> str:
     return f"{told}{since}; nothing was changed. For a second copy give it another number with --job"
 
 
-def _paths(data: Any) -> Iterator[tuple[str, str]]:
-    """Yield what of an exported job was printed on the stock of a file, labels or stickers, and the file."""
-    for what, name in (data["job"].get("stocks") or {}).items():
-        if is_path(name):
-            yield what, name
+def _paths(data: Any) -> Iterator[tuple[Use, str]]:
+    """Yield what of an exported job was printed on the stock of a file, and the file."""
+    told = data["job"].get("stocks") or {}
+    for what, use in STOCKS.items():
+        if is_path(name := told.get(what, "")):
+            yield use, name
 
 
 @job.command()
@@ -225,7 +226,7 @@ def _paths(data: Any) -> Iterator[tuple[str, str]]:
     "--because", metavar="TEXT", callback=a_reason, help="Close it although it is not signed, for this reason."
 )
 @click.option("--agreed", metavar="NAME", callback=a_name, help="Who agreed to that; needed with --because.")
-@click.option("--reopen", metavar="WHY", callback=a_reason, help="Open a closed job again instead.")
+@click.option("--reopen", metavar="TEXT", callback=a_reason, help="Open a closed job again instead.")
 def close(number: int, who: str, because: str | None, agreed: str | None, reopen: str | None) -> None:
     """Close a job that is signed: nothing is recorded in it any more.
 
@@ -282,11 +283,11 @@ def _when(when: datetime) -> str:
 
 def _counts(record: Record) -> Iterator[str]:
     """Yield how many places are at each stage, and of how many of them nobody has counted the pieces."""
-    for stage in STAGES:
-        at = [place for place in record.places.values() if place.stage == stage]
+    for stage, words in STAGES.items():
+        at = [place for place in record.places.values() if stage_of(record, place) == stage]
         uncounted = sum(place.is_out and place.is_uncounted for place in at) if stage != "removed" else 0
         if at:
-            yield f"{STAGE_WORDS[stage]} {len(at)}" + (f", {uncounted} of them not counted" if uncounted else "")
+            yield f"{words} {len(at)}" + (f", {uncounted} of them not counted" if uncounted else "")
 
 
 def _lines(view: JobView, record: Record) -> Iterator[str]:
@@ -337,7 +338,7 @@ def _data(view: JobView, record: Record) -> dict[str, Any]:
             {
                 "step": getattr(place.item, "step", None),
                 "part": place.item.part.id,
-                "stage": place.stage,
+                "stage": stage_of(record, place),
                 "count": place.count,
                 "held": bool(place.holds),
             }

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import socket
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from labelkit.calc.steps import choose, places
 from labelkit.cli.options import language_of, usual_language
@@ -17,13 +18,30 @@ from labelkit.load.archive import LARGEST_PHOTO
 from labelkit.load.profile import LoadedProfile, parse_profile
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.load.textfile import read_bytes
+from labelkit.model.address import BENCH_PORT
 from labelkit.model.job import Job, Stocks
 from labelkit.model.laying import DEFAULT_LAYING, Laying
-from labelkit.model.media import Printable
+from labelkit.model.media import Paper, Printable, StockKind
 from labelkit.sheets.jobview import CODES_PER_PLACE
 from labelkit.store.jobs import Store
 
 _LONGEST_SERIAL: Final = 60
+
+
+class Use(NamedTuple):
+    """What is printed on a stock, the option that names it, and of which kinds it may be."""
+
+    words: str
+    option: str
+    kinds: tuple[StockKind, ...]
+
+
+STOCKS: Final = {
+    "labels": Use("labels", "--label-stock", PRINTABLE),
+    "stickers": Use("stickers", "--sticker-stock", PRINTABLE),
+    "paper": Use("sheets", "--paper", ("paper",)),
+}
+"""Of each of `Stocks`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +55,9 @@ class Wanted:
         chosen: choices by option group.
         address: where the labels point; None: as before, or this computer.
         laying: how the trays are laid out; None: as before, or as usual.
-        stocks: what labels and stickers are printed on, of `Stocks`; what is left out is as before, or as usual.
+        stocks: what it is printed on, of `Stocks`; what is left out is as before, or as usual.
         language: that it is printed in; None: as before, or as usual.
+        whole: the whole kit is printed: what it is printed on, and its language, stay with the job.
     """
 
     profile: LoadedProfile | None
@@ -49,6 +68,7 @@ class Wanted:
     laying: Laying | None
     stocks: Mapping[str, str]
     language: str | None
+    whole: bool
 
 
 def open_job(store: Store, wanted: Wanted) -> tuple[Job, list[str]]:
@@ -113,6 +133,9 @@ def _earlier(store: Store, job: Job, wanted: Wanted, said: Sequence[str] = ()) -
             f"option {', '.join(turned)} was {', '.join(str(job.options[group]) for group in turned)} and is changed: "
             "steps may have other numbers now; take the earlier labels off and print all of them again"
         )
+    for what, name in wanted.stocks.items():
+        if not wanted.whole and name != (kept := getattr(job.stocks, what)):
+            notes.append(f"{STOCKS[what].words} on {name} for this print only: job {job.number} keeps {kept}")
     if wanted.laying and wanted.laying != job.laying:
         notes.append(f"the trays of job {job.number} are laid out anew: places on earlier labels and sheets are void")
     return _changed(store, job, wanted, options, renumber=bool(turned)), notes
@@ -121,28 +144,38 @@ def _earlier(store: Store, job: Job, wanted: Wanted, said: Sequence[str] = ()) -
 def _changed(
     store: Store, job: Job, wanted: Wanted, options: Mapping[str, str | None], *, renumber: bool = False
 ) -> Job:
-    """Keep what is new of a job: a choice that was open leaves all step numbers as they are on the labels."""
+    """Keep what is new of a job and return it as it is printed now.
+
+    How a part of the kit is printed, on what and in which language, is for that print; all else is true of the job. A
+    choice that was open leaves all step numbers as they are on the labels.
+    """
+    stocks, language = replace(job.stocks, **wanted.stocks), wanted.language or language_of(job)
+    printed = replace(job, stocks=stocks, language=language)
     changed = replace(
-        job,
+        printed if wanted.whole else job,
         serial=job.serial or wanted.serial,
         options=dict(options),
         numbering=dict(options) if renumber else job.numbering,
         address=wanted.address or job.address,
         laying=wanted.laying or job.laying,
-        stocks=replace(job.stocks, **wanted.stocks),
-        language=wanted.language or language_of(job),
     )
-    return job if changed == job else store.update_job(changed)
+    if changed != job:
+        store.update_job(changed)
+    return replace(changed, stocks=stocks, language=language)
 
 
-def stock_named(name: str) -> str:
-    """Return a stock that is named now as a job keeps it: a path is the same from every folder.
+def stocks_named(**names: str | None) -> dict[str, str]:
+    """Return what is named now, by the names of `Stocks`, as a job keeps it: a path is the same from every folder.
 
     Raises:
         LabelkitError: as for `find_stock`.
     """
-    find_stock(name, PRINTABLE)
-    return os.path.abspath(name) if is_path(name) else name
+    found = {}
+    for what, name in names.items():
+        if name is not None:
+            find_stock(name, STOCKS[what].kinds)
+            found[what] = os.path.abspath(name) if is_path(name) else name
+    return found
 
 
 def stock_of(job: Job, what: Literal["labels", "stickers"]) -> Printable:
@@ -151,12 +184,24 @@ def stock_of(job: Job, what: Literal["labels", "stickers"]) -> Printable:
     Raises:
         UsageError: it is not there any more, or cannot be read.
     """
-    name = getattr(job.stocks, what)
+    with _as_kept(job, what):
+        return find_stock(getattr(job.stocks, what), PRINTABLE)
+
+
+def paper_of(job: Job) -> Paper:
+    """Return the paper that a job's sheets are printed on; errors as for `stock_of`."""
+    with _as_kept(job, "paper"):
+        return find_stock(job.stocks.paper, ("paper",))
+
+
+@contextmanager
+def _as_kept(job: Job, what: str) -> Iterator[None]:
+    """Say of a stock that is not there any more who named it, and when."""
     try:
-        return find_stock(name, PRINTABLE)
+        yield
     except LabelkitError as error:
-        told = f"the {what} of job {job.number} were last printed on {name}: {error}"
-        raise UsageError(f"{told}. Name another with --{what[:-1]}-stock") from error
+        told = f"the {STOCKS[what].words} of job {job.number} were last printed on {getattr(job.stocks, what)}: {error}"
+        raise UsageError(f"{told}. Name another with {STOCKS[what].option}") from error
 
 
 def serial_of(text: str) -> str:
@@ -182,7 +227,7 @@ def this_computer() -> str:
             host = str(probe.getsockname()[0])
         except OSError:
             host = "127.0.0.1"
-    return f"http://{host}:8080"
+    return f"http://{host}:{BENCH_PORT}"
 
 
 def photos_of(loaded: LoadedProfile) -> dict[str, bytes]:

@@ -14,7 +14,7 @@ from labelkit.errors import NotFoundError, UsageError, allowed_text
 from labelkit.language import LANGUAGES
 from labelkit.load.stock import find_stock
 from labelkit.model.act import LONGEST_NAME, LONGEST_TEXT
-from labelkit.model.job import Job
+from labelkit.model.job import DEFAULT_STOCKS, Job
 from labelkit.model.laying import DEFAULT_LAYING, Laying, Spacing, TrayKind
 from labelkit.model.media import Paper
 from labelkit.model.printer import Factors
@@ -22,8 +22,8 @@ from labelkit.units import UnitError, parse
 
 F = TypeVar("F", bound=Callable[..., object])
 
-DEFAULT_PAPER: Final = "a4"
-LABEL_STOCK: Final = "Label sheets or roll, by name or file; kept with the job."
+DEFAULT_PAPER: Final = DEFAULT_STOCKS.paper
+LABEL_STOCK: Final = "Label sheets or roll, by name or file."
 _LANGUAGE_VARIABLE: Final = "LABELKIT_LANGUAGE"
 _LANGUAGE: Final = click.Choice(tuple(LANGUAGES))
 # Wider is no flag and no gap: a figure beyond is a slip.
@@ -38,7 +38,7 @@ def language_option(command: F) -> F:
 
 def job_language_option(command: F) -> F:
     """Add `--language` to a command that prints of a job: None where the job says, or else `usual_language`."""
-    help_text = f"Language of what is printed.  [default: that of the job's last print, {_LANGUAGE_VARIABLE}, en]"
+    help_text = f"Language of what is printed.  [default: that of the job, {_LANGUAGE_VARIABLE}, en]"
     return click.option("--language", type=_LANGUAGE, help=help_text)(command)
 
 

@@ -121,7 +121,8 @@ def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, 
             held = f"in {each.item.parent}" if each.item.parent else "inside"
             yield f"      {held:11} {each.item.part.name}  only where it is renewed"
         group = f"  [{entry.group}]" if entry.group else ""
-        after = f"  after {', '.join(marked[need.step] for need in entry.needs)}" if entry.needs else ""
+        needs = [f"{marked[need.step]}{' in part' if need.some else ''}" for need in entry.needs]
+        after = f"  after {', '.join(needs)}" if needs else ""
         only = f"  only if {condition(unit.profile, unit.removal, entry.bin)}" if entry.bin.doubtful else ""
         yield f"{number:4}  step {marked[entry.bin.step]:6} {entry.bin.name}{group}{after}{only}"
     if not failing:

@@ -52,13 +52,15 @@ class _Page:
 
 @click.command()
 @click.argument("name", required=False)
-@click.option("--paper", metavar="N", help=f"Paper, by name or file.  [default: {DEFAULT_PAPER}]")
+@click.option("--paper", metavar="NAME", help=f"Paper, by name or file.  [default: {DEFAULT_PAPER}]")
 @click.option("--landscape", is_flag=True, help="The page lies on its long side.")
 @click.option("--sheet", type=click.Path(path_type=Path), metavar="FILE", help="Write the check sheet, .pdf or .svg.")
 @click.option("--read", nargs=2, metavar="X Y", help="Keep what the crosses of the check sheet read.")
 @click.option("--again", nargs=2, metavar="X Y", help="Judge what the crosses of the second sheet read.")
 @click.option("--scan", type=click.Path(path_type=Path), metavar="FILE", help="Measure a flatbed scan of either sheet.")
-@click.option("--dpi", type=click.FloatRange(72, 4800), help="Dots per inch of the scan; default: as its file says.")
+@click.option(
+    "--dpi", metavar="N", type=click.FloatRange(72, 4800), help="Dots per inch of the scan; default: as its file says."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 @language_option
 def printer(

@@ -33,14 +33,29 @@ _NO_PRINTS: Final = (".csv", ".html", ".json", ".svg")
 
 @click.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
-@click.option("--kit", "folder", type=click.Path(path_type=Path), help="The kit's folder; default: each file's own.")
-@click.option("--dpi", type=click.FloatRange(72, 2400), default=300.0, show_default=True, help="Dots per inch for PDF.")
+@click.option(
+    "--kit",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="The kit's folder; default: each file's own.",
+)
+@click.option(
+    "--dpi",
+    metavar="N",
+    type=click.FloatRange(72, 2400),
+    default=300.0,
+    show_default=True,
+    help="Dots per inch for PDF.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def proof(files: tuple[Path, ...], folder: Path | None, dpi: float, as_json: bool) -> None:
     """Decode every symbol of PDF files or scans, compare with the kit, and measure the true scale.
 
-    A scan may show some of the pages; the others are named. A page that the print dialog scaled does not pass. Pages
-    with check crosses, as the check sheet and trays have them, are measured by these, without a kit too.
+    A scan may show some of the pages; the others are named. Labels that are off by more than 1.5 percent were scaled
+    by the print dialog and do not pass; less may be the printer's own error, which is told: labels bear it by their
+    blank border. Pages with check crosses, as the check sheet and trays have them, are measured by these, without a kit
+    too, and must be true to 0.2 mm in 140.
 
     \b
     Example: labelkit proof kit/labels.pdf --dpi 203

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from labelkit.calc.codes import is_sign_in, read_code
-from labelkit.calc.printscale import SECOND_MM
+from labelkit.calc.printscale import SECOND_MM, is_true
 from labelkit.errors import LabelkitError, shortened
 from labelkit.model.printer import CHECK_MM, LEAST_SCALE, MOST_SCALE
 from labelkit.proof.compare import Expected, PageProof, PageReadings, ProofReport
 from labelkit.proof.crosses import CheckCrosses
+from labelkit.proof.measure import SheetFit
 from labelkit.sheets.offline import code_in
 from labelkit.sheets.printed import PrintedKit
+
+# What a printer may do by itself.
+_ALLOWED: Final = f"{LEAST_SCALE:.1%} to {MOST_SCALE:.1%}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +124,8 @@ def _judged_lines(judged: Judged) -> Iterator[str]:
         yield _page_line(judged, number, page)
         if page.page is None:
             yield _unknown_line(judged, judged.pages[number])
-        elif page.scaled:
-            yield _scaled_line(page)
+        elif page.fit and page.flat and not is_true(page.fit.scale_x * CHECK_MM, page.fit.scale_y * CHECK_MM):
+            yield _scaled_line(page, page.fit) if page.scaled else _off_line(page, page.fit)
     yield from _labels_lines(judged)
     for wrong in report.wrong:
         place, words = judged.kit.steps[wrong.expected.text], _symbol(judged, wrong.found)
@@ -156,22 +160,33 @@ def _page_line(judged: Judged, number: int, page: PageProof) -> str:
     return line
 
 
-def _scaled_line(page: PageProof) -> str:
+def _scaled_line(page: PageProof, fit: SheetFit) -> str:
     """Say that a page was scaled, by what, and what to do."""
-    if page.fit is None:
-        return ""
-    x, y = page.fit.scale_x, page.fit.scale_y
-    if abs(x - y) > 0.01:
-        size, cause = (
-            f"{x:.1%} x {y:.1%}",
-            "no print dialog scales one axis so much more: is this a flat scan at its dpi?",
-        )
+    if _is_uneven(fit):
+        cause = "no print dialog scales one axis so much more: is this a flat scan at its dpi?"
     else:
-        size, cause = f"{(x + y) / 2:.1%}", 'the print dialog scaled it ("fit", "shrink" or a scale in percent).'
+        cause = 'the print dialog scaled it ("fit", "shrink" or a scale in percent).'
     return (
-        f"SCALED {page.name}: printed at {size}, allowed {LEAST_SCALE:.1%} to {MOST_SCALE:.1%}: {cause} "
+        f"SCALED {page.name}: printed at {_size(fit)}, allowed {_ALLOWED}: {cause} "
         'Print it again at 100 % ("actual size")'
     )
+
+
+def _off_line(page: PageProof, fit: SheetFit) -> str:
+    """Say that a page is not true, and why it passes."""
+    return (
+        f"{page.name}: printed at {_size(fit)}; within {_ALLOWED} a printer may be so by itself, and labels bear it by "
+        'their blank border. Where the print dialog does not say 100 % ("actual size"), print it again'
+    )
+
+
+def _size(fit: SheetFit) -> str:
+    x, y = fit.scale_x, fit.scale_y
+    return f"{x:.1%} x {y:.1%}" if _is_uneven(fit) else f"{(x + y) / 2:.1%}"
+
+
+def _is_uneven(fit: SheetFit) -> bool:
+    return abs(fit.scale_x - fit.scale_y) > 0.01
 
 
 def _unknown_line(judged: Judged, page: PageReadings) -> str:
@@ -193,7 +208,7 @@ def _unknown_line(judged: Judged, page: PageReadings) -> str:
 
 
 def _labels_lines(judged: Judged) -> Iterator[str]:
-    """Say of how many steps all is right: each page that is not whole with what is missing, all others in one line."""
+    """Say of how many steps all labels are right: pages that lack some with what is missing, all others in one line."""
     kit, report = judged.kit, judged.report
     whole: dict[int, int] = {}
     for page in sorted({page.page for page in report.pages if page.page is not None}):

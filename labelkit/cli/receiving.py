@@ -199,7 +199,7 @@ _CLICKS: Final = (
         help="What came is of what was ordered, or from the shelf; needed where it may be either.",
     ),
     click.option(
-        "--catalogue", type=click.Path(path_type=Path), metavar="CSV", help="Of the counter: what is on its shelf."
+        "--catalogue", type=click.Path(path_type=Path), metavar="FILE.csv", help="Of the counter: what is on its shelf."
     ),
     click.option("--by", "who", metavar="NAME", callback=a_name, help="Who says so."),
 )

@@ -40,7 +40,7 @@ def pack_(profile: str, out: Path) -> None:
 
 @click.command("unpack")
 @click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False), metavar="FILE.zip")
-@click.option("--out", required=True, type=click.Path(path_type=Path), help="Folder to make.")
+@click.option("--out", required=True, type=click.Path(path_type=Path), metavar="FOLDER", help="Folder to make.")
 def unpack_(file: Path, out: Path) -> None:
     """Unpack a profile with its photos into a new folder, once all of it was looked at.
 

@@ -102,8 +102,8 @@ def _ids(tree: Tree) -> Iterator[Fault]:
     for path, part in _parts(tree):
         for place, name in _texts(part, ("id",), path):
             if name in seen:
-                first = ".".join(str(index + 1) for index in seen[name] if isinstance(index, int))
-                yield place, f"the id {name} is already that of entry {first}; ids are unique"
+                first = tree.place(seen[name])[0]
+                yield place, f"the id {name} is already that of the part in line {first}; ids are unique"
             seen.setdefault(name, path)
 
 
@@ -255,9 +255,17 @@ def _carriers(tree: Tree) -> Iterator[Fault]:
                 if isinstance(own, str) and own != other and (fast or field == "carried_by"):
                     edges[own, other] = place
         for ring in _all_rings(edges):
-            told = ", ".join(f"{one} {words} {other}" for one, other in ring)
-            for arrow in ring:
-                yield edges[arrow], f"runs in a ring: {told}; one of them must stand by itself"
+            paths = [edges[arrow] for arrow in ring]
+            lines = (tree.place(path)[0] for path in paths)
+            told = ", ".join(
+                f"{one} {words} {other} (line {line})" for (one, other), line in zip(ring, lines, strict=True)
+            )
+            yield _last(tree, paths), f"runs in a ring: {told}; one of them must stand by itself"
+
+
+def _last(tree: Tree, paths: Iterable[FieldPath]) -> FieldPath:
+    """Return which field of a ring stands last in the file: that closes it, and there it is told, once."""
+    return max(paths, key=tree.place)
 
 
 def _all_rings(edges: Iterable[tuple[str, str]]) -> Iterator[list[tuple[str, str]]]:
@@ -270,7 +278,7 @@ def _all_rings(edges: Iterable[tuple[str, str]]) -> Iterator[list[tuple[str, str
 
 
 def _rings(tree: Tree, profile: Profile) -> Iterator[Fault]:
-    """Yield each rule of each ring of rules once, for whichever choice of options the ring first shows under."""
+    """Yield each ring of rules once, for whichever choice of options it first shows under."""
     told: set[frozenset[str]] = set()
     for chosen in combinations(profile):
         present = _present(profile.parts, chosen)
@@ -288,11 +296,10 @@ def _rings(tree: Tree, profile: Profile) -> Iterator[Fault]:
             if (nodes := frozenset(itertools.chain(*ring))) not in told:
                 told.add(nodes)
                 rules = "; ".join(f"{e.first} before {e.then} ({e.why}, line {tree.place(e.path)[0]})" for e in used)
-                for rule in used:
-                    yield (
-                        rule.path,
-                        f"the rules run in a ring: {rules}; take one of them out, or join the parts as a group",
-                    )
+                yield (
+                    _last(tree, (rule.path for rule in used)),
+                    f"the rules run in a ring: {rules}; take one of them out, or join the parts as a group",
+                )
 
 
 def _present(parts: Iterable[Part], chosen: dict[str, str | None]) -> dict[str, Part]:

@@ -60,7 +60,7 @@ qty | qty | qty | quantity, count, pcs, pieces, no off, number off, how many, am
 stueckzahl, \
 stk; cantidad, cant, unidades, piezas
 form | form | form | kind, kind of form, shape, type; form, art, bauform, typ; forma, tipo, clase
-sizes | sizes | sizes | size, dimensions, dimension, dims, measures; abmessungen, abmessung, groesse; \
+sizes | sizes | sizes | size, dimensions, dimension, dims, measures; abmessungen, abmessung, maße, groesse; \
 dimensiones, medidas, medida, tamano
 mass | mass | figure | weight, mass each, weight each, wt; gewicht, stueckgewicht, einzelgewicht; peso, masa, \
 peso unitario
@@ -103,7 +103,7 @@ thread | thread | word | hand, thread hand; gewinde, gewinderichtung; rosca
 one time | one_time | word | one time use, use once, single use; einmalig, einmalverwendung; un solo uso
 torque | fasten.torque | figure | tightening torque, torque nm; drehmoment, anzugsmoment, anziehmoment; par, \
 par de apriete
-angle | fasten.angle | figure | tightening angle, turn angle; drehwinkel, anziehwinkel; angulo
+angle | fasten.angle | figure | tightening angle, turn angle; winkel, drehwinkel, anziehwinkel; angulo
 pattern | fasten.pattern | word | tightening pattern, tightening order; anziehfolge, anziehreihenfolge; orden de apriete
 passes | fasten.passes | list | steps of torque, torque passes; anziehstufen; pasadas
 oiled | fasten.oiled | word | lubricated, oil thread; geoelt; aceitado
@@ -139,6 +139,8 @@ TWO_WAYS: Final[Mapping[str, str]] = {
     "masse": "mass or sizes",
     "durchm": "outside diameter or diameter",
 }
+# Folded, these would be such a header; spelt out they can be read in one way only.
+_SPELT: Final = frozenset(["maße"])
 
 
 def _columns() -> tuple[dict[str, Column], dict[str, str]]:
@@ -151,8 +153,14 @@ def _columns() -> tuple[dict[str, Column], dict[str, str]]:
         unit = "lengths" if kind in ("size", "sizes") else units.get(name, "")
         columns[name] = Column(name, where, kind, unit)  # type: ignore[arg-type]
         for other in (name, *re.split("[,;]", called)):
-            names.setdefault(folded(other), name)
+            names.setdefault(_key(other), name)
     return columns, names
+
+
+def _key(heading: str) -> str:
+    """Return a heading for comparing: folded, or as it is spelt where only that says what it is."""
+    spelt = heading.strip().lower()
+    return spelt if spelt in _SPELT else folded(heading)
 
 
 COLUMNS, NAMES = _columns()
@@ -166,10 +174,10 @@ def column_of(header: str) -> tuple[Column | None, str]:
     >>> column_of("Gewicht [g]")[0].name, column_of("Gewicht [g]")[1], column_of("Farbe")
     ('mass', 'g', (None, ''))
     """
-    if folded(header) in NAMES:
-        return COLUMNS[NAMES[folded(header)]], ""
+    if (key := _key(header)) in NAMES:
+        return COLUMNS[NAMES[key]], ""
     match = _UNIT_BEHIND.fullmatch(header)
-    name = NAMES.get(folded(match[1])) if match else None
+    name = NAMES.get(_key(match[1])) if match else None
     if match is None or name is None or not COLUMNS[name].unit:
         return None, ""
     return COLUMNS[name], match[2] or match[3]

@@ -9,8 +9,9 @@ from typing import Any, Final
 from labelkit.errors import allowed_text
 from labelkit.load.partcolumns import COLUMNS
 from labelkit.load.sizetext import read_sizes, written
+from labelkit.load.table import slip_of
 from labelkit.model.form import FORMS
-from labelkit.model.formwords import folded, kinds_of, sizes_of
+from labelkit.model.formwords import folded, form_words, kinds_of, sizes_of
 from labelkit.units import UnitError
 
 # Two figures with a cross between them, up to the last: sizes in a name.
@@ -44,11 +45,12 @@ def form_of(
     kinds = _kinds(said["form"][1]) if "form" in said else kinds_of(name)
     at = said["form"][0] if "form" in said else next((index for index, _ in sized.values()), named_at)
     if len(kinds) != 1:
-        if "form" in said and not kinds:
-            yield at, f'found the form "{said["form"][1][:40]}"; {allowed_text(said["form"][1], FORMS, most=40)}', False
+        left_out = "; the sizes are left out" if sized else ""
+        if "form" in said:
+            yield at, _unknown(said["form"][1], kinds, left_out), bool(kinds)
         elif sized or kinds:
             why = f"it may be {' or '.join(kinds)}" if kinds else "its name says none"
-            yield at, f"has sizes and no form, and {why}: name one in a column form; the sizes are left out", True
+            yield at, f"has sizes and no form, and {why}: name one in a column form{left_out}", True
         return
     (kind,) = kinds
     found: dict[str, Any] = {}
@@ -84,6 +86,23 @@ def _kinds(text: str) -> tuple[str, ...]:
     """Return the form that a cell names, by the format's name or in the words of the trade."""
     key = folded(text).replace(" ", "_")
     return (key,) if key in FORMS else kinds_of(text)
+
+
+def _unknown(text: str, kinds: tuple[str, ...], left_out: str) -> str:
+    """Return that a cell names no form, or several, with the word of the trade that was probably meant.
+
+    Args:
+        text: of the cell.
+        kinds: that it may name by its end; empty: none.
+        left_out: what becomes of the part then.
+    """
+    words = {folded(word): word for word, _kind, _language in form_words()}
+    near = None if folded(text) in words else slip_of(folded(text), words, ())
+    meant = f"; did you mean {words[near]}, which is {' or '.join(kinds_of(words[near]))}?" if near else ""
+    found = f'found the form "{text[:40]}"' + (", which is not known" if near else "")
+    if kinds:
+        return f"{found}: it may be {' or '.join(kinds)}; name one of them{left_out}{meant}"
+    return f"{found}; {allowed_text('' if near else text, FORMS, most=40)}{meant}"
 
 
 def _sizes(column: str, text: str, kind: str) -> tuple[dict[str, Any], list[str]]:

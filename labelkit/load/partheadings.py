@@ -113,5 +113,6 @@ class Headings:
         self.ignored.append(heading)
         free = {name for name, column in NAMES.items() if column in taken}
         near = slip_of(key, NAMES, free) if len(key) >= _SHORTEST_SLIP else None
-        meant = f"; did you mean {near}, which is the column {NAMES[near]}?" if near else ""
+        column = f", which is the column {NAMES[near]}" if near and near != NAMES[near] else ""
+        meant = f"; did you mean {near}{column}?" if near else ""
         self.doubts.append((index, f'the column "{heading}" is not read{meant}'))

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
+from operator import getitem
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +16,8 @@ from labelkit.errors import InputErrors, Problem
 from labelkit.load import crosscheck
 from labelkit.load.sound import sound_profile
 from labelkit.load.textfile import shown_path
-from labelkit.load.validate import validate
-from labelkit.load.yamltree import Tree, parse, read_file
+from labelkit.load.validate import fault_paths, validate
+from labelkit.load.yamltree import FieldPath, Tree, parse, read_file
 from labelkit.model.profile import Profile
 from labelkit.model.scalars import HEADER_UNITS, header_unit
 from labelkit.units import UnitError
@@ -113,3 +116,19 @@ def unit_context(data: Any) -> dict[str, str]:
             with contextlib.suppress(UnitError):
                 found[field] = header_unit(field, stated)
     return found
+
+
+def bare_figures(data: Any) -> Iterator[tuple[str, list[tuple[FieldPath, str]]]]:
+    """Yield each field of the header that leaves the unit of bare figures unsaid, with those that stand in the file.
+
+    Args:
+        data: a profile without faults, as a tree holds it.
+    """
+    stated = unit_context(data)
+    for field in HEADER_UNITS:
+        if field not in stated:
+            # Read again without a unit to fall back on, every figure that needs one is a fault.
+            _, paths = fault_paths(data, Profile, stated | {field: ""})
+            found = [(path, text) for path in paths if isinstance(text := reduce(getitem, path, data), str)]
+            if found:
+                yield field, found

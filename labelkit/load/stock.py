@@ -22,8 +22,12 @@ PRINTABLE: Final[tuple[Literal["labels", "stickers", "roll"], ...]] = ("labels",
 
 @dataclass(slots=True, eq=False)
 class _File:
-    """One file: the entries that name their kind rightly, and the faults of everything else in it."""
+    """One file: the entries that name their kind rightly, and the faults of everything else in it.
 
+    `packaged`: it came with labelkit.
+    """
+
+    packaged: bool
     entries: dict[str, Tree] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
@@ -39,17 +43,21 @@ class _Shelf:
     def names(self, kinds: Collection[str]) -> list[str]:
         return [name for name, stock in self.stock.items() if stock.kind in kinds]
 
+    def concerned(self, name: str) -> list[Problem]:
+        """Return the faults of one stock: those in its own entry, and in the head of its file."""
+        entry = self.places.get(name)
+        return [problem for problem in self.problems if _concerns(problem, name, entry)]
+
 
 def all_stock() -> dict[str, Stock]:
-    """Return all stock by name: the shop's files first, in the order of the files.
-
-    Raises:
-        InputErrors: all faults of all files, among them a name that stands in two files.
-    """
+    """Return all stock that has no fault, by name: the shop's files first, in the order of the files."""
     shelf = _all_files()
-    if shelf.problems:
-        raise InputErrors(shelf.problems)
-    return dict(shelf.stock)
+    return {name: stock for name, stock in shelf.stock.items() if not shelf.concerned(name)}
+
+
+def stock_faults() -> tuple[Problem, ...]:
+    """Return all faults of all files of stock, among them a name that stands in two of them."""
+    return tuple(_all_files().problems)
 
 
 def load_stock(path: Path) -> dict[str, Stock]:
@@ -104,8 +112,7 @@ def find_stock(name: str, kinds: Collection[StockKind] = KINDS) -> Stock:
     if datafiles.is_path(name):
         return _in_file(name, kinds)
     shelf = _all_files()
-    concerned = [problem for problem in shelf.problems if _concerns(problem, name, shelf.places.get(name))]
-    if concerned:
+    if concerned := shelf.concerned(name):
         raise InputErrors(concerned)
     if name not in shelf.stock and shelf.problems:
         unread = ", ".join(sorted({problem.file for problem in shelf.problems}))
@@ -214,9 +221,7 @@ def _fill(shelf: _Shelf, file: _File, papers: dict[str, Paper | None]) -> _Shelf
     shelf.problems.extend(file.problems)
     for name, entry in file.entries.items():
         if first := shelf.places.get(name):
-            there = f"{first.file}, line {first.place((), key=True)[0]}"
-            message = f"the name {name} stands already in {there}; keep one, or rename this one"
-            shelf.problems.append(_named(name, entry.problem((), message, key=True)))
+            shelf.problems.append(_named(name, _clash(name, first, entry, packaged=file.packaged)))
             continue
         shelf.places[name] = entry
         stock, problems = _build(name, entry, papers)
@@ -224,6 +229,19 @@ def _fill(shelf: _Shelf, file: _File, papers: dict[str, Paper | None]) -> _Shelf
         if stock is not None:
             shelf.stock[name] = stock
     return shelf
+
+
+def _clash(name: str, first: Tree, second: Tree, *, packaged: bool) -> Problem:
+    """Return that a name stands in two files, at the place that a shop can correct; `packaged`: the second file is."""
+    own, other = (first, second) if packaged else (second, first)
+    there = f"{other.file}, line {other.place((), key=True)[0]}"
+    message = f"the name {name} stands already in {there}; keep one, or rename this one"
+    if packaged:
+        message = (
+            f"the name {name} is that of a stock which comes with labelkit ({there}); rename this one, or copy that "
+            f"file whole, under its own name, and correct the copy: it takes the other's place"
+        )
+    return own.problem((), message, key=True)
 
 
 def _papers(entries: Iterable[dict[str, Tree]]) -> dict[str, Paper | None]:
@@ -263,7 +281,7 @@ def _stamp(path: Path) -> tuple[int, int] | None:
 
 @lru_cache(maxsize=64)
 def _read_as_of(path: Path, shown: str, _stamp: object) -> _File:
-    file = _File()
+    file = _File(datafiles.is_packaged(path))
     try:
         tree = parse(read_file(path, shown), shown)
     except InputErrors as error:
@@ -290,7 +308,8 @@ def _entries(tree: Tree) -> Iterator[tuple[str, Tree]]:
         inside = ("stock", name)
         places = {path[2:]: place for path, place in tree.places.items() if path[:2] == inside}
         keys = {path[2:]: place for path, place in tree.keys.items() if path[:2] == inside}
-        yield name, Tree(tree.file, stock[name], places, keys)
+        commas = {path[2:]: behind for path, behind in tree.commas.items() if path[:2] == inside}
+        yield name, Tree(tree.file, stock[name], places, keys, commas)
 
 
 def _kind_fault(entry: Tree) -> Problem | None:

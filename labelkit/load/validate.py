@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails
 from labelkit.errors import Problem, allowed_text, shortened
 from labelkit.load.yamltree import FieldPath, Key, Tree, path_text
 from labelkit.model.formbase import Form
-from labelkit.model.scalars import Model
+from labelkit.model.scalars import Model, Scalar
 
 M = TypeVar("M", bound=Model)
 
@@ -47,8 +47,13 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
         context: default units, as `labelkit.model.scalars` wants them.
 
     Returns:
-        The model (None when it cannot be built) and all faults found.
+        The model (None when it cannot be built) and all faults found. Decimal commas that part the figures of a list in
+        brackets are taken back in the tree, so that all that reads it further finds the faults there.
     """
+    figures = [path for path in tree.commas if _decimals(model, path)]
+    for path in figures:
+        if tree.mixes_commas(path):
+            tree.join_commas(path)
     problems = list(tree.problems)
     if not isinstance(tree.data, dict):
         return None, [*problems, tree.problem((), "the file is not a mapping of fields like `format: 1`")]
@@ -60,6 +65,10 @@ def validate(tree: Tree, model: type[M], context: dict[str, str]) -> tuple[M | N
     told = {(problem.line, problem.column) for problem in problems}
     for fault in _fitting(tree, faults):
         problem = _problem(tree, model, fault)
+        if fault.path in figures and fault.path in tree.commas:
+            last = tree.commas[fault.path][0]
+            one, two = tree.node(fault.path)[last - 1 : last + 1]
+            problem = replace(problem, message=f"{problem.message}; a decimal mark is a point, as in {one}.{two}")
         if fault.detail["input"] is not None or (problem.line, problem.column) not in told:
             problems.append(problem)
     return None, list(dict.fromkeys(problems))
@@ -142,10 +151,13 @@ def _problem(tree: Tree, model: type[Model], fault: _Fault) -> Problem:
         count = _values(detail["ctx"]["actual_length"])
         return tree.problem(path, f"the list has {count}; wanted here: {_wanted(model, path)}")
     if kind == "extra_forbidden":
-        allowed = allowed_text(str(path[-1]), _fields(model, path[:-1]), most=40)
-        return tree.problem(path, f"the field {path_text(path[-1:])} is not known here; {allowed}", key=True)
+        homes = " or ".join(_homes(model, path))
+        allowed = allowed_text("" if homes else str(path[-1]), _fields(model, path[:-1]), most=40)
+        home = f"; it belongs in {homes}" if homes else ""
+        return tree.problem(path, f"the field {path_text(path[-1:])} is not known here{home}; {allowed}", key=True)
     if kind == "literal_error":
-        return tree.problem(path, f"found {_shown(given)}; {allowed_text(str(given), _expected(detail))}")
+        allowed = allowed_text(str(given), [*_expected(detail), *_forms_wanted(model, path)])
+        return tree.problem(path, f"found {_shown(given)}; {allowed}")
     if kind in _WANTED:
         return tree.problem(path, f"found {_shown(given)}; {_WANTED[kind]}: {_wanted(model, path)}")
     return tree.problem(path, f"found {_shown(given)}; {detail['msg']}")
@@ -161,8 +173,13 @@ _WANTED: Final = {
 
 def _wanted(model: type[Model], path: FieldPath) -> str:
     """Return how the lists and mappings are written that may stand at this path."""
+    return " or ".join(_forms_wanted(model, path))
+
+
+def _forms_wanted(model: type[Model], path: FieldPath) -> list[str]:
+    """Return the ways in which the lists and mappings are written that may stand at this path."""
     kinds = [kind for annotation in _allowed(model, path) for kind in _branches(annotation)]
-    return " or ".join(_written(kind) for kind in kinds if _is_model(_bare(kind)) or get_origin(_bare(kind)) in _INSIDE)
+    return [_written(kind) for kind in kinds if _is_model(_bare(kind)) or get_origin(_bare(kind)) in _INSIDE]
 
 
 def _written(annotation: Any) -> str:
@@ -182,16 +199,35 @@ def _written(annotation: Any) -> str:
 
 
 def _fields_written(kind: type[Model]) -> str:
-    """Return the fields that a mapping must have, or the first two; and whether there are more."""
-    fields = {field.alias or name: field.is_required() for name, field in kind.model_fields.items()}
-    shown = [name for name, required in fields.items() if required] or list(fields)[:2]
+    """Return the fields that a mapping must have, or the first two; whether there are more; of one what it holds."""
+    fields = {field.alias or name: field for name, field in kind.model_fields.items()}
+    shown = [name for name, field in fields.items() if field.is_required()] or list(fields)[:2]
+    if len(fields) == 1:
+        name, field = fields.popitem()
+        return f"{{{name}: {next((note.what for note in field.metadata if isinstance(note, Scalar)), '...')}}}"
     return f"{{{', '.join(f'{name}: ...' for name in shown)}{', ...' * (len(shown) < len(fields))}}}"
 
 
 def _fields(model: type[Model], path: FieldPath) -> list[str]:
     """Return the names of the fields allowed at this path."""
     kinds = [_bare(kind) for annotation in _allowed(model, path) for kind in _branches(annotation)]
-    return [field.alias or name for kind in kinds if _is_model(kind) for name, field in kind.model_fields.items()]
+    return [name for kind in kinds if _is_model(kind) for name in _names(kind)]
+
+
+def _names(kind: type[Model]) -> list[str]:
+    """Return the fields of a mapping as they are written."""
+    return [field.alias or name for name, field in kind.model_fields.items()]
+
+
+def _homes(model: type[Model], path: FieldPath) -> Iterator[str]:
+    """Yield where a field that is not known at its path would be: `fasten: {torque: ...}`, `check: [{look: ...}]`."""
+    *above, name = path
+    for field in _fields(model, path[:-1]):
+        for inside, written in (((), "{}: {{{}: ...}}"), ((0,), "{}: [{{{}: ...}}]")):
+            annotations = _allowed(model, (*above, field, *inside))
+            kinds = [_bare(kind) for annotation in annotations for kind in _branches(annotation)]
+            if any(_is_model(kind) and not issubclass(kind, Form) and name in _names(kind) for kind in kinds):
+                yield written.format(field, name)
 
 
 def _allowed(model: type[Model], path: FieldPath) -> list[Any]:
@@ -215,6 +251,14 @@ def _step(kind: Any, key: Key) -> Iterable[Any]:
         return [Annotated[field.annotation, field] for name, field in fields if (field.alias or name) == key]
     container = get_origin(kind)
     return [get_args(kind)[_INSIDE[container]]] if container in _INSIDE else []
+
+
+def _decimals(model: type[Model], path: FieldPath) -> bool:
+    """Say whether a list holds figures that may have decimals."""
+    kinds = [kind for annotation in _allowed(model, (*path, 0)) for kind in _branches(annotation)]
+    return any(
+        isinstance(note, Scalar) and note.decimal for kind in kinds for note in getattr(kind, "__metadata__", ())
+    )
 
 
 def _branches(annotation: Any) -> list[Any]:

@@ -1,6 +1,6 @@
-"""Profiles to YAML: in the format's order of fields, lengths as they were typed, open points as comments.
+"""Profiles and stock to YAML: in the format's order of fields, lengths as they were typed, open points as comments.
 
-What is written reads back to an equal profile, also by programs that guess types: whatever they would take for a
+What is written reads back to an equal one, also by programs that guess types: whatever they would take for a
 number, a time of day, a yes or a no stands in quotes. The text is our own, for PyYAML writes no comments.
 
 Source: YAML 1.2.2 for plain and double-quoted scalars; the words for yes and no of YAML 1.1, which many programs read.
@@ -16,6 +16,7 @@ from typing import Any, Final
 from labelkit import units
 from labelkit.model import unrecorded
 from labelkit.model.formbase import Form
+from labelkit.model.media import Paper, Stock
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Fit, Profile
 from labelkit.model.scalars import Model
@@ -61,6 +62,20 @@ def profile_yaml(profile: Profile, *, heading: str = "", beside: Mapping[str, st
         if key == "unit" and (note := _comment(unrecorded.of_unit(header))):
             lines += [f"{_INDENT}{line}" for line in _wrapped(note, WIDTH - len(_INDENT))]
     return ("\n".join(lines) + "\n").encode()
+
+
+def stock_yaml(stock: Stock) -> str:
+    """Return a stock as a file that holds it alone and reads back to an equal one, with what is so unless stated."""
+    its = type(stock)
+    bare = {"length": "mm", "mass": "kg"}
+    lines = ["format: 1", "stock:", f"{_INDENT}{scalar(stock.name)}:"]
+    # What makes it this kind of stock first, then what all kinds share.
+    for key in dict.fromkeys(("kind", *its.__annotations__, *its.model_fields)):
+        value = getattr(stock, key)
+        if value is not None:
+            node = scalar(value.name) if isinstance(value, Paper) else _node(value, bare)
+            lines += _entry(key, node, 2)
+    return "\n".join(lines) + "\n"
 
 
 def scalar(text: str) -> str:

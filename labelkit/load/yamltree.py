@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import reduce
+from operator import getitem
 from pathlib import Path
 from typing import Any, Final
 
@@ -23,6 +25,10 @@ DEEPEST: Final = 24
 Key = str | int
 FieldPath = tuple[Key, ...]
 _NOTHING: Final = ("", "~", "null")
+_QUOTES: Final = ("'", '"')
+# What stands on either side of a decimal comma: the 0 and the 30 mm of 0,30 mm.
+_WHOLE: Final = re.compile(r"[+-]?[0-9]+")
+_DECIMALS: Final = re.compile(r"[0-9]+(?:[^0-9.,:/-].*)?")
 
 
 @dataclass(slots=True)
@@ -34,6 +40,8 @@ class Tree:
         data: None, str, list or dict of these.
         places: line and column (from 1) of each value, by its path.
         keys: line and column of each mapping key, by the path of its value.
+        commas: of lists in brackets, by their paths, the values that may be the decimals of the one before: a comma
+            and no blank stands between the two, as in [2,45].
         problems: duplicate keys, tags and aliases, found while reading.
     """
 
@@ -41,6 +49,7 @@ class Tree:
     data: Any = None
     places: dict[FieldPath, Place] = field(default_factory=dict)
     keys: dict[FieldPath, Place] = field(default_factory=dict)
+    commas: dict[FieldPath, tuple[int, ...]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
     def place(self, path: FieldPath, *, key: bool = False) -> Place:
@@ -49,6 +58,26 @@ class Tree:
         while path and path not in table:
             path = path[:-1]
         return table.get(path) or self.places.get(path) or (1, 1)
+
+    def node(self, path: FieldPath) -> Any:
+        """Return what stands at a path that is there."""
+        return reduce(getitem, path, self.data)
+
+    def mixes_commas(self, path: FieldPath) -> bool:
+        """Say whether some commas of a list have a blank behind them and some have none: [2,45, 2,60].
+
+        Figures that run on, as in [1,4,2, 5], have no decimal comma among them.
+        """
+        behind = self.commas[path]
+        return len(behind) < len(self.node(path)) - 1 and not any(k + 1 in behind for k in behind)
+
+    def join_commas(self, path: FieldPath) -> None:
+        """Put the figures of a list together again that their decimal commas part."""
+        items, behind = self.node(path), self.commas.pop(path)
+        starts = [k for k in range(len(items)) if k not in behind]
+        places = [self.places[(*path, k)] for k in starts]
+        items[:] = [f"{items[k]},{items[k + 1]}" if k + 1 in behind else items[k] for k in starts]
+        self.places |= {(*path, k): place for k, place in enumerate(places)}
 
     def problem(self, path: FieldPath, message: str, *, key: bool = False) -> Problem:
         """Return a fault at this path."""
@@ -99,24 +128,57 @@ def parse(data: bytes, file: str) -> Tree:
     text = _text(data, file)
     tree = Tree(file)
     loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+    builder = _Builder(tree, yaml.parse(text, Loader=loader))
     try:
-        tree.data = _Builder(tree, yaml.parse(text, Loader=loader)).document()
+        tree.data = builder.document()
     except yaml.MarkedYAMLError as error:
-        place = _place(mark) if (mark := error.problem_mark or error.context_mark) else (1, 1)
-        reason = str(error.problem or error.context)
-        hint = next((f"; {words}" for start, words in _HINTS.items() if reason.startswith(start)), "")
-        raise InputErrors([tree.problem_at(place, (), f"is not YAML: {reason}{hint}")]) from error
+        place, message = _not_yaml(error, text, builder.long_quote)
+        raise InputErrors([tree.problem_at(place, (), f"is not YAML: {message}")]) from error
     return tree
 
 
-# What people mostly did when the parser says so.
+# What people mostly did when the parser says so; with libyaml it words some of them otherwise.
+_LOOK: Final = "look for a bracket or quote that is not closed, or a line that is indented otherwise"
 _HINTS: Final = {
     "mapping values are not allowed": 'put a text that holds ": " in quotes',
+    "found a tab character": "indent with spaces",
     "found character": "indent with spaces, and put a text that begins with a sign in quotes",
-    "did not find expected": "look for a bracket or quote that is not closed, or a line that is indented otherwise",
+    "did not find expected": _LOOK,
+    "expected": _LOOK,
     "could not find expected ':'": "a field is written as NAME: VALUE",
     "exceeded maximum nesting depth": f"allowed: {DEEPEST} levels",
 }
+
+
+def _not_yaml(error: yaml.MarkedYAMLError, text: str, long_quote: Any) -> tuple[Place, str]:
+    """Return where a text ceases to be YAML, and why.
+
+    Args:
+        error: as the parser tells it.
+        text: that it read.
+        long_quote: the last text in quotes that runs over several lines; None: there is none before the error.
+    """
+    mark, begun, context = error.problem_mark or error.context_mark, error.context_mark, str(error.context)
+    reason = str(error.problem or error.context)
+    hint = next((f"; {words}" for start, words in _HINTS.items() if reason.startswith(start)), "")
+    if mark is None:
+        return (1, 1), f"{reason}{hint}"
+    before = text[mark.index - mark.column : mark.index]
+    if begun is not None and "quoted scalar" in context and "end of stream" in reason:
+        return _place(begun), f"{reason}; the quote that opens here is not closed"
+    if long_quote is not None and long_quote.end_mark.line == mark.line:
+        told = "the quote that opens here is closed there only: look for one that is missing"
+        return _place(long_quote.start_mark), f"{reason} in line {mark.line + 1}; {told}"
+    if begun is not None and "simple key" in context:
+        return _place(begun), f"{reason}{hint}"
+    if begun is not None and "flow" in context:
+        return _place(mark), f"{reason}{hint}; the bracket opens at {begun.line + 1}:{begun.column + 1}"
+    if reason.startswith("mapping values") and ": " not in before:
+        indent = len(before) - len(before.lstrip())
+        return (mark.line + 1, indent + 1), f"{reason}; indent the field like those beside it, and{hint[1:]}"
+    return _place(mark), f"{reason}{hint}"
+
+
 # All but the printable characters. Source: YAML 1.2.2, section 5.1.
 _NO_YAML: Final = re.compile("[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufeff\ufffe\uffff]")
 
@@ -136,6 +198,7 @@ class _Builder:
     def __init__(self, tree: Tree, events: Iterator[Any]) -> None:
         self.tree = tree
         self.events = events
+        self.long_quote: Any = None  # the last text in quotes that runs over several lines
 
     def document(self) -> Any:
         value: Any = None
@@ -159,30 +222,49 @@ class _Builder:
         self._plain(event, path)
         if isinstance(event, yaml.ScalarEvent):
             plain = event.implicit[0] and event.style in (None, "")
+            if event.style in _QUOTES and _place(event.start_mark)[0] < _place(event.end_mark)[0]:
+                self.long_quote = event
             return None if plain and event.value in _NOTHING else event.value
-        return self._list(path) if isinstance(event, yaml.SequenceStartEvent) else self._mapping(path)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._list(path, in_brackets=bool(event.flow_style))
+        return self._mapping(path, in_brackets=bool(event.flow_style))
 
-    def _list(self, path: FieldPath) -> list[Any]:
+    def _list(self, path: FieldPath, *, in_brackets: bool) -> list[Any]:
         items: list[Any] = []
+        behind: list[int] = []
+        before = None
         while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
+            if in_brackets and _runs_on(before, event):
+                behind.append(len(items))
             items.append(self._value(event, (*path, len(items))))
+            before = event
+        if behind:
+            self.tree.commas[path] = tuple(behind)
         return items
 
-    def _mapping(self, path: FieldPath) -> dict[str, Any]:
+    def _mapping(self, path: FieldPath, *, in_brackets: bool) -> dict[str, Any]:
         found: dict[str, Any] = {}
+        key, value = "", None
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             place = _place(event.start_mark)
             if not isinstance(event, yaml.ScalarEvent):
                 raise InputErrors([self.tree.problem_at(place, path, "a key is one word")])
+            before, value = value, next(self.events)
+            if in_brackets and _runs_on(before, event) and _is_left_out(value):
+                # No field is called 30: in {t: 0,30} they are the decimals of the 0.
+                found[key] = f"{found[key]},{event.value}"
+                continue
             key = event.value
             here = (*path, key)
             if key in found:
                 first = self.tree.keys[here][0]
                 message = f"the key {shortened(key)} stands here twice (first in line {first}); keep one"
                 self.tree.problems.append(self.tree.problem_at(place, here, message))
+                for stale in [each for each in self.tree.commas if each[: len(here)] == here]:
+                    del self.tree.commas[stale]  # the value that is kept is the second
             self.tree.keys[here] = self.tree.places[here] = place
             self._plain(event, here)
-            found[key] = self._value(next(self.events), here)
+            found[key] = self._value(value, here)
         return found
 
     def _plain(self, event: Any, path: FieldPath) -> None:
@@ -194,6 +276,20 @@ class _Builder:
 
     def _fault(self, path: FieldPath, message: str) -> None:
         self.tree.problems.append(self.tree.problem(path, message))
+
+
+def _runs_on(one: Any, two: Any) -> bool:
+    """Say whether two values or keys in brackets are plain figures with a comma and no blank between them."""
+    if not (isinstance(one, yaml.ScalarEvent) and isinstance(two, yaml.ScalarEvent)):
+        return False
+    line, column = _place(one.end_mark)
+    plain = one.implicit[0] and two.implicit[0] and (line, column + 1) == _place(two.start_mark)
+    return plain and bool(_WHOLE.fullmatch(one.value) and _DECIMALS.fullmatch(two.value))
+
+
+def _is_left_out(value: Any) -> bool:
+    """Say whether a key has no value at all."""
+    return isinstance(value, yaml.ScalarEvent) and _place(value.start_mark) == _place(value.end_mark)
 
 
 def _place(mark: Any) -> Place:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from ipaddress import IPv6Address, ip_address
 from typing import Final
 from urllib.parse import urlsplit
@@ -11,6 +12,9 @@ from labelkit.errors import UsageError
 
 # A name as the Internet's hosts have it (RFC 1123), with the underscore that shops' networks have besides.
 _HOST: Final = re.compile(r"[a-z0-9_-]+(\.[a-z0-9_-]+)*", re.ASCII)
+BENCH_PORT: Final = 8080
+"""Where a bench answers, unless it is told otherwise."""
+_PORTS: Final = {"http": 80, "https": 443}  # RFC 9110, section 4.2
 _ALLOWED: Final = "allowed: http://HOST:PORT or https://HOST:PORT, as http://192.168.1.20:8080"
 
 
@@ -54,6 +58,30 @@ def is_own(address: str) -> bool:
         return ip_address(host).is_loopback
     except ValueError:
         return host == "localhost" or host.endswith(".localhost")  # RFC 6761
+
+
+def port_of(address: str) -> int:
+    """Return the port that a base address means, also where it names none.
+
+    >>> port_of("http://10.0.0.5"), port_of("https://BENCH.EXAMPLE"), port_of("http://10.0.0.5:8080")
+    (80, 443, 8080)
+    """
+    parts = urlsplit(address)
+    return parts.port or _PORTS[parts.scheme]
+
+
+def reaches(address: str, hosts: Collection[str], port: int) -> bool:
+    """Say whether a base address leads to a bench that has these names, in lower case, and answers at a port."""
+    return urlsplit(address).hostname in hosts and port_of(address) == port
+
+
+def with_port(address: str) -> str:
+    """Return a base address for people, with the port that it means where it names none.
+
+    >>> with_port("http://10.0.0.5"), with_port("http://10.0.0.5:8080")
+    ('http://10.0.0.5 (port 80)', 'http://10.0.0.5:8080')
+    """
+    return address if urlsplit(address).port else f"{address} (port {port_of(address)})"
 
 
 def _is_ipv6(host: str) -> bool:

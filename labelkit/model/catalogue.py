@@ -57,7 +57,9 @@ COLUMN_NAMES: Final[Mapping[str, str]] = {name: column for column, names in COLU
 TWO_WAYS: Final = {"shelf": "on shelf (the count) or location (the place)", "code": "number or location"}
 
 # What a spreadsheet runs or retypes: signs in front (OWASP page on CSV injection, from memory), sums of money and
-# anything that begins with a figure, a month with a day or year in any language, the words for yes and no.
+# anything that begins with a figure, a month with a day or year in any language, the words for yes and no. A size, a
+# figure with the unit of a length, stays a text by itself.
+_SIZE: Final = re.compile(rf"\d+([.,]\d+)? ({'|'.join(units.units_of('length'))})")
 _NOT_TEXT: Final = re.compile(
     r"['=+\-@\t\r\n＝＋－＠]|[.,(]?\s*\d|[$€£¥]|[^\W\d_]{3,10}\.?[\s./-]*\d{1,4}([\s.,/-]+\d{1,4})?$|(true|false)$",
     re.IGNORECASE,
@@ -268,7 +270,7 @@ def figure_text(value: int | Decimal | None, sign: DecimalSign) -> str:
 def text_cell(text: str) -> str:
     """Return a text as a spreadsheet takes it for text: neither run, nor turned into a figure or a day.
 
-    >>> text_cell("=1+1"), text_cell("00123"), text_cell("1E5"), text_cell("MAR-21"), text_cell("G2B-1107")
-    ("'=1+1", "'00123", "'1E5", "'MAR-21", 'G2B-1107')
+    >>> text_cell("=1+1"), text_cell("00123"), text_cell("1E5"), text_cell("MAR-21"), text_cell("2.60 mm")
+    ("'=1+1", "'00123", "'1E5", "'MAR-21", '2.60 mm')
     """
-    return f"'{text}" if _NOT_TEXT.match(text) else text
+    return f"'{text}" if _NOT_TEXT.match(text) and not _SIZE.fullmatch(text) else text

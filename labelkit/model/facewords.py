@@ -50,4 +50,9 @@ def tells_itself(face: str) -> bool:
     >>> tells_itself("bronze"), tells_itself("Lippe nach unten")
     (False, True)
     """
-    return _TOWARD.search(face) is not None or points(face)
+    return looks_toward(face) or points(face)
+
+
+def looks_toward(face: str) -> bool:
+    """Say whether a face is told by what it looks to, as `bronze toward planet` is."""
+    return _TOWARD.search(face) is not None

@@ -12,19 +12,20 @@ from labelkit.model.laying import DEFAULT_LAYING, Laying
 
 @dataclass(frozen=True, slots=True)
 class Stocks:
-    """What a job is printed on, by the names of stock or the paths of its files: labels, and stickers for new parts."""
+    """What a job is printed on, by the names of stock or the paths of its files: labels, stickers, all other sheets."""
 
     labels: str = "a4-2x5-99x56"
     stickers: str = "a4-4x12-46x21"
+    paper: str = "a4"
 
     @classmethod
     def of_plain(cls, data: Mapping[str, Any]) -> Self:
-        """Return what `dataclasses.asdict` made data of.
+        """Return what `dataclasses.asdict` made data of; an earlier version did not know of paper.
 
         Raises:
             KeyError, TypeError, ValueError: it did not.
         """
-        names = {name: data[name] for name in ("labels", "stickers")}
+        names = {name: data[name] for name in ("labels", "stickers")} | {"paper": data.get("paper", cls().paper)}
         if not all(isinstance(name, str) and "\0" not in name for name in names.values()):
             raise ValueError(f"found {names!r}; needed: names of stock")
         return cls(**names)
@@ -46,8 +47,8 @@ class Job:
         numbering: the options by which steps are numbered: those of the first print, so that a choice made later
             leaves a number out and changes none.
         laying: how its trays are laid out.
-        stocks: what its labels and stickers were last printed on.
-        language: code of the language it was last printed in; None: never yet, or by an earlier version.
+        stocks: what its last whole kit was printed on.
+        language: code of the language of its last whole kit; None: none was printed yet, or by an earlier version.
         address: where the labels' URL points, without the code.
         block: number of the first block of codes that belongs to the job.
         blocks: how many blocks follow each other.

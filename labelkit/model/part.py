@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from decimal import Decimal
 from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
@@ -30,12 +32,17 @@ from labelkit.model.scalars import (
     fault,
     schema_of,
 )
+from labelkit.units import Quantity
 
 SIGNALS: Final = ("danger", "warning", "caution", "notice")
 Signal = Literal["danger", "warning", "caution", "notice"]
 Moment = Literal["teardown", "removal", "wash", "inspection", "assembly"]
 CheckTime = Literal["before", "removal", "apart", "clean", "assembled"]
 Wash = Literal["basket", "small_basket", "wipe", "no_solvent", "not_washed", "before"]
+# From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
+_HEAVY_KG: Final = Decimal(10)
+# A mass that words name.
+_MASS: Final = re.compile(r"(\d+(?:[.,]\d+)?)\s*(kg|lb)\b", re.ASCII)
 Only = dict[Ident, Ident | Annotated[tuple[Ident, ...], Field(min_length=1)]]
 
 
@@ -50,6 +57,12 @@ class Hazard(Model):
     def hurts(self) -> bool:
         """Whether it is about injury."""
         return self.signal != "notice"
+
+    @property
+    def kg(self) -> Decimal:
+        """The greatest mass that its words name, kg; 0 where they name none."""
+        named = (Quantity(Decimal(value.replace(",", ".")), unit).kg for value, unit in _MASS.findall(self.text))
+        return max(named, default=Decimal(0))
 
 
 class Out(Model):
@@ -240,6 +253,13 @@ class Part(Model):
     def new_only(self) -> bool:
         """Whether the old one is thrown away once it is out."""
         return self.renew == "always" or self.one_time
+
+    @property
+    def lift(self) -> str:
+        """What one piece weighs, where it is lifted with care: `20.5 kg`; else empty, as where nobody recorded it."""
+        if self.mass is None or self.mass.kg < _HEAVY_KG:
+            return ""
+        return f"{self.mass.value.normalize():f} {self.mass.unit}"
 
     @property
     def holder(self) -> str | None:

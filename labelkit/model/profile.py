@@ -139,29 +139,33 @@ class Series(Model):
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """When fits of a kind are read. Common practice, no source.
+    """When fits of a kind are read, and how often. Common practice, no source.
 
     Attributes:
         found: as it was found, with everything still in place; a stack is worked out from its plates, which are out.
         together: while the unit is together, so that whatever carries a part of it away ends it.
         again: `at_once` is as soon as its last part is in; `closed` with what closes it in place.
         stops: nothing goes in over its parts before it is read again, which could not be afterwards.
+        times: how often where a profile does not say it.
+        least: how often at least: a pack at so many places.
     """
 
     found: bool
     together: bool
     again: Literal["at_once", "closed"]
     stops: bool
+    times: int = 3
+    least: int = 1
 
 
 READ: Final[Mapping[str, Read]] = {
     "end_play": Read(found=True, together=True, again="closed", stops=False),
-    "clearance": Read(found=True, together=False, again="at_once", stops=True),
-    # It was worked out before.
-    "stack": Read(found=False, together=False, again="at_once", stops=False),
+    "clearance": Read(found=True, together=False, again="at_once", stops=True, times=4, least=4),
+    # It was worked out before; together it is a clearance.
+    "stack": Read(found=False, together=False, again="at_once", stops=False, times=4, least=4),
     "preload": Read(found=True, together=True, again="at_once", stops=True),
 }
-"""When each kind of fit is read."""
+"""When each kind of fit is read, and how often."""
 
 
 _PLAY: Final = ("length",)
@@ -242,6 +246,11 @@ class Fit(Model):
     def read(self) -> Read:
         """When it is read."""
         return READ[self.kind]
+
+    @property
+    def times(self) -> int:
+        """How often it is read, on paper as on pages: as the profile says, else as is usual for its kind."""
+        return max(self.readings or self.read.times, self.read.least)
 
     @property
     def parts(self) -> tuple[str, ...]:

@@ -8,13 +8,14 @@ own rules.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Final
 
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.part import Part
+from labelkit.model.facewords import looks_toward
+from labelkit.model.part import Part, Sits
 from labelkit.model.profile import Profile
 
 _ON: Final = noop("it lies on {part}")
@@ -32,12 +33,14 @@ class Before:
         then: id of a part.
         why: the reason, in English; `why_words` says it in the language that is spoken.
         path: the field of the profile that says so.
+        some: `first` has several pieces on either side of `then`: some of them are in before it, the rest after it.
     """
 
     first: str
     then: str
     why: str
     path: tuple[str | int, ...]
+    some: bool = False
 
 
 def part_path(place: tuple[int, ...]) -> tuple[str | int, ...]:
@@ -78,7 +81,42 @@ def relations(profile: Profile, present: Mapping[str, Part]) -> list[Before]:
                 found.append(Before(child.id, part.id, _BELONGS.format(part=part.name), path))
     # A part that lies on its own sub-assembly's outside, or is the ring that holds it, would wait for itself.
     fields = ("on", "part")
-    return [edge for edge in found if not (edge.path[-1] in fields and _inside(edge.then, edge.first, parents))]
+    found = [edge for edge in found if not (edge.path[-1] in fields and _inside(edge.then, edge.first, parents))]
+    between = set(_between(present, found))
+    return [replace(edge, some=True) if (edge.first, edge.then) in between else edge for edge in found]
+
+
+def _between(present: Mapping[str, Part], edges: Iterable[Before]) -> Iterator[tuple[str, str]]:
+    """Yield the parts of several pieces with the part that lies between these.
+
+    They lie on it, and yet must be in before it; it lies on them, and so does what goes in after it; or nothing but it
+    lies on two of them, whose faces are told by what they look to. Common practice, no source.
+    """
+    after: dict[str, set[str]] = {}
+    for edge in edges:
+        after.setdefault(edge.first, set()).add(edge.then)
+    for part in present.values():
+        if part.qty == "set" or part.qty < 2:
+            continue
+        sits = part.sits or Sits()
+        if sits.on in after.get(part.id, ()):
+            yield part.id, str(sits.on)
+        lying = [each.id for each in present.values() if each.sits and each.sits.on == part.id]
+        both_ways = len(lying) == 1 and part.qty == 2 and looks_toward(sits.up or "")
+        for each in lying:
+            if both_ways or not _following(each, after).isdisjoint(lying):
+                yield part.id, each
+
+
+def _following(part: str, after: Mapping[str, set[str]]) -> set[str]:
+    """Return everything that must be in after a part."""
+    found: set[str] = set()
+    waiting = [part]
+    while waiting:
+        new = after.get(waiting.pop(), set()) - found
+        found |= new
+        waiting += new
+    return found
 
 
 def why_words(why: str) -> str:

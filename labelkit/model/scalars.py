@@ -32,6 +32,7 @@ _NUMBER_PATTERN: Final = r"^\s*[+-]?(\d|\.\d)[^,]*$"
 _POSITIVE_PATTERN: Final = r"^\s*\+?(\d|\.\d)[^,]*$"
 # Whatever is written without quotes may reach an editor as one of these.
 _ANY_WORD: Final = ["string", "number", "boolean"]
+_FIGURE: Final = ["number", "string"]
 
 
 class Model(BaseModel):
@@ -91,6 +92,11 @@ class Scalar:
     longest: int | None = 60
     what: str = "text"
 
+    @property
+    def decimal(self) -> bool:
+        """Whether it is a figure that may have decimals."""
+        return self.schema.get("type") == _FIGURE
+
     def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> CoreSchema:
         def validate(value: object, info: core_schema.ValidationInfo) -> object:
             if isinstance(value, Quantity | Decimal | Clock | bool | int):
@@ -145,7 +151,7 @@ def _quantity_schema(kind: units.Kind, low: Decimal, open_low: bool, high: Decim
     """Describe a quantity; a bare number may be in any unit that a header allows, so its upper bound is a loose one."""
     smallest = {"length": "mm", "mass": "g", "torque": "lbf·in"}.get(kind, units.units_of(kind)[0])
     return {
-        "type": ["number", "string"],
+        "type": _FIGURE,
         "pattern": _NUMBER_PATTERN if low < 0 else _POSITIVE_PATTERN,
         "maxLength": 60,
         "maximum": float(high / units.FACTORS[smallest][1]),
@@ -175,7 +181,7 @@ def _any_quantity(text: str, context: dict[str, str]) -> Quantity:
 
 AnyQuantity = Annotated[
     Quantity,
-    Scalar(_any_quantity, {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60}, what="figure"),
+    Scalar(_any_quantity, {"type": _FIGURE, "pattern": _NUMBER_PATTERN, "maxLength": 60}, what="figure"),
 ]
 
 
@@ -187,16 +193,12 @@ def _whole(low: int, high: int) -> Scalar:
             )
         return int(text)
 
-    return Scalar(
-        read,
-        {
-            "anyOf": [
-                {"type": "integer", "minimum": low, "maximum": high},
-                {"type": "string", "pattern": r"^[0-9]{1,9}$"},
-            ]
-        },
-        what="whole number",
-    )
+    return Scalar(read, _whole_schema(low, high, r"^[0-9]{1,9}$"), what="whole number")
+
+
+def _whole_schema(low: int, high: int, pattern: str) -> dict[str, Any]:
+    """Describe a whole number, and how it is written as a text."""
+    return {"anyOf": [{"type": "integer", "minimum": low, "maximum": high}, {"type": "string", "pattern": pattern}]}
 
 
 def _number(low: str, high: int, allowed: str) -> Scalar:
@@ -213,7 +215,7 @@ def _number(low: str, high: int, allowed: str) -> Scalar:
         return value
 
     bounds = {"minimum": float(least), "maximum": float(most)}
-    return Scalar(read, {"type": ["number", "string"], "pattern": _POSITIVE_PATTERN, **bounds}, what="number")
+    return Scalar(read, {"type": _FIGURE, "pattern": _POSITIVE_PATTERN, **bounds}, what="number")
 
 
 # What a header may state as the unit of bare numbers, by its field.
@@ -282,18 +284,7 @@ def _aim(text: str, context: dict[str, str]) -> Quantity | str:
     return text if text in _AIMS else _any_quantity(text, context)
 
 
-CountOrSet = Annotated[
-    int | Literal["set"],
-    Scalar(
-        _count_or_set,
-        {
-            "anyOf": [
-                {"type": "integer", "minimum": 1, "maximum": 9999},
-                {"type": "string", "pattern": r"^(set|[1-9][0-9]{0,3})$"},
-            ]
-        },
-    ),
-]
+CountOrSet = Annotated[int | Literal["set"], Scalar(_count_or_set, _whole_schema(1, 9999, r"^(set|[1-9][0-9]{0,3})$"))]
 Aim = Annotated[
     Quantity | Literal["middle", "low", "high"],
     Scalar(
@@ -301,7 +292,7 @@ Aim = Annotated[
         {
             "anyOf": [
                 {"enum": list(_AIMS)},
-                {"type": ["number", "string"], "pattern": _NUMBER_PATTERN, "maxLength": 60},
+                {"type": _FIGURE, "pattern": _NUMBER_PATTERN, "maxLength": 60},
             ]
         },
     ),

@@ -19,7 +19,7 @@ class Unrecorded:
     Attributes:
         field: name of the field that would answer it, as in `sits.clock`.
         words: what is not recorded: `clock position`.
-        write: what to write, as an example.
+        write: what to write there, as an example; of `sits.clock` what stands within `sits`.
     """
 
     field: str
@@ -60,13 +60,11 @@ def _of_part(part: Part, numbered: bool) -> Iterator[Unrecorded]:
     if not part.captured:
         sits = part.sits or _NO_SEAT
         if sits.up is None and sits.opens is None:
-            yield Unrecorded(
-                "sits.up", noop("which way up"), "sits: {up: ground face}, or {up: free} where either is right"
-            )
+            yield Unrecorded("sits.up", noop("which way up"), "up: ground face")
         if sits.clock is None:
-            yield Unrecorded("sits.clock", noop("clock position"), 'sits: {clock: "6:00"}, or {clock: free}')
+            yield Unrecorded("sits.clock", noop("clock position"), 'clock: "6:00"')
         if part.sits is None:
-            yield Unrecorded("sits.on", noop("what it lies on"), "sits: {on: id of that part}")
+            yield Unrecorded("sits.on", noop("what it lies on"), "on: id of that part")
     if part.mass is None:
         yield Unrecorded("mass", noop("mass"), 'mass: "0.04"')
     if part.held is None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from labelkit.calc.assembly import Placed, Within, captured_first
+from labelkit.calc.assembly import Placed, Within, captured_first, parted_by
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.model.relations import why_words
@@ -102,6 +102,9 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     name.append(Say("; ".join(found), SMALL))
     for captured in view.inside.get(each.step, ()):
         name.append(bold(_("inside it: {part}").format(part=captured.part.name), SMALL))
+    for other in parted_by(view.order, each.step):
+        told = _("not all of it before {part}: the rest goes in after that")
+        name.append(bold(told.format(part=f"{other.step_words} {name_of(other.part)}"), SMALL))
     cells: list[list[Piece]] = [
         [OneLine(str(number), 2.4)],
         step_pieces(each, alert=is_alert(hazards_of(view, each, "assembly"))),
@@ -136,7 +139,12 @@ def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
     """Yield what must be in first, steps with one reason together."""
     reasons: dict[str, list[Bin]] = {}
     for need in placed.needs:
-        reasons.setdefault(need.why, []).append(view.teardown.at(need.step))
+        each = view.teardown.at(need.step)
+        if need.some:
+            yield bold(_("some of {part}").format(part=f"{each.step_words} {name_of(each.part)}"))
+            yield Say(why_words(need.why), SMALL)
+        else:
+            reasons.setdefault(need.why, []).append(each)
     for why, bins in reasons.items():
         # Where there are many the steps alone are told; their names stand at their own lines.
         several = len(bins) > 2
@@ -146,7 +154,7 @@ def _first(view: JobView, placed: Placed) -> Iterator[Piece]:
     for inner in view.renewed_first(placed):
         yield bold(_("where renewed: {part}").format(part=name_of(inner.item.part)))
         yield Say(why_words(inner.why), SMALL)
-    if not reasons and not placed.within:
+    if not placed.needs and not placed.within:
         yield Say(_("nothing"))
 
 

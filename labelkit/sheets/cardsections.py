@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
-from labelkit.calc.assembly import captured_first, partners
+from labelkit.calc.assembly import captured_first, parted_by, partners
 from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.language import gettext as _
 from labelkit.language import pgettext
@@ -216,7 +216,10 @@ def _order_of(view: JobView, each: Bin) -> Section:
         lines.append(Line(_("Goes in as part of"), placed.group, because))
         lines.extend(Line(_("Tool"), view.profile.tools[rule.tool]) for rule in rules if rule.tool)
     for need in placed.needs:
-        lines.append(_step_line(view, _("Must be in first"), need.step, why_words(need.why), "first"))
+        label = _("Some of it must be in first") if need.some else _("Must be in first")
+        lines.append(_step_line(view, label, need.step, why_words(need.why), "first"))
+    for other in parted_by(view.order, each.step):
+        lines.append(_step_line(view, _("Not all of it before"), other.step, _("the rest goes in after that")))
     for inner in view.renewed_first(placed):
         told = _("where renewed: {part}").format(part=inner.item.part.name)
         lines.append(Line(_("Must be in first"), told, why_words(inner.why), kind="first"))
@@ -245,7 +248,7 @@ def _details(view: JobView, each: Bin | Inside) -> Section:
     # With what a card says it does not know; other facts do not apply to every part.
     facts = (
         (_("Place"), view.place_words(each) if isinstance(each, Bin) else "", ""),
-        (_("Wash"), wording.wash_words(part), "" if part.new_only else _("wash")),
+        (_("Wash"), wording.wash_words(part, view.parts_inside(each)), "" if part.new_only else _("wash")),
         (_("New part"), wording.renew_words(part, view.profile.names), _("new part")),
         (_("Number"), part.number or "", ""),
         (_("Pack"), _("{count} in a pack").format(count=part.pack) if part.pack else "", ""),

@@ -92,7 +92,7 @@ def _all_meanings(view: JobView) -> Iterator[tuple[Mark | None, str]]:
     """Yield every mark and what it means."""
     header, unknown = view.profile.unit, wording.not_recorded()
     clock = _("o'clock seen from {end}, 12 = {twelve}")
-    yield Mark("tag", _(NEW)), _("always a new one")
+    yield Mark("tag", _(NEW)), _("once it is out, only a new one goes in")
     yield Mark("alert"), _("can hurt: read its card first")
     yield Mark("words", _(UP)), _("which face is up is {unknown}").format(unknown=unknown)
     yield Mark("words", _(END)), _("which end of the drawing is up is not recorded")

@@ -149,7 +149,7 @@ def _readings(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
         told = _("play with that piece; none to be felt: a thicker or thinner one first, until there is")
     play: list[Piece] = [
         bold(told),
-        series_boxes(fit.readings or 3, spread_words(fit.spread)),
+        series_boxes(fit.times, spread_words(fit.spread)),
         Say(_("Spread too large: no mean; seat it again, take all readings anew. Every reading stays here."), SMALL),
     ]
     return piece, play
@@ -336,7 +336,7 @@ def _after(view: JobView, fit: Fit) -> tuple[list[Piece], list[Piece]]:
         first.append(Sum(((_("predicted play"), ""), _EQUALS, (_("play, mean"), ""), _PLUS, one, _MINUS, two)))
     inside = _("inside {target}").format(target=own) + (f" ({other})" if other else "")
     first.append(Ticks((inside, _("outside: not accepted, back to 1")), columns=2, face="bold"))
-    found: list[Piece] = [series_boxes(fit.readings or 3, spread_words(fit.spread))]
+    found: list[Piece] = [series_boxes(fit.times, spread_words(fit.spread))]
     if thin := _thin(view, fit):
         told = _(
             "Found minus predicted is one of these, or twice it? Look for that part missing, doubled or upside down:"
@@ -358,7 +358,7 @@ def _after_preload(fit: Fit) -> tuple[list[Piece], list[Piece]]:
     first.append(Ticks((inside, _("outside: not accepted, back to 1")), columns=2, face="bold"))
     looked = (_("no play left"), _("turns evenly, no tight place"))
     torque = _("torque, while it turns; what it must be: {unknown}").format(unknown=wording.not_recorded())
-    return first, [Ticks(looked, columns=2), Say(torque, SMALL), series_boxes(fit.readings or 3)]
+    return first, [Ticks(looked, columns=2), Say(torque, SMALL), series_boxes(fit.times)]
 
 
 def _thin(view: JobView, fit: Fit) -> str:

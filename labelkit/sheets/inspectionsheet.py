@@ -17,8 +17,12 @@ from labelkit.sheets.worksheetfacts import cautions, hazards_of, part_pieces, st
 from labelkit.sheets.worksheettable import Table
 
 _CLEAN: Final = ("clean", None)
-# What is renewed in any case has no box for the last.
-_VERDICT: Final = (noop("replace"), noop("ask first"), noop("repair"), noop("good"))
+_VERDICTS: Final = {
+    "replace": noop("replace"),
+    "ask": noop("ask first"),
+    "repair": noop("repair"),
+    "reuse": noop("good"),
+}
 
 
 def inspection_sheet(view: JobView, width: float) -> Sheet:
@@ -54,7 +58,7 @@ def _part(view: JobView, table: Table, each: Bin | Inside) -> Iterator[Strip]:
         step_pieces(each) if isinstance(each, Bin) else [],
         what,
         _new(view, each),
-        [Ticks(tuple(map(_, _VERDICT[:2] if part.new_only else _VERDICT)))],
+        [Ticks(tuple(_(_VERDICTS[verdict]) for verdict in wording.verdicts_of(part)))],
     ]
     yield from table.row(name, cells, boxes=False, rule=not hazards, kept=bool(checks))
     for number, check in enumerate(checks):

@@ -187,6 +187,8 @@ class _Maker(Teller):
                 continue
             what, note = check.look or check.measure or "", keptnotes.said(event.act.note)
             verdict = verdict_words(place.item.part, number, event.act.verdict)
+            if event.act.verdict == "reuse" and self._goes_out(place):
+                verdict = _("OK")
             found = BREAK.join(filter(None, (verdict, note)))
             yield step_of(place), place.item.name, what, found, self.by(event)
 
@@ -200,6 +202,10 @@ class _Maker(Teller):
                 if told:
                     yield step_of(place), place.item.name, told, act_words(event.act, part), self.by(event)
 
+    def _goes_out(self, place: PlaceRecord) -> bool:
+        """Say whether nothing of the old part goes in again, however good it was at a point."""
+        return place.is_gone or self.record.is_thrown_away(place.item.ordinal)
+
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
         widths = (17.0, 76.0, 18.0, 34.0, 0.0, 44.0)
@@ -207,7 +213,8 @@ class _Maker(Teller):
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
-        due = place.item.ordinal in self.record.uses and (any(_gone(place)) or place.stage not in _STILL_THERE)
+        still_there = place.stage in _STILL_THERE and place.item.ordinal not in self.record.to_come_out
+        due = place.item.ordinal in self.record.uses and (any(_gone(place)) or not still_there)
         return bool(place.new) or place.is_condemned or place.staged is not None or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
@@ -215,7 +222,8 @@ class _Maker(Teller):
         why = list(dict.fromkeys(map(reason_words, uses)))
         event = place.judged_by if place.is_condemned else None
         if event is not None and isinstance(event.act, Condemned | Inspected):
-            said = event.act.why if isinstance(event.act, Condemned) else event.act.note or _("replace")
+            said = event.act.why if isinstance(event.act, Condemned) else keptnotes.said(event.act.note)
+            said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
         count = place.new or pieces_of(uses) or place.staged
@@ -225,7 +233,7 @@ class _Maker(Teller):
             str(count) if count else _("as needed"),
             BREAK.join(self._numbers(place, uses)) or wording.not_recorded(),
             BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
-            now_words(place),
+            now_words(self.record, place),
         )
 
     def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:

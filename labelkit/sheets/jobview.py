@@ -150,6 +150,10 @@ class JobView:
             found[step] = (*found.get(step, ()), each)
         return found
 
+    def parts_inside(self, each: Bin | Inside) -> tuple[Part, ...]:
+        """Return the entries of what stays inside a bin."""
+        return tuple(captured.part for captured in self.inside.get(each.step, ())) if isinstance(each, Bin) else ()
+
     def code(self, each: Bin) -> str:
         """Return the code of a bin: eleven characters."""
         return make_code(self.secret, self._serial(each))

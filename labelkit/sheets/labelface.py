@@ -8,6 +8,7 @@ label leaves out the last rows, and nothing is ever set smaller than can be read
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
@@ -24,7 +25,7 @@ from labelkit.language import gettext as _
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.labelparts import Measures, loud_row, name_row, sits_row
-from labelkit.sheets.labelrows import Rank, Row, Variant, fitting, placed, standing
+from labelkit.sheets.labelrows import Rank, Room, Row, Variant, fitting, placed, standing
 from labelkit.sheets.labeltext import BOLD
 from labelkit.sheets.legible import LEAST, MUST, em
 from labelkit.sheets.seat import neighbour
@@ -160,7 +161,7 @@ class Face:
         """
         lines = [(self._line_row(Rank.FURTHER + place, words),) for place, words in enumerate(facts)]
         room = partial(self._beside, found)
-        kept = fitting([*rows, *lines, *foot], zone.y, zone.height, self._gap, room)
+        kept = self._fitting(zone, [*rows, *lines, *foot], room)
         if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
             self.shortened.append(" · ".join(fact.words for fact in self._facts()))
         boxes = standing(kept, zone.y, self._gap, room)
@@ -175,6 +176,21 @@ class Face:
             else:
                 left.append(words)
         return kept, left
+
+    def _fitting(self, zone: Box, rows: Sequence[Row], room: Room) -> list[Variant]:
+        """Return what fits in a zone.
+
+        Where the largest band keeps out the first further line, and all rows together leave the height of that line
+        empty, the band is as large as the line lets it be.
+        """
+        kept = fitting(rows, zone.y, zone.height, self._gap, room)
+        line = next((row[0].least for row in rows if row[0].rank >= Rank.FURTHER), math.inf)
+        filled = math.fsum(max(each.most, each.ample) for each in kept) + self._gap * (len(kept) - 1)
+        if any(each.rank >= Rank.FURTHER for each in kept) or zone.height - filled < line:
+            return kept
+        smaller = [tuple(each for each in row if each.rank != Rank.LOUD_LARGE) for row in rows]
+        with_line = fitting(smaller, zone.y, zone.height, self._gap, room)
+        return with_line if any(each.rank >= Rank.FURTHER for each in with_line) else kept
 
     def _placed(self, zone: Box, found: Sequence[Box], kept: Sequence[Variant]) -> list[Item]:
         edges = [box.bottom + self._clear * 0.6 for box in found]
@@ -251,8 +267,7 @@ class Face:
 
     def _facts(self) -> tuple[wording.Loud, ...]:
         """Return what must be shouted."""
-        inside = [captured.part for captured in self.view.inside.get(self.each.step, ())]
-        return wording.loud_facts(self.each.part, inside)
+        return wording.loud_facts(self.each.part, self.view.parts_inside(self.each))
 
     # --- the lines that a larger label adds, and the last ones
 
@@ -263,7 +278,7 @@ class Face:
         if self.each.doubtful:
             when = condition(view.profile, view.teardown, self.each)
             yield _("Only if {condition}").format(condition=when)
-        if part.wash != "before" and (wash := wording.wash_words(part)):
+        if part.wash != "before" and (wash := wording.wash_words(part, view.parts_inside(self.each))):
             yield _("Wash: {how}").format(how=wash)
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -10,7 +10,7 @@ from labelkit.calc.needs import Line, Needs, Way
 from labelkit.calc.pulling import Choices, Reason
 from labelkit.calc.renewal import Use
 from labelkit.calc.shortage import Group, Missing, Shortage
-from labelkit.calc.steps import Bin
+from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import DONE, State, Supply
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
@@ -229,6 +229,26 @@ def _named(names: Sequence[str], most: int | None) -> str:
     words = ", ".join(names[:most])
     more = len(names) - len(names[:most])
     return words + (_(" and {count} more").format(count=more) if more else "")
+
+
+def unjudged_words(needs: Needs) -> Iterator[tuple[str, tuple[Bin | Inside, ...]]]:
+    """Yield why an order is not final, with the parts: renewed if worn, or nobody knows when, and not judged."""
+    worn = tuple(each for each in needs.unjudged if each.part.renew)
+    if count := len(worn):
+        told = ngettext(
+            "Not final: {count} part that is renewed if worn is not judged yet",
+            "Not final: {count} parts that are renewed if worn are not judged yet",
+            count,
+        )
+        yield told.format(count=count), worn
+    unknown = tuple(each for each in needs.unjudged if not each.part.renew)
+    if count := len(unknown):
+        told = ngettext(
+            "Not final: {count} part is not judged yet, and when it is renewed is {unknown}",
+            "Not final: {count} parts are not judged yet, and when they are renewed is {unknown}",
+            count,
+        )
+        yield told.format(count=count, unknown=not_recorded()), unknown
 
 
 def number_words(line: Line) -> str:

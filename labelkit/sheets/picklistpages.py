@@ -33,6 +33,7 @@ from labelkit.sheets.picklist import (
     places_of,
     shelf_words,
     state_words,
+    unjudged_words,
     when_words,
     why_words,
 )
@@ -119,14 +120,8 @@ def _summary(new: NewParts, width: float) -> Iterator[Strip]:
         items = [text_line(words, _GROUP, (k + 1) * _LINE - 0.8, em(SMALL)) for k, words in enumerate(lines)]
         fitted = fit_line(group.name, _GROUP - 2, (em(SMALL, BOLD), em(LEAST, BOLD)), BOLD)
         yield Strip(len(lines) * _LINE, (fitted.at(0.0, _LINE - 0.8), *items), f"built {group.name}")
-    if new.needs.unjudged:
-        count = len(new.needs.unjudged)
-        told = ngettext(
-            "Not final: {count} part that is renewed if worn is not judged yet",
-            "Not final: {count} parts that are renewed if worn are not judged yet",
-            count,
-        )
-        yield from _words(told.format(count=count), "regular", width)
+    for why, _parts in unjudged_words(new.needs):
+        yield from _words(why, "regular", width)
     for note in new.needs.notes:
         yield from _words(note, "regular", width)
     yield Strip(_GAP, ())

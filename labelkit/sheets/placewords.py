@@ -10,6 +10,7 @@ from labelkit.calc.openpoints import place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
+from labelkit.calc.washing import is_in_washer
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.events import Event
@@ -22,6 +23,7 @@ STAGES: Final = {
     "inside": noop("stays inside"),
     "removed": noop("out, not counted"),
     "binned": noop("out"),
+    "in_washer": noop("in the washer"),
     "washed": noop("clean"),
     "inspected": noop("inspected"),
     "staged": noop("new part lies ready"),
@@ -34,10 +36,15 @@ STAGES: Final = {
 _TOLD: Final = ("hold", "not_out", "not_empty", "missing")
 
 
+def stage_of(record: Record, place: PlaceRecord) -> str:
+    """Return the key of `STAGES` where a part is: its stage, as long as it is not in the washer."""
+    return "in_washer" if is_in_washer(record, place) else place.stage
+
+
 def stage_words(record: Record, place: PlaceRecord) -> str:
     """Return where a part is: `out, 11 of 12 counted`, `clean, not counted`, `new part lies ready, 1 of 2`."""
-    ready = place.stage == "staged" or (place.stage == "inside" and place.staged is not None)
-    words = _(STAGES["staged" if ready else place.stage])
+    ready = place.stage == "staged"
+    words = _(STAGES[stage_of(record, place)])
     if ready:
         # How many old ones were counted says nothing here.
         words += _ready_words(record, place)
@@ -54,8 +61,12 @@ def stage_words(record: Record, place: PlaceRecord) -> str:
         elif new := place.new_again:
             told = ngettext("{count} new, old part {verdict}", "{count} new, old part {verdict}", new)
             words += ": " + told.format(count=new, verdict=found)
-        elif place.is_out or place.stage == "inside" or place.is_condemned_in:
+        elif place.is_out or place.stays_in or place.is_condemned_in:
             words += f": {found}"
+    if place.item.ordinal in record.to_come_out:
+        words += _(", to come out")
+    if place.stays_in and place.staged is not None:
+        words += _(", new part lies ready") + _ready_words(record, place)
     if place.placed and place.is_out:
         words += _(", {count} in already").format(count=place.placed)
     if place.closed:
@@ -82,7 +93,7 @@ def _there(place: PlaceRecord) -> int:
 
 def waits_words(record: Record, place: PlaceRecord) -> str:
     """Say how many new pieces a place waits for, and how many of them are here; empty when it waits for none."""
-    if not place.is_apart and not (place.stage == "inside" and place.is_condemned):
+    if not place.is_apart and place.item.ordinal not in record.to_come_out:
         return ""
     ordinal = place.item.ordinal
     if record.has_new(ordinal):

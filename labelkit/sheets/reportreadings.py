@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from labelkit.calc.fitpoints import fit_points
+from labelkit.calc.fitsizes import expected
+from labelkit.calc.limits import Limits
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
@@ -89,7 +91,7 @@ class Readings(Teller):
             mine = (e for e in self.record.standing if isinstance(e.act, Reading) and e.act.fit == name)
             before, after = _before_and_after(mine)
             seen = self.record.fits[name]
-            chosen = self._chosen(seen.chosen) if seen.chosen else ""
+            chosen = self._chosen(name, seen.chosen) if seen.chosen else ""
             went_in = "".join(self._went_in(fit))
             wrong = fit_points(self.record, name)
             last = after[-1].act if after else None
@@ -98,9 +100,9 @@ class Readings(Teller):
                 _("FIT"),
                 f"{fit_words(name)}{BREAK}{_(wording.FIT_KINDS[fit.kind])}",
                 BREAK.join(filter(None, fit_limits(fit))),
-                BREAK.join(filter(None, (self._not_found(name, fit), self._read(before)))),
+                BREAK.join(filter(None, (self._not_found(name, fit), self._read(before, Limits(*fit.target))))),
                 BREAK.join(filter(None, (chosen, went_in))),
-                self._read(after),
+                self._read(after, Limits(*fit.target)),
                 BREAK.join(filter(None, (judged, *wrong))) or _(NOT_READ),
             )
 
@@ -118,12 +120,13 @@ class Readings(Teller):
                 sizes = " + ".join(f"{size} mm" for size in event.act.sizes)
                 yield _("put in {sizes}").format(sizes=sizes)
 
-    def _chosen(self, event: Event) -> str:
+    def _chosen(self, name: str, event: Event) -> str:
+        """Return what was chosen, and what the fit is with it: as the pieces that are in measure."""
         if not isinstance(event.act, FitChosen):
             return ""
         sizes = " + ".join(f"{size} {event.act.unit}" for size in event.act.sizes)
-        size = f"{event.act.predicted} {event.act.unit}"
-        predicted = _("predicted {size}").format(size=size) if event.act.predicted is not None else ""
+        size = expected(self.record, name)
+        predicted = _("predicted {size}").format(size=size) if size is not None else ""
         note = keptnotes.said(event.act.note)
         return BREAK.join(filter(None, (sizes, predicted, note, self.by(event))))
 
@@ -133,9 +136,10 @@ class Readings(Teller):
                 events = place.readings(number)
                 if not events and not (check.keep and check.measure):
                     continue
+                limits = Limits(check.min, check.max)
                 # A part that is one piece may have a point at each of several that are built into it.
                 single = place.expected == 1 and (check.each or 1) == 1
-                before, after = (self._read(some, single=single) for some in _before_and_after(events))
+                before, after = (self._read(some, limits, single=single) for some in _before_and_after(events))
                 yield (
                     step_of(place),
                     f"{place.item.name}{BREAK}{check.measure or check.look or ''}",
@@ -146,11 +150,12 @@ class Readings(Teller):
                     judged_words(place, number, check),
                 )
 
-    def _read(self, events: list[Event], *, single: bool = True) -> str:
+    def _read(self, events: list[Event], limits: Limits, *, single: bool = True) -> str:
         """Return readings, each with how and by whom it was read.
 
         Args:
             events: of the readings.
+            limits: of what was read.
             single: all figures are of one piece; several pieces may differ, and have no mean.
         """
         lines: list[str] = []
@@ -168,7 +173,7 @@ class Readings(Teller):
                 out = _(VERDICT_WORDS["out"]) if act.verdict == "out" and event is not events[-1] else ""
                 new = _("new") if act.new else ""
                 how = ", ".join(filter(None, (new, out, fitted, state, cold, act.tool, note)))
-                lines += filter(None, (at + read_words(act, mean=mean), how, self.by(event)))
+                lines += filter(None, (at + read_words(act, limits, mean=mean), how, self.by(event)))
         return BREAK.join(lines)
 
 

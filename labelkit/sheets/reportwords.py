@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from labelkit.calc.answers import places_of, shown
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import differences, measured_words
@@ -15,7 +14,7 @@ from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.verdicts import VERDICT_WORDS
+from labelkit.calc.verdicts import VERDICT_WORDS, value_of
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.acts import Deviation, Inspected, Installed, Received, Staged, TorqueSigned
@@ -30,17 +29,16 @@ NOT_READ: Final = noop("not read")
 BREAK: Final = "\n"
 
 
-def read_words(act: Reading, *, mean: bool) -> str:
-    """Return the figures of a reading as they were read, and the value that counts with as many decimals."""
+def read_words(act: Reading, limits: Limits, *, mean: bool) -> str:
+    """Return the figures of a reading as they were read, and the value that counts as all pages tell it."""
     figures = " ".join(str(as_read(Quantity(each, act.unit))) for each in act.values)
     if not mean and act.result is None:
         return f"{figures} {act.unit}"
-    value = act.result if act.result is not None else shown(act.value, places_of(*act.values))
-    return f"{figures} {act.unit} = {as_read(Quantity(value, act.unit))} {act.unit}"
+    return f"{figures} {act.unit} = {value_of(act, limits)} {act.unit}"
 
 
 def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
-    """Return what became of a point: inside, or outside and what was decided."""
+    """Return what became of a point: inside, or outside and what was decided; the note of a verdict on it, too."""
     events = place.readings(number)
     last = events[-1].act if events else None
     if not isinstance(last, Reading):
@@ -49,18 +47,20 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
         count = sum(len(e.act.values) for e in events if isinstance(e.act, Reading) and still_counts(place, e))
         return _("{count} of {wanted} read").format(count=count, wanted=readings_wanted(place, check))
     bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
+    decided = [e.act for e in place.events if e.number > events[-1].number]
+    notes = (act.note for act in reversed(decided) if isinstance(act, Inspected) and act.check == number)
+    note = keptnotes.said(next(notes, None))
     if not bad and last.verdict != "out":
         limited = check.min is not None or check.max is not None
-        verdict = last.verdict or "no_limit"
-        return _("OK") if limited else _(VERDICT_WORDS[verdict])
+        verdict = _("OK") if limited else _(VERDICT_WORDS[last.verdict or "no_limit"])
+        return BREAK.join(filter(None, (verdict, note)))
     out = _(VERDICT_WORDS["out"])
-    decided = [e.act for e in place.events if e.number > events[-1].number]
     if any(isinstance(act, Deviation) or (isinstance(act, Inspected) and act.override) for act in decided):
         return out + BREAK + _("agreed, see deviations")
     if place.is_condemned:
         return out + BREAK + _("replaced")
     repaired = any(isinstance(act, Inspected) and act.verdict == "repair" for act in decided)
-    return out + (BREAK + _("repaired") if repaired else "")
+    return BREAK.join(filter(None, (out, _("repaired") if repaired else "", note)))
 
 
 def tightened_words(act: TorqueSigned) -> str:
@@ -82,8 +82,10 @@ def wanted_figure(place: PlaceRecord, each: Pass) -> str:
     return tightened_words(TorqueSigned(torque=torque, unit=fasten.torque.unit, share=each.share))
 
 
-def now_words(place: PlaceRecord) -> str:
+def now_words(record: Record, place: PlaceRecord) -> str:
     """Return what lies in a place now: new, or the old part."""
+    if place.item.ordinal in record.to_come_out:
+        return _("THE OLD PART IS IN")
     if not place.is_in:
         return _("ready, not in") if place.staged is not None else _("not in")
     if place.is_condemned_in:

@@ -7,7 +7,7 @@ Everything is drawn in the tray's frame: mm, origin left at the back, y to the f
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -31,6 +31,7 @@ from labelkit.sheets.trayroom import Room, mark_points, rooms
 _PATTERN_PITCH: Final = 5.0
 # Heights of the capitals of names, mm, the largest that fits is taken.
 _NAMES: Final = (4.0, 3.5, 3.0, 2.6, 2.2)
+_SMALL: Final = (1.9, LEAST)  # at which words rather stand together than without their name
 _LARGE: Final = _NAMES[:3]  # at which words rather lie across the lines of a part than stand smaller beside them
 _MOST_LINES: Final = 3
 _LEADING: Final = 1.55
@@ -244,25 +245,28 @@ def _name(place: Place, tick: list[Point] | None) -> tuple[list[Item], bool]:
     """Return the short name, how many and which way up, where the place has room, and whether they cover the part.
 
     Together where they fit together, be it smaller; else each where it fits, the way up first: who lays a part down by
-    its outline takes silence for "either way".
+    its outline takes silence for "either way". Beside several pieces, and rather than without the name, all of it
+    stands together in the smallest letters: apart it might be read as of one piece each.
     """
     part = place.bin.part
     name, pile, face = wording.short_name(part), place_words(place), waywords.printed_way(part)
     clear, across = rooms(place, tick)
     free = [*clear, *across]
-    for said in ([pile, face], [face]):
+    said = [[each for each in words if each] for words in ([pile, face], [face])]
+    for words in said:
         for caps, where in ((_LARGE, clear), (_LARGE, across), (_NAMES, free)):
-            if found := _set(where, caps, name, list(filter(None, said))):
+            if found := _set(where, caps, name, words):
                 return found.items, found.on_part
-    words: list[Item] = []
-    covers = False
     apart: list[tuple[str, list[str]]] = [("", [face]), (name, [])]
-    for one in apart if waywords.way(part).known != "free" else reversed(apart):
-        if found := _set(free, _NAMES, *one):
-            free = [each for each in free if not each[0].overlaps(found.box)]
-            words += found.items
-            covers |= found.on_part
-    return words, covers
+    if waywords.way(part).known == "free":
+        apart.reverse()
+    set_apart = _apart(free, _NAMES, apart)
+    if len(set_apart) < len(apart) or len(place.at) > 1:
+        together = (_set(free, _SMALL, name, words) for words in said)
+        if found := next(filter(None, together), None):
+            return found.items, found.on_part
+        set_apart = _apart(free, (*_NAMES, *_SMALL), apart)
+    return [item for each in set_apart for item in each.items], any(each.on_part for each in set_apart)
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +276,16 @@ class _Words:
     items: list[Item]
     box: Box
     on_part: bool
+
+
+def _apart(free: Sequence[Room], caps: Sequence[float], said: Iterable[tuple[str, list[str]]]) -> list[_Words]:
+    """Set names, each with words below it, in rooms of their own; those that none has room for are left away."""
+    set_words: list[_Words] = []
+    for name, below in said:
+        left = [room for room in free if not any(room[0].overlaps(each.box) for each in set_words)]
+        if found := _set(left, caps, name, below):
+            set_words.append(found)
+    return set_words
 
 
 def _set(free: Sequence[Room], caps: Sequence[float], name: str, below: Sequence[str]) -> _Words | None:

@@ -21,6 +21,8 @@ _SMALLEST: Final = 3.0
 _INSIDE: Final = 1.01 * _CLEAR  # so that what lies inside an outline is clear of it
 _CORNERS: Final = 60  # more corners than this are those of a curve
 _PIECES: Final = 3  # more pieces than this leave no room between them
+# Half a width and half a height that a disc of radius 1 has room for.
+_DISC: Final = ((0.84, 0.54), (0.7, 0.7), (0.54, 0.84))
 
 
 def rooms(place: Place, tick: list[Point] | None = None) -> tuple[list[Room], list[Room]]:
@@ -176,7 +178,8 @@ def _in_a_ring(x: float, y: float, inner: float, outer: float) -> Iterator[Box]:
     """Yield boxes between two radii: about the middle, or below and above the inner one."""
     outer -= 2 * _CLEAR
     if inner == 0:
-        yield Box(x - 0.84 * outer, y - 0.54 * outer, 1.68 * outer, 1.08 * outer)
+        for across, down in _DISC:
+            yield Box(x - across * outer, y - down * outer, 2 * across * outer, 2 * down * outer)
         return
     top = inner + 1.5 * _CLEAR
     for share in (0.45, 0.7, 0.3, 0.85):

@@ -7,13 +7,13 @@ below of what a sheet shows, where a cut takes them away.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.tiling import Tiling, tile
 from labelkit.calc.trays import LaidTray, TrayPlan
-from labelkit.drawing.page import BLACK, Box, Group, Item, Page, Pen, line, moved, rectangle
-from labelkit.drawing.text import fit_line, size_for_cap, wrap
+from labelkit.drawing.page import BLACK, Box, Group, Item, Page, Pen, Text, line, moved, rectangle
+from labelkit.drawing.text import fit_fullest, fit_line, size_for_cap, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
 from labelkit.language import gettext as _
@@ -33,8 +33,10 @@ _STRIP: Final = 12.0
 # What is shown beyond the walls.
 _BEYOND: Final = 1.0
 _CUT: Final = Pen(0.18, dash=(3.0, 1.5))
-# From the ends of a seam to its crosses, mm.
+# From the ends of a seam to its crosses, mm, where no words are in their way, and at least.
 _INSET: Final = 14.0
+_LEAST_INSET: Final = ARM + 1.0
+_GAP: Final = 0.6  # between a cross and words, mm
 # Below the tray on the page of a plotter: which tray it is.
 _FOOT: Final = 20.0
 
@@ -69,7 +71,11 @@ class TrayTiles:
             (x, y, width + 2 * _BEYOND, depth + 2 * _BEYOND) for x, y, width, depth in (p.cell for p in tray.places)
         ]
         ways = zip((False, True), self.factors, strict=True)
-        return tile(things, {lying: self._window(lying, own) for lying, own in ways if own is not None}, OVERLAP)
+        windows = {lying: self._window(lying, own) for lying, own in ways if own is not None}
+        width, depth = tray.stock.size_mm
+        walls = (0, 0, width, 0), (0, depth, width, depth), (0, 0, 0, depth), (width, 0, width, depth)
+        lines = [(x1 + _BEYOND, y1 + _BEYOND, x2 + _BEYOND, y2 + _BEYOND) for x1, y1, x2, y2 in (*tray.rules, *walls)]
+        return tile(things, windows, OVERLAP, lines)
 
     def sheets(self, tray: LaidTray) -> int:
         """Return how many sheets a tray takes."""
@@ -83,9 +89,11 @@ class TrayTiles:
             wall = Box(-_BEYOND, -_BEYOND, width + 2 * _BEYOND, depth + 2 * _BEYOND)
             # The drawing's frame begins a little outside the tray's walls.
             whole = Group(tray_drawing(tray), f"tray {tray.letter}", wall, moved(_BEYOND, _BEYOND), repeated=True)
+            taken = tuple(_said(tray))
             for row, count in enumerate(tiling.counts):
                 for column in range(count):
-                    yield self._page(tray, tiling, whole, row, column)
+                    drawn = (whole, *_seams(tiling, row, column, taken))
+                    yield self._page(tray, tiling, drawn, row, column)
 
     def _page_size(self, landscape: bool) -> tuple[float, float]:
         short, long = sorted(self.paper.size_mm)
@@ -100,13 +108,13 @@ class TrayTiles:
         width, height = self._page_size(landscape)
         return width - 2 * MARGIN, height - 2 * MARGIN
 
-    def _page(self, tray: LaidTray, tiling: Tiling, whole: Group, row: int, column: int) -> Page:
+    def _page(self, tray: LaidTray, tiling: Tiling, drawn: tuple[Item, ...], row: int, column: int) -> Page:
         width, height = self._page_size(tiling.landscape)
         factors = self.factors[tiling.landscape] or Factors()
         window = Box(tiling.columns[column], tiling.rows[row], *tiling.window)
         place = moved(_STRIP - window.x, -window.y)
         items: list[Item] = [
-            Group((Group((whole, *_seams(tiling, row, column)), "window", None, clip=window),), "", None, place),
+            Group((Group(drawn, "window", None, clip=window),), "", None, place),
             *self._strips(tray, tiling, row, column),
         ]
         a, _, _, d, _, _ = factors.matrix
@@ -135,16 +143,17 @@ class TrayTiles:
     def _words(self, tray: LaidTray, tiling: Tiling, row: int, column: int, room: float) -> Iterator[Item]:
         """Yield the words that read upwards beside the window; x runs along it, y across.
 
-        On a sheet on its long side there is little room there; what to do with it then stands at its foot.
+        On a sheet on its long side there is little room there; what to do with it then stands at its foot, and of whose
+        it is the job is what is always told: sheets of two jobs lie on one bench.
         """
         header, job = self.view.profile.unit, self.view.job
         rows, columns = f"{row + 1}/{len(tiling.rows)}", f"{column + 1}/{tiling.counts[row]}"
         name = _("TRAY {letter}  row {row}  column {column}").format(letter=tray.letter, row=rows, column=columns)
         first = fit_line(name, room, (size_for_cap(3.4, "bold"), em(LEAST, "bold")), "bold")
         yield first.at(0, 4.6)
-        whose = wording.whose_words(header, wording.job_words(job.number))
-        where = _("1:1, print at 100 %") + f"   {whose}"
-        yield fit_line(where, room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
+        scale, its = _("1:1, print at 100 %"), wording.job_words(job.number)
+        ways = [f"{scale}   {whose}" for whose in (wording.whose_words(header, its), f"{header.mark}, {its}")]
+        yield fit_fullest((*ways, f"{its}   {scale}"), room, (size_for_cap(2.0), em(LEAST))).at(0, 7.8)
         if not tiling.landscape:
             yield fit_line(_todo(tiling, row, column), room, (size_for_cap(1.8), em(LEAST))).at(0, 10.8)
 
@@ -157,7 +166,17 @@ def _todo(tiling: Tiling, row: int, column: int) -> str:
     return _("cut along the dashes, lay on the crosses of {sheets}, tape").format(sheets=sheets)
 
 
-def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
+def _said(tray: LaidTray) -> Iterator[Box]:
+    """Yield what words take on a tray, in the drawing's frame: no cross may run through them."""
+    width, depth = tray.stock.size_mm
+    for item, _matrix in Page(width, depth, tray_drawing(tray)).walk():
+        if isinstance(item, Text):
+            yield Box(item.box.x + _BEYOND, item.box.y + _BEYOND, item.box.width, item.box.height)
+    for x, y, wide, high in (place.flag for place in tray.places):
+        yield Box(x + _BEYOND, y + _BEYOND, wide, high)
+
+
+def _seams(tiling: Tiling, row: int, column: int, taken: Sequence[Box]) -> Iterator[Item]:
     """Yield the crosses of the seams of one sheet, and lines where it is cut, in the drawing's frame."""
     left, top = tiling.columns[column], tiling.rows[row]
     right, bottom = left + tiling.window[0], top + tiling.window[1]
@@ -167,7 +186,8 @@ def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
         if tiling.has(row, number) and tiling.has(row, number + 1):
             x = tiling.column_seams[number]
             front = tiling.row_seams[row] if tiling.has(row + 1, number) else bottom
-            yield from (cross(x, y, "match") for y in _along(top, front))
+            spans = [(each.y, each.bottom) for each in taken if each.x < x + ARM and each.right > x - ARM]
+            yield from (cross(x, y, "match") for y in _along(top, front, spans))
     if column:
         yield line(low, top, low, bottom, _CUT)
     if tiling.has(row + 1, column + 1) and not tiling.has(row, column + 1):
@@ -175,15 +195,36 @@ def _seams(tiling: Tiling, row: int, column: int) -> Iterator[Item]:
         yield line(right, top, right, bottom, _CUT)
     for number in (row - 1, row):
         if tiling.has(number, column) and tiling.has(number + 1, column):
-            yield from (cross(x, tiling.row_seams[number], "match") for x in _along(low, right))
+            y = tiling.row_seams[number]
+            spans = [(each.x, each.right) for each in taken if each.y < y + ARM and each.bottom > y - ARM]
+            yield from (cross(x, y, "match") for x in _along(low, right, spans))
     if tiling.has(row + 1, column):
         yield line(left, tiling.row_seams[row], right, tiling.row_seams[row], _CUT)
 
 
-def _along(start: float, end: float) -> tuple[float, ...]:
-    """Return where the crosses of a seam stand: as far apart as they can, three of them where it is long."""
+def _along(start: float, end: float, taken: Sequence[tuple[float, float]]) -> tuple[float, ...]:
+    """Return where the crosses of a seam stand: as far apart as they can, three of them where it is long.
+
+    Args:
+        start: of the seam.
+        end: of the seam.
+        taken: from where to where there are words.
+    """
     first, last = start + _INSET, end - _INSET
-    return (first, (first + last) / 2, last) if last - first > 150 else (first, last)
+    wanted = (first, (first + last) / 2, last) if last - first > 150 else (first, last)
+    # None comes near another one.
+    most = (last - first) / (2 * len(wanted))
+    ends = [(low - ARM - _GAP, high + ARM + _GAP) for low, high in taken]
+    found = []
+    for at in wanted:
+        free = [
+            each
+            for each in (at, *(edge for span in ends for edge in span))
+            if abs(each - at) <= most and start + _LEAST_INSET <= each <= end - _LEAST_INSET
+            if not any(low < each < high for low, high in ends)
+        ]
+        found.append(min(free, key=lambda each: abs(each - at), default=at))
+    return tuple(found)
 
 
 def _key(tiling: Tiling, row: int, column: int, room: Box) -> tuple[Group, float]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from labelkit.calc.steps import Bin
-from labelkit.calc.washing import ever_washed
+from labelkit.calc.washing import ever_washed, treatment
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.sheets import wording
@@ -35,7 +35,10 @@ def wash_sheet(view: JobView, width: float) -> Sheet:
 
 def _wash(view: JobView, width: float) -> Iterator[Strip]:
     yield from unit_cautions(view, width, "wash")
-    told = _("Not listed: what must be new in any case, and sub-assemblies that are nothing but their parts.")
+    told = _(
+        "Listed only where they must be out before the wash: parts that must be new in any case, and sub-assemblies "
+        "that are nothing but their parts."
+    )
     yield note_strip(told, width, kept=False)
     record = view.record(())
     listed = {
@@ -44,7 +47,7 @@ def _wash(view: JobView, width: float) -> Iterator[Strip]:
         if ever_washed(record, record.at(each.ordinal)) and each.step not in view.trays.opened
     }
     for wash, title in _TITLES.items():
-        bins = [each for each in view.teardown.bins if each.part.wash == wash]
+        bins = [each for each in view.teardown.bins if treatment(each.part, view.parts_inside(each)).wash == wash]
         if wash != "before":
             bins = [each for each in bins if each.step in listed]
         if not bins:
@@ -79,4 +82,7 @@ def _cells(view: JobView, each: Bin) -> list[list[Piece]]:
     )
     if each.part.wash == "before" and each.part.sits and each.part.sits.on:
         name.append(Say(_("on {part}").format(part=view.profile.names.get(each.part.sits.on, each.part.sits.on))))
+    if because := treatment(each.part, view.parts_inside(each)).because:
+        names = ", ".join(dict.fromkeys(map(name_of, because)))
+        name.append(Say(_("for what stays inside it: {parts}").format(parts=names)))
     return [step_pieces(each), name, [bold(wording.quantity_words(each.part))]]

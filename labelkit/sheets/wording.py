@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Final, NamedTuple
 
 from labelkit import units
+from labelkit.calc.washing import Treatment, treatment
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.model.form import Shaft, Toothed
@@ -24,8 +25,6 @@ _ENDS: Final = " ,;:-"
 # Letters of what was chosen, at most, where it is said in short.
 _BRIEF: Final = 24
 
-# From here on a part is lifted with care: its mass is said aloud. Common practice, no source.
-_HEAVY_KG: Final = Decimal(10)
 
 # The texts of these tables are translated when they are said.
 WASH: Final = {
@@ -189,9 +188,7 @@ def loud_words(part: Part, inside: Sequence[Part] = ()) -> tuple[str, ...]:
 def _shouted(part: Part, inside: Sequence[Part]) -> Iterator[Loud]:
     if part.thread == "left":
         yield Loud(_("LEFT-HAND THREAD"), _("LEFT-HAND"))
-    each = part.mass
-    if each is not None and each.kg >= _HEAVY_KG:
-        mass = f"{plain(each.value)} {each.unit}"
+    if mass := part.lift:
         yield Loud(_("LIFT {mass}").format(mass=mass), pgettext("in short", "LIFT {mass}").format(mass=mass))
     if part.wash == "before":
         yield Loud(_("OUT BEFORE WASH"), _("BEFORE WASH"))
@@ -302,9 +299,24 @@ def torque_words(torque: Quantity) -> str:
     return f"{torque} ({', '.join(others)})"
 
 
-def wash_words(part: Part) -> str:
-    """Return how the part is washed; empty where nobody says, and of what is thrown away once it is out."""
-    return "" if part.wash is None or (part.new_only and part.wash != "before") else _(WASH[part.wash])
+def wash_words(part: Part, inside: Iterable[Part] = ()) -> str:
+    """Return how the part is washed; empty where nobody says, and of what is thrown away once it is out.
+
+    Args:
+        part: an entry of the profile.
+        inside: what stays inside it.
+    """
+    thrown_away = part.new_only and part.wash != "before"
+    return "" if thrown_away else treatment_words(treatment(part, inside))
+
+
+def treatment_words(how: Treatment) -> str:
+    """Return how a part is washed, and because of what inside it where that is not its own class; empty: not said."""
+    words = _(WASH[how.wash]) if how.wash else ""
+    told = _("{how}, for what stays inside it: {parts}")
+    return (
+        told.format(how=words, parts=", ".join(dict.fromkeys(map(short_name, how.because)))) if how.because else words
+    )
 
 
 def renew_words(part: Part, names: dict[str, str]) -> str:
@@ -316,6 +328,11 @@ def renew_words(part: Part, names: dict[str, str]) -> str:
     if part.one_time:
         words += ("; " if words else "") + _("used once only")
     return words
+
+
+def verdicts_of(part: Part) -> tuple[str, ...]:
+    """Return what may become of an old part as a whole: of what is renewed in any case none is good, or repaired."""
+    return ("replace", "ask") if part.new_only else ("replace", "ask", "repair", "reuse")
 
 
 def plain(value: Decimal) -> str:

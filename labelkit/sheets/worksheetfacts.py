@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
+from labelkit import language
 from labelkit.calc.assembly import partners
+from labelkit.calc.cautions import LIFT, hazards_at, of_unit, weight_at
 from labelkit.calc.profilefit import SHIMS
 from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.drawing.page import BLACK, WHITE, Box, Item, Pen, line, rectangle
@@ -23,8 +25,6 @@ from labelkit.units import Quantity
 
 # Boxes for one measurement; more are written on the back.
 MOST_BOXES: Final = 60
-# Moments at which nothing is lifted or pressed.
-_STILL: Final = frozenset[Moment](("wash", "inspection"))
 # Width of the signal words and of the sign before them.
 _SIGNAL: Final = 27.0
 _SIGN: Final = 5.5
@@ -102,23 +102,21 @@ def seat_pieces(view: JobView, each: Bin | Inside) -> list[Piece]:
 
 
 def hazards_of(view: JobView, each: Bin, *moments: Moment) -> list[Hazard]:
-    """Return the cautions of a part at some moments; those of none in particular where it is moved.
+    """Return the cautions of a part at some moments, what it weighs and those of none in particular where it is moved.
 
     Those of what stays inside it are among them, with its name.
     """
-    wanted = moments if _STILL.issuperset(moments) else (None, *moments)
-    found = [hazard for hazard in each.part.hazards if hazard.at in wanted]
+    found = hazards_at(each.part, *moments)
+    found += [h.model_copy(update={"text": language.said(h.text, (LIFT,))}) for h in weight_at(each.part, *moments)]
     for captured in view.inside.get(each.step, ()):
-        for hazard in captured.part.hazards:
-            if hazard.at in wanted:
-                found.append(hazard.model_copy(update={"text": f"{captured.part.name}: {hazard.text}"}))
+        for hazard in hazards_at(captured.part, *moments):
+            found.append(hazard.model_copy(update={"text": f"{captured.part.name}: {hazard.text}"}))
     return found
 
 
 def unit_cautions(view: JobView, width: float, *moments: Moment) -> Iterator[Strip]:
     """Yield the cautions of the whole unit at some moments, or at none in particular."""
-    found = [hazard for hazard in view.profile.hazards if hazard.at in (None, *moments)]
-    yield from cautions(found, width, kept=False)
+    yield from cautions(of_unit(view.profile, *moments), width, kept=False)
 
 
 def is_alert(hazards: Iterable[Hazard]) -> bool:

@@ -210,8 +210,11 @@ def _engine(url: sa.URL, where: str) -> sa.Engine:
         with warnings.catch_warnings(category=sa.exc.SAWarning, action="error"):
             engine = sa.create_engine(url, pool_pre_ping=postgres)
     except ImportError as error:
-        driver = "labelkit[postgres]" if postgres else f"the driver of {url.drivername}"
-        raise UsageError(f"LABELKIT_STORE: {where}: {error}; install it: pip install '{driver}'") from error
+        # By the path of the clone, as the README says: by its name, an index would be asked for some other labelkit.
+        how = f"the driver of {url.drivername}"
+        if postgres:
+            how = 'it in the folder that labelkit was installed from: pip install ".[postgres]"'
+        raise UsageError(f"LABELKIT_STORE: {where}: {error}; install {how}") from error
     except (SQLAlchemyError, sa.exc.SAWarning, ValueError, TypeError) as error:
         raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened: {error}") from error
     if engine.dialect.name == "sqlite":

@@ -252,7 +252,7 @@ def _stocks(job: _Told) -> Stocks:
         if told is None:
             return DEFAULT_STOCKS
         stocks = Stocks.of_plain(told)
-        return Stocks(_stem(stocks.labels) or DEFAULT_STOCKS.labels, _stem(stocks.stickers) or DEFAULT_STOCKS.stickers)
+        return Stocks(**{what: _stem(name) or getattr(DEFAULT_STOCKS, what) for what, name in asdict(stocks).items()})
     except (KeyError, TypeError, ValueError) as error:
         raise InputError("job.stocks: does not say what it is printed on; export the job again") from error
 

@@ -274,7 +274,7 @@ class Store:
             codes: how many codes it needs.
             photos: the profile's pictures by the path the profile names.
             laying: how its trays are laid out.
-            stocks: what its labels and stickers are printed on.
+            stocks: what it is printed on.
             language: code of the language it is printed in; None: it is not printed yet.
 
         Raises:

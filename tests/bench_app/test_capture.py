@@ -315,6 +315,30 @@ def test_what_cannot_be_is_told_at_its_field(store: Store, ann: Person) -> None:
     assert "at least one entry is wanted" in Page(ann.client.get("/job/1").text).text
 
 
+def test_all_that_is_wrong_is_told_in_one_round_by_the_names_of_its_fields(ann: Person) -> None:
+    """Sizes, steps, clock and mass together; the line above the form calls each field as the form does."""
+    started(ann)
+    typed = {"size-d": "x", "size-l": "y", "clock_other": "13:00", "mass": "450 gr", "on": "other", "on_step": "9"}
+    sent = post(ann, ann.open("/capture/1/next?name=Bolt&kind=bolt"), "part", typed)
+    told = Page(sent.text.partition('role="alert">')[2].partition("</div>")[0]).text
+
+    assert {f'id="e-{name}"' in sent.text for name in ("size-d", "size-l", "clock_other", "on_step", "mass")} == {True}
+    for name in ("Thread Ø", "Length under head", "Position between two hours", "Step of the part it lay on"):
+        assert f'"{name}": ' in told
+    assert '"Mass of one, kg": "gr" is not a unit of mass; allowed: kg, g, lb, oz; did you mean g?' in told
+
+
+def test_the_name_of_a_part_is_asked_for_beside_what_else_is_wrong(ann: Person) -> None:
+    """And nothing is said of the whole form."""
+    started(ann)
+    sent = post(ann, ann.open("/capture/1/next?name=Bolt&kind=none"), "part", {"name": "", "mass": "x"})
+
+    assert ['e-mass"', 'e-name"'] == sorted(
+        each.partition(">")[0] for each in sent.text.split('<strong class="fault" id="')[1:]
+    )
+    assert '<strong class="fault">' not in sent.text
+
+
 def test_a_photo_is_not_asked_for_again_when_something_else_is_wrong(store: Store, ann: Person) -> None:
     started(ann)
     page = ann.open("/capture/1/next?name=Thing&kind=ring")
@@ -488,7 +512,7 @@ def test_what_is_not_asked_at_first_is_told_later(store: Store, ann: Person) -> 
         "renew": "always", "one_time": "yes", "wash": "wipe", "left_hand": "yes", "torque": "25,5", "caution": "Sharp",
     }  # fmt: skip
     wrong = post(ann, ann.open("/capture/1/part/2"), "part", told | {"held_part": "", "pair": "7", "torque": "x"})
-    assert {"held_part", "pair"} == {
+    assert {"held_part", "pair", "torque"} == {
         text.partition('"')[0] for text in wrong.text.split('<strong class="fault" id="e-')[1:]
     }
     assert 303 == post(ann, ann.open("/capture/1/part/2"), "part", told).status_code
@@ -504,6 +528,19 @@ def test_what_is_not_asked_at_first_is_told_later(store: Store, ann: Person) -> 
     assert ("ring", "1", "25,5") == (again["held"], again["held_part"], again["torque"])
     act(ann, 1, "remove")
     assert parse_profile(store.job(1).source, "kx1.yaml", None).profile.parts[0].held is None
+
+
+def test_what_is_used_once_is_not_told_as_never_renewed(ann: Person) -> None:
+    """At the question of when it is renewed; every other answer goes with it, also none."""
+    started(ann)
+    tell(ann, "Nut", "nut")
+    told = {"one_time": "yes", "renew": "never"}
+    wrong = post(ann, ann.open("/capture/1/part/1"), "part", told)
+
+    assert 422 == wrong.status_code
+    assert 'id="e-part-renew">used once, and never put back: it is renewed each time' in wrong.text
+    for renew in ("always", "if_worn", ""):
+        assert 303 == post(ann, ann.open("/capture/1/part/1"), "part", told | {"renew": renew}).status_code
 
 
 def test_the_photo_for_the_card_is_chosen_and_no_other_is_lost(store: Store, ann: Person) -> None:

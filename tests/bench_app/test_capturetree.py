@@ -19,6 +19,7 @@ from hypothesis.stateful import (
 
 from labelkit.bench import captureseats
 from labelkit.bench import capturetree as tree
+from labelkit.bench.capturemore import no_step
 from labelkit.bench.captureprofile import made
 from labelkit.bench.capturetree import NEXT, Captured, Unit, unit_of, unit_text
 from labelkit.errors import UsageError
@@ -284,3 +285,12 @@ def test_what_turns_out_to_be_inside_lies_on_what_it_is_inside() -> None:
     (cover, _ring) = made(unit).loaded.profile.parts
     assert cover.parts[0].sits is not None
     assert cover.id == cover.parts[0].sits.on
+
+
+@pytest.mark.parametrize(
+    ("steps", "told"),
+    [(["1", "2", "2.1", "2.2", "2.2.1", "3"], "1 – 3, 2.1 – 2.2, 2.2.1."), (["1"], "1."), ([], "–.")],
+)
+def test_which_steps_there_are_is_told_with_those_inside(steps: list[str], told: str) -> None:
+    """From the first to the last of each sub-assembly: whoever was told 1 – 3 only would not look for 2.1."""
+    assert f'there is no step "9"; captured so far: {told} ' in no_step("9", steps)

@@ -89,6 +89,31 @@ def test_a_face_that_was_seen_otherwise_stands_on_top_of_the_card(store: Store, 
     ann.does(cover, "verified")
 
 
+def test_a_note_is_kept_with_the_verdict_that_it_gives_the_reason_of() -> None:
+    """With that of a point, too; of several with the one that weighs most, so that the report has the reason."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    cover = About(walk.record, walk.record.at(walk.place("input-cover")))
+    forms = (
+        {"verdict-0": "reuse", "note": "polished"},
+        {"verdict-0": "replace", "verdict-1": "reuse", "note": "dented"},
+        {"verdict-0": "replace", "verdict": "reuse", "note": "dented"},
+        {"verdict-0": "repair", "verdict": "repair", "note": "welded"},
+        {"value-0": "0.20", "note": "by a new gauge"},
+    )
+    told = [
+        [(each.data.get("check"), each.data.get("note")) for each in wanted(cover, "points", form).wishes]
+        for form in forms
+    ]
+
+    assert [
+        [(0, "polished")],
+        [(0, "dented"), (1, None)],
+        [(0, "dented"), (None, None)],
+        [(0, None), (None, "welded")],
+        [(0, None), (None, "by a new gauge")],
+    ] == told
+
+
 def test_what_may_go_in_and_has_no_point_left_to_inspect_leads_with_that(store: Store, ann: Person) -> None:
     """Not while anything is still to come out."""
     view = open_job(store, pump(PUMP.replace('name: Body, mass: "20",', "name: Body, check: [{look: cracks}],")))

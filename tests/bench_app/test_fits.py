@@ -6,6 +6,7 @@ readings too far apart are not averaged, and that the state of a wave plate is a
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from decimal import Decimal
 from urllib.parse import urlencode
@@ -145,6 +146,26 @@ def test_paper_and_page_have_room_for_as_many_pieces(
     assert f"and their sum {boxes} fitted" in rows(pages_of(bench.view), "fit")["measure"]
     one = Page(bench.ann.client.get(bench.address("play", at="apart", fitted1="2.0", **readings("1.1", "1.1"))).text)
     assert (qty == "3") is ("3 pieces lie there, read: 1; the sum takes one figure for each" in one.text)
+
+
+@pytest.mark.parametrize(
+    ("kind", "said", "times"),
+    [("end_play", "", 3), ("end_play", ", readings: 2", 2), ("clearance", "", 4), ("clearance", ", readings: 6", 6)],
+)
+def test_paper_page_and_sum_want_as_many_readings(store: Store, kind: str, said: str, times: int) -> None:
+    """As many as the profile says; where it says nothing a pack is read at four places, all else three times."""
+    fit = f'  play: {{kind: {kind}, target: ["0.40", "0.60"], set_by: shim, thicker: reduces{said}}}\n'
+    bench = Bench(store, profile_of(f"{PLAYS.partition('fits:')[0]}fits:\n{fit}"))
+    at = {"at": "assembled", "state": "none", "limit": "none"}
+
+    page = bench.ann.open(bench.address("play") + "?at=assembled")
+    assert times == sum(name.startswith("reading") for form in page.forms for name in form.names)
+    boxes = " ".join(map(str, range(1, times + 1)))
+    paper = rows(pages_of(bench.view), "fit")
+    assert f"before every reading {boxes} mean" in paper["measure"]
+    assert paper["after"].endswith(f" {boxes} mean spread")
+    few = bench.ann.client.get(bench.address("play", **at, **readings("0.50"))).text
+    assert f"take {times}" in few
 
 
 def test_readings_too_far_apart_are_not_averaged_and_not_recorded(reducer: Bench) -> None:
@@ -361,9 +382,10 @@ def test_a_play_that_is_a_race_too_large(reducer: Bench) -> None:
     assert "is one Thrust race 50 x 70 x 1: is it missing?" in page.text
     assert "OUT of limits" in page.text
     page = reducer.ann.does(reducer.address("carrier-end-play", **typed), "fit")
-    assert ("at", "apart") in page.form_with("seated").fields, "another size is chosen next"
+    assert ("at", "assembled") in page.form_with("seated").fields, "it is read again once the race is looked for"
 
     sign_off = reducer.ann.open("/job/1/sign-off").text
+    assert "Look first for what the difference tells, then measure it again" in sign_off
     assert "difference +1.00 mm" in sign_off
     assert f"{race} Thrust race 50 x 70 x 1: 1 of 2 is in, 1 not" in sign_off
     assert "difference +1.00 mm" in reducer.ann.open("/job/1/fits").text
@@ -389,6 +411,34 @@ def test_a_preload_by_torque_and_by_two_trials(reducer: Bench) -> None:
     assert ((Decimal("5.25"),), None) == (chosen.sizes, chosen.predicted)
     assert isinstance(after, Reading)
     assert (Decimal("3.2"), "N·m", "ok") == (after.value, after.unit, after.verdict)
+
+
+def test_what_is_not_recorded_is_not_said_to_be_recorded_so(plays: Bench) -> None:
+    """Readings that lie too far apart: what was not answered beside them is told, and that nothing is kept."""
+    typed = {"at": "assembled", **readings("0.40", "0.55", "0.70")}
+
+    refused = Page(plays.ann.client.get(plays.address("between", **typed)).text).text
+    assert "Nothing is recorded of this" in refused
+    assert "not answered yet" in refused
+    assert "recorded so" not in refused
+    assert (
+        "not answered yet; it is recorded so" in plays.sums("between", at="assembled", **readings("0.50", "0.50")).text
+    )
+
+
+def test_a_preload_is_one_figure_wherever_it_is_told(reducer: Bench) -> None:
+    """4.9, 4.9 and 4.8 N·m less 0.5 of the seal are 4.3667: 4.4 in the sum, in the record, and what is open of it."""
+    typed = {"at": "assembled", "drag": "0.5", "seated": "yes", **readings("4.9", "4.9", "4.8")}
+    pages = [
+        reducer.sums("output-preload", **typed),
+        reducer.ann.does(reducer.address("output-preload", **typed), "fit"),
+    ]
+    pages += [reducer.ann.open(f"/job/1/{name}") for name in ("fits", "sign-off", "report")]
+
+    for page in pages:
+        assert {"4.4"} == set(re.findall(r"\b4\.[34]\d*(?= N·m)", page.text))
+    close = reducer.sums("output-preload", **{**typed, **readings("4.5", "4.5", "4.6")})
+    assert "4.53 N·m - 0.5 N·m = 4.03 N·m" in close.text, "as 4.0 it would be inside"
 
 
 def test_the_page_opens_at_the_time_that_it_is(reducer: Bench) -> None:

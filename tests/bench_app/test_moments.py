@@ -153,6 +153,43 @@ def test_a_captured_bearing_is_felt_and_not_looked_for(store: Store, reducer: Jo
     assert (inside.ordinal, "condemned") == (last.place, last.act.kind)
 
 
+def test_what_stayed_in_is_led_out_for_its_new_ones(store: Store, ann: Person) -> None:
+    """Moment 20: Next leads from the ring that was left in to the circlip and the bearing behind it, each a removal.
+
+    Until then list, report and sign-off say that the old ones are in, and nothing counts as built.
+    """
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    job, step = f"/job/{view.job.number}", step_of(view, "oil-guide-ring")
+    parts = ("oil-guide-ring", "input-bearing-circlip", "input-bearing")
+    items = [next(each for each in view.teardown.items.values() if each.part.id == part) for part in parts]
+    housing = at(view, step_of(view, "brake-housing"))
+    cards = [at(view, step), *(f"{housing}?inside={each.ordinal}" for each in items[1:])]
+    record(store, view, NOON, *all_out(view, but=[step]), (step, {"kind": "left_in"}))
+    page = ann.does(cards[2], "points", **{"verdict-0": "replace"})
+    assert f"With it are renewed: {items[0].full_name}, {items[1].full_name}" in page.text
+    for each in items:
+        ann.does(f"/{view.new_code(each)}/receive", "receive", do="both")
+    record(store, view, NOON, *put_in(view, ["output-housing", "upper-cup", "lower-cup"]))
+
+    assert "Brake housing can be built" in ann.open(f"{job}/parts").text
+    assert "Still in, and to come out: 3" in ann.open(job).text
+    assert "the old one is still in, and is to be new: take it out" in ann.open(f"{job}/sign-off").text
+    assert 3 == ann.open(f"{job}/report").text.count("THE OLD PART IS IN")
+    refused = ann.is_refused(f"/{view.new_code(items[2])}", "installed")
+    assert "Allowed now: take out 15.1 Oil guide ring" in refused.text
+    assert "left in, to come out, new part lies ready" in ann.open(cards[0]).text
+    for card in cards:
+        page = ann.open(f"{job}/next")
+        assert ("a", {"class": "main", "href": card}) in page.elements
+        ann.does(card, "removed", counted="all")
+    assert "Still in, and to come out" not in ann.open(job).text
+    removed = [event for event in store.journal.events(view.job.number) if event.act.kind == "removed"][-2:]
+    assert ["Can fly off" in str(removed[0].act), "Press" in str(removed[1].act)] == [True, True], "they were ticked"
+    page = ann.open(job)
+    assert f"/{view.new_code(items[2])}" in page.addresses(), "the new bearing is the first of them to go in"
+    assert f"/{view.new_code(items[1])}" not in page.addresses()
+
+
 def test_sixteen_springs_ask_for_the_option_and_set_it(store: Store, reducer: JobView, ann: Person) -> None:
     """Moment 17: another count than the option has is a question; the choice brings its own bin and new labels."""
     job = reducer.job.number

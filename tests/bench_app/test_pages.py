@@ -24,6 +24,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import PIN, Page, Person, all_out, record
 from tests.bench_app.workshop import bin_of, code_of, open_job, png, pump
+from tests.shop import demo
 
 NEXT = "/job/1/next"
 
@@ -299,6 +300,20 @@ def test_a_card_leads_to_what_goes_in_next_once_the_unit_is_put_together(
     assert f"Next to go in {leads.step} {leads.name}" in page.text
 
 
+def test_what_is_inspected_next_is_another_part_in_a_row_of_its_own(store: Store, ann: Person) -> None:
+    """A captured bearing is the last one: its own card leads to none, that of the hub has room for its name."""
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    seen = {"kind": "inspected", "verdict": "reuse"}
+    points = [(each.step, {**seen, "check": n}) for each in view.teardown.bins for n in range(len(each.part.check))]
+    record(store, view, NOON, *all_out(view), *points)
+    bearing = next(each for each in view.teardown.inside if each.part.id == "input-bearing")
+    own = f"{path_of(view, 'brake-housing')}?inside={bearing.ordinal}"
+
+    rows = re.findall(r'<nav class="steps.*?</nav>', ann.client.get(path_of(view, "brake-hub")).text, re.DOTALL)
+    assert [(1, True), (2, False)] == [(row.count("<a "), bearing.name in row) for row in rows[-2:]]
+    assert "Next to inspect" not in ann.open(own).text
+
+
 def test_a_torque_is_signed_in_the_order_of_its_pattern(store: Store, view: JobView, ann: Person) -> None:
     """Pass by pass; the order stands there as a drawing and as numbers, in three units.
 
@@ -469,6 +484,38 @@ def test_what_is_lost_lies_on_no_tray(store: Store, view: JobView, ann: Person) 
     assert (lying - 1, False, True) == told()
     ann.does(f"/{view.new_code(plug)}/receive", "receive", do="both")
     assert (lying, True, False) == told()
+
+
+def test_a_card_offers_the_verdicts_of_the_inspection_sheet(store: Store, view: JobView, ann: Person) -> None:
+    """Of a seal that is always renewed: replace, or ask first; one that is good cannot be said of it."""
+    record(store, view, NOON, *((each.step, {"kind": "removed", "count": 1}) for each in view.teardown.bins))
+
+    def offered(part: str) -> list[str]:
+        inputs = ((tag, given) for tag, given in ann.open(path_of(view, part)).elements if tag == "input")
+        return [given["value"] for _tag, given in inputs if given.get("name") == "verdict"]
+
+    assert {"seal": ["replace", "ask"], "body": ["reuse", "repair", "replace", "ask"]} == {
+        part: offered(part) for part in ("seal", "body")
+    }
+    assert "used once only" in ann.is_refused(path_of(view, "seal"), "points", verdict="reuse").text
+
+
+def test_what_is_in_the_washer_lies_on_no_tray(store: Store, view: JobView, ann: Person) -> None:
+    """Where, its card and the count of a tray say so until it is clean."""
+    plug = bin_of(view, "plug")
+    record(store, view, NOON, *((each.step, {"kind": "removed", "count": 1}) for each in view.teardown.bins))
+
+    def lying() -> int:
+        return sum(map(int, re.findall(r"(\d+) of \d+ lie there", ann.open("/job/1").text)))
+
+    before = lying()
+    record(store, view, NOON, (None, {"kind": "wash_started", "places": [plug.ordinal]}))
+    assert lying() == before - 1
+    assert "Plug M10 in the washer, 1 of 1 counted" in ann.open("/job/1").text
+    assert "Where it is in the washer, 1 of 1 counted" in ann.open(path_of(view, "plug")).text
+    record(store, view, NOON, (plug.step, {"kind": "washed"}))
+    assert lying() == before
+    assert "Where it is clean, 1 of 1 counted" in ann.open(path_of(view, "plug")).text
 
 
 def test_a_new_part_that_is_missing_is_short(store: Store, view: JobView, ann: Person) -> None:

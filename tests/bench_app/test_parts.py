@@ -209,6 +209,18 @@ def test_every_part_stands_under_what_it_is_built_into(petra: Person) -> None:
     assert "Straight into the unit" in headings[1:]
 
 
+def test_what_lies_on_no_tray_is_no_tray(petra: Person, reducer: JobView) -> None:
+    """The housing of 34 kg stands apart, in the list and not in the count of the trays."""
+    petra.does(f"/{reducer.code(place(reducer, 'output-housing'))}", "condemned", why="cracked")
+    trays = {pick["tray"] for pick in data(petra)["picks"]}
+
+    page = petra.open("/job/1/parts").text
+
+    assert "floor" in trays
+    assert f"Trays 0/{len(trays) - 1}" in page
+    assert "On no tray" in page
+
+
 def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(petra: Person, reducer: JobView) -> None:
     """Moment 20: circlip and guide ring with it; the brake core waits, first stage and output side go on."""
     housing = reducer.bin_holding(place(reducer, "input-bearing"))  # type: ignore[arg-type]
@@ -234,7 +246,7 @@ def test_a_rejected_captured_bearing_pulls_its_ring_and_stops_the_brake_core(pet
     assert "No step waits for a part" in page.text
     assert "Brake core can be built" in page.text
     bearing = petra.open(f"/{reducer.new_code(place(reducer, 'input-bearing'))}")
-    assert "new part lies ready: old part CONDEMNED" in bearing.text
+    assert "stays inside: CONDEMNED, to come out, new part lies ready" in bearing.text
 
 
 def test_an_old_through_bolt_is_refused_and_a_new_one_goes_in(petra: Person, reducer: JobView, store: Store) -> None:

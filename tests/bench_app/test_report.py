@@ -273,6 +273,39 @@ def test_what_was_seen_otherwise_stands_beside_what_was_seen_since(report: Repor
     assert not any("COLLAR" in cell for table in report.tables for cells in table.rows for cell in cells)
 
 
+def test_the_reason_of_a_verdict_on_a_point_is_told() -> None:
+    """What was typed with it; without a word, which point it was; a repair of what was measured says how, too."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.do("inspected", "input-bearing", check=0, verdict="replace", note="rough at one place")
+    walk.do("inspected", "brake-piston", check=0, verdict="replace")
+    walk.do("inspected", "sun-1-21", check=0, verdict="reuse", note="21 teeth")
+    walk.do("reading", "input-cover", check=1, at="clean", values=["0.08"], unit="mm", verdict="out")
+    walk.do("inspected", "input-cover", check=1, verdict="repair", note="dressed on the plate")
+
+    report = job_report(walk.view, walk.record, told)
+
+    assert "rough at one place (Ana, 07:31 UTC)" == row(report, "What is replaced", "Deep-groove")[4]
+    assert "seal lands, by eye and fingernail" in row(report, "What is replaced", "Brake piston")[4]
+    assert "good, goes in again | 21 teeth" == row(report, "Looked at", "21 teeth counted")[3]
+    assert "OUT of limits | repaired | dressed on the plate" == row(report, "Readings", "flatness")[-1]
+
+
+def test_the_report_says_of_what_is_in_and_not_of_what_is_gone() -> None:
+    """The play that the washer makes that is in, as the page of fits has it; and nothing good of it goes in again."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("inspected", "friction-disc", check=2, verdict="reuse")
+    assert "good, goes in again" == row(job_report(walk.view, walk.record, told), "Looked at", "lining bonded")[3]
+    walk.do("condemned", "friction-disc", why="worn")
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.433")
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.61"])
+
+    report = job_report(walk.view, walk.record, told)
+
+    assert "OK" == row(report, "Looked at", "lining bonded")[3]
+    assert "2.60 mm | predicted 0.423 mm | " in row(report, "Readings", "carrier end play")[4]
+
+
 def test_the_marks_of_old_parts_are_kept(report: Report, walk: Walk) -> None:
     """By which a matched pair is known again; of what is renewed it is that of the new part."""
     sun, hub = walk.bin("sun-2").full_name, walk.bin("brake-hub").full_name

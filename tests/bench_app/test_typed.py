@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from labelkit.bench.typed import figure, figures, figures_alike
 from labelkit.errors import UsageError
-from labelkit.language import speaking
+from labelkit.language import LANGUAGES, decimal_sign, speaking
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_what_is_no_figure_is_refused(text: str) -> None:
         figures(text, "mm")
 
 
-@pytest.mark.parametrize("language", ["de", "es"])
+@pytest.mark.parametrize("language", [code for code in LANGUAGES if decimal_sign(code) == ","])
 def test_three_decimals_behind_a_comma_are_read_for_who_writes_it(language: str) -> None:
     """A number pad has no other mark. Source: Unicode CLDR, decimal sign; of a force thousands are as likely."""
     with speaking(language):

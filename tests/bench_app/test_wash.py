@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from labelkit.bench.app import create_app
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.washing import washable
-from labelkit.model.events import Entry
+from labelkit.model.events import Entry, act_of
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, record
 from tests.bench_app.workshop import bin_of, open_job, pump
-from tests.shop import demo
+from tests.calc.test_keptin import VALVE
+from tests.shop import demo, profile_of
 from tests.walk import Walk
 
 
@@ -40,7 +42,7 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     assert str(seal) not in offered(page, "washed")
     assert {str(screws), str(cover), str(body)} <= set(offered(page, "washed"))
     assert [] == [value for name, value in page.form("washed").fields if name == "places"]
-    ann.does(path, "started", places=[screws, cover])
+    ann.does(path, "started", places=[screws, cover], tick=["CAUTION: 2 Cover: LIFT 12 kg"])
     page = ann.open(path)
     assert ["washed"] == [form.name for form in page.forms if form.name in ("started", "washed")], (
         "nothing else goes in"
@@ -54,6 +56,43 @@ def test_what_is_never_washed_is_not_offered_and_the_load_is_ticked(store: Store
     refused = ann.send(path, "washed", places=[seal])
     assert 409 == refused.status_code
     assert "Radial shaft seal 25 x 40 x 7 does not go into the washer: it is not washed" in Page(refused.text).text
+
+
+def test_the_wash_page_says_what_the_sheet_says(store: Store, ann: Person) -> None:
+    """The bearing inside the housing keeps that out of the washer, and what is no caution is said as well.
+
+    By hand from the profile: the bearing is not washed, and the unit has a notice at the wash.
+    """
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    path, housing = f"/job/{view.job.number}/wash", bin_of(view, "brake-housing")
+    record(store, view, NOON, *(act for act in all_out(view) if act[1]["kind"] == "removed"))
+    page = ann.open(path)
+
+    assert "NOTICE No compressed air on bearings: a bearing that is blown round is spoilt" in page.text
+    assert str(housing.ordinal) not in offered(page, "started")
+    assert str(housing.ordinal) in offered(page, "washed")
+    told = "no solvent, for what stays inside it: Circlip 80 x 2.5, Ball brg 50x80x16"
+    assert f"{housing.full_name} {told}" in page.text
+    refused = ann.is_refused(path, "started", places=[housing.ordinal])
+    assert "no solvent comes near what stays inside it" in refused.text
+
+
+def test_what_came_out_of_another_part_is_washed_and_goes_back(store: Store, ann: Person) -> None:
+    """A good spring that had to come out for its seat stands on the wash page, and on its card goes in as it is."""
+    view = open_job(store, profile_of(VALVE))
+    spring = next(each for each in view.teardown.inside if each.part.id == "spring")
+    out = [(step, {"kind": "removed", "count": count}) for step, count in (("1", 1), ("1.1", 2), ("1.2", 1))]
+    record(store, view, NOON, *out)
+    events = [Entry(act_of({"kind": "removed", "count": 1}), "Bo", NOON, "spring-out", spring.ordinal)]
+    store.journal.append(1, events)
+    page = ann.open("/job/1/wash")
+    card = f"/{view.code(bin_of(view, 'body'))}?inside={spring.ordinal}"
+
+    assert str(spring.ordinal) in offered(page, "washed")
+    ann.does("/job/1/wash", "washed", places=list(washable(view.record(store.journal.events(1)))))
+    assert card in ann.open("/job/1").addresses()
+    ann.does(card, "installed")
+    assert "Where it is in, not verified" in ann.open(card).text
 
 
 def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) -> None:
@@ -87,6 +126,27 @@ def test_after_the_wash_next_leads_to_what_goes_in(store: Store, ann: Person) ->
     page = ann.open(f"{path}/next")
     assert "Putting together" in page.text
     assert f"/{view.code(body)}" not in page.addresses()
+
+
+def test_what_may_go_in_now_is_one_list_with_one_count(store: Store, ann: Person) -> None:
+    """On the page of what is next, on that of the job and in a refusal; what waits for new parts stands apart."""
+    view = open_job(store, demo("planetary-reducer"), options={"breather": "std"})
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    store.journal.append(1, [Entry(e.act, e.who, e.when, e.token, e.place) for e in walk.events])
+    assembly = Assembly(walk.record)
+    free, waiting = assembly.allowed(), assembly.waiting()
+
+    assert len(free) > 3
+    assert len(waiting) > 3
+    assert assembly.now_words().endswith(f"and {len(free) - 3} more")
+    page = ann.open(f"/job/{view.job.number}/next").text
+    assert f"Allowed now {len(free)} As soon as new parts are here {len(waiting)}" in page
+    page = ann.open(f"/job/{view.job.number}").text
+    now, _, later = page.partition("Allowed now")[2].partition("As soon as new parts are here")
+    assert all(each.text in now for each in free)
+    assert all(each.text in later for each in waiting)
+    assert "as soon as its new parts" not in now
 
 
 def test_next_jumps_over_nothing_that_waits_for_a_new_part(store: Store, ann: Person) -> None:

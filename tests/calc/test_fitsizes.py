@@ -106,6 +106,20 @@ def test_what_was_in_is_known_from_the_teardown(
     assert () == sizes_in(walk.record, fit)
 
 
+def test_what_is_in_is_offered_as_it_went_in() -> None:
+    """Not as the old one was; a size that was chosen since is another."""
+    walk = Walk("planetary-reducer")
+    walk.do("reading", "end-play-washer", check=0, at="apart", values=["2.30", "2.30", "2.31"], unit="mm")
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.42")
+    walk.do("installed", "end-play-washer", new=True, sizes=["2.61"])
+
+    assert (q("2.61"),) == sizes_in(walk.record, "carrier-end-play")
+    walk.do("removed", "end-play-washer", count=1)
+    assert (q("2.61"),) == sizes_in(walk.record, "carrier-end-play"), "it lies there, and was in last"
+    walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.75"], predicted="0.42")
+    assert () == sizes_in(walk.record, "carrier-end-play")
+
+
 SHIMS = """\
 format: 1
 unit: {mark: S1, name: Shaft, revision: "1", up: top}

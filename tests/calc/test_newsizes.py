@@ -9,6 +9,7 @@ import pytest
 from labelkit.calc.grades import another_size
 from labelkit.calc.newsizes import Size, difference, size_named, sizes_of
 from labelkit.errors import UsageError
+from labelkit.language import speaking
 from labelkit.units import Quantity
 from tests.figures import q
 from tests.walk import Walk
@@ -45,6 +46,8 @@ def test_a_part_is_measured_by_its_form_what_tells_most_first() -> None:
     assert sizes[0].beside() == sizes_of(walk.record, walk.place("friction-disc"))[0].beside()
     assert (36, True) == (sizes[1].wanted, sizes[1].counted)
     assert sizes[0] == size_named(sizes, "Thickness") == size_named(sizes, "t")
+    with speaking("de"):
+        assert sizes[0] == size_named(sizes, "Dicke") == size_named(sizes, "thickness")
     with pytest.raises(UsageError, match=r"teethes.*did you mean teeth"):
         size_named(sizes, "teethes")
     assert "d" not in {size.name for size in sizes_of(walk.record, walk.place("hub-circlip"))}, "not its own size"

@@ -46,6 +46,16 @@ def test_a_pack_whose_plates_are_all_flat_has_no_wave_plate_to_ask_for() -> None
     assert "state" not in sprung
 
 
+def test_a_pack_is_read_at_four_places_whatever_its_profile_says() -> None:
+    """More are asked for, fewer are not: the sum would refuse them."""
+    wanted = []
+    for said in ("", ", readings: 3", ", readings: 6"):
+        profile = profile_of(TWO_PACKS.replace('"1.80"]}\n  sprung', f'"1.80"]{said}}}\n  sprung')).profile
+        wanted.append(given_of(profile, profile.fits["plain-gap"], {})["readings"])
+
+    assert [4, 4, 6] == wanted
+
+
 def test_steps_stay_steps_and_what_is_in_counts_in_the_chain() -> None:
     """A series of steps is asked for its list; the washers that are in stand in the chain, not a nominal size."""
     profile = profile_of(TWO_PACKS).profile

@@ -66,7 +66,7 @@ def test_what_was_left_in_is_done_with_everything_inside_it() -> None:
     assert ["binned", "left_in", "left_in"] == [stage(walk, name) for name in ("carrier-1", "planet-1-27", "upper-cup")]
     walk.do("removed", "upper-cup", count=1)
     assert "binned" == stage(walk, "upper-cup")
-    assert walk.record.at(walk.place("planet-1-27")).is_done
+    assert walk.record.is_done(walk.place("planet-1-27"))
 
 
 def test_a_bin_of_several_is_in_when_the_last_piece_is() -> None:

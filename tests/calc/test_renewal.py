@@ -15,6 +15,7 @@ from labelkit.calc.steps import choose, teardown
 from labelkit.errors import UsageError
 from labelkit.model.profile import Profile
 from tests.shop import profile_of
+from tests.walk import Walk
 
 HEAD = "format: 1\nunit: {mark: T1, name: Test, up: top}\n"
 
@@ -132,6 +133,18 @@ def test_a_condemned_captured_bearing_pulls_its_ring_and_guide() -> None:
         "Ring": (1, "with"),
         "Bearing": (1, "condemned"),
     }
+
+
+def test_what_came_out_for_a_condemned_part_says_what_it_is_renewed_with() -> None:
+    """Out or not, the guide is new for the bearing; that it is used once is why where nothing else pulls it."""
+    walk = Walk(profile_of(HEAD + CAPTURED))
+    walk.do("removed", "guide", count=1)
+
+    (alone,) = walk.record.uses[walk.place("guide")]
+    walk.do("condemned", "bearing", why="rough")
+    (both,) = walk.record.uses[walk.place("guide")]
+
+    assert (("one_time", ()), ("with", ("Bearing",))) == ((alone.reason, alone.causes), (both.reason, both.causes))
 
 
 def test_what_has_to_come_out_for_a_captured_part_is_new_if_it_is_used_once_only() -> None:

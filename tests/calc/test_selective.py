@@ -172,6 +172,61 @@ def test_a_tie_goes_to_the_stated_side(tie: str, choice: str, thicker: str) -> N
     assert (str(chosen.chosen.stack.total), chosen.tied) == (choice, True)
 
 
+@pytest.mark.parametrize(("tie", "choice"), [("tight", ["0.40", "0.20"]), ("loose", ["0.50"])])
+def test_the_side_that_was_asked_for_goes_before_the_fewest_pieces(tie: str, choice: list[str]) -> None:
+    """0.60 in two pieces leaves 0.15, 0.50 in one leaves 0.25, both 0.05 off the aim: what is said is taken."""
+    shelf = pieces("0.20", "0.30", "0.40", "0.50", most=2, tolerance=D("0.01"))
+    answer = fitted("0.45", "0.30", "0.10", "0.30", shelf, tie=tie)
+
+    assert answer.data()["choice"] == choice
+    assert any(f"the {tie} side is taken" in note for note in answer.notes)
+
+
+def test_a_piece_that_is_not_sure_is_not_as_near() -> None:
+    """3.30, the tight side, is only just inside with its tolerance: 3.10 is taken, and not because of any side."""
+    gap, target = Gap(D("1.10"), D("2.60")), Target.of(D("0.38"), D("0.70"), D("0.50"))
+    chosen = select(gap, target, pieces("3.10", "3.30", tolerance=D("0.05")))
+
+    assert chosen.chosen is not None
+    assert (str(chosen.chosen.stack.total), chosen.tied) == ("3.10", False)
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_the_order_of_choice_is_that_of_every_stack_tried(data: st.DataObject) -> None:
+    """Surest, nearest, on the side that was asked for, fewest, thickest; told as tied where the side decided."""
+    count = st.integers(1, 8)  # whole steps of 0.05 mm, so few that many are as near
+    sizes = data.draw(st.lists(count, min_size=1, max_size=4, unique=True))
+    most, off, doubt = data.draw(st.integers(1, 3)), data.draw(st.integers(0, 1)), data.draw(st.integers(0, 1))
+    low, width, play, old = data.draw(count), data.draw(count), data.draw(count), data.draw(count)
+    aim = low + data.draw(st.integers(0, width))
+    sign, tie = data.draw(st.sampled_from([-1, 1])), data.draw(st.sampled_from(["tight", "loose"]))
+
+    def mm(steps: int) -> Decimal:
+        return steps * D("0.05")
+
+    found = select(
+        Gap(mm(play), mm(old), "reduces" if sign < 0 else "increases", mm(doubt)),
+        Target.of(mm(low), mm(low + width), mm(aim), cast(Any, tie)),
+        Pieces(tuple(map(mm, sizes)), mm(off), most),
+    )
+    ranked = []
+    for number in range(1, most + 1):
+        for stack in itertools.combinations_with_replacement(sorted(sizes, reverse=True), number):
+            new, guard = play + sign * (sum(stack) - old), doubt + off * number
+            if low <= new <= low + width:
+                sure = low + guard <= new <= low + width - guard
+                side = new - aim if tie == "tight" else aim - new
+                ranked.append((not sure, abs(new - aim), side, number, [-size for size in stack]))
+    if not ranked:
+        assert found.chosen is None
+        return
+    best = min(ranked)
+    assert found.chosen is not None
+    assert found.chosen.stack.pieces == tuple(mm(-size) for size in best[4])
+    assert found.tied == any(each[:2] == best[:2] and each[2] != best[2] for each in ranked)
+
+
 @pytest.mark.parametrize(("aim", "choice"), [("low", "3.30"), ("high", "3.10"), (D("0.55"), "3.15")])
 def test_the_aim_may_be_an_end_or_a_value(aim: Any, choice: str) -> None:
     """Low play wants the thickest inside."""
@@ -213,7 +268,7 @@ def test_the_chosen_size_is_never_beaten() -> None:
                 new = play + sign * (sum(stack) - t_old)
                 outside = max(low - new, new - high, 0)
                 guard = doubt + tolerance * count
-                ranked.append((outside, not low + guard <= new <= high - guard, abs(2 * new - low - high), count))
+                ranked.append((outside, not low + guard <= new <= high - guard, abs(2 * new - low - high), new, count))
         best = min(ranked)
         verdicts[found.verdict] += 1
         if best[0]:
@@ -223,7 +278,7 @@ def test_the_chosen_size_is_never_beaten() -> None:
         assert found.chosen is not None
         total, pieces_in = found.chosen.stack.total, found.chosen.stack.pieces
         new = scaled(play) + sign * (total - scaled(t_old))
-        assert (found.verdict, len(pieces_in)) == ("borderline" if best[1] else "ok", best[3])
+        assert (found.verdict, len(pieces_in)) == ("borderline" if best[1] else "ok", best[4])
         assert abs(2 * new - scaled(low + high)) == scaled(best[2])
         assert found.chosen.predicted == new
         assert total == sum(pieces_in)

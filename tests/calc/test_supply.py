@@ -220,6 +220,37 @@ def test_a_group_that_lacks_a_piece_nobody_orders_cannot_be_built() -> None:
     assert [] == carrier()[1], "all of them are new"
 
 
+def test_a_sub_assembly_is_not_built_while_what_is_to_be_new_is_still_the_old_one() -> None:
+    """The new parts behind a ring that was left in have come: built it is when ring and all are in; as left, it was."""
+    walk = reducer()
+    walk.take_apart(but=("oil-guide-ring",))
+    walk.do("left_in", "oil-guide-ring")
+
+    def is_built() -> bool:
+        return next(group.built for group in supply(walk.record).now.groups if group.name == "Brake housing")
+
+    assert is_built()
+    walk.do("condemned", "input-bearing", why="rough")
+    inner = ("input-bearing", "input-bearing-circlip", "oil-guide-ring")
+    for part in inner:
+        walk.do("staged", part)
+    assert not is_built()
+    for part in inner:
+        walk.do("removed", part, count=1)
+        assert not is_built()
+    for part in inner:
+        walk.do("installed", part, new=True)
+    assert is_built()
+
+
+def test_what_is_left_in_is_not_ordered_unless_another_pulls_it() -> None:
+    """A seal that is always renewed stays in the housing that nobody takes out: no new one is needed."""
+    walk = reducer()
+    assert ["short"] == states(supply(walk.record), "output-seal-flange")
+    walk.do("left_in", "output-seal-flange")
+    assert [] == states(supply(walk.record), "output-seal-flange")
+
+
 def test_an_open_option_and_a_size_to_be_chosen_are_said() -> None:
     """What nobody can say yet is neither ready nor short."""
     walk = reducer(None)

@@ -104,6 +104,17 @@ def test_seams_lie_in_the_middle_of_overlaps(size: tuple[float, float], window: 
             assert seam - after >= OVERLAP / 2 - 1e-6
 
 
+@given(line=st.floats(0, 382), across=st.floats(0, 60))
+def test_no_seam_lies_on_a_line_that_runs_along_it(line: float, across: float) -> None:
+    """A cut that lies under the thick line of a band cannot be seen; what crosses it is in nobody's way."""
+    lines = [(line, 0.0, line, 60.0), (0.0, across, 382.0, across)]
+    (seam,) = tile([(0, 0, 382, 60)], {False: (196, 60)}, OVERLAP, lines).column_seams
+
+    assert abs(seam - line) >= 1.5 - 1e-6
+    assert 186 + 3.5 - 1e-6 <= seam <= 196 - 3.5 + 1e-6, "scissors need paper on both sides"
+    assert seam == 191 or abs(line - 191) < 1.5, "in the middle where nothing is in its way"
+
+
 @given(size=st.tuples(sides, sides), window=windows)
 def test_the_better_way_is_taken(size: tuple[float, float], window: tuple[float, float]) -> None:
     """Never more sheets than either page orientation alone; upright when it makes no difference."""

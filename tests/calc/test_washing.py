@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from labelkit.calc.washing import in_washer, is_dirty, washable
-from tests.shop import profile_of
+from typing import get_args
+
+from labelkit.calc.washing import in_washer, is_dirty, treated, treatment, washable
+from labelkit.model.part import Wash
+from tests.shop import part_of, profile_of
 from tests.walk import Walk
 
 
@@ -84,3 +87,56 @@ def test_what_is_on_hold_is_kept_as_it_is() -> None:
     refusal = walk.ask("wash_started", places=both).refusal
     assert refusal.endswith("Oil pump body is on hold by Ana: chips: ask Ina. Allowed now: the rest, without it")
     walk.allowed("wash_started", places=both[1:])
+
+
+def test_a_housing_spares_the_solvent_to_what_stays_inside_it() -> None:
+    """A bearing that is not washed keeps its housing out of the washer while it is inside, and only then.
+
+    By hand it gets clean; once the bearing is to be new, or is out, the housing is washed as its own class says.
+    """
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    housing = walk.place("brake-housing")
+
+    def how() -> tuple[str | None, list[str]]:
+        found = treated(walk.record, walk.record.at(housing))
+        return found.wash, [part.id for part in found.because]
+
+    assert ("no_solvent", ["input-bearing-circlip", "input-bearing"]) == how()
+    assert housing not in set(washable(walk.record))
+    refusal = walk.ask("wash_started", places=[housing]).refusal
+    told = "Brake housing does not go into the washer: no solvent comes near what stays inside it, Internal circlip"
+    assert told in refusal
+    assert "Deep-groove ball bearing 50 x 80 x 16. Allowed now: the rest, without it" in refusal
+    assert walk.ask("washed", "brake-housing").allowed
+    number = walk.do("condemned", "input-bearing", why="rough").number
+    assert ("basket", []) == how()
+    assert walk.ask("wash_started", places=[housing]).allowed
+    walk.do("correction", of=number, why="a slip")
+    for part in ("input-bearing-circlip", "input-bearing"):
+        walk.do("removed", part, count=1)
+    assert ("basket", []) == how()
+
+
+def test_what_was_not_opened_is_washed_as_its_strictest_part() -> None:
+    """Rings stay in a piston that nobody opens; of one that is opened they are thrown away, in or out."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.do("removed", "brake-piston", count=1)
+    piston = walk.place("brake-piston")
+
+    assert "basket" == treated(walk.record, walk.record.at(piston)).wash
+    walk.do("left_closed", "brake-piston")
+    assert "no_solvent" == treated(walk.record, walk.record.at(piston)).wash
+    assert piston not in set(washable(walk.record))
+    walk.do("removed", "carrier-1", count=1)
+    assert "basket" == treated(walk.record, walk.record.at(walk.place("carrier-1"))).wash
+
+
+def test_a_class_of_its_own_that_is_stricter_stays() -> None:
+    """What is wiped, or must be out before, is no softer for what lies in it."""
+    washed = {own: treatment(part_of(f"wash: {own}"), [part_of("wash: wipe")]).wash for own in get_args(Wash)}
+
+    wanted = {"basket": "wipe", "small_basket": "wipe", "wipe": "wipe", "no_solvent": "no_solvent"}
+    assert wanted | {"not_washed": "not_washed", "before": "before"} == washed
+    assert "wipe" == treatment(part_of(), [part_of("wash: wipe"), part_of("wash: basket")]).wash
+    assert treatment(part_of(), [part_of(), part_of("wash: basket")]).wash is None, "what nobody knows bids nothing"

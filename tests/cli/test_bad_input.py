@@ -14,6 +14,7 @@ from typing import NamedTuple
 import pytest
 
 from labelkit.cli.main import run
+from labelkit.sheets.kit import DOCUMENTS
 from labelkit.store.jobs import Store
 from tests.bench_app.workshop import PUMP, called, png
 from tests.shop import ROOT
@@ -126,8 +127,8 @@ def contents() -> dict[str, bytes | None]:
         (f"{KIT} --steps ,", "names no step; allowed: 1 to 10, and steps inside one", 2),
         (f"{KIT} --steps=", "names no step; allowed: 1 to 10, and steps inside one", 2),
         (f"{KIT} --only lables", "did you mean labels", 2),
-        (f"{KIT} --only=", '--only "" names no document; allowed: labels, trays, exploded, packs, ', 2),
-        (f"{KIT} --only ,", '--only "," names no document; allowed: labels, trays, exploded, packs, ', 2),
+        (f"{KIT} --only=", f'--only "" names no document; allowed: {", ".join(DOCUMENTS)}', 2),
+        (f"{KIT} --only ,", f'--only "," names no document; allowed: {", ".join(DOCUMENTS)}', 2),
         # the address
         (f"{KIT} --address=", "allowed: http://HOST:PORT", 2),
         (f"{KIT} --address ftp://x", "allowed: http://HOST:PORT", 2),
@@ -142,11 +143,6 @@ def contents() -> dict[str, bytes | None]:
         (f"{SMALL} --out empty.yaml/kit", "empty.yaml/kit: cannot be written", 1),
         (f"{SMALL} --out foreign", "holds files that are not a kit's (notes.txt); name another folder", 1),
         (f"{KIT} --out kit --steps 1", "holds a fuller kit of job 1", 1),
-        (
-            f"{KIT} --out kit --only labels --steps 1-3",
-            "would lose cards.html, exploded.pdf, exploded.svg, packs.pdf, ",
-            1,
-        ),
         (f"{SMALL} --out {'x' * 300}", ": File name too long", 1),
         # jobs
         ("kit --job 7", "job 7 is not in the store store.sqlite; it holds 1 job, number 1", 1),
@@ -254,6 +250,18 @@ def test_a_store_where_none_can_be_is_named(
     assert (done.status, done.out) == (1, "")
     assert where in done.err
     assert message in done.err
+    assert contents() == before
+
+
+def test_a_kit_that_would_replace_a_fuller_one_names_what_it_lacks(labelkit: Callable[..., Done]) -> None:
+    """Every file that is there, but for the drawings of trays, which change their number, and what it holds itself."""
+    before = contents()
+    lost = {path.name for path in Path("kit").iterdir() if not path.match("tray-*.svg")} - {"kit.json", "labels.pdf"}
+
+    done = labelkit(*f"{KIT} --out kit --only labels --steps 1-3".split())
+
+    assert (done.status, len(lost) > 3) == (1, True)
+    assert f"this one would lose {', '.join(sorted(lost))}; name another --out" in done.err
     assert contents() == before
 
 

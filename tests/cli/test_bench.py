@@ -169,6 +169,13 @@ def test_an_address_without_a_port_means_the_scheme_s_own(
     assert reaches == (not started(labelkit, "--host", "127.0.0.1", "--port", port).err)
 
 
+def test_a_port_that_an_address_only_means_is_told(labelkit: Shell, server: NoServer, tmp_path: Path) -> None:
+    """Who typed no port does not see that it is another one."""
+    shop(tmp_path, "http://10.9.9.9")
+
+    assert "the labels of job 1 say http://10.9.9.9 (port 80), which does not reach this bench" in started(labelkit).err
+
+
 def test_a_port_in_use_is_named(labelkit: Shell, tmp_path: Path, busy_port: int) -> None:
     """What is in the way, and what to do."""
     shop(tmp_path, "http://a:1")

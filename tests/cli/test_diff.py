@@ -72,12 +72,13 @@ def test_open_jobs_tell_which_labels_are_out_of_date(labelkit: Shell, store: Sto
 
 
 def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Store) -> None:
-    """The folder has these labels and no other, on the job's own stock; old labels open the new card; the record says
-    who did it."""
+    """The folder has these labels and no other, on the stock that is named; old labels open the new card; the record
+    says who did it."""
     view = Lookup(store).view(1)
     store.update_job(replace(view.job, stocks=replace(view.job.stocks, labels="roll-70x37"), language="de"))
 
-    said = labelkit("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+    once = ("--label-stock", "roll-50x30", "--language", "es")  # some labels, and the next kit is as the last was
+    said = labelkit("diff", "old.yaml", "new.yaml", "--job", "1", "--by", "A. Fitter", *once, "--out", "again")
     manifest = json.loads((labelkit.folder / "again" / "kit.json").read_text())
     later, found = Lookup(store).find(code_of(view, "side-plate"))
     events = store.journal.events(1)
@@ -85,9 +86,9 @@ def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Sto
 
     assert 0 == said.status, said.err
     printed = {each["step"]: each["label"] for each in manifest["bins"] if each["label"]}
-    assert {"3": (70, 37)} == {step: (label["w_mm"], label["h_mm"]) for step, label in printed.items()}
+    assert {"3": (50, 30)} == {step: (label["w_mm"], label["h_mm"]) for step, label in printed.items()}
     assert ("4", "Graded side plate") == (later.profile.unit.revision, found.part.name)
-    assert (("side-plate",), "de") == (later.job.changed, later.job.language)
+    assert (("side-plate",), "de", "roll-70x37") == (later.job.changed, later.job.language, later.job.stocks.labels)
     assert [("A. Fitter", "profile revision 4 taken up instead of 3")] == [(e.who, e.act.note) for e in events]
     assert labelkit("diff", "old.yaml", "new.yaml").out.splitlines() == CHANGED
 

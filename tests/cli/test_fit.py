@@ -196,6 +196,14 @@ def test_nothing_is_binary() -> None:
         assert not names & {"float", "round", "math"}
 
 
+def test_fewer_readings_of_a_pack_than_its_sum_takes_cannot_be_asked_for(labelkit: Shell) -> None:
+    """The help says how many by itself, and the option refuses fewer."""
+    fewer = labelkit("fit", "clearance", "--readings", "3", "--reading", "2.83,2.88,2.85", "--state", "none")
+
+    assert (2, True) == (fewer.status, "3 is not in the range x>=4" in fewer.err)
+    assert "[default: 4; x>=4]" in labelkit("fit", "clearance", "--help").out
+
+
 def test_no_answer_holds_a_float() -> None:
     """Every figure of an answer is text; a float would be a number in JSON."""
     found: list[Any] = [

@@ -10,6 +10,7 @@ from click.testing import CliRunner, Result
 
 from labelkit.cli.main import main
 from labelkit.errors import LabelkitError
+from labelkit.language import LANGUAGES
 from labelkit.load.profile import load_profile
 
 TABLE = "Bezeichnung;Menge;Abmessungen;Farbe\nDeckelschraube;6 Stk.;M8 x 30;rot\nWellendichtring;1;40 x 62 x 7,5;\n"
@@ -114,3 +115,10 @@ def test_what_cannot_be_done_is_said(words: tuple[str, ...], message: str) -> No
     """And nothing is written."""
     assert message in raised(*words)
     assert list(Path().iterdir()) == [Path("kr2.csv")]
+
+
+def test_the_help_names_every_language_of_headings() -> None:
+    """By its own name, also one that comes later."""
+    said = CliRunner().invoke(main, ["import", "--help"]).output
+
+    assert all(name in said for name in LANGUAGES.values())

@@ -71,6 +71,12 @@ def test_show_tells_where_the_job_is(shell: Shell) -> None:
     assert "2" == data["next_out"]
     assert {"hold", "count", "not_empty"} <= {point["kind"] for point in data["open"]}
     assert "removed" == data["events"][0]["act"]["kind"]
+    with Store(str(shell.folder / "labelkit.sqlite"), secret=SECRET) as store:
+        record(store, "wash_started", None, places=[data["events"][0]["place"]])
+    assert "; out 1\n" in said
+    washing = shell("job", "show", "1", "--json").out
+    assert ["in_washer"] == [place["stage"] for place in json.loads(washing)["places"] if place["step"] == "1"]
+    assert "; in the washer 1\n" in shell("job", "show", "1").out
 
 
 def test_show_names_what_nobody_counted_at_whatever_stage_it_is(shell: Shell) -> None:

@@ -13,13 +13,14 @@ from pathlib import Path
 import pytest
 import sqlalchemy as sa
 from click.testing import CliRunner, Result
+from pypdfium2 import PdfDocument
 
 from labelkit.cli import kit as kit_command
 from labelkit.cli.kit import kit
 from labelkit.errors import LabelkitError, OutputError, UsageError
 from labelkit.model.acts import SideSeen
 from labelkit.model.events import Entry
-from labelkit.model.job import Job
+from labelkit.model.job import Job, Stocks
 from labelkit.store.jobs import Store
 
 # A unit with what a kit's job may leave open or have changed, and few parts to draw.
@@ -238,6 +239,26 @@ def test_an_address_of_each_computer_itself_is_told(host: str, told: bool) -> No
     assert told == ("leads each phone to itself" in said)
 
 
+@pytest.mark.parametrize(
+    ("address", "told"),
+    [
+        (
+            "10.0.0.5",
+            "http://10.0.0.5 (port 80) does not reach a bench at its usual port, 8080, and the symbols hold it: ",
+        ),
+        ("10.0.0.5:81", "start it with --port 81, or print again with --address http://10.0.0.5:8080\n"),
+        ("10.0.0.5:8080", ""),
+        ("https://bench.example", ""),
+    ],
+)
+def test_a_port_at_which_no_bench_answers_by_itself_is_told_when_it_is_printed(address: str, told: str) -> None:
+    """Starting the bench would say so when the labels are on the bins; behind a proxy the port is the proxy's."""
+    said = labelkit_kit(f"pump.yaml --only cards --address {address}").stderr
+
+    assert told in said
+    assert bool(told) == ("does not reach" in said)
+
+
 @pytest.mark.parametrize("serial", ["", "  ", "47\n11", "47\x1b[2J11", "9" * 61, "\U00013000"])
 def test_a_serial_number_that_cannot_be_printed_is_refused(serial: str) -> None:
     """An empty one would make all such units one job; cards show it on one line."""
@@ -284,12 +305,55 @@ def test_labels_are_printed_again_on_what_they_were_printed_on(tmp_path: Path, m
     assert error.endswith("Name another with --label-stock")
 
 
+def test_what_a_whole_kit_is_printed_on_stays_and_what_a_part_is_printed_on_does_not() -> None:
+    """Some stickers on another sheet are no reason to print all on it; paper is kept as labels are."""
+    first_job()
+    other = "--label-stock a4-3x8-70x37 --sticker-stock a4-3x15-62x18 --paper a3"
+    for words in ("--only labels", "--steps 1-2", "--first-sticker 7", "--first-label 2"):
+        once = labelkit_kit(f"--job 1 {words} {other} --out {words.replace(' ', '')}")
+        assert (once.exit_code, Stocks()) == (0, jobs()[0].stocks), once.output
+        assert "labels on a4-3x8-70x37" in once.stdout
+        assert "stickers on a4-3x15-62x18 for this print only: job 1 keeps a4-4x12-46x21" in once.stderr
+    assert labelkit_kit(f"--job 1 {other}").exit_code == 0
+    assert Stocks("a4-3x8-70x37", "a4-3x15-62x18", "a3") == jobs()[0].stocks
+
+    again = labelkit_kit("--job 1 --only labels,worksheets --out part")
+
+    assert "labels on a4-3x8-70x37" in again.stdout
+    assert "this print only" not in again.stderr
+    size = PdfDocument("part/worksheets.pdf")[0].get_size()
+    assert [297, 420] == pytest.approx(sorted(side / 72 * 25.4 for side in size))
+
+
+def test_paper_that_is_not_there_any_more_is_asked_for(tmp_path: Path) -> None:
+    """It is kept by its path, as other stock is."""
+    Path("own.yaml").write_text("format: 1\nstock: {wide: {kind: paper, size: [300, 450]}}")
+    assert labelkit_kit("pump.yaml --paper own.yaml").exit_code == 0
+    Path("own.yaml").unlink()
+
+    error = str(labelkit_kit("--job 1").exception)
+
+    assert f"the sheets of job 1 were last printed on {tmp_path}/own.yaml: " in error
+    assert error.endswith("Name another with --paper")
+
+
+def test_trays_and_address_are_the_job_s_whatever_is_printed() -> None:
+    """They are no way to print it: the bench shows the places, and answers at the address."""
+    first_job()
+    assert labelkit_kit("--job 1 --only cards --tray tray-300x200 --address 10.0.0.5:8080").exit_code == 0
+
+    (job,) = jobs()
+    assert (["tray-300x200"], "http://10.0.0.5:8080") == ([tray.name for tray in job.laying.trays], job.address)
+
+
 def test_a_job_is_printed_again_in_the_language_of_its_last_print(monkeypatch: pytest.MonkeyPatch) -> None:
     """The shop's language is that of the first print, unless another is named; a job that was printed keeps its own."""
     monkeypatch.setenv("LABELKIT_LANGUAGE", "de")
-    for named, spoken in (("pump.yaml", "de"), ("--job 1 --language es", "es"), ("--job 1", "es")):
-        assert labelkit_kit(f"{named} --only cards").exit_code == 0
-        assert f'<html lang="{spoken}"' in Path("kit/cards.html").read_text()
+    part = "--job 1 --only cards"
+    asked = (("pump.yaml", "de"), ("--job 1 --language es", "es"), (f"{part} --language en", "en"), (part, "es"))
+    for number, (named, spoken) in enumerate(asked):
+        assert labelkit_kit(f"{named} --out kit{number}").exit_code == 0
+        assert f'<html lang="{spoken}"' in Path(f"kit{number}/cards.html").read_text()
 
     monkeypatch.setenv("LABELKIT_LANGUAGE", "dd")
     assert 'LABELKIT_LANGUAGE "dd": allowed: en, de, es' in str(labelkit_kit("pump.yaml --job 2").exception)

@@ -227,7 +227,7 @@ def test_a_print_that_the_dialog_scaled_does_not_pass(shop: Shell, scale: float)
 
 
 def test_a_printer_s_own_error_is_only_told(shop: Shell) -> None:
-    """0.7 percent is what printers do; labels bear it."""
+    """0.7 percent is what printers do; labels bear it, and the answer says how far it is off."""
     save_scan(shop.folder / "scan.png", scan_of(shop, 2, scale=0.993), DPI)
     said = shop("proof", "scan.png", "--kit", "kit-1")
 
@@ -235,6 +235,7 @@ def test_a_printer_s_own_error_is_only_told(shop: Shell) -> None:
     told = re.search(r", scale x ([.0-9]+) y ([.0-9]+)\n", said.out)
     assert told
     assert (0.993, 0.993) == pytest.approx(tuple(map(float, told.groups())), abs=0.0005)
+    assert "scan.png page 1: printed at 99.3%; within 98.5% to 101.5% a printer may be so by itself" in said.out
 
 
 def test_a_photograph_has_no_scale(shop: Shell) -> None:

@@ -83,6 +83,17 @@ def test_a_scaled_page_says_what_to_do() -> None:
     ) in told(found)
 
 
+@pytest.mark.parametrize(
+    ("scale", "words"), [(0.99, ["1.png page 1: printed at 99.0%; within 98.5% to 101.5% a printer"]), (1.001, [])]
+)
+def test_a_page_that_passes_says_how_far_it_is_off(scale: float, words: list[str]) -> None:
+    """A printer may be so by itself; what a check sheet calls true is said of no label."""
+    found = judged([reading(TEXTS[0], 20, scale), reading(TEXTS[1], 100, scale)])
+
+    assert all_passed([found], [])
+    assert words == [line[: len(words[0])] for line in told(found) if "printed at" in line]
+
+
 def test_data_names_steps_and_pages() -> None:
     """As the lines do."""
     data = proof_data([judged([reading(TEXTS[0], 20), reading("other", 200)])], [])

@@ -55,6 +55,20 @@ def test_a_sticker_is_received_and_staged(labelkit: Shell, view: JobView) -> Non
     assert (1, 4, "Paul") == (event["job"], event["number"], event["who"])
 
 
+def test_a_size_is_named_and_typed_as_in_the_language_that_is_spoken(labelkit: Shell, view: JobView) -> None:
+    """Who reads Dicke on the page types Dicke=2,50 at the bench; the record keeps neither word, and other names are
+    answered with the words of that language."""
+    command = ("scan", sticker(view, "friction-disc"), "--received", "1", "--by", "P", "--language", "de", "--measured")
+
+    refused = labelkit(*command, "Dichte=2,50")
+    said = labelkit(*command, "Dicke=2,50")
+
+    assert '"Dichte" is no size of this part; allowed: Dicke, ' in refused.err
+    assert "did you mean Dicke?" in refused.err
+    assert (0, "") == (said.status, said.err)
+    assert "Dicke 2.50 mm" in said.out
+
+
 def test_a_part_that_differs_is_refused_until_it_is_accepted(labelkit: Shell, view: JobView) -> None:
     """Old beside new; the difference and the serial number stay in the record."""
     command = ("scan", sticker(view, "upper-cone"), "--received", "1", "--measured", "inside diameter=90", "--by", "P")

@@ -17,7 +17,7 @@ GOOD = "format: 1\nunit: {mark: KR2, name: Demo unit, up: input side}\nparts:\n-
 
 
 def acts(*steps: Callable[[], object]) -> Callable[[], None]:
-    """Return a pause that does one thing after another, then Ctrl+C."""
+    """Return a pause that does one thing after another, then Ctrl-C."""
     left: Iterator[Callable[[], object]] = iter(steps)
 
     def pause() -> None:
@@ -82,7 +82,7 @@ def test_what_was_saved_is_checked_again(tmp_path: Path, monkeypatch: pytest.Mon
         "b.yaml: 1 fault",
         "b.yaml: 1 fault",
     ]
-    assert done.stderr.startswith("watching; Ctrl+C ends\n")
+    assert done.stderr.startswith("watching; Ctrl-C ends\n")
     assert done.exit_code == 1
 
 

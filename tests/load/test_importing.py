@@ -157,7 +157,7 @@ def test_every_fault_is_told_at_its_place() -> None:
         'parts.csv:2:45: held by: found "glue"',
         "parts.csv:4:6: in: b would stand inside itself, or more than 8 deep",
         'parts.csv:5:4: in: "zz" is no part here',
-        "parts.csv:6:1: part: the id c is already that of entry 3",
+        "parts.csv:6:1: part: the id c is already that of the part in line 5",
         'parts.csv:6:8: qty: found "x"',
         'parts.csv:6:12: OD: found "=2+3": a formula is never run',
         'parts.csv:7:16: found "behind" behind the last column',
@@ -186,7 +186,10 @@ def test_every_fault_is_told_at_its_place() -> None:
             'parts.csv:2:8: sizes: "wide" is no figure; write the sizes of a ring as od x id x t',
         ),
         ("name;form;sizes;OD\nX;ring;72 x 50 x 3;70\n", "od is 70 here and 72 in another column; keep one"),
-        ("name;form;sizes\nX;washr;7\n", 'found the form "washr"'),
+        ("name;form;sizes\nX;washr;7\n", 'found the form "washr", which is not known; allowed: ring, o_ring, '),
+        ("name;form;sizes\nX;washr;7\n", "block, outline; did you mean washer, which is ring?"),
+        ("name;form;sizes\nX;xyz;7\n", 'found the form "xyz"; allowed: ring, o_ring, '),
+        ("Name;Masse\nX;5\n", 'parts.csv:1:6: the column "Masse" can be read in two ways; call it mass or sizes'),
         ("name;form;teeth\nX;ring;7\n", "a ring has no teeth; its sizes are od, id, t"),
         ("name\n\n", "holds no line with a part"),
     ],
@@ -194,6 +197,26 @@ def test_every_fault_is_told_at_its_place() -> None:
 def test_what_can_be_read_in_two_ways_is_asked(table: str, words: str) -> None:
     """Nothing is guessed in silence."""
     assert any(words in fault for fault in faults(table)), faults(table)
+
+
+def test_a_form_that_names_no_kind_for_sure_is_not_called_missing() -> None:
+    """It is quoted, with the kinds that it may be, and of a slip the word that was meant."""
+    assert doubts("name;form;sizes\nX;Kugelager;20x42x12\nY;bearing;\n") == [
+        'parts.csv:2:3: form: found the form "Kugelager", which is not known: it may be ball_bearing or '
+        "roller_bearing; name one of them; the sizes are left out; did you mean Kugellager, which is ball_bearing?",
+        'parts.csv:3:3: form: found the form "bearing": it may be ball_bearing or roller_bearing; name one of them',
+    ]
+
+
+def test_headings_that_only_their_spelling_tells_apart() -> None:
+    """Maße are sizes, also with a unit behind; Winkel is the angle beside Drehmoment."""
+    (screw, ring) = parts("Name;Form;Maße [mm];Drehmoment;Winkel\nX;Schraube;M8 x 30;25;60\nY;Ring;72 x 50 x 3;;\n")
+
+    assert screw.form == parts("name;form;sizes\nX;bolt;M8 x 30\n")[0].form
+    assert ring.form == parts("name;form;sizes\nX;ring;72 x 50 x 3\n")[0].form
+    assert screw.fasten is not None
+    assert (str(screw.fasten.torque), str(screw.fasten.angle)) == ("25 N·m", "60 deg")
+    assert doubts("Name;Nummer\nX;5\n") == ['parts.csv:1:6: the column "Nummer" is not read; did you mean number?']
 
 
 def test_a_declared_decimal_sign_answers_for_the_file() -> None:

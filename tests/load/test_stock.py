@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from labelkit.errors import InputErrors, NotFoundError, UsageError
-from labelkit.load.stock import KINDS, PRINTABLE, all_stock, describe, find_stock, load_stock
+from labelkit.load.stock import KINDS, PRINTABLE, all_stock, describe, find_stock, load_stock, stock_faults
 from labelkit.model.media import Printable
 
 LAYOUTS = Path(__file__).resolve().parents[2] / "layouts"
@@ -154,10 +154,8 @@ def test_all_faults_of_all_files_are_told_at_once(shop):
     """One run is enough to correct everything."""
     shop("one.yaml", "format: 1\nstock:\n  one: {kind: tray, inside: [600, -1], depth: deep}\n")
     shop("two.yaml", "format: 1\nstock:\n  two: {kind: trays}\n")
-    with pytest.raises(InputErrors) as error:
-        all_stock()
 
-    found = [(problem.file.rpartition("/")[2], problem.path) for problem in error.value.problems]
+    found = [(problem.file.rpartition("/")[2], problem.path) for problem in stock_faults()]
     assert found == [
         ("one.yaml", "stock.one.inside[1]"),
         ("one.yaml", "stock.one.depth"),
@@ -178,6 +176,28 @@ def test_a_name_in_two_files_is_a_fault_at_the_second(shop):
     (problem,) = error.value.problems
     assert (problem.file, problem.line, problem.column) == ("shop/layouts/two.yaml", 4, 3)
     assert "stands already in shop/layouts/one.yaml, line 3" in problem.message
+
+
+def test_a_name_of_a_packaged_stock_is_a_fault_of_the_shop_s_file(shop):
+    """Nobody corrects the installed file; both ways out are told."""
+    shop("own.yaml", "# mine\n" + TRAY.format(name="tray-600x400", width=598))
+    with pytest.raises(InputErrors) as error:
+        find_stock("tray-600x400")
+
+    (problem,) = error.value.problems
+    assert (problem.file, problem.line, problem.column) == ("shop/layouts/own.yaml", 4, 3)
+    assert "the name tray-600x400 is that of a stock which comes with labelkit (" in problem.message
+    assert "trays.yaml, line " in problem.message
+    assert "rename this one, or copy that file whole" in problem.message
+
+
+def test_what_is_sound_is_there_whatever_else_is_faulty(shop):
+    """A shop's slip in one stock takes no other from it, nor those that came with labelkit."""
+    shop("own.yaml", "format: 1\nstock:\n  good: {kind: tray, inside: [9, 9]}\n  a5: {kind: tray, inside: [0, 9]}\n")
+
+    found = all_stock()
+    assert {"good", "a4", "a4-3x8-70x37", "tray-600x400"} <= found.keys()
+    assert "a5" not in found
 
 
 def test_the_shop_is_right_about_a_paper_that_stands_in_two_files(shop):

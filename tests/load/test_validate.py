@@ -73,7 +73,10 @@ def test_all_faults_are_told_at_once() -> None:
 @pytest.mark.parametrize(
     ("written", "expected"),
     [
-        ("too", 'x:2:10: several: found "too"; allowed: one, two; did you mean two?'),
+        (
+            "too",
+            'x:2:10: several: found "too"; allowed: one, two, {size: ..., ...}, [whole number, ...]; did you mean two?',
+        ),
         ("[1, x]", 'x:2:14: several[1]: found "x"; allowed: a whole number from 1 to 9999'),
         ("{size: x}", 'x:2:17: several.size: "x" is no length; write a number and its unit, as in 2.60 mm'),
         ("{sise: 1}", "x:2:10: several: the field size is missing"),
@@ -123,6 +126,31 @@ def test_the_faults_of_a_pair_are_told_in_words() -> None:
     assert told("name: a\npair: []") == ["x:2:7: pair: the list has 0 values; wanted here: [length, length]"]
     assert told("name: a\npair: [1]") == ["x:2:7: pair: the list has 1 value; wanted here: [length, length]"]
     assert told("name: a\npair: [1, 2, 3]") == ["x:2:7: pair: the list has 3 values; wanted here: [length, length]"]
+
+
+@pytest.mark.parametrize(
+    ("text", "faults"),
+    [
+        ("pair: [1,5, 2,5]", ['x:2:8: pair[0]: "1,5" is not a number; ', 'x:2:13: pair[1]: "2,5" is not a number; ']),
+        (
+            "steps: [[30, 40,5]]",
+            ['x:2:14: steps[0][1]: "40,5" is not a number; write the decimal mark as a point, as '],
+        ),
+        (
+            "pair: [0,10,0,30]",
+            ["x:2:7: pair: the list has 4 values; wanted here: [length, length]; a decimal mark is a "],
+        ),
+        ("inner: {size: 0,30}", ['x:2:15: inner.size: "0,30" is not a number; write the decimal mark as a point']),
+        ("steps: [[30,80], [25,40]]", []),
+        ("several: [1,4, 2,5]", []),
+    ],
+)
+def test_a_decimal_comma_in_brackets_is_named(text: str, faults: list[str]) -> None:
+    """Where figures are wanted that may have decimals: whole numbers, and pairs without a blank, are what they say."""
+    found = told(f"name: a\n{text}")
+
+    assert len(found) == len(faults)
+    assert all(map(str.startswith, found, faults))
 
 
 def test_an_alias_is_told_once() -> None:

@@ -67,6 +67,48 @@ def test_every_value_and_key_has_its_place() -> None:
     assert str(tree.problem(("a", 0, "c", 0), "is wrong")) == "x.yaml:4:9: a[0].c[0]: is wrong"
 
 
+def test_a_decimal_comma_in_braces_stays_what_was_typed() -> None:
+    """YAML ends a value at each comma in brackets; a key of figures that has no value is the end of the one before."""
+    tree = parse(b"a: {b: 0,30, c: 40,5 mm, d: '1',5, e: 1, 5, f: 1,5: x, 7}", "x.yaml")
+    typed = {"b": "0,30", "c": "40,5 mm", "d": "1", "5": "x", "e": "1", "f": "1", "7": None}
+
+    assert tree.data == {"a": typed}
+    assert (tree.place(("a", "b")), tree.place(("a", "c"), key=True)) == ((1, 8), (1, 14))
+
+
+@pytest.mark.parametrize(
+    ("text", "mixed", "joined"),
+    [
+        ("[2,45, 2,60, 3]", True, ["2,45", "2,60", "3"]),
+        ("[-0,05 mm, 0.10 mm]", True, ["-0,05 mm", "0.10 mm"]),
+        ("[2,45]", False, ["2,45"]),
+        ("[1,4,2, 5]", False, None),
+    ],
+)
+def test_the_commas_of_a_list_are_told_apart(text: str, mixed: bool, joined: list[str] | None) -> None:
+    """Only one without a blank may part a figure, and only beside one with a blank it surely does."""
+    tree = parse(f"a: {text}".encode(), "x.yaml")
+    assert tree.mixes_commas(("a",)) is mixed
+
+    if joined:
+        tree.join_commas(("a",))
+        assert tree.data == {"a": joined}
+        assert [tree.place(("a", k))[1] for k in range(len(joined))] == [text.index(each) + 4 for each in joined]
+
+
+def test_of_two_equal_keys_the_commas_are_those_of_the_value_that_is_kept() -> None:
+    """Whatever stands in the first."""
+    tree = parse(b"a: {b: [1,5, 2]}\na: {b: [3]}\nc: [1,5, 2]\nc: [1, 3,5]\n", "x.yaml")
+
+    assert tree.data == {"a": {"b": ["3"]}, "c": ["1", "3", "5"]}
+    assert tree.commas == {("c",): (2,)}
+
+
+def test_what_is_no_figure_has_no_decimal_comma() -> None:
+    """Words, figures with a point, fractions, and figures in quotes or with a blank between them."""
+    assert parse(b"a: [x,1, 0.1,0.2, '1',5, 1,3/32, 1, 2, [3],4]", "x.yaml").commas == {}
+
+
 @pytest.mark.parametrize("head", ["\ufeff", "# words\n", "---\n", "%YAML 1.1\n---\n", "\r\n"])
 def test_what_stands_before_the_text_does_not_hinder(head: str) -> None:
     """A byte order mark, comments, a document mark; CR LF as line ends."""
@@ -83,14 +125,32 @@ def test_what_stands_before_the_text_does_not_hinder(head: str) -> None:
         ("a: ü\nb: \x07", "x.yaml:2:4: holds the control character U+0007; take it out"),
         ('a: "\\ud800"', "x.yaml:1:7: is not YAML: found invalid Unicode character escape code"),
         ("a: [1, 2\n", "x.yaml:2:1: is not YAML: did not find expected ',' or ']'; look for a bracket"),
-        ("a: 'open\n", "is not YAML: found unexpected end of stream"),
+        ("a: [1,\n  2\nb: 3\n", "or a line that is indented otherwise; the bracket opens at 1:4"),
+        (
+            "a: 1\nb: ['open]\nc: 2\n",
+            "x.yaml:2:5: is not YAML: found unexpected end of stream; the quote that opens here is not closed",
+        ),
+        (
+            "a: {b: 'open, c: d}\ne: {f: 'g'}\n",
+            "x.yaml:1:8: is not YAML: did not find expected ',' or '}' in line 2; the quote that opens here is closed "
+            "there only: look for one that is missing",
+        ),
         (
             "a: b: c",
             'x.yaml:1:5: is not YAML: mapping values are not allowed in this context; put a text that holds ": "',
         ),
+        (
+            "- id: a\n   name: b",
+            "x.yaml:2:4: is not YAML: mapping values are not allowed in this context; indent the field like those "
+            'beside it, and put a text that holds ": " in quotes',
+        ),
+        (
+            "a: b\n\tc: d",
+            "x.yaml:2:1: is not YAML: found a tab character that violates indentation; indent with spaces",
+        ),
         ("a:\n\tb: c", "x.yaml:2:1: is not YAML: found character that cannot start any token; indent with spaces"),
         ("a: @b", "x.yaml:1:4: is not YAML: found character that cannot start any token"),
-        ("a: 1\nb\n", "is not YAML: could not find expected ':'; a field is written as NAME: VALUE"),
+        ("a: 1\nb\n", "x.yaml:2:1: is not YAML: could not find expected ':'; a field is written as NAME: VALUE"),
         ("a: 1\n--- \nb: 2\n", "x.yaml:2:1: a second document starts; one is allowed"),
         ("? [a, b]\n: c\n", "x.yaml:1:3: a key is one word"),
         ("a: &x 1\n*x : 2\n", "x.yaml:2:1: a key is one word"),

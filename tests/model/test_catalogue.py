@@ -187,14 +187,15 @@ def test_a_cell_that_a_spreadsheet_would_run_is_text(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["00123", "1E5", "3-4", "1/2", "MAR-21", "Dec12", "SEPT2", "ene-5", "true", "(5)", "7.10"]
+    "text",
+    ["00123", "1E5", "3-4", "1/2", "2 may", "6 a", "2.60", "MAR-21", "Dec12", "SEPT2", "ene-5", "true", "(5)", "7.10"],
 )
 def test_a_cell_that_a_spreadsheet_would_retype_is_text(text: str) -> None:
     """Leading noughts, powers of ten, days, yes and no; common practice, no source."""
     assert text_cell(text) == f"'{text}"
 
 
-@pytest.mark.parametrize("text", ["", "G2B-1107", "Seal", "O-ring 212 x 3.55", "Märzen", "B7"])
+@pytest.mark.parametrize("text", ["", "G2B-1107", "Seal", "O-ring 212 x 3.55", "Märzen", "B7", "2.60 mm", "0,075 in"])
 def test_plain_words_stay_as_they_are(text: str) -> None:
     """Nothing is put in front of what no program takes for anything else."""
     assert text_cell(text) == text

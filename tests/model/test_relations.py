@@ -45,6 +45,46 @@ def test_a_carried_part_is_not_before_its_carrier(carried: str) -> None:
     assert found("parts:\n" + listed) == []
 
 
+RINGS = """\
+parts:
+- {id: rings, name: Rings, qty: 2, carried_by: case, sits: {on: case}}
+- {id: case, name: Case}
+assembly: [{first: rings, then: case, because: one lies under it}]
+"""
+RACES = """\
+parts:
+- {id: washer, name: Washer, sits: {on: races}}
+- {id: needles, name: Needles, sits: {on: races}}
+- {id: races, name: Races, qty: 2}
+assembly: [{first: needles, then: washer}]
+"""
+CAGE = """\
+parts:
+- {id: cage, name: Cage, sits: {on: races}}
+- {id: races, name: Races, qty: 2, sits: {up: polished toward cage}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "some"),
+    [
+        (RINGS, [("rings", "case")]),
+        (RACES, [("races", "needles")]),
+        (CAGE, [("races", "cage")]),
+        (RINGS.replace("qty: 2", "qty: 1"), []),
+        (RACES.replace("qty: 2", "qty: set"), []),
+        (RACES.replace("assembly: [{first: needles, then: washer}]\n", ""), []),
+        (CAGE.replace("polished toward cage", "polished"), []),
+        (CAGE.replace("qty: 2", "qty: 5"), []),
+    ],
+)
+def test_pieces_on_either_side_of_a_part_are_not_all_in_before_it(text: str, some: list[tuple[str, str]]) -> None:
+    """Rings under a case and on it, races under needles and over them; five springs under a ring are all before it."""
+    profile = profile_of(HEAD + text).profile
+
+    assert some == [(edge.first, edge.then) for edge in relations(profile, present(profile)) if edge.some]
+
+
 @pytest.mark.parametrize("by", ["ring", "behind"])
 def test_what_is_held_is_in_before_what_holds_it(by: str) -> None:
     """The pack before its end ring, the bearing before the guide that captures it; the field that says so is named.

@@ -449,9 +449,9 @@ def test_each_mark_on_a_sheet_is_explained_on_it() -> None:
     marked = " ".join(said(pages_of(unit_of([part("a", ring(), renew="always")]))[0]))
     plain = " ".join(said(pages_of(unit_of([part("a", ring(), sits={"up": "free"})]))[0]))
 
-    assert "always a new one" in marked
+    assert "once it is out, only a new one goes in" in marked
     assert "NOT RECORDED" in marked
-    assert "always a new one" not in plain
+    assert "only a new one goes in" not in plain
     assert "NOT RECORDED" not in plain
     view = unit_of([part("a", ring(), sits={"up": "free", "clock": "6:00"})])
     header = view.profile.unit.model_copy(update={"clock_from": None, "twelve": None})

@@ -171,7 +171,9 @@ def test_what_is_not_recorded_of_a_part_is_one_hint() -> None:
     first, last = given(HEAD + parts("id: a", f"id: b, {known}", "id: c, mass: 2, sits: {up: x}"), "not-recorded")
 
     assert str(first).startswith("test.yaml:4:3: parts[0]: hint: not recorded of a: kind and sizes (no drawing, ")
-    assert [word in str(first) for word in ("which way up", "clock position", "mass (", "write form: {", 'mass: "')]
+    assert all(word in str(first) for word in ("which way up", "clock position", "mass (", "; write form: {"))
+    assert str(first).count("sits: {") == 1
+    assert 'sits: {up: ground face, clock: "6:00"}, or free where any is right; mass: "0.04" [not-rec' in str(first)
     assert ("clock position" in str(last), "which way up" in str(last), "mass" in str(last)) == (True, False, False)
 
 
@@ -193,6 +195,51 @@ def test_a_photo_as_the_camera_took_it_is_told(tmp_path: Path) -> None:
     (hint,) = hints(loaded, {"large-photo": RULES["large-photo"]})
 
     assert hint.problem.path == "parts[1].photo"
+
+
+def test_masses_are_compared_in_the_unit_of_the_profile() -> None:
+    """A figure in lb beside one in kg is compared by nobody."""
+    head = HEAD.replace("up: ", "masses: lb, up: ")
+    inside = "id: a, mass: 2, parts: [{id: b, name: B, mass: 3}, {id: c, name: C, mass: '0.01', form: {ball: {d: 80}}}]"
+    heavy = "assembly: [{join: [d, e], because: x}]\n" + parts("id: d, mass: 60", "id: e, mass: 30")
+    kinds = ("mass-unlikely", "mass-below-parts", "heavy-without-caution", "group-without-caution")
+    found = [hint.problem.message for text in (parts(inside), heavy) for hint in given(head + text, *kinds)]
+
+    # 80 mm: 268 cm3, 4.7 lb of steel; the load constant of NIOSH is 23 kg, 51 lb.
+    assert len(found) == 4
+    assert not any(" kg" in message for message in found)
+    assert "a has 2 lb, and its parts alone 3.01 lb" in found[0]
+    assert "weighs 60 lb; above 50.7 lb nobody lifts alone" in found[3]
+
+
+def test_what_is_used_once_is_not_called_always_renewed() -> None:
+    """Two hints of one part that say the contrary of each other help nobody."""
+    found = [hint.problem.message for hint in given(HEAD + parts("id: a, renew: never, one_time: true"))]
+    told = [message for message in found if "used once" in message]
+
+    assert len(told) == 2
+    assert any("a is used once only and has no number to order it by; write number: KR2-1107" in m for m in told)
+    assert not any("always renewed" in message for message in told)
+
+
+def test_an_angle_counts_from_a_torque() -> None:
+    """Without it the torque sheet says NOT RECORDED, whatever the form is."""
+    text = HEAD + parts("id: a, form: {bolt: {d: 12, l: 40}}, fasten: {angle: 60}", "id: b, fasten: {oiled: true}")
+    first, last = given(text, "torque-missing")
+
+    assert first.problem.path == "parts[0].fasten"
+    assert "recorded of a, from which its 60 degrees count: " in first.problem.message
+    assert "write fasten: {torque: 25, angle: 60}" in first.problem.message
+    assert "no torque is recorded of b: " in last.problem.message
+
+
+def test_each_kind_of_bare_figure_is_told_by_itself() -> None:
+    """Lengths, also of a check; masses; not what says its unit itself, as a fit in N·m, nor degrees."""
+    fits = "fits: {p: {kind: preload, unit: N·m, target: [2, 4]}}\n"
+    a = "id: a, mass: 2, check: [{measure: wear, max: 1}], fasten: {angle: 60}, form: {ball: {d: 8 mm}}"
+    told = [(hint.problem.path, hint.problem.message[:9]) for hint in given(HEAD + fits + parts(a), "unit-not-stated")]
+
+    assert told == [("parts[0].mass", "hint: 2 w"), ("parts[0].check[0].max", "hint: 1 w")]
 
 
 def test_dimensions_are_compared_in_every_version() -> None:

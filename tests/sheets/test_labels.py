@@ -110,6 +110,15 @@ def test_every_label_shouts_what_must_be_shouted(printed: Printed) -> None:
             }
 
 
+@pytest.mark.parametrize("step", ["25", "34", "36"])
+def test_a_line_takes_what_the_band_would_leave_empty(step: str) -> None:
+    """Below two lines of the largest band there was the height of one more line, and it stayed blank."""
+    made = sheets("planetary-reducer", STOCK["a4-2x5-99x56"])
+    (group,) = (each for page in made.pages() for each in labels(page) if each.name == f"label {step}")
+
+    assert any(text.string.startswith("Wash: basket") for text in texts(group))
+
+
 def test_only_the_smallest_stickers_cut_words(printed: Printed) -> None:
     """From 25 mm on every label of both units says everything whole; of a caution the smallest say the signal word."""
     for made in printed.units.values():

@@ -28,6 +28,7 @@ from labelkit.sheets.picklist import (
     picks,
     reason_words,
     shortage_data,
+    unjudged_words,
     when_words,
 )
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
@@ -263,3 +264,17 @@ def test_the_data_is_plain_and_agrees() -> None:
     assert back["shortage"]["first"] == short.missing[0].use.step
     assert back["shortage"]["unsettled"] == ["shims"]
     assert {pick["part"]: pick["when"] for pick in back["picks"]}["lid"] == [{"lid": "short"}]
+
+
+def test_why_an_order_is_not_final_tells_worn_from_not_recorded() -> None:
+    """Of a part without `renew:` nobody knows when it is renewed; what is never renewed is not asked about."""
+    parts = "parts:\n" + "".join(
+        f"- {{id: {name}, name: {name}{renew}}}\n"
+        for name, renew in {"a": ", renew: if_worn", "b": "", "c": ", renew: never", "d": ""}.items()
+    )
+    _, needs, _ = listed(view_of(profile_of(HEAD + parts)))
+
+    assert [(why, [each.part.id for each in parts]) for why, parts in unjudged_words(needs)] == [
+        ("Not final: 1 part that is renewed if worn is not judged yet", ["a"]),
+        ("Not final: 2 parts are not judged yet, and when they are renewed is NOT RECORDED", ["b", "d"]),
+    ]

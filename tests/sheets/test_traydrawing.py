@@ -17,6 +17,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.traydrawing import Pens, doubts, lines, pattern, place_words, shared_grounds, tray_drawing
 from labelkit.sheets.waywords import printed_way, way
+from labelkit.sheets.wording import short_name
 from tests.shop import DEMO_UNITS
 from tests.traysheets import (
     body_of,
@@ -86,6 +87,19 @@ def test_which_way_up_a_part_lies_is_never_left_out_for_want_of_room(some: tuple
                 word for line in words_of([group(layers, f"place {place.bin.step}")]) for word in line.said.split()
             }
             assert way(place.bin.part).known == "free" or set(printed_way(place.bin.part).split()) <= words
+
+
+def test_which_way_up_never_stands_without_the_name(trays: tuple[LaidTray, ...]) -> None:
+    """Of what it is said would be anybody's guess; beside several pieces the two stand together, as words of one."""
+    for tray in trays:
+        layers = tray_drawing(tray)
+        for place in tray.places:
+            lines = words_of([group(layers, f"place {place.bin.step}")])
+            own = [line for line in lines if not flag_of(place).covers(line.box)]
+            said = " ".join(line.said for line in own)
+            assert not own or short_name(place.bin.part) in said, (tray.letter, place.bin.step, said)
+            if len(place.at) > 1 and own:
+                assert shapely.union_all([line.box.buffer(2) for line in own]).geom_type == "Polygon"
 
 
 @pytest.mark.parametrize("scale", [1, 1 / 2, 1 / 3])

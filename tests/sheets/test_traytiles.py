@@ -33,6 +33,7 @@ from labelkit.calc.trays import LaidTray
 from labelkit.cli.kit import kit
 from labelkit.drawing.page import Box, Group, Page, Path
 from labelkit.errors import CapacityError, NotFoundError
+from labelkit.language import LANGUAGES, speaking
 from labelkit.load.stock import PRINTABLE, find_stock
 from labelkit.model.laying import Laying, TrayKind
 from labelkit.model.printer import Factors
@@ -181,14 +182,20 @@ def window_of(page: Page) -> tuple[float, float, float, float]:
 
 
 def kept(page: Page, pages: dict[tuple[int, int], Page]) -> shapely.Polygon:
-    """Return what is left of a sheet, in the drawing's frame, when it is cut where it says so."""
+    """Return what is left of a sheet, in the drawing's frame, when it is cut through the crosses of its neighbours."""
     _, row, column = sheet_of(page)
     left, top, right, bottom = window_of(page)
     if column:
-        left = (left + window_of(pages[row, column - 1])[2]) / 2
+        left = through(shared(page, pages[row, column - 1]), 0)
     if (row + 1, column) in pages:
-        bottom = (bottom + window_of(pages[row + 1, column])[1]) / 2
+        bottom = through(shared(page, pages[row + 1, column]), 1)
     return shapely.box(left, top, right, bottom)
+
+
+def through(points: list[Point], axis: int) -> float:
+    """Return where a line along a seam runs that has the most crosses on it."""
+    on = [[other[axis] for other in points if abs(other[axis] - one[axis]) < 1e-3] for one in points]
+    return max(on, key=len)[0]
 
 
 @settings(max_examples=15, deadline=None)
@@ -239,6 +246,27 @@ def test_a_dashed_line_shows_where_to_cut() -> None:
         assert dashed == [[pytest.approx(point) for point in line] for line in lines]
 
 
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_every_cut_can_be_seen_and_no_cross_runs_through_words(unit: str) -> None:
+    """No dashes within a millimetre of the thick line of a band or a wall; each cross clear of words and flags."""
+    trays = {tray.letter: tray for tray in demo_tiles(unit).plan.trays}
+    for page in demo_pages(unit):
+        group, _ = page.find("window")
+        tray = trays[sheet_of(page)[0]]
+        width, depth = tray.stock.size_mm
+        walls = [(0, 0, width, 0), (0, depth, width, depth), (0, 0, 0, depth), (width, 0, width, depth)]
+        thick = [shapely.LineString([(x1 + 1, y1 + 1), (x2 + 1, y2 + 1)]) for x1, y1, x2, y2 in (*tray.rules, *walls)]
+        cuts = [item for item in group.items if isinstance(item, Path) and item.pen and item.pen.dash]
+        for (x1, y1), (x2, y2) in map(points_of, cuts):
+            along = [each for each in thick if (each.bounds[0] == each.bounds[2]) == (x1 == x2)]
+            assert all(each.distance(shapely.LineString([(x1, y1), (x2, y2)])) > 1 for each in along), sheet_of(page)
+        flags = [shapely.affinity.translate(flag_of(place), 1, 1) for place in tray.places]
+        said = shapely.union_all([*(line.box for line in words_of(group.items)), *flags])
+        for x, y in matches(page):
+            arms = shapely.MultiLineString([[(x - 4, y), (x + 4, y)], [(x, y - 4), (x, y + 4)]])
+            assert said.distance(arms) > 0.3, (sheet_of(page), x, y)
+
+
 def test_cut_sheets_lie_side_by_side() -> None:
     """What is left of all sheets covers the drawing once: no strip is missing, and none is there twice."""
     pages = {sheet_of(page)[1:]: page for page in demo_pages() if sheet_of(page)[0] == "A"}
@@ -260,6 +288,19 @@ def test_the_first_sheet_says_so_and_the_others_say_what_to_do() -> None:
         assert ("lay this sheet down first" in words) == (column == 0 and not front)
         assert ("the sheet on its left" in words) == (column > 0)
         assert ("the sheet in front" in words) == front
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_every_sheet_says_of_which_job_it_is(unit: str, language: str) -> None:
+    """Also where there is little room beside the window: the revision gives way, and then how it is printed."""
+    view = demo_on(unit, "tray-600x400")
+    named = JobView(replace(view.job, number=4711), view.profile, view.secret)
+    with speaking(language):
+        for page in TrayTiles(named, view.trays, paper("a4"), TRUE).pages():
+            (line,) = (line.said for line in words_of(page.items) if "4711" in line.said)
+            assert "100 %" in line
+            assert "…" not in line
 
 
 # --- what stands beside the window -----------------------------------------------------------------------------------

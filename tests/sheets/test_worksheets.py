@@ -16,6 +16,7 @@ from labelkit.errors import CapacityError
 from labelkit.model.part import Hazard
 from labelkit.render import write
 from labelkit.sheets import waywords, wording
+from labelkit.sheets.cards import card
 from labelkit.sheets.legible import LEAST
 from labelkit.sheets.worksheet import FIRST, MARGIN, Strip, broken, titled
 from labelkit.sheets.worksheetcells import Boxes
@@ -191,13 +192,30 @@ def test_every_caution_stands_on_the_sheet_of_its_moment(unit: str) -> None:
         "assembly": ("ASSEMBLY",),
         None: ("TEARDOWN", "ASSEMBLY"),
     }
+    washed = _washed(unit)
     for each in view.teardown.bins:
         for hazard in each.part.hazards:
-            for title in titles[hazard.at]:
+            for title in (*titles[hazard.at], *(("BEFORE",) if hazard.at is None and each.step in washed else ())):
                 assert f"{hazard.signal.upper()} {hazard.text}" in sheets[title]
     for hazard in view.profile.hazards:
         for title in ("BEFORE",) if hazard.at in ("teardown", None) else titles[hazard.at]:
             assert f"{hazard.signal.upper()} {hazard.text}" in sheets[title]
+
+
+def _washed(unit: str) -> set[str]:
+    """Return the steps on the list for the washer."""
+    return {name.split()[-1] for name in rows(demo_pages(unit), "wash")}
+
+
+@pytest.mark.parametrize("unit", DEMO_UNITS)
+def test_a_heavy_part_is_cautioned_on_every_sheet_by_which_it_is_lifted(unit: str) -> None:
+    """The washer lifts it too, and whoever puts it in; what its label shouts says the row or a caution above it."""
+    sheets, view, washed = read_back(unit), view_of(demo(unit)), _washed(unit)
+    for each in view.teardown.bins:
+        if each.part.lift:
+            assert f"LIFT {each.part.lift}" in sheets["TEARDOWN"]
+            assert f"LIFT {each.part.lift}" in sheets["ASSEMBLY"]
+            assert each.part.lift in sheets["BEFORE"] or each.step not in washed
 
 
 def test_the_worst_caution_stands_first() -> None:
@@ -275,14 +293,14 @@ def test_open_options_print_both_ways() -> None:
     } <= ticks
 
 
-def test_a_caution_without_a_moment_is_told_twice() -> None:
-    """When the part comes out and when it goes in; one that comes out only is not told at the assembly."""
+def test_a_caution_without_a_moment_is_told_wherever_the_part_is_in_hands() -> None:
+    """When it comes out, is washed and goes in; one of the removal is told there only."""
     text = "hazards: [{signal: danger, text: Sharp}, {signal: notice, at: removal, text: Oily}]"
     parts = f"  - {{id: a, name: A, {text}}}\n"
     pages = pages_of(view_of(profile_of(f"format: 1\nunit: {{mark: AB1, name: U, up: top}}\nparts:\n{parts}")))
     told = [word.said for page in pages for word in words_on(page)]
 
-    assert told.count("Sharp") == told.count("DANGER") == 2
+    assert told.count("Sharp") == told.count("DANGER") == 3
     assert told.count("Oily") == told.count("NOTICE") == 1
 
 
@@ -295,6 +313,22 @@ def test_captured_parts_have_a_line_and_no_bin() -> None:
     assert "where renewed: Circlip 80 x 2.5" in rows(pages, "assembly")["16.1"]
 
 
+def test_pieces_on_either_side_of_a_part_are_not_told_to_go_in_at_once() -> None:
+    """Sheet and card of the races and of what lies between them: some of them first, the rest after that."""
+    pages, view = demo_pages("planetary-reducer"), view_of(demo("planetary-reducer"))
+    race, needles = (view.teardown.of(part)[0] for part in ("thrust-race", "thrust-needles"))
+    sheet = rows(pages, "assembly")
+
+    assert f"not all of it before {needles.step} Thrust needles 50x70: the rest goes in after that" in sheet[race.step]
+    assert f"some of {race.step} Thrust race 50 x 70 x 1" in sheet[needles.step]
+    labels = [
+        (line.label, line.text) for each in (race, needles) for s in card(view, each).sections for line in s.lines
+    ]
+    assert ("Not all of it before", f"step {needles.step} · Thrust needle cage 50 x 70 x 3") in labels
+    assert ("Some of it must be in first", f"step {race.step} · Thrust race 50 x 70 x 1") in labels
+    assert "some of" not in sheet[view.teardown.of("end-play-washer")[0].step]
+
+
 def test_what_must_be_out_before_the_wash_stands_first() -> None:
     """A detent ball in a basket is a detent ball lost."""
     pages = demo_pages("marine-gear")
@@ -303,6 +337,20 @@ def test_what_must_be_out_before_the_wash_stands_first() -> None:
 
     assert before
     assert set(rows(pages, "wash before")) == before
+
+
+def test_a_housing_is_listed_with_what_its_bearing_bids() -> None:
+    """The bearing inside 16 is not washed: no basket for the housing; because of what, sheet, card and label say."""
+    pages, view = demo_pages("planetary-reducer"), view_of(demo("planetary-reducer"))
+    told = "for what stays inside it: Circlip 80 x 2.5, Ball brg 50x80x16"
+
+    assert told in rows(pages, "wash no_solvent")["16"]
+    assert "16" not in rows(pages, "wash basket")
+    housing = view.teardown.at("16")
+    assert f"no solvent, {told}" == wording.wash_words(housing.part, view.parts_inside(housing))
+    lines = [line for section in card(view, housing).sections for line in section.lines if line.label == "Wash"]
+    assert [f"no solvent, {told}"] == [line.text for line in lines]
+    assert "basket" == wording.wash_words(housing.part)
 
 
 def test_what_is_thrown_away_is_not_listed_for_the_wash() -> None:
@@ -314,6 +362,17 @@ def test_what_is_thrown_away_is_not_listed_for_the_wash() -> None:
 
     assert "13" not in listed, "the circlip of the hub"
     assert sorted(listed) == sorted(step for step in again if step not in view.trays.opened)
+
+
+def test_what_is_thrown_away_is_listed_where_it_must_be_out_before_the_wash() -> None:
+    """A seal that is always new is in the first list only, and the note above the lists says so."""
+    seal = "- {id: seal, name: Seal, renew: always, wash: before}"
+    text = f"format: 1\nunit: {{mark: T1, name: T, up: up}}\nparts:\n{seal}\n- {{id: hub, name: Hub, wash: basket}}\n"
+    pages = pages_of(view_of(profile_of(text)))
+    note = " ".join(word.said for page in pages for word in words_on(page))
+
+    assert (["1"], ["2"]) == (list(rows(pages, "wash before")), list(rows(pages, "wash basket")))
+    assert "Listed only where they must be out before the wash: parts that must be new in any case" in note
 
 
 @pytest.mark.parametrize("unit", DEMO_UNITS)

@@ -25,7 +25,9 @@ NOW = datetime(2026, 3, 2, 7, 30, 15, 250, tzinfo=UTC)
 def worked(store: Store) -> int:
     """Open a job, with an option chosen after the first print, and record a few things."""
     view = open_job(store, pump(), serial="4711", photos={"photos/cover.png": png(4, 4)})
-    store.update_job(replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "own"), language="es"))
+    store.update_job(
+        replace(view.job, options={"drive": "keyed"}, stocks=Stocks("roll-70x37", "own", "a3"), language="es")
+    )
     name = store.journal.keep_picture(png())
     acts: list[tuple[dict[str, Any], int | None]] = [
         ({"kind": "removed", "count": 6, "ticked": ["DANGER: The spring pushes the cover up"]}, 0),
@@ -67,6 +69,8 @@ def test_its_codes_are_those_of_the_store_it_came_to(store: Store, tmp_path: Pat
 def test_a_job_of_an_earlier_version_gets_the_usual_stock_and_no_language(store: Store) -> None:
     """It did not say yet what it was printed on, nor in which language."""
     data = export_job(store, worked(store))
+    del data["job"]["stocks"]["paper"]
+    assert Stocks("roll-70x37", "own", "a4") == import_job(store, data, number=69).stocks
     del data["job"]["stocks"], data["job"]["language"]
 
     got = import_job(store, data, number=70)

@@ -354,6 +354,17 @@ def test_a_database_that_holds_no_store_is_named_as_it_was_typed(postgres: Serve
         Store(postgres.url(), create=False)
 
 
+def test_a_missing_driver_is_asked_for_as_the_readme_says_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By a name alone, pip would look for some other package that is called so."""
+    monkeypatch.setitem(sys.modules, "psycopg", None)
+    with pytest.raises(UsageError) as told:
+        Store("postgresql://labelkit@db.example/labelkit")
+
+    command = 'pip install ".[postgres]"'
+    assert str(told.value).endswith(f"install it in the folder that labelkit was installed from: {command}")
+    assert command in (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+
 def test_an_empty_file_is_no_store_yet(tmp_path: Path) -> None:
     """An empty file becomes a store only where one may be made."""
     where = tmp_path / "empty.sqlite"

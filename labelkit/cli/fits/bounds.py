@@ -14,8 +14,8 @@ from labelkit.errors import UsageError
 def bounds_options(command: Command) -> Command:
     """Add --min, --max and --target; they come as `low`, `high` and `target`."""
     command = click.option("--target", metavar="LOW:HIGH", help="Both limits, instead of --min and --max.")(command)
-    command = click.option("--max", "high", help="The most that is allowed.")(command)
-    return click.option("--min", "low", help="The least that is allowed.")(command)
+    command = click.option("--max", "high", metavar="FIGURE", help="The most that is allowed.")(command)
+    return click.option("--min", "low", metavar="FIGURE", help="The least that is allowed.")(command)
 
 
 def bounds(low: str | None, high: str | None, target: str | None, kind: units.Kind, unit: str) -> Limits:

@@ -11,10 +11,14 @@ from labelkit.cli.fits.bounds import bounds, bounds_options
 
 
 @click.command()
-@click.option("--bore", multiple=True, required=True, help="A reading of the bore; several, or a list.")
-@click.option("--journal", multiple=True, required=True, help="A reading of the journal; several, or a list.")
+@click.option(
+    "--bore", metavar="LENGTH", multiple=True, required=True, help="A reading of the bore; several, or a list."
+)
+@click.option(
+    "--journal", metavar="LENGTH", multiple=True, required=True, help="A reading of the journal; several, or a list."
+)
 @bounds_options
-@click.option("--resolution", help="What the difference of two readings tells.")
+@click.option("--resolution", metavar="LENGTH", help="What the difference of two readings tells.")
 @shown_options
 def bushing(
     bore: tuple[str, ...],

@@ -10,12 +10,12 @@ from labelkit.calc import clutchplay, fitsums
 from labelkit.calc.showing import LengthUnit
 from labelkit.calc.typedplay import Typed
 from labelkit.cli.fits.asked import shown_options, tell
-from labelkit.cli.fits.play import fitted_options, picking_options, reading_options, wave_options
+from labelkit.cli.fits.play import fitted_options, picking_options, place_options, wave_options
 from labelkit.errors import UsageError
 
 
 @click.command()
-@reading_options
+@place_options
 @picking_options
 @fitted_options
 @wave_options
@@ -51,7 +51,9 @@ def step_gauge(first: str, second: str, goes: str, unit: LengthUnit, as_json: bo
 @click.command()
 @click.option("--reading", required=True, metavar="LENGTH", help="The clearance as it is.")
 @click.option("--target", required=True, metavar="LOW:HIGH", help="Where it must lie.")
-@click.option("--steels", type=click.IntRange(0, 50), default=0, show_default=True, help="How many may be swapped.")
+@click.option(
+    "--steels", type=click.IntRange(0, 50), metavar="N", default=0, show_default=True, help="How many may be swapped."
+)
 @click.option("--old", metavar="LENGTH", help="Thickness of those that are in.")
 @click.option("--new", metavar="LENGTH", help="Thickness of those that there are.")
 @click.option("--add", metavar="LENGTH", help="Thickness of one more plate, where the manual allows it.")

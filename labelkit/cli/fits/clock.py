@@ -16,7 +16,7 @@ from labelkit.errors import UsageError
 @click.option("--degrees", metavar="DEGREES", help="Instead: the angle from 12, clockwise.")
 @click.option("--from", "seen_from", default="", metavar="END", help="From which end it is read.")
 @click.option("--to", "other_end", default="the other end", metavar="END", help="What the end across is called.")
-@click.option("--words", default="", metavar="WORDS", help="Which way the part lies, told turned over as well.")
+@click.option("--words", default="", metavar="TEXT", help="Which way the part lies, told turned over as well.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def clock(at: str | None, degrees: str | None, seen_from: str, other_end: str, words: str, as_json: bool) -> None:
     """Tell a clock position as seen from the other end, and as an angle.

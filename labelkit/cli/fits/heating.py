@@ -14,12 +14,14 @@ from labelkit.cli.fits.asked import shown_options, tell
 
 
 @click.command()
-@click.option("--interference", required=True, help="How much the bore is smaller than the shaft.")
-@click.option("--diameter", required=True, help="Of the fit.")
-@click.option("--clearance", help="How much room is wanted while it slips on.")
+@click.option("--interference", metavar="LENGTH", required=True, help="How much the bore is smaller than the shaft.")
+@click.option("--diameter", metavar="LENGTH", required=True, help="Of the fit.")
+@click.option("--clearance", metavar="LENGTH", help="How much room is wanted while it slips on.")
 @click.option("--metal", type=click.Choice(sorted(EXPANSION)), default="steel", show_default=True)
-@click.option("--room", default="20", show_default=True, help="Temperature now, as 20 or 68 F.")
-@click.option("--cap", default="135", show_default=True, help="The most the part may have, as 135 or 275 F.")
+@click.option("--room", metavar="DEGREES", default="20", show_default=True, help="Temperature now, as 20 or 68 F.")
+@click.option(
+    "--cap", metavar="DEGREES", default="135", show_default=True, help="The most the part may have, as 135 or 275 F."
+)
 @shown_options
 def heating(
     interference: str,

@@ -16,12 +16,16 @@ _KINDS: Final = ("length", "torque", "force", "pressure", "mass", "angle")
 
 
 @click.command()
-@click.option("--reading", multiple=True, required=True, help="What was read; more than one: at each place.")
+@click.option(
+    "--reading", metavar="FIGURE", multiple=True, required=True, help="What was read; more than one: at each place."
+)
 @bounds_options
 @click.option("--of", "kind", type=click.Choice(_KINDS), default="length", show_default=True, help="What was read.")
-@click.option("--resolution", help="The step of the gauge; by default the last digit of the reading.")
+@click.option("--resolution", metavar="FIGURE", help="The step of the gauge; by default the last digit of the reading.")
 @click.option("--places", type=int, metavar="N", help="How many places there are: fewer readings are asked for.")
-@click.option("--place", default="place", show_default=True, help="What a place is called: planet, tooth ...")
+@click.option(
+    "--place", metavar="NAME", default="place", show_default=True, help="What a place is called: planet, tooth ..."
+)
 @shown_options
 def limit(
     reading: tuple[str, ...],
@@ -55,10 +59,10 @@ def limit(
 
 
 @click.command()
-@click.option("--reading", required=True, help="What the dial on the lever read.")
-@click.option("--pitch-radius", required=True, help="Half the pitch diameter of the gear.")
-@click.option("--lever-radius", required=True, help="From the axis to the dial.")
-@click.option("--max", "high", help="The most that is allowed between the teeth.")
+@click.option("--reading", metavar="LENGTH", required=True, help="What the dial on the lever read.")
+@click.option("--pitch-radius", metavar="LENGTH", required=True, help="Half the pitch diameter of the gear.")
+@click.option("--lever-radius", metavar="LENGTH", required=True, help="From the axis to the dial.")
+@click.option("--max", "high", metavar="LENGTH", help="The most that is allowed between the teeth.")
 @click.option("--target", metavar="LOW:HIGH", help="Both limits.")
 @shown_options
 def backlash(

@@ -12,11 +12,19 @@ from labelkit.errors import UsageError
 @click.command()
 @click.option("--found", required=True, metavar="PLATES", help="As they lie, with blanks or commas.")
 @click.option("--wanted", required=True, metavar="PLATES", help="As they must lie, from the same end.")
-@click.option("--friction", "frictions", multiple=True, help="Which are frictions; by default F and friction.")
+@click.option(
+    "--friction", "frictions", metavar="PLATE", multiple=True, help="Which are frictions; by default F and friction."
+)
 @click.option("--name", "names", multiple=True, metavar="PLATE=NAME", help="What a plate is called: F=friction.")
-@click.option("--ends", nargs=2, default=("the piston", "the other end"), help="What first and last lie against.")
-@click.option("--dished", multiple=True, help="A plate whose dish has a direction.")
-@click.option("--ticked", type=int, multiple=True, metavar="PLACE", help="A dished plate that was looked at.")
+@click.option(
+    "--ends",
+    metavar="NAME NAME",
+    nargs=2,
+    default=("the piston", "the other end"),
+    help="What first and last lie against.",
+)
+@click.option("--dished", metavar="PLATE", multiple=True, help="A plate whose dish has a direction.")
+@click.option("--ticked", type=int, multiple=True, metavar="N", help="A dished plate that was looked at.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def plates(
     found: str,

@@ -8,22 +8,21 @@ from typing import Final
 
 import click
 
+from labelkit.calc.clutchplay import PLACES
 from labelkit.calc.typedplay import USUAL
 from labelkit.cli.fits.asked import Command
 
 _READING: Final = (
     click.option("--reading", multiple=True, metavar="LENGTH", help="As read; repeat for each, or 1.08,1.10,1.12."),
-    click.option("--readings", type=click.IntRange(1), default=USUAL["readings"], show_default=True,
-                 help="How many are wanted."),
     click.option("--spread", metavar="LENGTH", help="What they may differ by."),
-    click.option("--seat", multiple=True, metavar="WORDS", help="How the part is seated before each."),
+    click.option("--seat", multiple=True, metavar="TEXT", help="How the part is seated before each."),
     click.option("--gauge", type=click.Choice(["straight", "lever", "face", "point"]), default=USUAL["gauge"],
                  help="How it stood: a lever at an angle; a plunger that leans, on a flat face or on a point."),
     click.option("--angle", metavar="DEGREES", help="By which it leaned."),
     click.option("--added", metavar="LENGTH", help="Added to each reading: a gasket that was left out."),
     click.option("--dial-turn", metavar="LENGTH", help="One turn of the dial."),
     click.option("--expected", metavar="LENGTH", help="What the reading should be near."),
-    click.option("--gasket", metavar="WORDS", help="State of the gasket when it was read."),
+    click.option("--gasket", metavar="TEXT", help="State of the gasket when it was read."),
     click.option("--warm/--cold", default=None, help="Whether the unit was warm."),
 )  # fmt: skip
 _TARGET: Final = (click.option("--target", metavar="LOW:HIGH", help="Where it must lie."),)
@@ -36,7 +35,7 @@ _SHELF: Final = (
     click.option("--series", metavar="SIZES", help="What there is: 2.45,2.60,2.75 or FROM:TO:STEP."),
     click.option("--tol", metavar="LENGTH", help="Tolerance of each size, to either side."),
     click.option("--measured", is_flag=True, help="Each piece is measured: its tolerance does not count."),
-    click.option("--pieces", type=click.IntRange(1, 9), default=USUAL["pieces"], show_default=True,
+    click.option("--pieces", type=click.IntRange(1, 9), metavar="N", default=USUAL["pieces"], show_default=True,
                  help="How many may go in together."),
 )  # fmt: skip
 _FITTED: Final = (
@@ -49,7 +48,7 @@ _FITTED: Final = (
 _STATES: Final = click.Choice(["free", "flat", "none"])
 _WAVE: Final = (
     click.option("--wave", metavar="LENGTH", help="Height of the wave plate free less flat, if known."),
-    click.option("--frictions", type=click.IntRange(1), help="How many friction plates the pack has."),
+    click.option("--frictions", type=click.IntRange(1), metavar="N", help="How many friction plates the pack has."),
     click.option("--state", type=_STATES,
                  help="How the wave or cushion plate was when it was measured; none: the pack has none."),
     click.option("--limit-state", type=_STATES, help="How the limit means the wave or cushion plate."),
@@ -58,7 +57,12 @@ _WAVE: Final = (
 
 def reading_options(command: Command) -> Command:
     """Add the options of readings and of how they were taken."""
-    return _with(command, _READING)
+    return _with(command, (*_READING, _wanted(USUAL["readings"], 1)))
+
+
+def place_options(command: Command) -> Command:
+    """Add the same of a pack, which is read at several places."""
+    return _with(command, (*_READING, _wanted(PLACES, PLACES)))
 
 
 def target_option(command: Command) -> Command:
@@ -84,6 +88,12 @@ def fitted_options(command: Command) -> Command:
 def wave_options(command: Command) -> Command:
     """Add the options of the friction plates of a pack and of the state of its wave or cushion plate."""
     return _with(command, _WAVE)
+
+
+def _wanted(usual: int, least: int) -> Callable[[Command], Command]:
+    number = click.IntRange(least)
+    words = "How many are wanted."
+    return click.option("--readings", type=number, metavar="N", default=usual, show_default=True, help=words)
 
 
 def _with(command: Command, options: tuple[Callable[[Command], Command], ...]) -> Command:

@@ -12,7 +12,9 @@ from labelkit.cli.fits.asked import tell
 
 
 @click.command()
-@click.option("--reading", multiple=True, help="The rolling torque; with --radius the pull on a wire.")
+@click.option(
+    "--reading", multiple=True, metavar="FIGURE", help="The rolling torque; with --radius the pull on a wire."
+)
 @click.option("--radius", metavar="LENGTH", help="On which the wire lies that is pulled.")
 @click.option("--drag", metavar="TORQUE", help="Of the seal alone: it is taken away.")
 @click.option("--spread", metavar="TORQUE", help="What the readings may differ by.")
@@ -32,7 +34,11 @@ from labelkit.cli.fits.asked import tell
     help="The preload: two trials must show it; by play, without it, it reduces it.",
 )
 @click.option(
-    "--unit", default=USUAL["unit"], show_default=True, help="Of bare torques, or mm or in for a preload as a length."
+    "--unit",
+    metavar="UNIT",
+    default=USUAL["unit"],
+    show_default=True,
+    help="Of bare torques, or mm or in for a preload as a length.",
 )
 @click.option(
     "--lengths", type=click.Choice(["mm", "in"]), default=USUAL["lengths"], show_default=True, help="Of bare lengths."

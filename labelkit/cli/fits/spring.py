@@ -11,12 +11,14 @@ from labelkit.cli.fits.bounds import bounds, bounds_options
 
 
 @click.command()
-@click.option("--wire", required=True, help="Diameter of the wire.")
-@click.option("--mean", required=True, help="Diameter of the coil, from wire middle to wire middle.")
-@click.option("--coils", required=True, help="Active coils.")
-@click.option("--free", help="Free length.")
-@click.option("--length", "lengths", multiple=True, help="With --free: a length it is pressed to.")
-@click.option("--squeezed", multiple=True, help="By how much it is shortened, where --free is not given.")
+@click.option("--wire", metavar="LENGTH", required=True, help="Diameter of the wire.")
+@click.option("--mean", metavar="LENGTH", required=True, help="Diameter of the coil, from wire middle to wire middle.")
+@click.option("--coils", metavar="FIGURE", required=True, help="Active coils.")
+@click.option("--free", metavar="LENGTH", help="Free length.")
+@click.option("--length", "lengths", metavar="LENGTH", multiple=True, help="With --free: a length it is pressed to.")
+@click.option(
+    "--squeezed", metavar="LENGTH", multiple=True, help="By how much it is shortened, where --free is not given."
+)
 @shown_options
 def spring(
     wire: str,
@@ -43,10 +45,10 @@ def spring(
 
 
 @click.command()
-@click.option("--load", required=True, help="What the tester reads: a force, bare numbers in N.")
-@click.option("--at", required=True, help="The length it is pressed to.")
+@click.option("--load", metavar="FORCE", required=True, help="What the tester reads: a force, bare numbers in N.")
+@click.option("--at", metavar="LENGTH", required=True, help="The length it is pressed to.")
 @bounds_options
-@click.option("--resolution", help="The step of the tester; by default the last digit of the load.")
+@click.option("--resolution", metavar="FORCE", help="The step of the tester; by default the last digit of the load.")
 @shown_options
 def spring_load(
     load: str,
@@ -74,11 +76,11 @@ def spring_load(
 
 
 @click.command()
-@click.option("--springs", "count", type=int, required=True, help="How many there are.")
-@click.option("--rate", required=True, help="Of each, N/mm.")
-@click.option("--squeezed", required=True, help="How far each is shortened while the cover is on.")
-@click.option("--pitch", help="Of the screws of the cover.")
-@click.option("--screws", type=int, help="How many screws hold the cover.")
+@click.option("--springs", "count", metavar="N", type=int, required=True, help="How many there are.")
+@click.option("--rate", metavar="RATE", required=True, help="Of each, N/mm.")
+@click.option("--squeezed", metavar="LENGTH", required=True, help="How far each is shortened while the cover is on.")
+@click.option("--pitch", metavar="LENGTH", help="Of the screws of the cover.")
+@click.option("--screws", metavar="N", type=int, help="How many screws hold the cover.")
 @shown_options
 def cover(
     count: int, rate: str, squeezed: str, pitch: str | None, screws: int | None, unit: str, as_json: bool
@@ -94,8 +96,8 @@ def cover(
 
 
 @click.command()
-@click.option("--force", required=True, help="Of all springs together, bare numbers in N.")
-@click.option("--area", required=True, help="Of the piston, mm2.")
+@click.option("--force", metavar="FORCE", required=True, help="Of all springs together, bare numbers in N.")
+@click.option("--area", metavar="AREA", required=True, help="Of the piston, mm2.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def release(force: str, area: str, as_json: bool) -> None:
     """Tell the pressure that lifts springs under a piston.

@@ -12,12 +12,12 @@ from labelkit.errors import UsageError
 
 
 @click.command()
-@click.option("--sun", type=int, help="Teeth of the sun.")
-@click.option("--planet", type=int, help="Teeth of a planet.")
-@click.option("--ring", type=int, help="Teeth of the ring, where counted.")
-@click.option("--planets", type=int, help="How many planets.")
-@click.option("--driver", type=int, help="Instead: teeth of a gear that drives another.")
-@click.option("--driven", type=int, help="Teeth of that other.")
+@click.option("--sun", metavar="N", type=int, help="Teeth of the sun.")
+@click.option("--planet", metavar="N", type=int, help="Teeth of a planet.")
+@click.option("--ring", metavar="N", type=int, help="Teeth of the ring, where counted.")
+@click.option("--planets", metavar="N", type=int, help="How many planets.")
+@click.option("--driver", metavar="N", type=int, help="Instead: teeth of a gear that drives another.")
+@click.option("--driven", metavar="N", type=int, help="Teeth of that other.")
 @click.option("--option", "options", multiple=True, metavar="NAME=A:B", help="A version and its two counts.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def teeth(

@@ -13,7 +13,7 @@ from labelkit.errors import UsageError
 
 @click.command()
 @click.option("--pattern", required=True, metavar="PATTERN", help=f"{', '.join(PATTERNS)}, or your own order 1,3,2,4.")
-@click.option("--screws", type=int, required=True, help="How many there are.")
+@click.option("--screws", metavar="N", type=int, required=True, help="How many there are.")
 @click.option("--passes", metavar="SHARES", help="Shares of the torque, a pass for each: 0.7,1.")
 @click.option("--loosen", is_flag=True, help="The same backwards, for taking apart.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")

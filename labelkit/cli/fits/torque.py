@@ -16,9 +16,9 @@ from labelkit.errors import UsageError
 
 def _torque_options(command: Command) -> Command:
     command = click.option("--json", "as_json", is_flag=True, help="Print as JSON.")(command)
-    return click.option("--unit", default="N·m", show_default=True, help="Of bare torques: N·m, lb-ft or lb-in.")(
-        command
-    )
+    return click.option(
+        "--unit", metavar="UNIT", default="N·m", show_default=True, help=f"Of bare torques: {', '.join(UNITS)}."
+    )(command)
 
 
 def _unit(option: str, text: str) -> str:
@@ -42,8 +42,8 @@ def torque(unit: str, as_json: bool, **given: Any) -> None:
     """Tell what to set on the wrench; all three units are shown.
 
     \b
-    Example: labelkit fit torque --torque "48 N·m" --wrench lb-ft --length "12 in" --adapter "4 in"
-             labelkit fit torque --torque "50:70 lb-ft" --prevailing "30 lb-ft"
+    Example: labelkit fit torque --torque "48 N·m" --wrench lbf·ft --length "12 in" --adapter "4 in"
+             labelkit fit torque --torque "50:70 lbf·ft" --prevailing "30 lbf·ft"
     """
     bare = _unit("--unit", unit)
     ends = parts("--torque", given["wanted"], "torque", bare, mark=":")

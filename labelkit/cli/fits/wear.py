@@ -10,12 +10,12 @@ from labelkit.cli.fits.asked import shown_options, tell
 
 
 @click.command()
-@click.option("--new", required=True, help="What it measured new.")
-@click.option("--reading", required=True, help="What it measures now.")
-@click.option("--allowance", help="How much it may wear.")
-@click.option("--limit", help="The last size that is allowed, instead of an allowance.")
+@click.option("--new", metavar="LENGTH", required=True, help="What it measured new.")
+@click.option("--reading", metavar="LENGTH", required=True, help="What it measures now.")
+@click.option("--allowance", metavar="LENGTH", help="How much it may wear.")
+@click.option("--limit", metavar="LENGTH", help="The last size that is allowed, instead of an allowance.")
 @click.option("--grows", is_flag=True, help="It grows with wear, as a bore or a clearance does.")
-@click.option("--resolution", help="The step of the gauge; by default the last digit of the reading.")
+@click.option("--resolution", metavar="LENGTH", help="The step of the gauge; by default the last digit of the reading.")
 @shown_options
 def wear(
     new: str,
@@ -42,9 +42,9 @@ def wear(
 
 
 @click.command()
-@click.option("--height", required=True, help="Of its highest point over a flat table.")
-@click.option("--thickness", required=True, help="Of the plate itself.")
-@click.option("--max", "high", help="The most cone that is allowed.")
+@click.option("--height", metavar="LENGTH", required=True, help="Of its highest point over a flat table.")
+@click.option("--thickness", metavar="LENGTH", required=True, help="Of the plate itself.")
+@click.option("--max", "high", metavar="LENGTH", help="The most cone that is allowed.")
 @shown_options
 def cone(height: str, thickness: str, high: str | None, unit: str, as_json: bool) -> None:
     """Judge the cone of a plate: its height on a flat table, less its thickness.

@@ -1,7 +1,8 @@
 """What a valid profile leaves unsaid, or says so that sizes, sums or people trip over it: hints, never faults.
 
-A rule is a function over a profile; its name in the table is the kind of all hints that it gives, and the first line of
-its docstring says why it matters. Each hint says what to write.
+A rule is a function of a `Subject`: the profile, the tree of its file and the folder of its photos. Its name in the
+table is the kind of all hints that it gives, and the first line of its docstring says why it matters. Each hint says
+what to write.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ def hints(loaded: LoadedProfile, kinds: Mapping[str, Rule] = RULES) -> list[Hint
         kinds: the rules that are asked.
     """
     tree = parse(loaded.source, loaded.file)
-    subject = Subject(loaded.profile, loaded.folder)
+    subject = Subject(loaded.profile, tree, loaded.folder)
     found = {Hint(_placed(tree, path, text), kind) for kind, rule in kinds.items() for path, text in rule(subject)}
     return sorted(found)
 

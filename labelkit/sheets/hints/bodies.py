@@ -12,7 +12,7 @@ from labelkit.model.form import Carrier, size
 from labelkit.model.hardwareform import CoilSpring
 from labelkit.model.part import Check, Part
 from labelkit.model.ringform import FrictionPlate, SteelPlate
-from labelkit.sheets.hints.subject import Found, Rule, Subject, at
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, weighs
 from labelkit.units import Quantity
 
 # Masses are weighed apart and rounded: what lacks less is no slip. Own choice.
@@ -46,13 +46,10 @@ def mass_unlikely(subject: Subject) -> Iterator[Found]:
             yield (
                 at(entry, "mass"),
                 f"{part.mass} is too {side} for the form of {part.id}: at that size it weighs from "
-                f"{_kg(bounds.low)} (light material, hollow) to {_kg(bounds.high)} (bronze, solid); weigh it, and "
+                f"{weighs(bounds.low, part.mass.unit)} (light material, hollow) to "
+                f"{weighs(bounds.high, part.mass.unit)} (bronze, solid); weigh it, and "
                 f"correct mass: (of one piece) or the sizes of form:",
             )
-
-
-def _kg(mass: float) -> str:
-    return f"{mass:.2g} kg" if mass < 1 else f"{mass:.3g} kg"
 
 
 def mass_below_parts(subject: Subject) -> Iterator[Found]:
@@ -67,8 +64,9 @@ def mass_below_parts(subject: Subject) -> Iterator[Found]:
         if mass is not None and mass.kg < inside * _WEIGHED:
             yield (
                 path,
-                f"{name} has {mass}, and its parts alone {inside:f} kg: hoist and tray would be chosen too weak; write "
-                f"the mass with everything that is inside, or correct that of a part (mass: is of one piece)",
+                f"{name} has {mass}, and its parts alone {weighs(inside, mass.unit)}: hoist and tray would be chosen "
+                f"too weak; write the mass with everything that is inside, or correct that of a part (mass: is of one "
+                f"piece)",
             )
 
 

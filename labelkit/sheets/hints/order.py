@@ -73,7 +73,9 @@ def number_missing(subject: Subject) -> Iterator[Found]:
         part = entry.part
         graded = subject.profile.series[part.series].numbers if part.series else {}
         if part.new_only and not part.number and not graded:
-            yield at(entry), f"{part.id} is always renewed and has no number to order it by; write number:"
+            why = "always renewed" if part.renew == "always" else "used once only"
+            number = f"{subject.profile.unit.mark}-1107"
+            yield at(entry), f"{part.id} is {why} and has no number to order it by; write number: {number}, or its own"
 
 
 def seal_reused(subject: Subject) -> Iterator[Found]:
@@ -101,14 +103,14 @@ def old_one_accepted(subject: Subject) -> Iterator[Found]:
             )
 
 
-def one_time_not_bought(subject: Subject) -> Iterator[Found]:
-    """The old one is refused at assembly, and no new one was ordered."""
+def one_time_not_renewed(subject: Subject) -> Iterator[Found]:
+    """The old one is refused at assembly and a new one is ordered, and card and sheet say the contrary, too."""
     for entry in subject.entries:
         if entry.part.one_time and entry.part.renew in ("if_worn", "never"):
             yield (
                 at(entry, "renew"),
-                f"{entry.part.id} is used once, so that the old one is refused at assembly, but with renew: "
-                f"{entry.part.renew} no new one is bought; write renew: always, or renew: {{with: id}}",
+                f"{entry.part.id} is used once, so that the old one is refused at assembly and a new one is ordered, "
+                f"and cards say renew: {entry.part.renew} as well; write renew: always, or renew: {{with: id}}",
             )
 
 
@@ -226,7 +228,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "number-missing": number_missing,
     "seal-reused": seal_reused,
     "old-one-accepted": old_one_accepted,
-    "one-time-not-bought": one_time_not_bought,
+    "one-time-not-renewed": one_time_not_renewed,
     "renewed-in-a-ring": renewed_in_a_ring,
     "stack-missing": stack_missing,
     "stack-start-missing": stack_start_missing,

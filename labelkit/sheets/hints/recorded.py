@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import groupby
 from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry
+from labelkit.load.profile import bare_figures
 from labelkit.model.endwords import end_words
 from labelkit.model.facewords import points, tells_itself
 from labelkit.model.formbase import Form
-from labelkit.model.unrecorded import of_part
+from labelkit.model.scalars import HEADER_UNITS
+from labelkit.model.unrecorded import Unrecorded, of_part
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
 from labelkit.sheets.hints.words import PLACES
@@ -44,8 +47,14 @@ def not_recorded(subject: Subject) -> Iterator[Found]:
         ]
         if points:
             missing = ", ".join(f"{point.words} ({_LACKS[point.field]})" for point in points)
-            write = "; ".join(point.write for point in points)
-            yield at(entry), f"not recorded of {entry.part.id}: {missing}; write {write}"
+            yield at(entry), f"not recorded of {entry.part.id}: {missing}; write {'; '.join(_to_write(points))}"
+
+
+def _to_write(points: Iterable[Unrecorded]) -> Iterator[str]:
+    """Yield what to write for some open points of a part, each field of it once."""
+    for name, group in groupby(points, key=lambda point: point.field.partition(".")[0]):
+        inside = ", ".join(point.write for point in group)
+        yield f"sits: {{{inside}}}, or free where any is right" if name == "sits" else inside
 
 
 def side_not_recorded(subject: Subject) -> Iterator[Found]:
@@ -140,6 +149,22 @@ def version_untold(subject: Subject) -> Iterator[Found]:
             )
 
 
+def unit_not_stated(subject: Subject) -> Iterator[Found]:
+    """A figure whose unit nobody wrote down is read in that of the format: 40 lbf·ft become 40 N·m.
+
+    One hint for all lengths, one for all masses, one for all torques.
+    """
+    for field, figures in bare_figures(subject.tree.data):
+        path, text = figures[0]
+        others = f" and {len(figures) - 1} more" if len(figures) > 1 else ""
+        yield (
+            path,
+            f"{text}{others} without a unit, and the header does not say which: read as {text} "
+            f"{getattr(subject.profile.unit, field)}; write {field}: in unit:, allowed: "
+            f"{', '.join(HEADER_UNITS[field][1])}",
+        )
+
+
 def limits_without_source(subject: Subject) -> Iterator[Found]:
     """A limit condemns or passes a part: whoever signs must be able to look it up."""
     if subject.profile.unit.source is not None:
@@ -211,6 +236,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "names-alike": names_alike,
     "clock-without-frame": clock_without_frame,
     "version-untold": version_untold,
+    "unit-not-stated": unit_not_stated,
     "limits-without-source": limits_without_source,
     "measured-for-nothing": measured_for_nothing,
     "no-verdict": no_verdict,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,12 +13,12 @@ from labelkit.calc.seating import in_order
 from labelkit.calc.steps import Bin, Teardown, teardown
 from labelkit.load.companions import Entry, entries
 from labelkit.load.crosscheck import single_changes
-from labelkit.load.yamltree import FieldPath, Key
+from labelkit.load.yamltree import FieldPath, Key, Tree
 from labelkit.model.formbase import Form
 from labelkit.model.part import Check, Part
 from labelkit.model.profile import Profile
 from labelkit.model.relations import part_path
-from labelkit.units import Quantity
+from labelkit.units import FACTORS, Quantity
 
 F = TypeVar("F", bound=Form)
 
@@ -31,10 +32,12 @@ class Subject:
 
     Attributes:
         profile: without faults.
+        tree: the file it was read from.
         folder: where its photos are; None when it comes from a job's snapshot.
     """
 
     profile: Profile
+    tree: Tree
     folder: Path | None = None
 
     @cached_property
@@ -110,6 +113,15 @@ def sizes(value: Any) -> Iterator[Any]:
             yield from sizes(each)
     else:
         yield value.mm if isinstance(value, Quantity) else value
+
+
+def weighs(kg: float | Decimal, unit: str) -> str:
+    """Return a mass in the unit of the one that it stands beside, with three digits.
+
+    >>> weighs(8.754, "lb"), weighs(1500, "kg")
+    ('19.3 lb', '1500 kg')
+    """
+    return f"{Decimal(f'{float(kg) / float(FACTORS[unit][1]):.3g}'):f} {unit}"
 
 
 def listed(names: list[str]) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from labelkit import forms
+from labelkit.calc.cautions import hazards_at
 from labelkit.calc.lifting import METRIC
 from labelkit.calc.plausible import SLACK, STRONGEST, screw_stress
 from labelkit.calc.tightening import order
@@ -15,7 +16,7 @@ from labelkit.load.companions import Entry
 from labelkit.model.hardwareform import Bolt, CoilSpring, Hardware, Threaded
 from labelkit.model.part import Fasten
 from labelkit.model.ringform import DiscSpring, SnapRing
-from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
+from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, weighs
 from labelkit.sheets.hints.words import LEFT_HAND, PRESS, SPRING
 
 # From so many on, screws of one joint are tightened in an order. Common practice, no source.
@@ -23,8 +24,6 @@ _MANY: Final = 4
 # What solvent swells, or what soaks it up.
 _SPOILT: Final = {"rubber": "rubber swells", "lining": "linings soak it up"}
 _IN_SOLVENT: Final = ("basket", "small_basket")
-# A mass that a caution names.
-_MASS: Final = re.compile(r"\d\s*(?:kg|lb)\b")
 # What nobody does with bare hands.
 _BY_TOOL: Final = ("press", "pliers")
 
@@ -36,17 +35,23 @@ def _fastened(subject: Subject) -> Iterator[tuple[Entry, Fasten]]:
 
 
 def torque_missing(subject: Subject) -> Iterator[Found]:
-    """A screw without a torque is tightened by feel. What sets a preload is tightened until it is right."""
+    """A screw without a torque is tightened by feel, and an angle counts from a torque.
+
+    What sets a preload is tightened until it is right.
+    """
     preload = {name for fit in subject.profile.fits.values() if fit.kind == "preload" for name in fit.chain}
     for entry in subject.entries:
         part, fasten = entry.part, entry.part.fasten
-        known = fasten is not None and (fasten.torque is not None or fasten.angle is not None)
-        if isinstance(part.form, Threaded) and not known and part.id not in preload:
-            yield (
-                at(entry),
-                f"no torque is recorded of {part.id}: it is tightened by feel, and the torque sheet has nothing to "
-                f"sign; write fasten: {{torque: 25, oiled: false}}, with the figure of the unit's own manual",
-            )
+        if not part.tightened or part.id in preload or (fasten and fasten.torque):
+            continue
+        angle = fasten.angle if fasten else None
+        before = f", from which its {angle.value:f} degrees count" if angle else ""
+        write = f"angle: {angle.value:f}" if angle else "oiled: false"
+        yield (
+            at(entry, *(["fasten"] if fasten else [])),
+            f"no torque is recorded of {part.id}{before}: it is tightened by feel, and the torque sheet has nothing to "
+            f"sign; write fasten: {{torque: 25, {write}}}, with the figure of the unit's own manual",
+        )
 
 
 def torque_unlikely(subject: Subject) -> Iterator[Found]:
@@ -209,8 +214,8 @@ def heavy_without_caution(subject: Subject) -> Iterator[Found]:
         if mass and float(mass.kg) >= METRIC.load and not _cautioned(entry):
             yield (
                 at(entry, "mass"),
-                f"{entry.part.id} weighs {mass}; above {METRIC.load:.0f} kg nobody lifts alone (revised NIOSH lifting "
-                f"equation), and nothing says so; write hazards: [{{signal: warning, at: removal, "
+                f"{entry.part.id} weighs {mass}; above {weighs(METRIC.load, mass.unit)} nobody lifts alone (revised "
+                f"NIOSH lifting equation), and nothing says so; write hazards: [{{signal: warning, at: removal, "
                 f'text: "{mass}: hoist only"}}]',
             )
 
@@ -225,13 +230,14 @@ def group_without_caution(subject: Subject) -> Iterator[Found]:
         masses = [
             part.mass.kg * (1 if part.qty == "set" else part.qty) for part in joined if part.mass and not part.only
         ]
-        told = (h.text for part in joined for h in part.hazards if h.hurts and h.at in (None, "assembly"))
-        if sum(masses) >= METRIC.load and not any(_MASS.search(text) for text in told):
+        told = any(h.kg for part in joined for h in hazards_at(part, "assembly") if h.hurts)
+        if sum(masses) >= METRIC.load and not told:
+            whole, most = (weighs(each, subject.profile.unit.masses) for each in (sum(masses), METRIC.load))
             yield (
                 ("assembly", number),
-                f"{listed(list(rule.join))} weigh {sum(masses):f} kg together; above {METRIC.load:.0f} kg nobody lifts "
-                f"alone (revised NIOSH lifting equation), and nothing says so when they go in; write at one of them "
-                f'hazards: [{{signal: warning, at: assembly, text: "In one lift {sum(masses):f} kg: hoist only"}}]',
+                f"{listed(list(rule.join))} weigh {whole} together; above {most} nobody lifts alone (revised NIOSH "
+                f"lifting equation), and nothing says so when they go in; write at one of them "
+                f'hazards: [{{signal: warning, at: assembly, text: "In one lift {whole}: hoist only"}}]',
             )
 
 
