@@ -61,6 +61,11 @@ class About:
         return self.place.item.ordinal
 
     @property
+    def of_new(self) -> bool:
+        """Whether the new piece is meant, and not yet what is in, which the label of the bin means, too."""
+        return self.new and not self.place.is_in
+
+    @property
     def profile(self) -> Profile:
         """The profile of the job."""
         return self.record.profile
@@ -169,9 +174,9 @@ def _sat(about: About, form: Typed) -> Wanted:
 
 
 def _points(about: About, form: Typed) -> Wanted:
-    wishes, tells, faults = read_points(about.record, about.ordinal, about.profile.unit.lengths, form)
+    wishes, tells, faults = read_points(about.record, about.ordinal, about.profile.unit.lengths, form, new=about.of_new)
     if verdict := form.get("verdict", ""):
-        wishes.append(about.wish("inspected", verdict=verdict))
+        wishes.append(about.wish("inspected", verdict=verdict, new=about.of_new))
     if note := note_of(form):
         wishes = _noted(about, wishes, note)
     return Wanted(wishes, tells, faults)
@@ -190,8 +195,8 @@ def _noted(about: About, wishes: list[Wish], note: str) -> list[Wish]:
 
 
 def _condemned(about: About, form: Typed) -> Wanted:
-    lost = bool(form.get("lost"))
-    return Wanted([about.wish("condemned", why=form.get("why", ""), pieces=form.get("pieces", ""), lost=lost)])
+    data: dict[str, Any] = {name: form.get(name, "") for name in ("why", "pieces")}
+    return Wanted([about.wish("condemned", **data, lost=bool(form.get("lost")), new=about.of_new)])
 
 
 def _staged(about: About, form: Typed) -> Wanted:

@@ -11,12 +11,13 @@ from labelkit.calc.apart import measure_now, next_out
 from labelkit.calc.fitpoints import chosen_not_in
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.miscounts import count_question
+from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.openpoints import asked_of, place_points, unanswered
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import unkept
-from labelkit.calc.usedup import is_used_up
+from labelkit.calc.usedup import is_used_up, some_stay
 from labelkit.calc.washing import gets_clean, is_dirty
 from labelkit.sheets.placewords import waits_words
 
@@ -121,6 +122,10 @@ def more_of(about: About) -> tuple[str, ...]:
     """Return the names of the other forms that make sense."""
     place, part = about.place, about.place.item.part
     found = _OTHERS.get(place.stage, _OUT_OTHERS)
+    if about.of_new:
+        # By its sticker a new piece is condemned that is here, wherever the old part is.
+        others = (name for name in found if name != "condemned")
+        found = (*others, *(("condemned",) if has_some_new(place) else ()))
     senseless = {
         "left_closed": not part.parts or place.closed,
         "torque": part.fasten is None,
@@ -142,7 +147,7 @@ def goes_in_now(record: Record, place: PlaceRecord) -> bool:
     """
     if place.stage == "joined" or not _goes_back(record):
         return False
-    some_wait = place.finding is not None and place.finding.pieces is not None and bool(waits_words(record, place))
+    some_wait = some_stay(record, place) and bool(waits_words(record, place))
     ready = place.stage in _READY and not some_wait and not unanswered(place)
     return going_together(record) or ready
 

@@ -23,6 +23,7 @@ from labelkit.calc.apart import next_out
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.gate import bare
 from labelkit.calc.grades import as_chosen, new_number
+from labelkit.calc.oldandnew import old_lost
 from labelkit.calc.openpoints import next_to_inspect
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
@@ -123,7 +124,7 @@ def _card(bench: Bench, view: JobView, item: Bin | Inside, new: bool) -> tuple[B
     item = as_seen(record.at(item.ordinal))
     if not new:
         return item, card(view, item)
-    item, lost = as_chosen(record, item), record.at(item.ordinal).lost is None
+    item, lost = as_chosen(record, item), old_lost(record.at(item.ordinal)) is None
     return item, new_card(view, item, new_number(record, item.ordinal), lost=lost)
 
 
@@ -157,6 +158,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         inside=request.values.get("inside", ""),
         code=own,
         sticker=view.new_code(about.place.item),
+        of_new=about.of_new,
         comes=_comes(about),
         arrives=_arrives(about),
         turns=_turns(view, about),

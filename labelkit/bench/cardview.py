@@ -178,7 +178,7 @@ def card_state(about: About, who: str) -> CardState:
         loud=gate is not None and bool(gate.refusal) and goes_in_now(record, place),
         points=points_of(record, about.ordinal, about.profile.unit.lengths),
         verdicts=verdicts,
-        whole_verdicts=tuple(each for each in verdicts if each[0] in wording.verdicts_of(part)),
+        whole_verdicts=tuple(each for each in verdicts if about.of_new or each[0] in wording.verdicts_of(part)),
         holds=place.holds,
         history=_history(record, about.ordinal),
         pictures=_pictures(place),

@@ -23,6 +23,7 @@ _KINDS: Final[dict[Kind, tuple[str, str]]] = {
     "unmeasured": (noop("New pieces not measured"), noop("Measure it; what it measures is asked when it goes in")),
     "not_empty": (noop("Bins that are not empty"), noop("Look into the bin, put in what lies there")),
     "still_in": (noop("Still in, and to come out"), noop("Take it out, and put in what goes there")),
+    "missing": (noop("Not there"), noop("Order it, and put the new one in")),
     "hold": (noop("On hold"), noop("Release it, with a reason")),
     "ask": (noop("Ask first"), noop("Ask who decides, then record the verdict")),
     "limit": (noop("Out of limits"), noop("Replace it, repair it, or agree on a deviation")),

@@ -16,10 +16,10 @@ from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.openlist import place_address
 from labelkit.bench.web import Bench
 from labelkit.calc.record import Record
-from labelkit.calc.supply import DONE, Progress, State, Supply, supply
+from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
-from labelkit.language import ngettext, noop
+from labelkit.language import ngettext
 from labelkit.model.acts import Ordered
 from labelkit.model.catalogue import Catalogue, as_listed, order_numbers
 from labelkit.model.events import Event
@@ -27,7 +27,6 @@ from labelkit.sheets.actwords import act_words, in_one_line
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
-    NO_SIZE,
     Pick,
     build_words,
     group_words,
@@ -35,23 +34,16 @@ from labelkit.sheets.picklist import (
     number_words,
     pick_data,
     picks,
+    places_of,
     shelf_words,
     shortage_data,
+    state_words,
     unjudged_words,
     waited_words,
     when_words,
     why_words,
 )
 
-_STATES: Final[dict[State, str]] = {
-    "in": noop("in"),
-    "ready": noop("ready"),
-    "here": noop("here"),
-    "coming": noop("ordered"),
-    "short": noop("TO ORDER"),
-    "size": NO_SIZE,
-    "as_needed": noop("as needed"),
-}
 _NAMED: Final = 3  # parts that a group waits for, by name
 
 
@@ -62,8 +54,7 @@ class Row:
     Attributes:
         pick: the place.
         code: of its sticker.
-        state: where the pieces are.
-        words: the same for people, with how many.
+        words: where the pieces are, and how many.
         source: where it lies on the shelf, and who supplies it; empty: nobody says.
         why: why it is renewed.
         when: the choices of open options under which it is; empty: whatever they are.
@@ -71,7 +62,6 @@ class Row:
 
     pick: Pick
     code: str
-    state: State
     words: str
     source: str
     why: str
@@ -138,8 +128,7 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
     def parts_data(number: int) -> Response:
         view = bench.lookup.view(number)
         found = supply(bench.record(view), catalogue)
-        listed = picks(view, found.needs, found.now, found.used)
-        told = [{**pick_data(pick, found.needs), "state": found.state(pick.use)} for pick in listed]
+        told = [pick_data(pick, found.needs) for pick in picks(view, found)]
         return jsonify({"job": number, **needs_data(found.needs), "picks": told, **shortage_data(found.now)})
 
     @app.post("/job/<int:number>/parts")
@@ -277,30 +266,20 @@ def _matched(uses: Iterable[Any]) -> list[str]:
 
 
 def _trays(view: JobView, found: Supply) -> list[Tray]:
-    rows = [_row(view, found, pick) for pick in picks(view, found.needs, found.now, found.used)]
+    rows = [_row(view, found, pick) for pick in picks(view, found)]
     trays = []
     for letter, on_it in groupby(rows, key=lambda row: row.pick.tray):
         listed = list(on_it)
         into = groupby(listed, key=lambda row: row.pick.group)
         groups = tuple((group_words(group), tuple(some)) for group, some in into)
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
-        ready = sum(row.state in DONE for row in listed)
-        trays.append(Tray(name, groups, ready, len(listed), letter == FLOOR))
+        trays.append(Tray(name, groups, *places_of(row.pick for row in listed), letter == FLOOR))
     return trays
 
 
 def _row(view: JobView, found: Supply, pick: Pick) -> Row:
-    use = pick.use
-    state = found.state(use)
-    words = _(_STATES[state])
-    here = found.record.new_at.get((use.item.ordinal, use.grade), 0)
-    if state not in DONE and here and use.pieces is not None:
-        some = _("{count} of {total} here").format(count=here, total=use.pieces)
-        words = some if here < use.pieces else _(_STATES["here"])
-    elif state == "here" and not found.record.lies_for(use):
-        words = _("on the shelf")
-    when = when_words(view.profile, found.needs.when(use))
-    return Row(pick, view.new_code(use.item), state, words, shelf_words(pick), why_words(pick), when)
+    use, when = pick.use, when_words(view.profile, found.needs.when(pick.use))
+    return Row(pick, view.new_code(use.item), state_words(pick), shelf_words(pick), why_words(pick), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

@@ -132,12 +132,19 @@ def _unit_of(check: Check, lengths: str) -> str:
 
 
 def read_points(
-    record: Record, ordinal: int, lengths: str, form: Mapping[str, str]
+    record: Record, ordinal: int, lengths: str, form: Mapping[str, str], *, new: bool
 ) -> tuple[list[Wish], list[str], dict[str, str]]:
     """Return what a form says of the points of a part.
 
     Its fields are `value-0` for the figures of the first point, `verdict-0` for what was decided on it, and `sure-0`,
     which holds the figures once more where they look like a slip and stand all the same.
+
+    Args:
+        record: of the job.
+        ordinal: of the place.
+        lengths: unit of a bare figure where a point has no limits.
+        form: what was sent.
+        new: it is about the new part, not that of the bin.
 
     Returns:
         The acts, what to say of the readings, and what is wrong by field.
@@ -159,9 +166,10 @@ def read_points(
                 if form.get(f"sure-{number}") != text:
                     faults[f"sure-{number}"] = keptnotes.asked(odd)
             told += _outcome_words(check, answer)
+            act["new"] = new
             wishes.append(Wish(act, ordinal, dict.fromkeys(("values", "unit", "at", "verdict"), f"value-{number}")))
         if verdict:
-            data = {"kind": "inspected", "verdict": verdict, "check": number}
+            data = {"kind": "inspected", "verdict": verdict, "check": number, "new": new}
             wishes.append(Wish(data, ordinal, {"verdict": f"verdict-{number}"}))
     return wishes, told, faults
 

@@ -19,8 +19,10 @@ from labelkit.calc.grades import chosen_words, lying_words, new_number
 from labelkit.calc.newsizes import sizes_of
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import Supply, supply
+from labelkit.calc.usedup import some_stay
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
+from labelkit.model.acts import rejects_new
 from labelkit.model.catalogue import Catalogue
 from labelkit.sheets import wording
 from labelkit.sheets.actwords import act_words
@@ -122,10 +124,10 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         more=[size for size in sizes if size not in first],
         pairs=unnumbered(record, new.ordinal, new=True),
         closed=record.closed is not None,
-        history=[event for event in reversed(place.events) if event.act.kind in _TOLD],
+        history=[event for event in reversed(place.events) if event.act.kind in _TOLD or rejects_new(event.act)],
         installed=record.count_new(new.ordinal, lambda lot: lot.new),
         looks=[point for point in points_of(record, new.ordinal, view.profile.unit.lengths) if not point.when],
-        some=bool(record.stays.get(new.ordinal)) or (place.finding is not None and place.finding.pieces is not None),
+        some=bool(record.stays.get(new.ordinal)) or some_stay(record, place),
         lost=place.is_lost,
         words=lambda event: act_words(event.act, part),
         **values,

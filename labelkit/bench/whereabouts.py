@@ -217,7 +217,7 @@ def _trays(view: JobView, record: Record) -> list[tuple[str, int, int, list[Row]
         lying = 0
         for each in bins:
             place = record.at(each.ordinal)
-            lying += place.is_out and not is_in_washer(record, place)
+            lying += place.is_out and not (place.is_missing or is_in_washer(record, place))
             rows.append(Row(f"{each.step_words} {each.name}", f"/{view.code(each)}", stage_words(record, place)))
         trays.append((name, lying, len(bins), rows))
     return trays

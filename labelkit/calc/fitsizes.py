@@ -13,6 +13,7 @@ from typing import Final
 from labelkit.calc.answers import beside
 from labelkit.calc.measured import SIZE_WORDS, one_for_each, sized, thicknesses
 from labelkit.calc.newsizes import difference, old_size, sizes_of
+from labelkit.calc.oldandnew import kept_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.regrading import each_piece
@@ -78,7 +79,7 @@ def sizes_in(record: Record, name: str) -> tuple[Quantity, ...]:
     places = record.of(fit.set_by or "")
     if len(places) == 1 and (went_in := _went_in(record, name, places[0])):
         return went_in
-    act = places[0].kept_reading() if len(places) == 1 and record.fits[name].chosen is None else None
+    act = kept_reading(places[0]) if len(places) == 1 and record.fits[name].chosen is None else None
     if act is None or FACTORS.get(act.unit, ("",))[0] != "length":
         return ()
     each = each_piece(act.values, places[0].expected)

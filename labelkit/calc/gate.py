@@ -15,7 +15,7 @@ from labelkit.calc.apart import ends, held_by, still_readable
 from labelkit.calc.cautions import cautions
 from labelkit.calc.facing import look_again, otherwise_words
 from labelkit.calc.fitpoints import unchosen
-from labelkit.calc.miscounts import count_text, left_text, too_many
+from labelkit.calc.miscounts import count_text, left_text, none_to_reject, too_many
 from labelkit.calc.openpoints import Open, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
@@ -167,7 +167,8 @@ def _impossible(record: Record, act: Act, place: int | None) -> str:
             return _("event {number} is no open hold here").format(number=act.of)
     if isinstance(act, Reading):
         return _unread(record, act, place)
-    return "" if place is None else too_many(record, record.at(place), act)
+    at = None if place is None else record.at(place)
+    return "" if at is None else none_to_reject(at, act) or too_many(record, at, act)
 
 
 def _unread(record: Record, act: Reading, place: int | None) -> str:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from labelkit.calc.newpieces import REJECTED
+from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import pieces_of
@@ -16,7 +18,7 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.language import gettext as _
 from labelkit.language import noop
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Deviation, Installed, Received, Returned, Staged
+from labelkit.model.acts import Condemned, Deviation, Installed, Received, Returned, Staged, rejects_new
 from labelkit.model.part import Part
 
 _TOO_MANY: Final[Mapping[type[Act], str]] = {
@@ -55,6 +57,8 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
             return (place.new, wanted) if act.new else (max(placed - place.new, 0), there - wanted)
         return placed, there
     if isinstance(act, Condemned):
+        if act.new and not place.is_in:
+            return 0, sum(lot.here for lot in place.lots.values())
         before = place.finding.pieces if place.finding and place.is_condemned else None
         return 0 if place.staged is not None or place.new else before or 0, there
     if not there:
@@ -65,8 +69,19 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
         return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
     # Those of a size that was chosen before are not in their way.
     lots = record.lots(place.item.ordinal)
-    came, back = (sum(lot.counted(kind, place.since) for lot in lots) for kind in ("received", "returned"))
-    return max(came - back, 0), again + max(there, wanted)
+    told = (sum(lot.counted(kind, place.since) for lot in lots) for kind in ("received", "returned", REJECTED))
+    came, back, gone = told
+    return max(came - back - gone, 0), again + max(there, wanted)
+
+
+def none_to_reject(place: PlaceRecord, act: Act) -> str:
+    """Return that new pieces are condemned of which none is here; empty where some are."""
+    if not rejects_new(act) or place.is_in or has_some_new(place):
+        return ""
+    told = _(
+        "{part}: no new one is here. Allowed now: receive it first; the old one is condemned by the label of its bin"
+    )
+    return told.format(part=place.name)
 
 
 def left_text(record: Record, place: PlaceRecord, act: Installed) -> str:

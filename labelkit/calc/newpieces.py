@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import Final
 
 from labelkit.calc.figures import millimetres
 from labelkit.calc.measured import one_for_each, thickness_read
@@ -22,6 +23,8 @@ from labelkit.model.profile import Profile, Series
 from labelkit.model.readings import FitChosen
 from labelkit.units import Quantity
 
+REJECTED: Final = "rejected"
+"""What it is called among the kinds of `Told` that new pieces are not used after all."""
 _Part = tuple[Decimal | None, int, tuple[Quantity, ...]]
 
 
@@ -101,7 +104,7 @@ class Told:
 
     Attributes:
         event: its number.
-        kind: of its act.
+        kind: of its act, or that it rejects them.
         pieces: that it counts.
         brought: of these, that were not here before.
         read: how thick they are, a figure for each piece, or several of one; empty: it does not say.
@@ -124,7 +127,7 @@ class Lot:
         new: that are in.
         fresh: that went in, and are as good as new; they may lie there again.
         out: of these, that were in when the place last came out.
-        used: that are used up: they were in and are used once only, or they were condemned.
+        used: that are used up: they were in and are used once only, or they were condemned, or lost.
         told: what events tell of them, in their order.
     """
 
@@ -180,6 +183,18 @@ class Lot:
         if self.staged:
             self._take_ready(pieces - max(self.came - self.staged, 0))
         self.came = max(self.came - pieces, 0)
+
+    def reject(self, pieces: int | None) -> None:
+        """Take away what is not used after all, None: all of it; first what lies ready, so that none is built in."""
+        here = self.here
+        left = 0 if pieces is None else max(here - pieces, 0)
+        if pieces is None:
+            self.staged = None
+        else:
+            self._take_ready(pieces)
+        self.new, self.fresh, self.out = (min(each, left) for each in (self.new, self.fresh, self.out))
+        self.came = left
+        self.used += here - left
 
     def condemn(self, pieces: int) -> None:
         """Take away what was condemned; what is in is new no more."""
@@ -290,6 +305,15 @@ class NewPieces:
             left -= pieces
             with self._telling(size, Told(event, act.kind, pieces)):
                 lot.send_back(pieces)
+
+    def reject(self, event: int, pieces: int | None) -> None:
+        """Take up that so many are not used after all, None: all; first of those that go in."""
+        left, grades = pieces, self.grades
+        for size, lot in sorted(self.lots.items(), key=lambda item: grades is not None and not grades.wants(item[0])):
+            gone = lot.here if left is None else min(left, lot.here)
+            with self._telling(size, Told(event, REJECTED, gone)):
+                lot.reject(None if left is None else gone)
+            left = None if left is None else left - gone
 
     def condemn(self, pieces: int) -> None:
         """Take up that so many of those that are in, or were in last, were condemned."""

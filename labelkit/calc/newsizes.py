@@ -25,6 +25,7 @@ from labelkit.calc.measured import (
     size_word,
     sized,
 )
+from labelkit.calc.oldandnew import old_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError, allowed_text
@@ -129,14 +130,14 @@ def _value(part: Part, name: str) -> Quantity | int | None:
 
 def _as_read(place: PlaceRecord, words: str) -> Quantity | None:
     """Return a size of the old part with as many decimals as were read."""
-    act = place.old_reading(words)
+    act = old_reading(place, words)
     known = act is not None and act.unit in FACTORS
     return Quantity(shown(act.value, places_of(*act.values)), act.unit) if act and known else None
 
 
 def old_size(place: PlaceRecord, words: str) -> Quantity | None:
     """Return a size of the old part: the mean of what was last read at a point of that name before a new one came."""
-    act = place.old_reading(words)
+    act = old_reading(place, words)
     return Quantity(beside(act.value, *act.values), act.unit) if act is not None and act.unit in FACTORS else None
 
 

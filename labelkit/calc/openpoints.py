@@ -12,6 +12,7 @@ from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
+from labelkit.calc.oldandnew import still_counts
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -19,7 +20,7 @@ from labelkit.calc.steps import Inside
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Deviation, Inspected, Removed
+from labelkit.model.acts import Condemned, Deviation, Inspected, Installed, Removed, of_new, rejects_new
 from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
@@ -32,6 +33,7 @@ Kind = Literal[
     "not_out",
     "count",
     "not_empty",
+    "missing",
     "still_in",
     "not_verified",
     "torque",
@@ -87,7 +89,7 @@ def _kind_of_fit(record: Record, name: str) -> Kind:
 
 def not_empty(record: Record) -> tuple[PlaceRecord, ...]:
     """Return the places of which something still lies on the bench."""
-    return tuple(place for place in record.places.values() if place.is_out)
+    return tuple(place for place in record.places.values() if place.is_out and not place.is_missing)
 
 
 def _of_the_job(record: Record) -> Iterator[Open]:
@@ -131,6 +133,8 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
         if ordinal not in record.uses:
             told = _("{part} is still in, and what it keeps in is to be new: take it out")
         yield Open("still_in", told.format(part=name), ordinal)
+    elif place.is_missing:
+        yield Open("missing", _("{part} is lost, and no new one is in").format(part=name), ordinal)
     elif place.is_out and isinstance(place.item, Inside):
         new = _("{part}: the new one is not in") if ordinal in record.uses else _("{part} is out, and not in again")
         yield Open("not_empty", new.format(part=name), ordinal)
@@ -176,7 +180,8 @@ def asked_of(place: PlaceRecord) -> tuple[tuple[int | None, Event, str], ...]:
     """Return where somebody said `ask first` and nobody has judged since: number of the point, event, and the point.
 
     The number is None where the whole part is meant. That it is condemned, or an agreed deviation, answers all of
-    them; that the whole part is good does not answer for a point.
+    them; that the whole part is good does not answer for a point. That the new one is condemned answers what was asked
+    of that.
     """
     found: dict[int | None, Event] = {}
     for event in place.events:
@@ -185,13 +190,17 @@ def asked_of(place: PlaceRecord) -> tuple[tuple[int | None, Event, str], ...]:
             found.pop(act.check, None)
             if act.verdict == "ask":
                 found[act.check] = event
-            elif act.verdict == "replace":
-                found.clear()
-        elif isinstance(act, Condemned | Deviation | Removed):
+        if rejects_new(act):
+            found = {check: each for check, each in found.items() if not of_new(each.act)}
+        elif isinstance(act, Condemned | Deviation | Removed) or _replaces(act):
             found.clear()
     checks = place.item.part.check
     points = {None: _("the whole part")} | {n: each.look or each.measure or "" for n, each in enumerate(checks)}
     return tuple((check, event, points.get(check, "")) for check, event in found.items())
+
+
+def _replaces(act: Act) -> bool:
+    return isinstance(act, Inspected) and act.verdict == "replace"
 
 
 def unanswered(place: PlaceRecord) -> tuple[str, ...]:
@@ -248,15 +257,17 @@ def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
         at_end = check.at == "assembled"
         # What is used once only and came out is looked at for what it tells, and not for whether it is good.
         once = part.one_time and (place.new or (place.came_out and check.at not in _AS_FOUND))
-        if not at_end and (place.stage == "left_in" or place.is_gone or renewed or once):
-            continue
+        waived = not at_end and (place.stage == "left_in" or place.is_gone or renewed or once)
         what = check.look or check.measure or ""
         if number in asked:
             continue
-        if not is_done(place, number, check):
+        # Who measured the new one all the same is to be heard.
+        if waived and _last_reading(place, number, new=True) is None:
+            continue
+        if not waived and not is_done(place, number, check):
             told = _("{part}: not inspected yet: {points}").format(part=name, points=what)
             yield Open("at_end" if at_end else "check", told, place.item.ordinal)
-        elif outside := outside_words(place, number, check):
+        elif outside := outside_words(place, number, check, new=True if waived else None):
             told = _("{part}: {what}: {outside}; replace it, repair it, or note a deviation")
             yield Open("limit", told.format(part=name, what=what, outside=outside), place.item.ordinal)
 
@@ -274,13 +285,11 @@ def goes_in_again(place: PlaceRecord) -> bool:
 def is_done(place: PlaceRecord, number: int, check: Check) -> bool:
     """Say whether a point was looked at, or read as often as is wanted; one of the assembly since it last came out."""
     since = place.since if check.at == "assembled" else 0
-    inspected = any(
-        isinstance(e.act, Inspected) and e.act.check == number and e.act.verdict != "ask" and e.number >= since
-        for e in place.events
-    )
+    events = [e for e in place.events if e.number >= since and still_counts(place, e)]
+    inspected = any(isinstance(e.act, Inspected) and e.act.check == number and e.act.verdict != "ask" for e in events)
     if check.look is not None:
         return inspected
-    acts = [e.act for e in place.readings(number) if e.number >= since]
+    acts = [e.act for e in events if isinstance(e.act, Reading) and e.act.check == number]
     values = sum(len(act.values) for act in acts if isinstance(act, Reading))
     wanted = readings_wanted(place, check)
     return inspected or values >= wanted or (values > 0 and wanted == 1)
@@ -297,19 +306,44 @@ def readings_wanted(place: PlaceRecord, check: Check) -> int:
     return pieces * (check.readings or 1)
 
 
-def _decides(act: Act) -> bool:
-    """Say whether an act decides on a reading that is outside its limits; that the part is good does not, by itself."""
+def _decides(place: PlaceRecord, event: Event, *, new: bool) -> bool:
+    """Say whether an event decides on a reading that is outside its limits; that the part is good does not, by itself.
+
+    Args:
+        place: where it was read.
+        event: that came after the reading.
+        new: the reading is of the new part. Once that was in, the label of the bin means it, too.
+    """
+    act = event.act
+    was_in = any(isinstance(e.act, Installed) and e.number < event.number for e in place.events)
+    if isinstance(act, Deviation):
+        return True
+    if of_new(act) != new and not was_in:
+        return False
     if isinstance(act, Inspected):
         return act.verdict != "reuse" or act.override is not None
-    return isinstance(act, Deviation)
+    return new and isinstance(act, Condemned)
 
 
-def outside_words(place: PlaceRecord, number: int, check: Check) -> str:
-    """Return which of the last readings of a point is outside its limits; empty when none is, or it was decided on."""
-    last = next(iter(reversed(place.readings(number))), None)
+def _last_reading(place: PlaceRecord, number: int, *, new: bool | None = None) -> Event | None:
+    return next((e for e in reversed(place.readings(number)) if new in (None, of_new(e.act))), None)
+
+
+def outside_words(place: PlaceRecord, number: int, check: Check, *, new: bool | None = None) -> str:
+    """Return which of the last readings of a point is outside its limits; empty when none is, or it was decided on.
+
+    Args:
+        place: where it was read.
+        number: of the point.
+        check: the point.
+        new: whether the new part is meant, or the old one; None: whichever was read last.
+    """
+    last = _last_reading(place, number, new=new)
     if last is None or not isinstance(last.act, Reading):
         return ""
-    if place.is_condemned or any(e.number > last.number and _decides(e.act) for e in place.events):
+    # That the old part is condemned says nothing of the new one.
+    decided = place.is_condemned and not last.act.new
+    if decided or any(e.number > last.number and _decides(place, e, new=last.act.new) for e in place.events):
         return ""
     bad = [str(value) for value in last.act.values if not Limits(check.min, check.max).allow(value, last.act.unit)]
     if not bad and last.act.verdict != "out":

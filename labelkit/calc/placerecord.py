@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
@@ -28,9 +28,9 @@ from labelkit.model.acts import (
     TorqueSigned,
     Verified,
     Washed,
+    rejects_new,
 )
 from labelkit.model.events import Event
-from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 
 Stage = Literal[
@@ -54,6 +54,7 @@ STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 _RANK: Final = {stage: rank for rank, stage in enumerate(STAGES)}
 OUT: Final = frozenset(("removed", "binned", "washed", "inspected", "staged", "joined"))
 """Stages in which it lies on the bench."""
+_IN: Final = ("installed", "verified")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +142,7 @@ class PlaceRecord:
     @property
     def is_in(self) -> bool:
         """Whether all of it went in again."""
-        return self.stage in ("installed", "verified")
+        return self.stage in _IN
 
     @property
     def is_condemned(self) -> bool:
@@ -159,17 +160,9 @@ class PlaceRecord:
         return self.finding is not None and self.finding.verdict == "lost"
 
     @property
-    def lost(self) -> int | None:
-        """Old pieces that are lost, None: all of them; what is lost after new ones went in may be one of these."""
-        found = 0
-        for act in (event.act for event in self.events):
-            if isinstance(act, Installed) and act.new:
-                break
-            if isinstance(act, Condemned) and act.lost:
-                if act.pieces is None:
-                    return None
-                found += act.pieces
-        return found
+    def is_missing(self) -> bool:
+        """Whether it came out, and nothing of it lies there: all its old pieces are lost, and no new one lies ready."""
+        return self.is_gone and self.is_lost and self.is_apart and self.staged is None and not self.placed
 
     @property
     def is_condemned_in(self) -> bool:
@@ -215,25 +208,6 @@ class PlaceRecord:
         """Return the readings of one point, of all times."""
         return tuple(e for e in self.events if isinstance(e.act, Reading) and e.act.check == check)
 
-    def old_reading(self, words: str) -> Reading | None:
-        """Return the last reading of the old part at a point whose measure begins with some words; None without one."""
-        return self._old(lambda check: (check.measure or "").casefold().startswith(words))
-
-    def kept_reading(self) -> Reading | None:
-        """Return the last reading of the old part that is kept for a fit; None without one."""
-        return self._old(lambda check: check.keep)
-
-    def _old(self, wanted: Callable[[Check], bool]) -> Reading | None:
-        first = next((e.number for e in self.events if isinstance(e.act, Received)), None)
-        points = self.item.part.check
-        for event in reversed(self.events):
-            act = event.act
-            if not isinstance(act, Reading) or act.check is None or (first is not None and event.number > first):
-                continue
-            if act.check < len(points) and wanted(points[act.check]):
-                return act
-        return None
-
 
 def turned_on(item: Bin | Inside) -> Decimal | None:
     """Return by how many degrees its fasteners are turned on behind the torque; None where they are not."""
@@ -269,7 +243,13 @@ def place_record(
 
 @dataclass
 class _Told:
-    """The fields of a place as its events have told them so far; `old`: the old pieces that were in with new ones."""
+    """The fields of a place as its events have told them so far.
+
+    Attributes:
+        old: the old pieces that were in with new ones.
+        apart: the stage that it had before it was built into its group.
+        joined_new: what was built into it is new.
+    """
 
     item: Bin | Inside
     stage: Stage
@@ -283,6 +263,8 @@ class _Told:
     closed: bool = False
     since: int = 0
     old: int = 0
+    apart: Stage = "removed"
+    joined_new: bool = False
 
     @property
     def lots(self) -> Mapping[Decimal | None, Lot]:
@@ -310,6 +292,9 @@ class _Told:
                 self.closed = True
             case Washed():
                 self._up("washed")
+            case Inspected(new=True) | Condemned(new=True) if self.stage not in _IN:
+                if rejects_new(event.act):
+                    self._reject_new(event)
             case Inspected() | Condemned():
                 self._judge(event)
             case Received():
@@ -318,7 +303,9 @@ class _Told:
                 self.pieces.send_back(event.number, event.act)
             case Staged():
                 self.pieces.stage(event.number, event.act)
-            case Joined():
+            case Joined(new=new):
+                self.apart = self.apart if self.stage == "joined" else self.stage
+                self.joined_new = new
                 self._up("joined")
             case Installed():
                 self._install(event.number, event.act)
@@ -337,12 +324,27 @@ class _Told:
         """Say whether a new part lies ready for what is out, and counted; old pieces that stay have their turn."""
         waits = self.stage in OUT and _RANK[self.stage] < _RANK["staged"]
         counted = self.stage != "removed" or _expected(self.item) is None
-        whole = self.finding is None or self.finding.pieces is None
-        return waits and counted and whole and self.pieces.staged is not None
+        return waits and counted and self.pieces.staged is not None and not self._some_stay()
+
+    def _some_stay(self) -> bool:
+        """Say whether some old pieces go in again beside new ones: some only were condemned, and not all are renewed.
+
+        As many new ones as the place has leave no room for an old one, whatever renews them.
+        """
+        some = self.finding is not None and self.finding.pieces is not None
+        part, whole = self.item.part, _expected(self.item)
+        always = part.renew == "always" or part.one_time
+        return some and not always and (whole is None or (self.pieces.staged or 0) < whole)
 
     def _up(self, stage: Stage) -> None:
         if self.stage in OUT and _RANK[stage] > _RANK[self.stage]:
             self.stage = stage
+
+    def _reject_new(self, event: Event) -> None:
+        """Take away new pieces that are not used; what was built into its group with them comes off it."""
+        self.pieces.reject(event.number, getattr(event.act, "pieces", None))
+        if self.stage == "joined" and (self.joined_new or self._some_stay()):
+            self.stage = self.apart
 
     def _judge(self, event: Event) -> None:
         act, expected = event.act, _expected(self.item)

@@ -21,6 +21,7 @@ from labelkit.calc.fitrecord import FitRecord, fit_records
 from labelkit.calc.keptin import to_come_out
 from labelkit.calc.measured import differences
 from labelkit.calc.newpieces import Lot, graded
+from labelkit.calc.oldandnew import kept_reading, old_reading
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
@@ -240,9 +241,9 @@ class Record:
 
     def _old_sizes(self, place: PlaceRecord) -> tuple[Decimal, ...]:
         """Return the sizes of the old pieces, mm: measured on the part, or else what was in when its fit was read."""
-        if place.expected == 1 and (read := place.old_reading("thickness")) is not None:
+        if place.expected == 1 and (read := old_reading(place, "thickness")) is not None:
             return (millimetres(read.value, read.unit),)
-        if place.expected != 1 and (read := place.kept_reading()) is not None:
+        if place.expected != 1 and (read := kept_reading(place)) is not None:
             return tuple(sorted(millimetres(value, read.unit) for value in each_piece(read.values, place.expected)))
         found: dict[str, tuple[Decimal, ...]] = {}
         for name, fit in self.profile.fits.items():

@@ -18,7 +18,7 @@ from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside, choice_words
-from labelkit.calc.usedup import used_again, used_up, why_renewed
+from labelkit.calc.usedup import rejected_words, used_again, used_up, why_renewed
 from labelkit.calc.washing import wash_refusals, washable
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
@@ -34,6 +34,7 @@ from labelkit.model.acts import (
     Verified,
     Washed,
     WashStarted,
+    of_new,
 )
 from labelkit.model.profile import fit_words
 from labelkit.model.readings import Reading
@@ -131,17 +132,23 @@ def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
 def _called_good(record: Record, at: PlaceRecord, act: Inspected) -> Iterator[str]:
     """Yield that a part is called good that is renewed in any case, or of which a reading is outside its limits."""
     goes_in_again = act.check is None and act.verdict in ("reuse", "repair")
-    if goes_in_again and at.item.part.new_only and (why := why_renewed(record, at)):
+    if goes_in_again and not act.new and at.item.part.new_only and (why := why_renewed(record, at)):
         told = _("NO: the old {part} does not go in again: {why}. Allowed now: replace it, or ask first")
         yield told.format(part=at.name, why=why)
     if act.verdict == "reuse":
-        yield from _outside(at, act.check)
+        yield from _outside(at, act.check, new=act.new)
 
 
-def _outside(at: PlaceRecord, point: int | None = None) -> Iterator[str]:
-    """Yield that a reading of a part is outside its limits and nobody has decided on it; `point`: only at that one."""
+def _outside(at: PlaceRecord, point: int | None = None, *, new: bool) -> Iterator[str]:
+    """Yield that a reading of a part is outside its limits and nobody has decided on it.
+
+    Args:
+        at: its place.
+        point: only at that one; None: at any.
+        new: the new part is meant, and not that of the bin.
+    """
     for number, check in enumerate(at.item.part.check):
-        if point in (None, number) and (read := outside_words(at, number, check)):
+        if point in (None, number) and (read := outside_words(at, number, check, new=new)):
             told = _(
                 "NO: {part} is not good: {what}: {outside}. Allowed now: condemn it, or repair it and read it again"
             )
@@ -184,11 +191,13 @@ def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Itera
         return
     if act.new:
         yield from used_again(record, at)
+        yield from rejected_words(record, at, _pieces_in(at, act))
     else:
         yield from used_up(record, at)
         yield from _uncounted(record, at, act)
-        yield from _outside(at)
-        for _number, event, what in asked_of(at):
+    yield from _outside(at, new=act.new)
+    for _number, event, what in asked_of(at):
+        if of_new(event.act) == act.new:
             told = _("NO: {part}: {who} wants somebody to be asked first: {what}. Allowed now: ask, record the verdict")
             yield told.format(part=at.name, who=event.who, what=what)
     if at.stage == "in_unit":
@@ -335,6 +344,6 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
 
 def _weighty(points: tuple[Open, ...]) -> list[Open]:
     """Return points with those first that mean a second teardown."""
-    kinds = ("fit", "choose", "unread", "still_in", "not_empty", "hold", "ask", "limit", "seen", "count", "torque")
-    weight = {kind: place for place, kind in enumerate(kinds)}
+    kinds = ("fit", "choose", "unread", "still_in", "not_empty", "missing", "hold", "ask", "limit", "seen")
+    weight = {kind: place for place, kind in enumerate((*kinds, "count", "torque"))}
     return sorted(points, key=lambda point: weight.get(point.kind, len(weight)))

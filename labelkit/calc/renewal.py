@@ -63,6 +63,11 @@ class Use:
         return self.item.part
 
     @property
+    def sized_name(self) -> str:
+        """Its name with the size that was chosen, where it is graded."""
+        return f"{self.name}, {self.size}" if self.size else self.name
+
+    @property
     def grade(self) -> Decimal | None:
         """The chosen size, mm, by which new pieces of the place are told apart; None: it has none."""
         return self.size.mm if self.size else None

@@ -21,7 +21,7 @@ from labelkit.calc.shortage import Shortage, shortage
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.model.act import Act
-from labelkit.model.acts import Condemned, Inspected
+from labelkit.model.acts import Condemned, Inspected, rejects_new
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
 
 State = Literal["in", "ready", "here", "coming", "short", "size", "as_needed"]
@@ -147,6 +147,21 @@ class Supply:
         uncounted = pieces_of(uses) if place.staged == 0 else 0
         return max(uncounted, count_of(place, uses, lambda lot: lot.ready, self.record.taken.get(ordinal, ())))
 
+    def pieces_here(self, use: Use) -> int:
+        """Return how many pieces of a use came for its place, or are ready or in; of a stack those of its size."""
+        return self.record.new_at.get((use.item.ordinal, use.grade), 0)
+
+    def is_here(self, use: Use) -> bool:
+        """Say whether all pieces of a use are at their place, in, or counted at the door: none is to be fetched."""
+        state = self.state(use)
+        at_place = use.pieces is not None and not use.unsized and self.pieces_here(use) >= use.pieces
+        return at_place or state in DONE or (state == "here" and self.record.lies_for(use))
+
+    def on_shelf(self, use: Use) -> bool:
+        """Say whether pieces of a use are to be fetched from the shelf: it has some left, and they are not here."""
+        left = (each.shelf for each in self.progress if use in each.line.uses)
+        return not self.is_here(use) and sum(left) > 0
+
     def open_for(self, ordinal: int) -> tuple[int, int]:
         """Return how many pieces of the numbers that a place gets are on their way, and how many on the shelf."""
         mine = [each for each in self.progress if any(use.item.ordinal == ordinal for use in each.line.uses)]
@@ -218,6 +233,8 @@ def pulled_words(record: Record, ordinal: int, act: Act) -> Iterator[str]:
         ordinal: of the place.
         act: what is said of it.
     """
+    if rejects_new(act) and not record.at(ordinal).is_in:
+        return  # another new one comes in its place
     if isinstance(act, Condemned):
         finding = Finding("lost" if act.lost else "condemned", act.pieces)
     elif isinstance(act, Inspected) and act.verdict == "replace":

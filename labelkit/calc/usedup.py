@@ -5,18 +5,43 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labelkit.calc.grades import chosen_words
+from labelkit.calc.oldandnew import rejected
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.renewal import Use, pieces_of
 from labelkit.language import gettext as _
 from labelkit.language import ngettext
-from labelkit.model.acts import Installed
+from labelkit.model.act import Act
+from labelkit.model.acts import Condemned, Inspected, Installed, of_new
 
 
 def new_of_some(record: Record, at: PlaceRecord) -> int:
     """Return how many of the pieces of a place are to be new where the others stay; 0 where all or none are."""
     new = pieces_of(record.uses.get(at.item.ordinal, ()))
     return new if 0 < new < (at.expected or 0) else 0
+
+
+def some_stay(record: Record, at: PlaceRecord) -> bool:
+    """Say whether only some of a place are condemned and the others go in again; also where nobody knows what must be
+    new."""
+    if at.item.ordinal in record.uses:
+        return new_of_some(record, at) > 0
+    return at.is_condemned and not at.is_gone
+
+
+def is_retired(at: PlaceRecord) -> bool:
+    """Say whether the label of a bin counts no more: new ones for all that it held lie ready, or are in.
+
+    Of a set old pieces may stay.
+    """
+    if at.expected is None:
+        return False
+    if at.is_in:
+        return at.new >= at.expected
+    if at.stage == "joined":
+        joined = at.last_of("joined")
+        return joined is not None and of_new(joined.act) and (at.is_gone or not at.is_condemned)
+    return at.stage == "staged" and (at.staged == 0 or (at.staged or 0) >= at.expected)
 
 
 def is_used_up(record: Record, at: PlaceRecord) -> bool:
@@ -88,6 +113,38 @@ def used_again(record: Record, at: PlaceRecord) -> Iterator[str]:
     wanted, who = _wanted_new(record, at), at.judged_by.who if at.judged_by else ""
     new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
     yield told.format(part=at.name, who=who, new=new, supply=_supply(record, at, uses[0].number, wanted))
+
+
+def rejected_words(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str]:
+    """Yield that new pieces of a place were condemned or lost before they were in, and too few others are here.
+
+    Args:
+        record: of the job.
+        at: the place.
+        pieces: how many go in of all that it has; 0: nobody can say.
+    """
+    last, uses = rejected(at), record.uses.get(at.item.ordinal, ())
+    wanted = _wanted_new(record, at) or at.expected or 1
+    loose = sum(record.arrivals_of(number).loose for number in {use.number for use in uses})
+    here = record.received.get(at.item.ordinal, 0) + loose
+    if last is None or here >= max(min(at.new + pieces, wanted), 1):
+        return
+    told = _(
+        "NO: {part}: the new one is out of use: {why} ({who}); {new} needed, {supply}. "
+        "Allowed now: receive the next one"
+    )
+    new = ngettext("{count} new", "{count} new", wanted).format(count=wanted)
+    supply = _supply(record, at, uses[0].number if uses else None, wanted)
+    yield told.format(part=at.name, who=last.who, why=_why(at, last.act), new=new, supply=supply)
+
+
+def _why(at: PlaceRecord, act: Act) -> str:
+    """Return why new pieces were rejected: in words, or the point at which they are not good."""
+    if isinstance(act, Condemned):
+        return act.why
+    meant = act.check if isinstance(act, Inspected) else None
+    points = [each.look or each.measure for number, each in enumerate(at.item.part.check) if number == meant]
+    return "; ".join(filter(None, (*points, act.note))) or _("replace")
 
 
 def _old_words(at: PlaceRecord, use: Use) -> str:

@@ -1,4 +1,4 @@
-"""`labelkit diff`: what a new revision of a profile changes, and which labels of open jobs are out of date with it."""
+"""`labelkit diff`: what a new revision of a profile changes, and which prints of open jobs are out of date with it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ import click
 
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
-from labelkit.calc.steps import Teardown, choose, teardown
+from labelkit.calc.steps import Bin, Teardown, choose, teardown
 from labelkit.cli.openjob import photos_of, stock_of, stocks_named
 from labelkit.cli.options import DEFAULT_PAPER, LABEL_STOCK, a_name, job_language_option, language_of
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
@@ -29,7 +29,9 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.keptnotes import REVISED
 from labelkit.sheets.kit import KitOrder, make_kit, placing_kit
 from labelkit.sheets.lookup import Lookup
-from labelkit.sheets.stale import Stale, changed_parts, revised, stale
+from labelkit.sheets.newparts import new_parts
+from labelkit.sheets.picklist import Pick
+from labelkit.sheets.stale import Stale, as_recorded, changed_parts, revised, stale
 from labelkit.sheets.wording import choice_brief
 from labelkit.store.jobs import Store, open_store
 
@@ -45,9 +47,20 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.option(
     "--first-label", metavar="N", type=int, default=1, show_default=True, help="First free label of a started sheet."
 )
+@click.option(
+    "--first-sticker",
+    metavar="N",
+    type=int,
+    default=1,
+    show_default=True,
+    help="First free sticker of a started sheet.",
+)
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
 @click.option(
-    "--out", metavar="FOLDER", type=click.Path(path_type=Path), help="Folder for the labels that are out of date."
+    "--out",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="Folder for the labels and stickers that are out of date.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 @job_language_option
@@ -58,16 +71,18 @@ def diff(
     who: str | None,
     label_stock: str | None,
     first_label: int,
+    first_sticker: int,
     offline_cards: bool,
     out: Path | None,
     as_json: bool,
     language: str | None,
 ) -> None:
-    """Say what a new revision of a profile changes, and which labels of open jobs are out of date with it.
+    """Say what a new revision of a profile changes, and which labels and stickers of open jobs are out of date with it.
 
     OLD and NEW are names of profiles or paths to YAML files. A job keeps the profile that it was opened with until
-    --job lets it take the new one up: every part keeps its code, and only the labels that say something else are
-    printed, into the folder --out. Once its record speaks of a part, all keep their order; new ones come last.
+    --job lets it take the new one up: every part keeps its code, and only the labels and stickers that say something
+    else are printed, into the folder --out, but no label whose place the sticker of a new part has taken. Once its
+    record speaks of a part, all keep their order; new ones come last.
 
     \b
     Example: labelkit diff archive/kr2-5.yaml unit_profiles/kr2.yaml
@@ -84,7 +99,8 @@ def diff(
     elif out is None or who is None:
         raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
     else:
-        told, orders = _taken_up(_Wanted(number, one, other, who, stocks, language, first_label, offline_cards, out))
+        firsts = first_label, first_sticker
+        told, orders = _taken_up(_Wanted(number, one, other, who, stocks, language, firsts, offline_cards, out))
     click.echo(
         _data(found, told) if as_json else "\n".join([*_lines(one.profile, other.profile, found, orders), *told])
     )
@@ -92,7 +108,11 @@ def diff(
 
 @dataclass(frozen=True, slots=True)
 class _Wanted:
-    """A job that takes a revision up: which, what, by whom, and how its labels are printed."""
+    """A job that takes a revision up: which, what, by whom, and how its labels and stickers are printed.
+
+    Attributes:
+        firsts: first free label, and first free sticker, of a started sheet.
+    """
 
     number: int
     old: LoadedProfile
@@ -100,7 +120,7 @@ class _Wanted:
     who: str
     stocks: Mapping[str, str]
     language: str | None
-    first: int
+    firsts: tuple[int, int]
     offline: bool
     out: Path
 
@@ -146,7 +166,7 @@ def _open_jobs(new: LoadedProfile, stocks: Mapping[str, str], *, offline: bool) 
     with store:
         glances = store.journal.glances()
         lookup = Lookup(store)
-        alike: dict[str, Stale] = {}  # units of one kind, with the same options and trays
+        alike: dict[str, tuple[JobView, Stale]] = {}  # units of one kind, with the same options and trays
         for job in store.jobs():
             glance = glances.get(job.number)
             if job.sha256 == new.sha256 or (glance is not None and glance.closed):
@@ -160,10 +180,15 @@ def _open_jobs(new: LoadedProfile, stocks: Mapping[str, str], *, offline: bool) 
             try:
                 later = _revised(view, new, stocks, recorded=store.journal.names_places(job.number))
                 kind = replace(view, job=replace(job, number=0, serial=None, block=0)).state
+                now = JobView(later, new.profile, store.secret, alike[kind][0] if kind in alike else None)
+                stickers = stock_of(later, "stickers")
                 if kind not in alike:
-                    now = JobView(later, new.profile, store.secret)
-                    alike[kind] = stale(view, now, stock_of(later, "labels"), offline=offline)
-                yield from _out_of_date(alike[kind], job.number)
+                    found = stale(view, now, stock_of(later, "labels"), offline=offline)
+                    alike[kind] = now, as_recorded(found, view, now, (), stickers)
+                found = alike[kind][1]
+                if glance is not None:
+                    found = as_recorded(found, view, now, store.journal.events(job.number), stickers)
+                yield from _out_of_date(found, job.number)
             except UsageError as error:
                 yield f"job {job.number} keeps its revision: {error}"
 
@@ -183,6 +208,7 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
         later, stock = JobView(job, new.profile, store.secret), stock_of(job, "labels")
         with speaking(language):
             found = stale(view, later, stock, offline=wanted.offline)
+            found = as_recorded(found, view, later, events, stock_of(job, "stickers"))
         photos = photos_of(new)
         # Only some labels are printed: how that is done is for this print.
         kept = replace(job, stocks=view.job.stocks, language=view.job.language)
@@ -196,16 +222,23 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
                 0, f"job {number} had another profile than {wanted.old.file}; its labels are compared with its own"
             )
         orders = [view.teardown, later.teardown]
-        if not found.labels:
+        if not found.labels and not found.stickers:
             return told, orders
-        later = later.as_seen(later.record(events))
+        record = later.record(events)
+        prints = (("labels", found.labels), ("stickers", found.stickers))
+        parts = new_parts(later, {}, record=record) if found.stickers else None
+        later = later.as_seen(record)
         order = KitOrder(
             view=later,
             bins=tuple(later.teardown.at(each.step) for each in found.labels),
             label_stock=stock,
-            first_label=wanted.first,
+            first_label=wanted.firsts[0],
             offline_cards=wanted.offline,
-            documents=frozenset(("labels",)),
+            documents=frozenset(name for name, some in prints if some),
+            new=parts,
+            stickers=found.stickers,
+            sticker_stock=stock_of(job, "stickers"),
+            first_sticker=wanted.firsts[1],
             photo=photos.__getitem__,
             paper=find_stock(DEFAULT_PAPER, ("paper",)),
         )
@@ -236,13 +269,27 @@ def _out_of_date(found: Stale, number: int) -> Iterator[str]:
     """Yield what is to be printed again, taken off and laid otherwise."""
     steps = [each.step for each in found.labels]
     if steps:
-        more = f" and {len(steps) - _WIDEST} more" if len(steps) > _WIDEST else ""
-        word = "step" if len(steps) == 1 else "steps"
-        yield f"job {number}: labels out of date: {word} {', '.join(steps[:_WIDEST])}{more}"
+        yield f"job {number}: labels out of date: {_steps(steps)}"
     else:
         yield f"job {number}: no label is out of date"
+    if found.stickers:
+        # A place has a sticker for each size that was chosen for it.
+        steps = list(dict.fromkeys(map(_sticker_step, found.stickers)))
+        yield f"job {number}: stickers out of date: {_steps(steps)}"
     if found.void:
         yield f"job {number}: take off the labels of {', '.join(f'{e.step} {e.part.name}' for e in found.void)}"
     if found.trays:
         letters = ", ".join(found.trays)
         yield f"job {number}: tray sheets out of date: {letters}; labelkit kit --job {number} --only trays"
+
+
+def _steps(steps: Sequence[str]) -> str:
+    more = f" and {len(steps) - _WIDEST} more" if len(steps) > _WIDEST else ""
+    return f"{'step' if len(steps) == 1 else 'steps'} {', '.join(steps[:_WIDEST])}{more}"
+
+
+def _sticker_step(pick: Pick) -> str:
+    """Return the step that stands on a sticker; what is behind a part without a bin has none, but a name."""
+    if not pick.step:
+        return pick.use.name
+    return pick.step if isinstance(pick.use.item, Bin) else f"in {pick.step}"

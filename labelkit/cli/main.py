@@ -29,7 +29,8 @@ COMMANDS: Final = {
     ),
     "diff": (
         "labelkit.cli.diff:diff",
-        "Say what a new revision of a profile changes, and which labels of open jobs are out of date with it.",
+        "Say what a new revision of a profile changes, and which labels and stickers of open jobs are out of date with "
+        "it.",
     ),
     "fit": (
         "labelkit.cli.fit:fit",

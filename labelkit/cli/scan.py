@@ -14,6 +14,7 @@ import click
 
 from labelkit.calc.codes import MistypedCode, grouped, is_sign_in
 from labelkit.calc.grades import as_chosen, new_number
+from labelkit.calc.oldandnew import old_lost
 from labelkit.calc.record import Record
 from labelkit.cli.options import language_option
 from labelkit.cli.progress import page_count, watched
@@ -118,7 +119,7 @@ class _Shower:
                 item = as_seen(place) if place else item
                 item = as_chosen(record, item) if new and record else item
                 number = new_number(record, item.ordinal) if record else ""
-                lost = place is not None and place.lost is None
+                lost = place is not None and old_lost(place) is None
                 shown = card(view, item) if new is None else new_card(view, item, number, lost=lost)
                 lines = card_lines(shown)
                 if record and place:

@@ -13,7 +13,7 @@ from pydantic import Field, model_validator
 
 from labelkit.language import gettext as _
 from labelkit.model.act import MOST, Act, Figure, Gated, Line, LongLine, Number, Pieces, Place, Sha256, Some, Words
-from labelkit.model.readings import FitChosen, Reading  # noqa: F401 - kinds of acts, which `KINDS` finds
+from labelkit.model.readings import FitChosen, Reading  # noqa: F401 - a kind of act, which `KINDS` finds
 from labelkit.model.scalars import fault
 
 
@@ -80,20 +80,35 @@ class Washed(Gated):
 
 
 class Inspected(Gated):
-    """It was looked at: one point of it, or all of it. `ask`: it waits for somebody else's judgement."""
+    """It was looked at: one point of it, or all of it.
+
+    Attributes:
+        verdict: `ask`: it waits for somebody else's judgement.
+        check: number of the point among the part's checks, from 0; None: the whole part.
+        new: a new part, by its sticker; else the part of the bin.
+    """
 
     kind: Literal["inspected"] = "inspected"
     verdict: Literal["reuse", "repair", "replace", "ask"]
     check: Annotated[int, Field(ge=0, le=99)] | None = None
+    new: bool = False
 
 
 class Condemned(Act):
-    """It is not used again. `pieces`: how many of them; left out: all. `lost`: it is not there any more."""
+    """It is not used, or not used again.
+
+    Attributes:
+        why: in words.
+        pieces: how many of them; None: all.
+        lost: it is not there any more.
+        new: a new part, by its sticker; else the part of the bin.
+    """
 
     kind: Literal["condemned"] = "condemned"
     why: Words
     pieces: Some | None = None
     lost: bool = False
+    new: bool = False
 
 
 class Ordered(Act):
@@ -258,6 +273,17 @@ class Reopened(Act):
     about = "job"
     kind: Literal["reopened"] = "reopened"
     why: Words
+
+
+def rejects_new(act: Act) -> bool:
+    """Say whether an act says of new pieces that they are not used: condemned, lost, or to be replaced."""
+    condemned = isinstance(act, Condemned) or (isinstance(act, Inspected) and act.verdict == "replace")
+    return condemned and of_new(act)
+
+
+def of_new(act: Act) -> bool:
+    """Say whether an act is about a new part that was meant by its sticker, and not about the part of the bin."""
+    return isinstance(act, Inspected | Condemned | Joined | Installed | Reading) and act.new
 
 
 KINDS: Final = {

@@ -17,6 +17,7 @@ class Reading(Gated):
 
     Attributes:
         check: number of the point among the part's checks, from 0.
+        new: of a new part, by its sticker; else of the part of the bin.
         fit: id of the fit.
         at: when in the job.
         values: as read, with their zeros.
@@ -30,6 +31,7 @@ class Reading(Gated):
     about = "either"
     kind: Literal["reading"] = "reading"
     check: Annotated[int, Field(ge=0, le=99)] | None = None
+    new: bool = False
     fit: Line | None = None
     at: CheckTime
     values: Annotated[tuple[Figure, ...], Field(min_length=1, max_length=500)]

@@ -96,7 +96,10 @@ def act_words(act: Act, part: Part | None = None, *, override: bool = True) -> s
         part: whose points of inspection are named.
         override: say it too where the gate was overridden.
     """
-    lines = [_words(act, part)]
+    words = _words(act, part)
+    # What is built in says so itself.
+    told_apart = acts.of_new(act) and not isinstance(act, acts.Joined | acts.Installed)
+    lines = [_("new: {what}").format(what=words) if told_apart else words]
     if act.note and not isinstance(act, acts.Noted):
         lines.append(said(act.note))
     if override and isinstance(act, Gated) and act.override is not None:

@@ -37,6 +37,7 @@ from labelkit.model.acts import (
     Signature,
     Staged,
     TorqueSigned,
+    rejects_new,
 )
 from labelkit.model.events import Event
 from labelkit.sheets import keptnotes, wording
@@ -112,6 +113,11 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
         tables,
         tuple(point.text for point in points),
     )
+
+
+def _gone(place: PlaceRecord) -> Iterator[Event]:
+    """Yield with what new pieces of a place went back, or were not used."""
+    return (e for e in place.events if isinstance(e.act, Returned) or rejects_new(e.act))
 
 
 class _Maker(Teller):
@@ -207,9 +213,8 @@ class _Maker(Teller):
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
-        back = any(isinstance(e.act, Returned) for e in place.events)
         still_there = place.stage in _STILL_THERE and place.item.ordinal not in self.record.to_come_out
-        due = place.item.ordinal in self.record.uses and (back or not still_there)
+        due = place.item.ordinal in self.record.uses and (any(_gone(place)) or not still_there)
         return bool(place.new) or place.is_condemned or place.staged is not None or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
@@ -220,7 +225,7 @@ class _Maker(Teller):
             said = event.act.why if isinstance(event.act, Condemned) else keptnotes.said(event.act.note)
             said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
-        why += [f"{act_words(e.act)} ({self.by(e)})" for e in place.events if isinstance(e.act, Returned)]
+        why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
         count = place.new or pieces_of(uses) or place.staged
         return (
             step_of(place),

@@ -13,7 +13,7 @@ from labelkit.calc.notepieces import BETWEEN, fields_of, pieces_of
 from labelkit.calc.slips import ODD
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import Installed
+from labelkit.model.acts import of_new, rejects_new
 from labelkit.model.events import Event
 
 GASKETS: Final = {
@@ -124,7 +124,7 @@ def looked_in(note: str | None) -> str:
 
 
 def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
-    """Return the serial numbers that were written down of a place's pieces, without those of pieces that went back.
+    """Return the serial numbers that were written down of a place's pieces, without those of new ones that are gone.
 
     Args:
         events: of the place, in their order.
@@ -132,10 +132,9 @@ def serials_of(events: Iterable[Event], *, new: bool) -> list[str]:
     """
     found: list[str] = []
     for event in events:
-        of_new = event.act.kind in _OF_NEW or (isinstance(event.act, Installed) and event.act.new)
-        if of_new != new:
+        if (event.act.kind in _OF_NEW or of_new(event.act)) != new:
             continue
-        if event.act.kind == "returned":
+        if event.act.kind == "returned" or rejects_new(event.act):
             found.clear()
         elif kept := _kept(SERIAL, event.act.note):
             found.append(kept["serial"])

@@ -58,6 +58,7 @@ class KitOrder:
         photo: gives a picture of the job by its path.
         warnings: what was noticed before.
         new: what must be new; None: there are neither stickers nor a pick list.
+        stickers: which new parts get stickers, once more; None: those of these bins, and there are blank ones, too.
         sticker_stock: what stickers are printed on; None: as the labels.
         first_sticker: place of the first sticker on a started sheet.
         delimiter: what stands between the cells of CSV files.
@@ -75,6 +76,7 @@ class KitOrder:
     map_only: bool = False
     warnings: tuple[str, ...] = ()
     new: NewParts | None = None
+    stickers: tuple[Pick, ...] | None = None
     sticker_stock: Printable | None = None
     first_sticker: int = 1
     delimiter: str = ","
@@ -237,9 +239,9 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
     if order.new is None:
         return {}
     view, stock = order.view, order.stickers_on
-    sheets = StickerSheets(
-        view, order.new.picks_of(view, order.bins), order.new.needs, stock, first=order.first_sticker
-    )
+    again = order.stickers is not None
+    listed = order.stickers if order.stickers is not None else order.new.picks_of(view, order.bins)
+    sheets = StickerSheets(view, listed, order.new.needs, stock, first=order.first_sticker)
     files = {}
     if sheets.picks:
         try:
@@ -259,8 +261,9 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
         + f': no room for "{words}"'
         for words, steps in cut.items()
     )
-    blank = _written(view, _("blank stickers"), ".pdf", [blank_page(view, stock)])
-    return files | {"stickers-blank.pdf": blank}
+    if not again:
+        files["stickers-blank.pdf"] = _written(view, _("blank stickers"), ".pdf", [blank_page(view, stock)])
+    return files
 
 
 def _picklist(order: KitOrder, _printed: Printed) -> dict[str, bytes]:

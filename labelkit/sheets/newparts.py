@@ -53,4 +53,4 @@ def new_parts(
     """
     known = record or view.record(())
     at = supply(known, catalogue, findings(view.profile, view.teardown, verdicts))
-    return NewParts(at.needs, at.now, picks(view, at.needs, at.now, at.used), at.progress)
+    return NewParts(at.needs, at.now, picks(view, at), at.progress)

@@ -11,6 +11,7 @@ from labelkit.calc.pulling import Choices, Reason
 from labelkit.calc.renewal import Use
 from labelkit.calc.shortage import Group, Missing, Shortage
 from labelkit.calc.steps import Bin, Inside
+from labelkit.calc.supply import DONE, State, Supply
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
@@ -31,6 +32,15 @@ _REASONS: Final[Mapping[Reason, str]] = {
     "size": noop("size chosen by measuring"),
     "with": noop("renewed with"),
     "pair": noop("matched with"),
+}
+_STATES: Final[Mapping[State, str]] = {
+    "in": noop("in"),
+    "ready": noop("ready"),
+    "here": noop("here"),
+    "coming": noop("ordered"),
+    "short": noop("TO ORDER"),
+    "size": NO_SIZE,
+    "as_needed": noop("as needed"),
 }
 _HEADER: Final = (
     *("picked", "tray", "place", "group", "step", "number", "name", "size", "pieces", "missing", "from", "supplier"),
@@ -53,6 +63,10 @@ class Pick:
             the size is chosen, or there is no fixed count.
         blocks: name of the part whose step waits for it; empty when none does.
         used: new pieces that were in there before, and are used up.
+        state: where its pieces are.
+        here: how many of them came for its place, lie ready there or are in.
+        is_here: all of them are at their place, in, or counted at the door.
+        on_shelf: some of them are to be fetched from the shelf.
     """
 
     use: Use
@@ -64,23 +78,28 @@ class Pick:
     missing: int | None
     blocks: str
     used: int
+    state: State
+    here: int
+    is_here: bool
+    on_shelf: bool
+
+    @property
+    def is_done(self) -> bool:
+        """Whether nothing is left to do: it lies ready at its place, or is in."""
+        return self.state in DONE
 
 
-def picks(view: JobView, needs: Needs, short: Shortage, used: Mapping[int, int] | None = None) -> tuple[Pick, ...]:
+def picks(view: JobView, at: Supply) -> tuple[Pick, ...]:
     """Return the pick list: by tray, on it by bench group, in the order of assembly.
 
     Args:
         view: the job.
-        needs: what must be new.
-        short: what of it is missing.
-        used: new pieces that are used up, by the ordinal of their place.
+        at: where its new parts are.
     """
     lacks: dict[int, int] = {}  # by the identity of the use, which is the one that the order holds
-    for each in short.missing:
+    for each in at.now.missing:
         lacks[id(each.use)] = max(each.pieces or 0, lacks.get(id(each.use), 0))
-    uses = ((line, use) for line in needs.lines for use in line.uses)
-    known = used or {}
-    found = [_pick(view, line, use, lacks.get(id(use), 0), known.get(use.item.ordinal, 0)) for line, use in uses]
+    found = [_pick(view, at, line, use, lacks.get(id(use), 0)) for line in at.needs.lines for use in line.uses]
     found.sort(key=lambda pick: (pick.use.position, pick.use.item.ordinal))
     trays = {tray.letter: number for number, tray in enumerate(view.trays.trays)}
     first: dict[tuple[str, str], int] = {}
@@ -89,7 +108,19 @@ def picks(view: JobView, needs: Needs, short: Shortage, used: Mapping[int, int] 
     return tuple(sorted(found, key=lambda pick: (trays.get(pick.tray, len(trays)), first[pick.tray, pick.group])))
 
 
-def _pick(view: JobView, line: Line, use: Use, missing: int, used: int) -> Pick:
+def places_of(listed: Iterable[Pick]) -> tuple[int, int]:
+    """Return at how many places of a list all pieces lie ready or are in, and how many places it has.
+
+    A place has a row for each size that was chosen for it.
+    """
+    done: dict[int, bool] = {}
+    for pick in listed:
+        ordinal = pick.use.item.ordinal
+        done[ordinal] = done.get(ordinal, True) and pick.is_done
+    return sum(done.values()), len(done)
+
+
+def _pick(view: JobView, at: Supply, line: Line, use: Use, missing: int) -> Pick:
     step = use.item.step if isinstance(use.item, Bin) else view.teardown.step_holding(use.item)
     tray, place = view.trays.places.get(step, (None, None))
     return Pick(
@@ -101,7 +132,11 @@ def _pick(view: JobView, line: Line, use: Use, missing: int, used: int) -> Pick:
         step=step,
         missing=None if use.unsized or use.pieces is None else missing,
         blocks=view.teardown.at(use.step).name if use.step else "",
-        used=used,
+        used=at.used.get(use.item.ordinal, 0),
+        state=at.state(use),
+        here=at.pieces_here(use),
+        is_here=at.is_here(use),
+        on_shelf=at.on_shelf(use),
     )
 
 
@@ -164,10 +199,22 @@ def why_words(pick: Pick) -> str:
     return "; ".join([reason_words(pick.use), *([told.format(count=pick.used)] if pick.used else [])])
 
 
+def state_words(pick: Pick) -> str:
+    """Return where the pieces of a pick are, with how many where some only are here."""
+    pieces, words = pick.use.pieces, _(_STATES[pick.state])
+    if not pick.is_done and pick.here and pieces is not None:
+        some = _("{count} of {total} here").format(count=pick.here, total=pieces)
+        return some if pick.here < pieces else _(_STATES["here"])
+    return _("on the shelf") if pick.state == "here" and not pick.is_here else words
+
+
 def shelf_words(pick: Pick) -> str:
-    """Return where a part lies on the shelf, and who supplies it: `from R1-05, Seals Ltd`; empty: nobody says."""
-    entry = pick.line.entry
-    shelf = ", ".join(filter(None, (entry.location if pick.line.shelf else None, entry.supplier))) if entry else ""
+    """Return where a part lies on the shelf, and who supplies it: `from R1-05, Seals Ltd`.
+
+    Empty where nobody says, and where all of it is here: nothing is fetched twice.
+    """
+    entry = None if pick.is_here else pick.line.entry
+    shelf = ", ".join(filter(None, (entry.location if pick.on_shelf else None, entry.supplier))) if entry else ""
     return pgettext("shelf", "from {shelf}").format(shelf=shelf) if shelf else ""
 
 
@@ -219,9 +266,9 @@ def number_words(line: Line) -> str:
 
 
 def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimiter: str = ",") -> bytes:
-    """Return picklist.csv: one line for each place, with an empty cell to tick; spreadsheets take its texts for texts.
+    """Return picklist.csv: a line for each place and size, with a cell to tick that says where it is, if it is here.
 
-    Its headings are names for programs and English in every language.
+    Spreadsheets take its texts for texts. Its headings are names for programs and English in every language.
 
     Args:
         view: the job.
@@ -234,17 +281,25 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
         use, entry = pick.use, pick.line.entry
         rows.append(
             (
-                *(None, _("On no tray") if pick.tray == FLOOR else pick.tray, pick.place, pick.group),
-                *(_step(pick.step), number_words(pick.line), use.name),
-                str(use.size or ""),
+                state_words(pick) if pick.is_here else None,
+                *(_("On no tray") if pick.tray == FLOOR else pick.tray, pick.place, pick.group, _step(pick.step)),
+                *(number_words(pick.line), use.name, str(use.size or "")),
                 _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,
-                *((entry.location, entry.supplier) if entry else (None, None)),
+                *(_location(pick), entry.supplier if entry else None),
                 *(_step(use.step or ""), pick.blocks, why_words(pick), when_words(view.profile, needs.when(use))),
                 *(", ".join(use.pairs), None),
             )
         )
     return csv_bytes(rows, delimiter=delimiter)
+
+
+def _location(pick: Pick) -> str | None:
+    """Return where on the shelf a part is fetched; None where all is here, or nothing is left of what was counted."""
+    entry = pick.line.entry
+    if entry is None or pick.is_here or (entry.shelf is not None and not pick.on_shelf):
+        return None
+    return entry.location
 
 
 def _step(step: str) -> str:
@@ -261,6 +316,7 @@ def pick_data(pick: Pick, needs: Needs) -> dict[str, Any]:
         "step": pick.step,
         **_use_data(pick.use, needs),
         "missing": pick.missing,
+        "state": pick.state,
         "location": pick.line.entry.location if pick.line.entry else None,
         "supplier": pick.line.entry.supplier if pick.line.entry else None,
     }

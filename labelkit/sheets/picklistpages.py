@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
-from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, line, moved, rectangle
+from labelkit.drawing.page import BLACK, WHITE, Box, Group, Item, Page, Path, Pen, line, moved, opened, rectangle
 from labelkit.drawing.text import fit_line, wrap
 from labelkit.drawing.text import line as text_line
 from labelkit.errors import CapacityError
@@ -30,7 +30,9 @@ from labelkit.sheets.picklist import (
     build_words,
     group_words,
     number_words,
+    places_of,
     shelf_words,
+    state_words,
     unjudged_words,
     waited_words,
     when_words,
@@ -72,7 +74,9 @@ _COLUMNS: Final = (
     (noop("SHORT"), 12.0),
     (noop("BLOCKS"), 28.0),
 )
+_PLACE: Final = 2
 _PART: Final = 6
+_MARK: Final = Pen(0.9)
 _LEAST_WIDTH: Final = 195.0  # of the paper, mm: names have half of what they have on A4
 _GROUP: Final = 62.0  # width of the names of groups
 
@@ -125,16 +129,18 @@ def _summary(new: NewParts, width: float) -> Iterator[Strip]:
 
 
 def _short_words(new: NewParts) -> str:
-    missing = new.short.missing
-    places = ngettext("{count} place to fill", "{count} places to fill", len(new.picks)).format(count=len(new.picks))
+    missing, (done, every) = new.short.missing, places_of(new.picks)
+    places = ngettext("{count} place to fill", "{count} places to fill", every - done).format(count=every - done)
+    filled = ngettext("{count} is ready or in", "{count} are ready or in", done).format(count=done) if done else ""
     if not missing:
-        return f"{places}; " + _("nothing is short")
-    count = len({id(each.use) for each in missing})
+        return "; ".join(filter(None, (places, _("nothing is short"), filled)))
+    count = len({each.use.item.ordinal for each in missing})
     first = next((each.use for each in missing if each.use.step), None)
     waits = _("no step waits")
     if first:
         waits = _("the first step that waits is {step}, for {part}").format(step=first.step, part=waited_words(first))
-    return places + ", " + _("{count} of them short").format(count=count) + f"; {waits}"
+    short = places + ", " + _("{count} of them short").format(count=count)
+    return "; ".join(filter(None, (short, waits, filled)))
 
 
 def _words(words: str, face: str, width: float) -> Iterator[Strip]:
@@ -146,7 +152,9 @@ def _lists(view: JobView, new: NewParts, width: float) -> Iterator[Strip]:
     """Yield headings and rows."""
     for tray, on_tray in groupby(new.picks, key=lambda pick: pick.tray):
         here = [*on_tray]
-        said = ngettext("{count} place", "{count} places", len(here)).format(count=len(here))
+        done, every = places_of(here)
+        said = ngettext("{count} place", "{count} places", every).format(count=every)
+        said = _("{count} of {total} ready").format(count=done, total=every) if done else said
         yield _tray(tray, said, width)
         for group, members in groupby(here, key=lambda pick: pick.group):
             continued, heading = _tray(tray, _("continued"), width), _group(group, width)
@@ -193,14 +201,18 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> Strip:
     cells = (
         *("", "", pick.place, step, _(AS_NEEDED) if use.pieces is None else str(use.pieces)),
         _("by size") if pick.line.sizes else number_words(pick.line),
-        use.name + (f", {use.size}" if use.size else ""),
+        use.sized_name,
         *(short, _("step {step}").format(step=use.step) if use.step else ""),
     )
     items: list[Item] = [line(0.0, 0.0, width, 0.0, RULE)]
-    items += [rectangle(Box(x, _PAD, TICK, TICK), BOX_PEN) for x, _ in columns[:2]]
+    for (x, _room), ticked in zip(columns, (pick.is_here, pick.is_done), strict=False):
+        items.append(rectangle(Box(x, _PAD, TICK, TICK), BOX_PEN))
+        items += [_tick(x)] * ticked
+    # What is to be fetched stands out from what is done.
+    heavy = "regular" if pick.is_done else BOLD
     name = wrap(cells[_PART], columns[_PART][1], em(NAME), 4).lines
     for number, ((x, room), words) in enumerate(zip(columns, cells, strict=True)):
-        face = "regular" if number == len(cells) - 1 else BOLD
+        face = "regular" if number == len(cells) - 1 else heavy
         if words and number != _PART:
             items.append(fit_line(words, room, (em(NAME, face), em(LEAST, face)), face).at(x, base))
     x, room = columns[_PART]
@@ -209,9 +221,20 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> Strip:
     blocked = wrap(pick.blocks, columns[-1][1], em(SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
     more = _NAME_LINE * (len(name) - 1)
     items += [*_small(below, columns[_PART], _ROW + more), *_small(blocked, columns[-1], _ROW)]
+    if pick.is_done or pick.here:
+        x = columns[_PLACE][0]
+        room = columns[_PLACE + 2][0] - _BETWEEN - x  # nothing stands below the step
+        sizes = em(SMALL, BOLD), em(LEAST, BOLD)
+        items.append(fit_line(state_words(pick), room, sizes, BOLD).at(x, _ROW + SMALL - 0.6))
     lines = max(more + len(below) * _LINE, len(blocked) * _LINE)
     height = max(TICK + 2 * _PAD, _ROW + lines + 0.2 * bool(lines))
     return Strip(height, tuple(items), f"pick {pick.step} {use.part.id}")
+
+
+def _tick(x: float) -> Path:
+    """Return the mark in a box whose left edge is at x, as by hand: over its corner, and not to be overlooked."""
+    points = ((0.2, 0.52), (0.44, 0.8), (0.92, 0.12))
+    return Path(opened((x + dx * TICK, _PAD + dy * TICK) for dx, dy in points), _MARK)
 
 
 def _small(lines: Sequence[str], column: tuple[float, float], top: float) -> Iterator[Item]:

@@ -33,7 +33,7 @@ STAGES: Final = {
 }
 
 # Points that say no more than where the part is, or what holds it.
-_TOLD: Final = ("hold", "not_out", "not_empty")
+_TOLD: Final = ("hold", "not_out", "not_empty", "missing")
 
 
 def stage_of(record: Record, place: PlaceRecord) -> str:
@@ -42,10 +42,13 @@ def stage_of(record: Record, place: PlaceRecord) -> str:
 
 
 def stage_words(record: Record, place: PlaceRecord) -> str:
-    """Return where a part is: `out, 11 of 12 counted`, `clean, not counted`, `left in, to come out`."""
+    """Return where a part is: `out, 11 of 12 counted`, `clean, not counted`, `new part lies ready, 1 of 2`."""
     ready = place.stage == "staged"
     words = _(STAGES[stage_of(record, place)])
-    if place.count is not None and place.is_out:
+    if ready:
+        # How many old ones were counted says nothing here.
+        words += _ready_words(record, place)
+    elif place.count is not None and place.is_out:
         told = _(", {count} counted") if place.expected is None else _(", {count} of {expected} counted")
         words += told.format(count=_there(place), expected=place.expected)
     elif place.is_out and place.is_uncounted and place.stage != "removed":  # whose own words say it
@@ -63,12 +66,19 @@ def stage_words(record: Record, place: PlaceRecord) -> str:
     if place.item.ordinal in record.to_come_out:
         words += _(", to come out")
     if place.stays_in and place.staged is not None:
-        words += _(", new part lies ready")
+        words += _(", new part lies ready") + _ready_words(record, place)
     if place.placed and place.is_out:
         words += _(", {count} in already").format(count=place.placed)
     if place.closed:
         words += _(", not opened")
     return words
+
+
+def _ready_words(record: Record, place: PlaceRecord) -> str:
+    """Return how many new pieces lie ready of all that go in; empty where it is one, or nobody counted them."""
+    wanted = pieces_of(record.uses.get(place.item.ordinal, ())) or place.expected or 0
+    lying = (place.staged or 0) - place.new
+    return _(", {count} of {wanted}").format(count=lying, wanted=wanted) if lying > 0 and wanted > 1 else ""
 
 
 def _there(place: PlaceRecord) -> int:

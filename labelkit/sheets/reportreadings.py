@@ -171,7 +171,8 @@ class Readings(Teller):
                 state, note = map(keptnotes.said, (act.state, act.note))
                 # What the last one came to stands in a column of its own.
                 out = _(VERDICT_WORDS["out"]) if act.verdict == "out" and event is not events[-1] else ""
-                how = ", ".join(filter(None, (out, fitted, state, cold, act.tool, note)))
+                new = _("new") if act.new else ""
+                how = ", ".join(filter(None, (new, out, fitted, state, cold, act.tool, note)))
                 lines += filter(None, (at + read_words(act, limits, mean=mean), how, self.by(event)))
         return BREAK.join(lines)
 

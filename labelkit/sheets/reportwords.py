@@ -9,6 +9,7 @@ from typing import Final
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import differences, measured_words
+from labelkit.calc.oldandnew import still_counts
 from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
@@ -43,7 +44,7 @@ def judged_words(place: PlaceRecord, number: int, check: Check) -> str:
     if not isinstance(last, Reading):
         return _(NOT_READ)
     if not is_done(place, number, check):
-        count = sum(len(e.act.values) for e in events if isinstance(e.act, Reading))
+        count = sum(len(e.act.values) for e in events if isinstance(e.act, Reading) and still_counts(place, e))
         return _("{count} of {wanted} read").format(count=count, wanted=readings_wanted(place, check))
     bad = [str(value) for value in last.values if not Limits(check.min, check.max).allow(value, last.unit)]
     decided = [e.act for e in place.events if e.number > events[-1].number]

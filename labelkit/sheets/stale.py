@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from labelkit.calc.codes import BLOCK_SIZE
 from labelkit.calc.revision import changes
 from labelkit.calc.steps import Bin, Inside, teardown
-from labelkit.drawing.page import Box, Group
+from labelkit.calc.usedup import is_retired
+from labelkit.drawing.page import Box, Group, Item
 from labelkit.errors import UsageError
 from labelkit.load.profile import LoadedProfile
+from labelkit.model.events import Event
 from labelkit.model.job import Job
 from labelkit.model.media import Printable
 from labelkit.model.profile import Profile
 from labelkit.sheets.jobview import CODES_PER_PLACE, JobView
 from labelkit.sheets.kit import label_texts
 from labelkit.sheets.labelface import Face
+from labelkit.sheets.newparts import new_parts
+from labelkit.sheets.picklist import Pick, short_when
+from labelkit.sheets.stickerface import StickerFace
 from labelkit.sheets.traydrawing import tray_drawing
 
 # A part and which one it is of those with its id.
@@ -32,11 +37,13 @@ class Stale:
         labels: bins whose label says something else now, or that have none yet; of the job as it is now.
         void: bins that are gone: their labels come off; of the job as it was.
         trays: letters of the trays on which something lies otherwise.
+        stickers: new parts whose sticker says something else now, or that have none yet; of the job as it is now.
     """
 
     labels: tuple[Bin, ...]
     void: tuple[Bin, ...]
     trays: tuple[str, ...]
+    stickers: tuple[Pick, ...] = ()
 
 
 def revised(job: Job, old: Profile, new: LoadedProfile, *, recorded: bool) -> Job:
@@ -107,16 +114,52 @@ def stale(was: JobView, now: JobView, stock: Printable, *, offline: bool = False
     )
 
 
+def as_recorded(found: Stale, was: JobView, now: JobView, events: Sequence[Event], stock: Printable) -> Stale:
+    """Return what is out of date of a job with its record: stickers of what must be new, and no label that is retired.
+
+    Args:
+        found: what is out of date of the labels and trays of such a job.
+        was: the job when its labels and stickers were printed.
+        now: the job with its later revision.
+        events: of the job.
+        stock: what stickers are printed on.
+    """
+    record = now.record(events)
+    labels = tuple(each for each in found.labels if not is_retired(record.at(each.ordinal)))
+    was = replace(was, profile=_called(was.profile, now.profile.unit.revision))
+    earlier, later = _stickers(was, events, stock), _stickers(now, events, stock)
+    stickers = tuple(pick for key, (pick, face) in later.items() if key not in earlier or earlier[key][1] != face)
+    return replace(found, labels=labels, stickers=stickers)
+
+
+def _stickers(
+    view: JobView, events: Sequence[Event], stock: Printable
+) -> dict[tuple[str, str], tuple[Pick, tuple[Item, ...]]]:
+    """Return the new parts of a job with the faces of their stickers, by code and size; none where nobody can tell."""
+    try:
+        new = new_parts(view, {}, record=view.record(events))
+    except UsageError:  # so many options are open
+        return {}
+    box = Box(*stock.positions()[0]).inset(stock.margin_mm)
+    found = {}
+    for pick in new.picks:
+        use, when = pick.use, short_when(view.profile, new.needs.when(pick.use))
+        face = tuple(StickerFace(view, pick, when, box, stock.true_dpi).items())
+        found[view.new_code(use.item), str(use.size or "")] = pick, face
+    return found
+
+
 def changed_parts(was: JobView, now: JobView, found: Stale) -> tuple[str, ...]:
     """Return the ids of the parts whose card says something else than what was printed first, also by earlier ones.
 
     Args:
         was: the job as it was.
         now: the job with its later revision.
-        found: which of its labels are out of date.
+        found: which of its labels and stickers are out of date.
     """
     told = {*was.job.changed, *(change.part for change in changes(was.profile, now.profile))}
     told.update(each.part.id for each in found.labels)
+    told.update(pick.use.part.id for pick in found.stickers)
     return tuple(part for part in now.profile.names if part in told and part in was.profile.names)
 
 

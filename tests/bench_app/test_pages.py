@@ -479,6 +479,30 @@ def test_where_a_job_is_counts_tray_by_tray(store: Store, view: JobView, ann: Pe
     assert "1 Cover screw M8 x 30 inspected, 6 of 6 counted: good" in trays
 
 
+def test_what_is_lost_lies_on_no_tray(store: Store, view: JobView, ann: Person) -> None:
+    """Neither there, nor in a bin that is not empty: it is missing, until a new one lies ready in its place."""
+    record(store, view, NOON, *all_out(view))
+    plug = bin_of(view, "plug")
+    letter = view.trays.places[plug.step][0].letter
+
+    def told() -> tuple[int, bool, bool]:
+        page = ann.open("/job/1").text
+        found = re.search(rf"Tray {letter}: (\d+) of \d+ lie there", page)
+        assert found
+        return (
+            int(found[1]),
+            "7 Plug M10: the bin is not empty" in page,
+            "Not there: 1 7 Plug M10 is lost, and no new one is in" in page,
+        )
+
+    lying = told()[0]
+    assert (lying, True, False) == told()
+    ann.does(path_of(view, "plug"), "condemned", why="nowhere", lost="yes")
+    assert (lying - 1, False, True) == told()
+    ann.does(f"/{view.new_code(plug)}/receive", "receive", do="both")
+    assert (lying, True, False) == told()
+
+
 def test_a_card_offers_the_verdicts_of_the_inspection_sheet(store: Store, view: JobView, ann: Person) -> None:
     """Of a seal that is always renewed: replace, or ask first; one that is good cannot be said of it."""
     record(store, view, NOON, *((each.step, {"kind": "removed", "count": 1}) for each in view.teardown.bins))

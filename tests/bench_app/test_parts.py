@@ -111,7 +111,7 @@ def test_three_condemned_parts_are_ordered_received_and_staged(petra: Person, re
     screws = f"/{reducer.new_code(place(reducer, 'cover-screws'))}"
     assert "How many; empty: all 2" in petra.open(screws).text, "of eight"
     card = petra.open(f"/{reducer.code(place(reducer, 'friction-disc'))}")  # type: ignore[arg-type]
-    assert "new part lies ready, 5 of 5 counted: old part CONDEMNED" in card.text
+    assert "new part lies ready, 5 of 5: old part CONDEMNED" in card.text
     assert "waits for it" not in petra.open("/job/1/parts").text.partition("G2B-1203 Friction disc")[2][:120]
 
 
@@ -129,7 +129,7 @@ def test_the_shared_ring_is_one_line_less_the_shelf(petra: Person) -> None:
     assert "G2B-1107 O-ring 212 x 3.55 5 of 5 on the way" in page.text
     page = petra.does("/job/1/parts", "came-G2B-1107", pieces=4)
     assert "1 of 5 on the way" in page.text
-    assert "A9 · from R1-05, Seal shop · always renewed here" in page.text
+    assert "A9 · always renewed here" in page.text
     assert "here" == listed(petra, "cover-oring")
 
 
@@ -177,6 +177,28 @@ def test_a_bench_without_a_catalogue_says_that_no_shelf_is_counted(petra: Person
     said = "nothing is counted from the shelf here"
     assert said not in petra.open("/job/1/parts").text
     assert said in person(create_app(store), "Petra").open("/job/1/parts").text
+
+
+def test_several_sizes_for_one_place_are_one_place(store: Store) -> None:
+    """Three shims for the place of the old ones: three rows, each with its thickness, and no place more."""
+    with_pin(store)
+    view = open_job(store, demo("marine-gear"))
+    record(store, view, START, *all_out(view))
+    petra = person(create_app(store), "Petra")
+
+    def places() -> int:
+        found = re.search(r"0 of (\d+) places have everything ready", petra.open("/job/1/parts").text)
+        assert found
+        return int(found[1])
+
+    before = places()
+    chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.10", "0.20", "0.50"], "predicted": "0.07"}
+    record(store, view, START, (None, chosen))
+    assert before + 1 == places()
+    page = petra.open("/job/1/parts").text
+    for size in ("0.10 mm", "0.20 mm", "0.50 mm"):
+        assert f"Shims behind the ahead-shaft cup, {size} × 1" in page
+    assert "Tray C 0 of 2 ready" in page
 
 
 def test_every_part_stands_under_what_it_is_built_into(petra: Person) -> None:
@@ -465,6 +487,63 @@ def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
     assert "order 2: 2 needed, 1 used up" in said
     assert "always renewed; 1 new one used up TO ORDER" in said
     assert "order 1: 1 needed, 1 not wanted any more" in said
+
+
+def test_old_pieces_of_what_is_always_renewed_do_not_stay(petra: Person, reducer: JobView) -> None:
+    """One of three rings is broken, three new ones lie ready: the old label is retired, for it holds no ring to use."""
+    (rings,) = reducer.teardown.of("plug-rings")
+    petra.does(f"/{reducer.code(rings)}", "condemned", why="broken", pieces=1)
+
+    page = petra.does(sticker(reducer, "plug-rings"), "receive", do="both")
+
+    assert "3 of 3 ready" in page.text
+    assert "its sticker takes the place of the old label" in page.text
+    assert "Only some are new" not in page.text
+    assert "new part lies ready, 3 of 3: old part CONDEMNED 1" in petra.open(f"/{reducer.code(rings)}").text
+
+
+REJECTED = (
+    ("condemned", {"why": "lip torn"}, "new: condemned: lip torn"),
+    ("condemned", {"why": "fell into the sump", "lost": "yes"}, "new: lost: fell into the sump"),
+    ("points", {"verdict": "replace", "note": "9.1 instead of 7.8"}, "new: replace; 9.1 instead of 7.8"),
+)
+
+
+@pytest.mark.parametrize(("form", "typed", "words"), REJECTED)
+def test_by_its_sticker_the_new_part_is_rejected(
+    petra: Person, reducer: JobView, store: Store, form: str, typed: dict[str, str], words: str
+) -> None:
+    """At the bench it turns out to be bad, or is gone: it lies ready no more, is ordered again and does not go in; the
+    record says what became of it, and nothing of the old part."""
+    (seal,) = reducer.teardown.of("input-seal")
+    card, path = f"/{reducer.new_code(seal)}", sticker(reducer, "input-seal")
+    assert "condemned" not in {each.name for each in petra.open(card).forms}, "none is here"
+    petra.does(path, "receive", do="both")
+    assert "ready" == listed(petra, "input-seal")
+
+    page = petra.does(card, form, **typed)
+
+    assert words in page.text
+    assert words in petra.open(path).text
+    assert "CONDEMNED" not in petra.open(f"/{reducer.code(seal)}").text
+    assert "It waits for its new parts: 0 of 1 here" in page.text
+    assert "short" == listed(petra, "input-seal")
+    assert (None, "inspected") == ready(store, reducer, seal)
+    assert "the new one is out of use: " in petra.is_refused(card, "installed").text
+    report = petra.open("/job/1/report").text
+    assert words in report
+    assert f"{words} (Petra" in report
+    petra.does(path, "receive", do="both")
+    assert "out of use" not in petra.open(card).text.partition("History of this place")[0]
+
+
+def test_a_new_part_that_is_not_here_is_not_condemned(petra: Person, reducer: JobView) -> None:
+    """From a page that was open when it went back, by whoever had it: the old part is left as it is."""
+    card, path = f"/{reducer.new_code(place(reducer, 'input-seal'))}", sticker(reducer, "input-seal")
+    petra.does(path, "receive", do="both")
+    page = petra.open(card)
+    petra.does(path, "receive", do="back", pieces=1, note="wrong lip")
+    assert "no new one is here" in petra.is_refused(card, "condemned", page=page, why="lip torn").text
 
 
 def ready(store: Store, view: JobView, each: Bin) -> tuple[int | None, str]:

@@ -17,7 +17,7 @@ from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.gate import right_job
 from labelkit.calc.openpoints import open_points, place_points
 from labelkit.calc.platescan import pack_scan
-from labelkit.calc.usedup import is_used_up
+from labelkit.calc.usedup import is_retired, is_used_up
 from labelkit.errors import UsageError
 from labelkit.language import speaking
 from labelkit.sheets.placewords import stage_words
@@ -1178,3 +1178,28 @@ def test_a_part_of_a_group_does_not_wait_for_itself(part: str) -> None:
     first = refusal.partition("(they go in together)")[0].partition(": ")[2]
     assert first.endswith(f"first build {group} on the bench ")
     assert f"Allowed now: build {group} on the bench: " in refusal
+
+
+RETIRED: dict[str, tuple[str, list[tuple[str, dict[str, object]]], bool]] = {
+    "laid ready": ("cover-oring", [("staged", {"pieces": 1})], True),
+    "laid ready, nobody counted": ("cover-oring", [("staged", {})], True),
+    "here, not at its place": ("cover-oring", [("received", {"pieces": 1})], False),
+    "two of three": ("plug-rings", [("staged", {"pieces": 2})], False),
+    "built into its group": ("hub-circlip", [("staged", {"pieces": 1}), ("joined", {"new": True})], True),
+    "the old one is built into its group": ("brake-hub", [("staged", {"pieces": 1}), ("joined", {})], False),
+    "in": ("cover-oring", [("installed", {"new": True})], True),
+    "the old one is in": ("brake-hub", [("staged", {"pieces": 1}), ("installed", {})], False),
+    "some are new": ("cover-screws", [("condemned", {"why": "bent", "pieces": 2}), ("staged", {"pieces": 2})], False),
+}
+
+
+@pytest.mark.parametrize(("part", "acts", "retired"), RETIRED.values(), ids=RETIRED)
+def test_the_label_of_a_bin_is_retired_by_new_ones_for_all_that_it_held(
+    part: str, acts: list[tuple[str, dict[str, object]]], retired: bool
+) -> None:
+    """As long as an old piece may go in from the bin, its label counts."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    for kind, fields in acts:
+        walk.do(kind, part, **fields)
+    assert retired == is_retired(walk.record.at(walk.place(part)))

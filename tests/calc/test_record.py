@@ -12,12 +12,20 @@ from hypothesis import strategies as st
 from labelkit.calc.apart import measure_now, still_readable
 from labelkit.calc.grades import lying_words
 from labelkit.calc.needs import roll_up
-from labelkit.calc.openpoints import not_empty, open_points, place_points, readings_wanted
+from labelkit.calc.openpoints import (
+    asked_of,
+    not_empty,
+    open_points,
+    place_points,
+    readings_wanted,
+    unanswered,
+)
 from labelkit.calc.placerecord import STAGES
 from labelkit.calc.pulling import Finding
 from labelkit.calc.record import record_of
 from labelkit.calc.shortage import shortage
-from labelkit.sheets.placewords import stage_words
+from labelkit.calc.usedup import some_stay
+from labelkit.sheets.placewords import stage_words, waits_words
 from tests.walk import Walk
 
 
@@ -227,6 +235,117 @@ def test_what_stays_old_of_a_place_goes_its_own_way_though_a_new_piece_lies_read
     walk.do("staged", "steel-disc", pieces=1)
     place = walk.record.at(walk.place("steel-disc"))
     assert ("binned", 1, "out, 4 of 5 counted: LOST 1") == (place.stage, place.staged, stage_words(walk.record, place))
+
+
+def test_what_is_always_renewed_has_no_old_piece_that_stays() -> None:
+    """Of three sealing rings one is condemned, and all are always new: the three that came take the place of all."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", "rings-astern", why="broken", pieces=1)
+    walk.do("staged", "rings-astern", pieces=3)
+    place = walk.record.at(walk.place("rings-astern"))
+    assert "new part lies ready, 3 of 3: old part CONDEMNED 1" == stage_words(walk.record, place)
+    assert not some_stay(walk.record, place)
+
+
+def test_new_pieces_for_every_place_leave_no_old_one_whatever_renews_them() -> None:
+    """Of two races one is condemned, and both are renewed with what runs on them."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", "race-ahead", why="blue", pieces=1)
+    walk.do("condemned", "thrust-ahead", why="pitted")
+    told = []
+    for _turn in range(2):
+        walk.do("staged", "race-ahead", pieces=1)
+        told.append(stage_words(walk.record, walk.record.at(walk.place("race-ahead"))))
+    assert ["out, 2 of 2 counted: CONDEMNED 1", "new part lies ready, 2 of 2: old part CONDEMNED 1"] == told
+
+
+def test_what_lies_ready_is_counted_of_what_goes_in_and_not_of_what_came_out() -> None:
+    """Two old races were counted, and one of two new ones lies ready: the card must not say that all is there."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", "thrust-ahead", why="pitted")
+    walk.do("received", "race-ahead", pieces=1)
+    walk.do("staged", "race-ahead", pieces=1)
+    place = walk.record.at(walk.place("race-ahead"))
+    assert "new part lies ready, 1 of 2" == stage_words(walk.record, place)
+    assert "It waits for its new parts: 1 of 2 here" == waits_words(walk.record, place)
+
+
+@pytest.mark.parametrize("part", ["dipstick", "ahead-shims"])
+def test_what_is_lost_does_not_lie_there(part: str) -> None:
+    """Its bin is empty, and it is missing until a new one lies ready: then the bin is not empty any more."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("condemned", part, why="nowhere", lost=True)
+
+    def kinds() -> list[str]:
+        of_it = (each.kind for each in place_points(walk.record, walk.record.at(walk.place(part))))
+        return [kind for kind in of_it if kind in ("missing", "not_empty")]
+
+    assert ["missing"] == kinds()
+    assert part not in {place.item.part.id for place in not_empty(walk.record)}
+    walk.do("staged", part, pieces=1)
+    assert ["not_empty"] == kinds()
+    assert part in {place.item.part.id for place in not_empty(walk.record)}
+
+
+def test_a_new_piece_that_is_rejected_comes_off_the_group_it_was_built_into() -> None:
+    """It is apart again, as it was before; an old part that was built in stays there, whatever is said of a new one."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("staged", "hub-circlip", pieces=1)
+    walk.do("joined", "hub-circlip", new=True)
+    walk.do("joined", "brake-hub")
+    walk.do("staged", "brake-hub", pieces=1)
+    for part in ("hub-circlip", "brake-hub"):
+        walk.do("condemned", part, why="nicked", new=True)
+    assert ("binned", "joined") == (stage(walk, "hub-circlip"), stage(walk, "brake-hub"))
+
+
+def test_what_was_read_of_a_rejected_new_piece_is_asked_of_the_next_one() -> None:
+    """A new washer measures too thin: that is open, though the old one is condemned, until somebody rejects it."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("condemned", "planet-1-washer", why="worn")
+    walk.do("staged", "planet-1-washer", pieces=6)
+    point = {"check": 0, "at": "clean", "unit": "mm"}
+    walk.do("reading", "planet-1-washer", values=["0.60"], new=True, **point)
+
+    def open_kinds() -> list[str]:
+        return [each.kind for each in place_points(walk.record, walk.record.at(walk.place("planet-1-washer")))]
+
+    assert "limit" in open_kinds()
+    assert "is not good: thickness" in walk.refused("installed", "planet-1-washer", new=True)
+    assert "is not good" not in walk.refused("installed", "planet-1-washer")
+    walk.do("inspected", "planet-1-washer", check=0, verdict="replace", new=True)
+    assert "limit" not in open_kinds()
+
+
+def test_the_next_new_piece_is_looked_at_again() -> None:
+    """A point that was good on a new part which was rejected then is open once more; one of the old part stays done."""
+    walk = reducer()
+    walk.take_apart()
+    for part, new in (("thrust-button", True), ("thrust-needles", False)):
+        walk.do("staged", part, pieces=1)
+        walk.do("inspected", part, check=0, verdict="reuse", new=new)
+        assert () == unanswered(walk.record.at(walk.place(part)))
+        walk.do("condemned", part, why="fell down", new=True)
+    asked = {part: bool(unanswered(walk.record.at(walk.place(part)))) for part in ("thrust-button", "thrust-needles")}
+    assert {"thrust-button": True, "thrust-needles": False} == asked
+
+
+@pytest.mark.parametrize(("asked", "condemned"), [(False, True), (True, False), (True, True)])
+def test_what_was_asked_of_the_old_part_is_not_answered_by_the_end_of_a_new_one(asked: bool, condemned: bool) -> None:
+    """That the new one is condemned answers what was asked of the new one; that the old one is, answers all."""
+    walk = reducer()
+    walk.take_apart()
+    walk.do("staged", "thrust-button", pieces=1)
+    walk.do("inspected", "thrust-button", verdict="ask", new=asked)
+    assert ("wants somebody to be asked" in walk.refused("installed", "thrust-button", new=True)) == asked
+    walk.do("condemned", "thrust-button", why="cracked", new=condemned)
+    assert bool(asked_of(walk.record.at(walk.place("thrust-button")))) == (condemned and not asked)
 
 
 def test_new_pieces_that_come_out_again_are_not_called_by_what_the_old_ones_were() -> None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from labelkit.sheets.picklist import build_words
@@ -330,6 +333,67 @@ def test_a_new_part_that_is_condemned_is_ordered_again() -> None:
         walk.do(kind, "cover-screws", **{**ACTS[kind], "count" if kind == "removed" else "pieces": pieces})
     screws = standing(supply(walk.record), "G2B-1108")
     assert (4, 4) == (screws.arrivals.here, screws.buy)
+
+
+REJECTS: dict[str, tuple[str, dict[str, object]]] = {
+    "condemned": ("condemned", {"why": "lip torn"}),
+    "lost": ("condemned", {"why": "fell into the sump", "lost": True}),
+    "measured bad": ("inspected", {"verdict": "replace"}),
+}
+
+
+@pytest.mark.parametrize(("kind", "fields"), REJECTS.values(), ids=REJECTS)
+@pytest.mark.parametrize("part", ["cover-oring", "thrust-needles"])
+@pytest.mark.parametrize("came", [("received", "staged"), ("staged",), ("received",)])
+def test_a_new_piece_that_is_rejected_before_it_is_in_is_ordered_again(
+    kind: str, fields: dict[str, object], part: str, came: tuple[str, ...]
+) -> None:
+    """It is ready no more and does not go in, whatever renews it; what was said of the old part stands. The next one
+    goes in."""
+    walk = reducer()
+    walk.do("condemned", "thrust-needles", why="blue")
+    before = walk.record.at(walk.place(part))
+    for each in came:
+        walk.do(each, part, pieces=1)
+
+    walk.allowed(kind, part, new=True, **fields)
+
+    place = walk.record.at(walk.place(part))
+    assert ((None, False), before.stage, before.finding) == (
+        (place.staged, has_some_new(place)),
+        place.stage,
+        place.finding,
+    )
+    found = supply(walk.record)
+    assert ["short"] == states(found, part)
+    assert 0 < standing(found, str(place.item.part.number)).buy
+    assert "the new one is out of use: " in walk.refused("installed", part, new=True)
+    walk.do("received", part, pieces=1)
+    walk.do("staged", part, pieces=1)
+    assert ["ready"] == states(supply(walk.record), part)
+    assert "out of use" not in walk.refused("installed", part, new=True)
+
+
+def test_of_several_new_pieces_those_that_are_left_still_count() -> None:
+    """Twelve bolts lie ready and three are bad: nine may go in, twelve may not, and three are ordered."""
+    walk = reducer()
+    for kind in ("received", "staged"):
+        walk.do(kind, "through-bolts", pieces=12)
+    walk.allowed("condemned", "through-bolts", why="bent", pieces=3, new=True)
+
+    bolts = standing(supply(walk.record), "G2B-1207")
+    assert (9, 9, 3) == (bolts.arrivals.here, bolts.ready, bolts.buy)
+    assert "12 new needed, 9 here" in walk.refused("installed", "through-bolts", new=True)
+    assert "out of use" not in walk.refused("installed", "through-bolts", new=True, pieces=9)
+    walk.allowed("received", "through-bolts", pieces=3)
+
+
+def test_by_the_label_of_the_bin_the_old_part_is_condemned() -> None:
+    """What lies ready in its place stays ready."""
+    walk = reducer()
+    walk.do("staged", "thrust-needles", pieces=1)
+    walk.do("condemned", "thrust-needles", why="blue")
+    assert ["ready"] == states(supply(walk.record), "thrust-needles")
 
 
 def test_what_came_without_an_order_number_is_not_ordered_again() -> None:

@@ -13,6 +13,7 @@ from labelkit.model.acts import Noted
 from labelkit.model.events import Entry
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
+from tests.bench_app.hands import record
 from tests.bench_app.workshop import PUMP, SECRET, Shell, code_of, open_job, pump, put_profiles
 
 NEW = PUMP.replace('revision: "3"', 'revision: "4"').replace("name: Selective side plate", "name: Graded side plate")
@@ -103,6 +104,57 @@ def test_steps_are_those_on_the_labels_of_the_job(labelkit: Shell, store: Store)
 
     assert "steps as they are with Drive ?\nnames\n  step 7 Plug M12: " in alone
     assert "steps as they are with Splined shaft\nnames\n  step 6 Plug M12: " in of_job
+
+
+SEAL = "name: Radial shaft seal 25 x 40 x 7"
+
+
+@pytest.mark.parametrize(
+    ("acts", "out_of_date"),
+    [
+        ((), ["labels out of date: step 2.1", "stickers out of date: step 2.1"]),
+        (({"kind": "removed", "count": 1},), ["labels out of date: step 2.1", "stickers out of date: step 2.1"]),
+        (
+            ({"kind": "removed", "count": 1}, {"kind": "staged", "pieces": 1}),
+            ["no label is out of date", "stickers out of date: step 2.1"],
+        ),
+        (
+            ({"kind": "removed", "count": 1}, {"kind": "installed", "new": True}),
+            ["no label is out of date", "stickers out of date: step 2.1"],
+        ),
+    ],
+    ids=["not out", "out", "the new one lies ready", "the new one is in"],
+)
+def test_a_sticker_is_out_of_date_with_its_part_and_a_retired_label_is_not(
+    labelkit: Shell, store: Store, acts: tuple[dict[str, object], ...], out_of_date: list[str]
+) -> None:
+    """The name stands on both; the label counts no more once the new part lies ready. What is told is printed."""
+    (labelkit.folder / "seal.yaml").write_text(PUMP.replace(SEAL, "name: Oil seal 25 x 40 x 7"), encoding="utf-8")
+    record(store, Lookup(store).view(1), datetime.now(UTC), *(("2.1", act) for act in acts))
+    store.close()
+    told = [f"job 1: {words}" for words in out_of_date]
+
+    looked = labelkit("diff", "old.yaml", "seal.yaml").out
+    taken = labelkit("diff", "old.yaml", "seal.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again").out
+
+    assert told == [line for line in looked.splitlines() if "date" in line and "tray" not in line]
+    assert "\n".join(told) in taken
+    manifest = json.loads((labelkit.folder / "again" / "kit.json").read_text())
+    assert ["2.1"] == [each["step"] for each in manifest["stickers"]]
+    assert ["2.1"] * ("labels" in out_of_date[0]) == [each["step"] for each in manifest["bins"] if each["label"]]
+    there = {path.name for path in (labelkit.folder / "again").iterdir()}
+    assert {"stickers.pdf", "kit.json"} == there - {"labels.pdf"}
+
+
+def test_a_number_is_on_the_sticker_only(labelkit: Shell, store: Store) -> None:
+    """Another order number leaves every label as it is; that of a part which must not be new is on no sticker."""
+    numbered = PUMP.replace(SEAL, f"{SEAL}\n        number: P7-99").replace("number: P7-01", "number: P7-02")
+    (labelkit.folder / "number.yaml").write_text(numbered, encoding="utf-8")
+    store.close()
+
+    told = labelkit("diff", "old.yaml", "number.yaml").out.splitlines()
+
+    assert ["job 1: no label is out of date", "job 1: stickers out of date: step 2.1"] == told[-2:]
 
 
 def test_parts_keep_their_order_once_the_record_speaks_of_one(labelkit: Shell, store: Store) -> None:

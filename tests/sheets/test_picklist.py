@@ -10,10 +10,11 @@ from collections.abc import Mapping
 
 import pytest
 
-from labelkit.calc.needs import Needs, findings, roll_up
+from labelkit.calc.needs import Needs, findings
 from labelkit.calc.pulling import Finding, Verdict
-from labelkit.calc.shortage import Shortage, shortage
+from labelkit.calc.shortage import Shortage
 from labelkit.calc.steps import Bin
+from labelkit.calc.supply import supply
 from labelkit.language import LANGUAGES, speaking
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
 from labelkit.sheets.jobview import JobView
@@ -31,6 +32,7 @@ from labelkit.sheets.picklist import (
     when_words,
 )
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
+from tests.walk import Walk
 
 HEAD = "format: 1\nunit: {mark: T1, name: Test, up: top}\n"
 
@@ -38,13 +40,10 @@ HEAD = "format: 1\nunit: {mark: T1, name: Test, up: top}\n"
 def listed(
     view: JobView,
     verdicts: Mapping[str, Verdict | Finding] | None = None,
-    have: Mapping[str, int] | None = None,
     catalogue: Catalogue = NO_CATALOGUE,
 ) -> tuple[tuple[Pick, ...], Needs, Shortage]:
-    found = findings(view.profile, view.teardown, verdicts or {})
-    needs = roll_up(view.profile, view.teardown, view.order, found=found, catalogue=catalogue)
-    short = shortage(needs, view.order, have or {})
-    return picks(view, needs, short), needs, short
+    at = supply(view.record(()), catalogue, findings(view.profile, view.teardown, verdicts or {}))
+    return picks(view, at), at.needs, at.now
 
 
 def rows(view: JobView, found: tuple[Pick, ...], needs: Needs, delimiter: str = ",") -> list[dict[str, str]]:
@@ -122,7 +121,8 @@ def test_a_line_names_its_group_and_the_step_it_blocks(reducer: JobView) -> None
 
 def test_missing_pieces_are_told_and_doubts_are_not_counted(reducer: JobView) -> None:
     """One O-ring is there, for the place that needs it first; of a spacer without a size nobody can say."""
-    found, _, _ = listed(reducer, REDUCER, {"G2B-1107": 1})  # type: ignore[arg-type]
+    shelf = Catalogue({"G2B-1107": CatalogueEntry("G2B-1107", shelf=1)})
+    found, _, _ = listed(reducer, REDUCER, shelf)  # type: ignore[arg-type]
 
     assert (pick_of(found, "ring-oring").missing, pick_of(found, "cover-oring").missing) == (1, 1)
     assert pick_of(found, "preload-spacer").missing is None
@@ -142,7 +142,7 @@ def test_a_matched_part_has_a_cell_for_its_serial_number() -> None:
 def test_the_csv_says_what_the_picks_say(reducer: JobView) -> None:
     """With an empty cell to tick, where to take it from, and when a doubtful part is needed at all."""
     seals = CatalogueEntry("G2B-1106", "Bonded seal", "Seal house", location="4-2")
-    found, needs, _ = listed(reducer, REDUCER, {}, Catalogue({"G2B-1106": seals}))  # type: ignore[arg-type]
+    found, needs, _ = listed(reducer, REDUCER, Catalogue({"G2B-1106": seals}))  # type: ignore[arg-type]
     table = {row["number"]: row for row in rows(reducer, found, needs)}
 
     assert [row["picked"] for row in rows(reducer, found, needs)] == [""] * len(found)
@@ -168,6 +168,27 @@ def test_the_csv_says_what_the_picks_say(reducer: JobView) -> None:
     }
     assert table["G2B-1103"]["only if"] == "Breather = Breather on the output housing"
     assert table["G2B-1211"]["blocks step"] == "step: 16.1"
+
+
+def test_the_csv_ticks_what_is_here_and_fetches_nothing_twice() -> None:
+    """One ring on the shelf went to its place: no other is there to be fetched, and none of what nobody counted is
+    said to be gone."""
+    walk = Walk("planetary-reducer", {"breather": "std"})
+    walk.take_apart()
+    walk.do("staged", "cover-oring", pieces=1, source="shelf")
+    walk.do("installed", "input-seal", new=True)
+    shelf = {"G2B-1107": 1, "G2B-1106": None}
+    counter = Catalogue({number: CatalogueEntry(number, shelf=some, location="R1") for number, some in shelf.items()})
+    at = supply(walk.record, counter)
+    found = picks(walk.view, at)
+    table = {pick.use.part.id: row for pick, row in zip(found, rows(walk.view, found, at.needs), strict=True)}
+
+    told = {part: (table[part]["picked"], table[part]["missing"], table[part]["from"]) for part in table}
+    assert ("ready", "0", "") == told["cover-oring"]
+    assert ("", "2", "") == told["ring-oring"]
+    assert ("in", "0", "") == told["input-seal"]
+    assert ("", "1", "R1") == told["brake-port-seal"]
+    assert {"in", "ready", "short"} == {pick_data(pick, at.needs)["state"] for pick in found}
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

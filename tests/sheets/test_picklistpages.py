@@ -98,6 +98,67 @@ def test_a_line_says_what_is_picked_where_from_and_whom_it_blocks(reducer: tuple
     assert {"in 16", "G2B-1211", "condemned", "step 16.1", "Oil guide ring"} <= set(row(pages, "pick 16 input-bearing"))
 
 
+@pytest.fixture(scope="module")
+def going_on() -> tuple[list[Page], NewParts]:
+    """A list that is printed later: a cup taken from the shelf lies ready, one of two races does, a washer is at the
+    door, a seal is in, and of three shims for one place one came."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    for part in ("large-cup-ahead", "thrust-ahead"):
+        walk.do("condemned", part, why="blue")
+    walk.do("fit_chosen", fit="ahead-end-play", sizes=["0.10", "0.20", "0.50"], predicted="0.07")
+    walk.do("received", "large-cup-ahead", pieces=1, source="shelf")
+    for part in ("large-cup-ahead", "race-ahead"):
+        walk.do("staged", part, pieces=1)
+    walk.do("received", number="MR3-2118", pieces=1)
+    walk.do("installed", "input-seal", new=True)
+    walk.do("received", "ahead-shims", pieces=1, measured="t 0.20 mm")
+    number = str(walk.bin("large-cup-ahead").part.number)
+    shelf = Catalogue({number: CatalogueEntry(number, None, "Bearing house", shelf=1, location="R3-F1")})
+    new = new_parts(walk.view, {}, shelf, walk.record)
+    return pages_of(walk.view, new), new
+
+
+def marks(pages: list[Page], name: str, which: int = 0) -> int:
+    """Return how many boxes of a row are ticked."""
+    block = [block for block in blocks(pages) if block.name == name][which]
+    return sum(isinstance(item, Path) and len(item.d) == 3 for item in block.items)
+
+
+@pytest.mark.parametrize(
+    ("name", "which", "ticked", "said", "not_said"),
+    [
+        ("pick 21.1 large-cup-ahead", 0, 2, "ready", "from R3-F1, Bearing house"),
+        ("pick 26.1 input-seal", 0, 2, "in", "ready"),
+        ("pick 13 coupling-lock", 0, 1, "always renewed", "ready"),
+        ("pick 23.6 race-ahead", 0, 0, "1 of 2 here", "ready"),
+        ("pick 21.2 ahead-shims", 0, 0, "size chosen by measuring", "here"),
+        ("pick 21.2 ahead-shims", 1, 1, "here", "1 of 1 here"),
+        ("pick 9 valve-gasket", 0, 0, "1", "ready"),
+    ],
+)
+def test_what_is_here_already_is_ticked_and_not_fetched_again(
+    going_on: tuple[list[Page], NewParts], name: str, which: int, ticked: int, said: str, not_said: str
+) -> None:
+    """Both boxes where it lies ready or is in, one where it is at the door or at its place and not laid ready."""
+    block = [block for block in blocks(going_on[0]) if block.name == name][which]
+    told = words(iter(block.items))
+
+    assert (ticked, True, False) == (marks(going_on[0], name, which), said in told, not_said in told)
+
+
+def test_places_are_counted_and_not_their_rows(going_on: tuple[list[Page], NewParts]) -> None:
+    """Three sizes for one place are three rows; what is ready or in is not to be filled any more."""
+    pages, new = going_on
+    places = len({pick.use.item.ordinal for pick in new.picks})
+    assert len(new.picks) == places + 2
+    told = " ".join(words(item for page in pages for item, _ in page.walk()))
+
+    assert f"{places - 2} places to fill, " in told
+    assert "; 2 are ready or in" in told
+    assert "TRAY C 1 of 3 ready" in told
+
+
 def test_a_line_says_that_a_trial_used_a_new_piece_up() -> None:
     """It is short again, though one came."""
     walk = Walk("planetary-reducer")

@@ -1,0 +1,68 @@
+"""What of the events of a place is about its old part, and what about new pieces that are not used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from labelkit.calc.placerecord import PlaceRecord
+from labelkit.model.acts import Condemned, Installed, Received, of_new, rejects_new
+from labelkit.model.events import Event
+from labelkit.model.part import Check
+from labelkit.model.readings import Reading
+
+
+def old_reading(place: PlaceRecord, words: str) -> Reading | None:
+    """Return the last reading of the old part at a point whose measure begins with some words; None without one."""
+    return _old(place, lambda check: (check.measure or "").casefold().startswith(words))
+
+
+def kept_reading(place: PlaceRecord) -> Reading | None:
+    """Return the last reading of the old part that is kept for a fit; None without one."""
+    return _old(place, lambda check: check.keep)
+
+
+def _old(place: PlaceRecord, wanted: Callable[[Check], bool]) -> Reading | None:
+    first = next((e.number for e in place.events if isinstance(e.act, Received)), None)
+    points = place.item.part.check
+    for event in reversed(place.events):
+        act = event.act
+        if not isinstance(act, Reading) or act.check is None or act.new:
+            continue
+        if first is not None and event.number > first:
+            continue
+        if act.check < len(points) and wanted(points[act.check]):
+            return act
+    return None
+
+
+def old_lost(place: PlaceRecord) -> int | None:
+    """Return the old pieces that are lost, None: all of them; what is lost after new ones went in may be one of these.
+
+    What is lost by its sticker is new.
+    """
+    found = 0
+    for act in (event.act for event in place.events):
+        if isinstance(act, Installed) and act.new:
+            break
+        if isinstance(act, Condemned) and act.lost and not act.new:
+            if act.pieces is None:
+                return None
+            found += act.pieces
+    return found
+
+
+def has_some_new(place: PlaceRecord) -> bool:
+    """Say whether new pieces are here, or in; also where nobody counted those that lie ready."""
+    return any(lot.here or lot.staged is not None for lot in place.lots.values())
+
+
+def rejected(place: PlaceRecord) -> Event | None:
+    """Return the event that last said of new pieces that they are not used; None: none did."""
+    return next((e for e in reversed(place.events) if rejects_new(e.act)), None)
+
+
+def still_counts(place: PlaceRecord, event: Event) -> bool:
+    """Say whether what was looked at or measured is there: it is not of new pieces that were all rejected since."""
+    if not of_new(event.act) or (gone := rejected(place)) is None:
+        return True
+    return gone.number < event.number or getattr(gone.act, "pieces", None) is not None
