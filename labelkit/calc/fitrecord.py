@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
+from labelkit.calc.figures import millimetres
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.steps import Teardown
 from labelkit.model.events import Event
@@ -52,6 +54,32 @@ def fit_records(
             chosen,
         )
     return found
+
+
+def fitted(
+    profile: Profile, fits: Mapping[str, FitRecord], part: str, standing: Sequence[Event]
+) -> tuple[Decimal, ...]:
+    """Return the sizes, mm, of the pieces that were in when a fit they set was read, before others were chosen for it.
+
+    As found where somebody said it then, else as in a trial; empty where nobody did.
+
+    Args:
+        profile: of the unit.
+        fits: of the job.
+        part: id of the part.
+        standing: all events that count, in the order of their numbers.
+    """
+    found: dict[str, tuple[Decimal, ...]] = {}
+    for name, fit in profile.fits.items():
+        chosen = fits[name].chosen
+        if fit.set_by != part or chosen is None:
+            continue
+        for event in standing:
+            act = event.act
+            # A reading after the choice has the new pieces in.
+            if isinstance(act, Reading) and act.fit == name and act.fitted and event.number < chosen.number:
+                found[act.at] = tuple(millimetres(size, act.unit) for size in act.fitted)
+    return found.get("before") or found.get("apart", ())
 
 
 def _last(events: Iterable[Event]) -> Event | None:

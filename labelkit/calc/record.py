@@ -17,7 +17,7 @@ from labelkit.calc.arrivals import Arrivals, At, arrivals, by_size, count_of, lo
 from labelkit.calc.assembly import Placed
 from labelkit.calc.endings import signatures, undone
 from labelkit.calc.figures import millimetres
-from labelkit.calc.fitrecord import FitRecord, fit_records
+from labelkit.calc.fitrecord import FitRecord, fit_records, fitted
 from labelkit.calc.keptin import to_come_out
 from labelkit.calc.measured import differences
 from labelkit.calc.newpieces import Lot, graded
@@ -44,7 +44,6 @@ from labelkit.model.acts import (
 )
 from labelkit.model.events import Event
 from labelkit.model.profile import Profile
-from labelkit.model.readings import Reading
 
 
 @dataclass(frozen=True)
@@ -245,17 +244,7 @@ class Record:
             return (millimetres(read.value, read.unit),)
         if place.expected != 1 and (read := kept_reading(place)) is not None:
             return tuple(sorted(millimetres(value, read.unit) for value in each_piece(read.values, place.expected)))
-        found: dict[str, tuple[Decimal, ...]] = {}
-        for name, fit in self.profile.fits.items():
-            chosen = self.fits[name].chosen
-            if fit.set_by != place.item.part.id or chosen is None:
-                continue
-            for event in self.standing:
-                act = event.act
-                # A reading after the choice has the new pieces in.
-                if isinstance(act, Reading) and act.fit == name and act.fitted and event.number < chosen.number:
-                    found[act.at] = tuple(millimetres(size, act.unit) for size in act.fitted)
-        return found.get("before") or found.get("apart", ())
+        return fitted(self.profile, self.fits, place.item.part.id, self.standing)
 
     @cached_property
     def uses(self) -> Mapping[int, tuple[Use, ...]]:

@@ -292,7 +292,7 @@ def test_the_reason_of_a_verdict_on_a_point_is_told() -> None:
 
     report = job_report(walk.view, walk.record, told)
 
-    assert "rough at one place (Ana, 07:31 UTC)" == row(report, "What is replaced", "Deep-groove")[4]
+    assert "rough at one place (Ana, 07:31 UTC)" == row(report, "What is replaced", "G2B-1211")[4]
     assert "seal lands, by eye and fingernail" in row(report, "What is replaced", "Brake piston")[4]
     assert "good, goes in again | 21 teeth" == row(report, "Looked at", "21 teeth counted")[3]
     assert "OUT of limits | repaired | dressed on the plate" == row(report, "Readings", "flatness")[-1]
