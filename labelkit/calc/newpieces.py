@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import Final
 
 from labelkit.calc.figures import millimetres
 from labelkit.calc.measured import one_for_each, thickness_read
@@ -21,6 +22,9 @@ from labelkit.model.part import Part
 from labelkit.model.profile import Profile, Series
 from labelkit.model.readings import FitChosen
 from labelkit.units import Quantity
+
+RENUMBERED: Final = "came as {was}, the number is {now} by now: does it still do?"
+"""The hold on a place of whose new pieces a later revision changes the number: what came keeps its own."""
 
 _Part = tuple[Decimal | None, int, tuple[Quantity, ...]]
 

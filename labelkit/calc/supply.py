@@ -84,7 +84,7 @@ class Progress:
     def supplied(self) -> int:
         """Pieces more than the shelf had, here or coming; below 0 where some of the shelf is gone, or is of no use."""
         gone = self.arrivals.returned + self.arrivals.used + self.arrivals.spare
-        return self.came + self.coming - gone + max(self.taken - self.line.shelf, 0)
+        return self.came + self.arrivals.former + self.coming - gone + max(self.taken - self.line.shelf, 0)
 
     @property
     def buy(self) -> int:

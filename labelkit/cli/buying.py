@@ -202,6 +202,8 @@ def _progress_data(at: Progress) -> dict[str, Any]:
         "returned": at.arrivals.returned,
         "used": at.arrivals.used,
         "spare": at.arrivals.spare,
+        "former": at.arrivals.former,
+        "formerly": list(at.arrivals.formerly),
         "ready": at.ready,
         "coming": at.coming,
     }
@@ -219,7 +221,8 @@ def _counts(view: JobView, at: Progress) -> Iterator[str]:
         (at.arrivals.used, "used up"),
         (at.arrivals.spare, "not wanted any more"),
     )
-    known = "".join(f", {count} {words}" for count, words in counts if count)
+    former = (at.arrivals.former, f"came as {' and '.join(at.arrivals.formerly)}")
+    known = "".join(f", {count} {words}" for count, words in (*counts, former) if count)
     for way in each.ways:
         when = when_words(view.profile, [way.when])
         packs = "size to be chosen" if way.packs is None else f"order {way.packs}"
