@@ -194,6 +194,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         orderable=bool(_to_buy(found)),
         numbers=numbers,
         coming=_coming(record, numbers, catalogue),
+        besides=[(number, each.loose) for number, each in found.besides.items() if each.loose],
         trays=trays,
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),

@@ -113,6 +113,13 @@ class Supply:
         """Every number, in the order of assembly."""
         return tuple(self._progress_of(line) for line in self.needs.lines)
 
+    @cached_property
+    def besides(self) -> Mapping[str, Arrivals]:
+        """Numbers of no line of which pieces are on their way, or were counted at the door and are at no place."""
+        listed = {line.number for line in self.needs.lines}
+        others = ((number, each) for number, each in self.record.arrivals.items() if number not in listed)
+        return {number: each for number, each in others if each.loose or each.coming(0)}
+
     def _progress_of(self, line: Line) -> Progress:
         ready = 0
         for ordinal in {use.item.ordinal for use in line.uses}:

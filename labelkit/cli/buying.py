@@ -167,6 +167,9 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
         if each.uses[0].pairs:
             yield "    matched: write down its serial number"
         yield from (f"    {note}" for note in each.notes)
+    for number, others in new.besides.items():
+        counts = ((others.coming(0), "on the way"), (others.loose, "came, at no place"))
+        yield f"{number}  in no list: {', '.join(f'{count} {words}' for count, words in counts if count)}"
     yield from _totals(view, needs)
     for why, parts in unjudged_words(needs):
         named = [each.full_name for each in parts[:_NAMED]]

@@ -114,6 +114,7 @@ def test_what_came_keeps_its_number_when_a_revision_changes_it(labelkit: Shell, 
     (washer,) = (each for each in view.teardown.bins if each.part.number == "MR3-2118")
     ordered, came = {"kind": "ordered", "number": "MR3-2118", "pieces": 1}, {"kind": "received", "pieces": 1}
     record(store, view, START, *all_out(view), (None, ordered), (washer.step, came))
+    record(store, view, START, (None, {"kind": "received", "number": "MR3-2118", "pieces": 2}))
 
     said = labelkit("diff", "gear.yaml", "later.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
     why = "came as MR3-2118, the number is MR3-2118B by now: does it still do?"
@@ -130,9 +131,11 @@ def test_what_came_keeps_its_number_when_a_revision_changes_it(labelkit: Shell, 
     assert (0, 0, 1, 0) == told()
     assert [why] == [hold.act.why for hold in stands().at(washer.ordinal).holds]  # type: ignore[attr-defined]
     assert "    order 0 (need 1, 1 came as MR3-2118)" in labelkit("order", "--job", "1").out.splitlines()
+    assert "MR3-2118  in no list: 2 came, at no place" in labelkit("order", "--job", "1").out.splitlines()
     with Store(str(tmp_path / "labelkit.sqlite")) as bench:
         page = person(create_app(bench), "Petra").open("/job/1/parts").text
     assert "came 0 · came as MR3-2118: 1" in page
+    assert "Here, and in no list MR3-2118 2 at no place" in page
     back = delivery(stands(), washer.ordinal, {"do": "back", "note": "the old one", "pieces": "1"}, NO_CATALOGUE)
     assert ["MR3-2118"] == [act["number"] for act in back.acts]
     record(store, later, START, (washer.step, back.acts[0]))
