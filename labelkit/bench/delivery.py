@@ -12,6 +12,7 @@ from typing import Any, Final
 from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.sources import loose_for, source_of
 from labelkit.bench.typed import figures_alike, whole
+from labelkit.calc.arrivals import At
 from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.measured import measured_text, one_for_each
 from labelkit.calc.newsizes import Size, difference, sizes_of
@@ -146,6 +147,9 @@ def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     numbers = [use.number for use in uses if use.number]
     first = numbers[0] if numbers else place.item.part.number
     number = next((each for each in numbers if record.arrivals_of(each).kept), first)
+    for each in numbers:
+        at = At.of(place, each, [use for use in uses if use.number == each], ())
+        number = at.formerly[-1] if at.former else number
     if place.grades and place.lot(None).lying and (taken := record.taken.get(ordinal)):
         number = place.grades.number(taken[0])
     left = [size for size in others if size and place.lot(size).lying]

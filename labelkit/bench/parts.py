@@ -187,6 +187,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         orderable=bool(_to_buy(found)),
         numbers=numbers,
         coming=_coming(record, numbers, catalogue),
+        besides=[(number, each.loose) for number, each in found.besides.items() if each.loose],
         trays=trays,
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
@@ -244,14 +245,16 @@ def _number(view: JobView, progress: Progress) -> Number:
             packs=packs.format(count=way.packs, size=line.pack), need=way.need
         )
         back, used, spare = progress.arrivals.returned, progress.arrivals.used, progress.arrivals.spare
+        former, formerly = progress.arrivals.former, _(" and ").join(progress.arrivals.formerly)
         known = (
+            (former, ngettext(", {count} came as {number}", ", {count} came as {number}", former)),
             (progress.shelf, _(", {count} on the shelf")),
             (progress.taken, _(", {count} from the shelf")),
             (back, ngettext(", {count} sent back", ", {count} sent back", back)),
             (used, ngettext(", {count} used up", ", {count} used up", used)),
             (spare, ngettext(", {count} not wanted any more", ", {count} not wanted any more", spare)),
         )
-        told += "".join(words.format(count=count) for count, words in known if count)
+        told += "".join(words.format(count=count, number=formerly) for count, words in known if count)
         told += f", {way.cost}" if way.cost else ""
         counts.append(_("if {choice}: {order}").format(choice=when, order=told) if when else told)
     notes = [*line.notes, *_matched(line.uses)]

@@ -7,6 +7,7 @@ nothing counts as delivered that may still be on its way. Common practice, no so
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -32,6 +33,8 @@ class Arrivals:
         returned: that went back, of all that came.
         used: that were in and came out again, and are used once only or were condemned.
         spare: that lie at a place that gets none such: another size was chosen since, or it keeps the old ones.
+        former: that came to their places under a number that a later revision changed; of no other count.
+        formerly: these numbers.
     """
 
     ordered: int = 0
@@ -42,11 +45,13 @@ class Arrivals:
     returned: int = 0
     used: int = 0
     spare: int = 0
+    former: int = 0
+    formerly: tuple[str, ...] = ()
 
     @property
     def here(self) -> int:
         """Pieces that are here, or in."""
-        return self.parcel + self.shelf + self.unsaid - self.returned - self.used
+        return self.parcel + self.shelf + self.unsaid + self.former - self.returned - self.used
 
     def taken(self, shelf: int) -> int:
         """Return how many came from the shelf, whether they went back or not; `shelf`: that lay there at first."""
@@ -124,11 +129,16 @@ def taken_for(place: PlaceRecord, uses: Sequence[Use], *known: Counter[str]) -> 
     return tuple(found)
 
 
-def numbers_of(place: PlaceRecord) -> set[str]:
-    """Return the order numbers of the new pieces of a place, of those that are known."""
+def numbers_by_size(place: PlaceRecord) -> dict[Decimal | None, str]:
+    """Return the order numbers of the new pieces of a place by their size, mm, of those that are known."""
     part, grades = place.item.part, place.grades
-    found = (part.number if grades is None else grades.number(size) if size else None for size in place.lots)
-    return {each for each in found if each}
+    found = {size: part.number if grades is None else grades.number(size) if size else None for size in place.lots}
+    return {size: number for size, number in found.items() if number}
+
+
+def numbers_of(place: PlaceRecord) -> set[str]:
+    """Return these numbers, and those under which some came before a later revision changed them."""
+    return {*numbers_by_size(place).values(), *(was for _event, was, _now in place.renumbered())}
 
 
 def by_size(place: PlaceRecord, taken: Sequence[Decimal]) -> Counter[Decimal | None]:
@@ -153,12 +163,17 @@ class At:
         sizes: those that have the number, as keys of its lots.
         uses: what goes in there of the number; empty: nothing, or nothing any more.
         taken: how many pieces of which nobody knows the size are taken for one of these.
+        after, before: the events between which what came had the number; a revision changed it.
+        formerly: the numbers that it had before.
     """
 
     place: PlaceRecord
     sizes: Collection[Decimal | None]
     uses: Sequence[Use]
     taken: int = 0
+    after: int = 0
+    before: float = math.inf
+    formerly: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, place: PlaceRecord, number: str | None, uses: Sequence[Use], taken: Iterable[Decimal]) -> At:
@@ -170,12 +185,18 @@ class At:
             uses: what goes in there of it.
             taken: what sizes its pieces are taken for of which nobody knows it, as `taken_for` says.
         """
-        grades = place.grades
-        if grades is None or any(use.unsized for use in uses):
-            return cls(place, place.lots.keys(), uses)
-        numbered = {size for size in place.lots if number and size and grades.number(size) == number}
+        after, before, formerly, current = 0, math.inf, list[str](), number
+        for event, was, now in place.renumbered():
+            if now == number:
+                after, formerly = event, [*formerly, was]
+            if was == current:
+                before, current = min(before, event), now
+        changed = after, before, tuple(formerly)
+        if place.grades is None or any(use.unsized for use in uses):
+            return cls(place, place.lots.keys(), uses, 0, *changed)
+        numbered = {size for size, known in numbers_by_size(place).items() if known == current}
         sizes = numbered | {use.grade for use in uses if use.grade}
-        return cls(place, sizes, uses, sum(size in sizes for size in taken))
+        return cls(place, sizes, uses, sum(size in sizes for size in taken), *changed)
 
     @property
     def lots(self) -> list[Lot]:
@@ -199,7 +220,17 @@ class At:
             for each in reversed(lot.told):
                 pieces = min(left, each.brought)
                 left -= pieces
-                yield each.event, pieces
+                if self.after < each.event < self.before:
+                    yield each.event, pieces
+
+    @property
+    def former(self) -> int:
+        """How many pieces came under an earlier number, and did not go back under it."""
+        told = (each for size in self.sizes for each in self.place.lot(size).told)
+        came = sum(each.brought for each in told if each.event <= self.after)
+        acts = (event.act for event in self.place.events)
+        gone = sum(act.counted for act in acts if isinstance(act, Returned) and act.number in self.formerly)
+        return max(came - gone, 0)
 
     def sent_back(self, event: int) -> tuple[int, int]:
         """Return how many pieces of the number an event took away from here, and how many of other numbers."""
@@ -242,7 +273,8 @@ def arrivals(events: Collection[Event], number: str | None, at: Sequence[At]) ->
         elif isinstance(act, Returned):
             named = act.number == number and (number or event.place in here)
             mine, others = here[event.place].sent_back(event.number) if event.place in here else (0, 0)
-            returned += act.pieces - others if named else mine
+            earlier = event.place in here and act.number in here[event.place].formerly
+            returned += act.pieces - others if named else 0 if earlier else mine
             # What was not counted at its place lay at the door, or came and went in one.
             gone = act.pieces - act.counted if named else 0
             fresh = max(gone - loose, 0)
@@ -265,4 +297,6 @@ def arrivals(events: Collection[Event], number: str | None, at: Sequence[At]) ->
         returned,
         used=sum(lot.used for each in at for lot in each.lots),
         spare=sum(each.spare for each in at),
+        former=sum(each.former for each in at),
+        formerly=tuple(dict.fromkeys(was for each in at if each.former for was in each.formerly)),
     )

@@ -7,7 +7,8 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
-from labelkit.calc.newpieces import Grades, Lot, NewPieces, staged
+from labelkit.calc.newpieces import RENUMBERED, Grades, Lot, NewPieces, staged
+from labelkit.calc.notepieces import fields_of
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
 from labelkit.model.act import Act
@@ -203,6 +204,13 @@ class PlaceRecord:
             if isinstance(act, Received | Staged) and left[type(act)] > 0:
                 left[type(act)] -= act.pieces or here
                 yield event
+
+    def renumbered(self) -> Iterator[tuple[int, str, str]]:
+        """Yield with which events an order number of its new pieces was changed, the number before, and that since."""
+        for event in self.events:
+            told = fields_of(event.act.why, RENUMBERED) if isinstance(event.act, Hold) else None
+            if told:
+                yield event.number, told["was"], told["now"]
 
     def readings(self, check: int) -> tuple[Event, ...]:
         """Return the readings of one point, of all times."""

@@ -84,7 +84,7 @@ class Progress:
     def supplied(self) -> int:
         """Pieces more than the shelf had, here or coming; below 0 where some of the shelf is gone, or is of no use."""
         gone = self.arrivals.returned + self.arrivals.used + self.arrivals.spare
-        return self.came + self.coming - gone + max(self.taken - self.line.shelf, 0)
+        return self.came + self.arrivals.former + self.coming - gone + max(self.taken - self.line.shelf, 0)
 
     @property
     def buy(self) -> int:
@@ -112,6 +112,13 @@ class Supply:
     def progress(self) -> tuple[Progress, ...]:
         """Every number, in the order of assembly."""
         return tuple(self._progress_of(line) for line in self.needs.lines)
+
+    @cached_property
+    def besides(self) -> Mapping[str, Arrivals]:
+        """Numbers of no line of which pieces are on their way, or were counted at the door and are at no place."""
+        listed = {line.number for line in self.needs.lines}
+        others = ((number, each) for number, each in self.record.arrivals.items() if number not in listed)
+        return {number: each for number, each in others if each.loose or each.coming(0)}
 
     def _progress_of(self, line: Line) -> Progress:
         ready = 0

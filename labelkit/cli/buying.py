@@ -167,6 +167,9 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
         if each.uses[0].pairs:
             yield "    matched: write down its serial number"
         yield from (f"    {note}" for note in each.notes)
+    for number, others in new.besides.items():
+        counts = ((others.coming(0), "on the way"), (others.loose, "came, at no place"))
+        yield f"{number}  in no list: {', '.join(f'{count} {words}' for count, words in counts if count)}"
     yield from _totals(view, needs)
     for why, parts in unjudged_words(needs):
         named = [each.full_name for each in parts[:_NAMED]]
@@ -202,6 +205,8 @@ def _progress_data(at: Progress) -> dict[str, Any]:
         "returned": at.arrivals.returned,
         "used": at.arrivals.used,
         "spare": at.arrivals.spare,
+        "former": at.arrivals.former,
+        "formerly": list(at.arrivals.formerly),
         "ready": at.ready,
         "coming": at.coming,
     }
@@ -219,7 +224,8 @@ def _counts(view: JobView, at: Progress) -> Iterator[str]:
         (at.arrivals.used, "used up"),
         (at.arrivals.spare, "not wanted any more"),
     )
-    known = "".join(f", {count} {words}" for count, words in counts if count)
+    former = (at.arrivals.former, f"came as {' and '.join(at.arrivals.formerly)}")
+    known = "".join(f", {count} {words}" for count, words in (*counts, former) if count)
     for way in each.ways:
         when = when_words(view.profile, [way.when])
         packs = "size to be chosen" if way.packs is None else f"order {way.packs}"

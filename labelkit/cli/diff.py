@@ -12,6 +12,9 @@ from typing import Any, Final
 
 import click
 
+from labelkit.calc.arrivals import numbers_by_size
+from labelkit.calc.newpieces import RENUMBERED
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import Bin, Teardown, choose, teardown
@@ -21,7 +24,7 @@ from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import LoadedProfile, load_profile
 from labelkit.load.stock import find_stock
-from labelkit.model.acts import Noted
+from labelkit.model.acts import Hold, Noted
 from labelkit.model.events import Entry
 from labelkit.model.job import Job
 from labelkit.model.profile import Profile
@@ -215,8 +218,17 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
         store.revise_job(replace(kept, changed=changed_parts(view, later, found)), photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
         note = Noted(note=REVISED.format(now=now, was=was))
-        store.journal.append(number, [Entry(note, wanted.who, datetime.now(UTC), uuid.uuid4().hex)])
-        told = [*_out_of_date(found, number), f"job {number}: cards and worksheets on paper are of revision {was}"]
+        holds = list(_renumbered(view.record(events), later.record(events)))
+        acts = [(None, note), *((place.item.ordinal, hold) for place, hold in holds)]
+        stem, at = uuid.uuid4().hex, datetime.now(UTC)
+        entries = [Entry(act, wanted.who, at, f"{stem}.{k}", ordinal) for k, (ordinal, act) in enumerate(acts)]
+        store.journal.append(number, entries)
+        held = [f"job {number}: on hold: {place.name}: {hold.why}" for place, hold in holds]
+        told = [
+            *_out_of_date(found, number),
+            *held,
+            f"job {number}: cards and worksheets on paper are of revision {was}",
+        ]
         if changes(view.profile, wanted.old.profile):
             told.insert(
                 0, f"job {number} had another profile than {wanted.old.file}; its labels are compared with its own"
@@ -246,6 +258,15 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
             files, warnings = make_kit(order)
         put(files)
     return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"], orders
+
+
+def _renumbered(was: Record, now: Record) -> Iterator[tuple[PlaceRecord, Hold]]:
+    """Yield a hold for each place at which new pieces are whose number is another now: people say whether they do."""
+    for ordinal, place in was.places.items():
+        later = numbers_by_size(now.at(ordinal)) if ordinal in now.places else {}
+        for size, number in numbers_by_size(place).items():
+            if place.lot(size).here and later.get(size, number) != number:
+                yield place, Hold(why=RENUMBERED.format(was=number, now=later[size]))
 
 
 def _revised(view: JobView, new: LoadedProfile, stocks: Mapping[str, str], *, recorded: bool) -> Job:

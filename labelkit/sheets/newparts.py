@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from labelkit.calc.arrivals import Arrivals
 from labelkit.calc.needs import Needs, findings
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.record import Record
@@ -18,12 +19,13 @@ from labelkit.sheets.picklist import Pick, picks
 
 @dataclass(frozen=True, slots=True)
 class NewParts:
-    """What must be new, what of it is missing, where each piece goes, and how far each number is."""
+    """What must be new, what of it is missing, where each piece goes, how far each number is, and what came besides."""
 
     needs: Needs
     short: Shortage
     picks: tuple[Pick, ...]
     progress: tuple[Progress, ...]
+    besides: Mapping[str, Arrivals]
 
     def picks_of(self, view: JobView, bins: Collection[Bin]) -> tuple[Pick, ...]:
         """Return the picks for some bins of the job, and for what stays inside these; all of them for all bins."""
@@ -53,4 +55,4 @@ def new_parts(
     """
     known = record or view.record(())
     at = supply(known, catalogue, findings(view.profile, view.teardown, verdicts))
-    return NewParts(at.needs, at.now, picks(view, at), at.progress)
+    return NewParts(at.needs, at.now, picks(view, at), at.progress, at.besides)

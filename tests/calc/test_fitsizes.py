@@ -223,8 +223,7 @@ def test_a_stack_of_old_and_new_pieces_is_as_it_was_chosen() -> None:
     place = walk.place("astern-shims")
     assert "0 of 2 here" in waits_words(walk.record, walk.record.at(place))
     for size in ("0.15", "0.10"):
-        (use,) = (use for use in walk.record.uses[place] if str(use.size) == f"{size} mm")
-        assert not walk.record.lies_for(use)
+        assert not walk.record.has_new(place)
         walk.do("received", "astern-shims", pieces=1, measured=f"t {size} mm")
 
     assert [] == list(odd_sizes(walk.record, place, (q("0.50"), q("0.15"), q("0.10")), new=True))

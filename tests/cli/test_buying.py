@@ -175,7 +175,7 @@ def test_what_was_ordered_and_what_came_is_not_ordered_again() -> None:
     data = json.loads(ordered("--job 1 --json").output)
     assert "G2B-1107" not in [each["number"] for each in data["missing"]]
     at = {"number": "G2B-1107", "ordered": 5, "came": 5, "from_shelf": 0, "returned": 0, "ready": 0, "coming": 0}
-    assert {**at, "used": 0, "spare": 0} in data["supply"]
+    assert {**at, "used": 0, "spare": 0, "former": 0, "formerly": []} in data["supply"]
     assert "(need 3, 5 came)" in ordered("--job 1").output
 
 

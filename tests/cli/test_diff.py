@@ -9,13 +9,20 @@ from pathlib import Path
 
 import pytest
 
+from labelkit.bench.app import create_app
+from labelkit.bench.delivery import delivery
+from labelkit.calc.record import Record
+from labelkit.calc.supply import supply
 from labelkit.model.acts import Noted
+from labelkit.model.catalogue import NO_CATALOGUE
 from labelkit.model.events import Entry
 from labelkit.sheets.lookup import Lookup
 from labelkit.store.jobs import Store
-from tests.bench_app.hands import record
+from tests.bench_app.hands import all_out, person, record, with_pin
 from tests.bench_app.workshop import PUMP, SECRET, Shell, code_of, open_job, pump, put_profiles
+from tests.shop import demo
 
+START = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
 NEW = PUMP.replace('revision: "3"', 'revision: "4"').replace("name: Selective side plate", "name: Graded side plate")
 
 
@@ -91,6 +98,50 @@ def test_a_job_takes_the_revision_up_with_its_labels(labelkit: Shell, store: Sto
     assert (("side-plate",), "de", "roll-70x37") == (later.job.changed, later.job.language, later.job.stocks.labels)
     assert [("A. Fitter", "profile revision 4 taken up instead of 3")] == [(e.who, e.act.note) for e in events]
     assert labelkit("diff", "old.yaml", "new.yaml").out.splitlines() == CHANGED
+
+
+def test_what_came_keeps_its_number_when_a_revision_changes_it(labelkit: Shell, tmp_path: Path) -> None:
+    """A washer that came is held until somebody says whether it does; its order came, and the new number did not.
+
+    Sent back it is the old number that went, and the new one is to be ordered.
+    """
+    text = demo("marine-gear").source.decode()
+    for name, written in (("gear", text), ("later", text.replace("MR3-2118", "MR3-2118B"))):
+        (labelkit.folder / f"{name}.yaml").write_text(written, encoding="utf-8")
+    store = Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET)
+    with_pin(store)
+    view = open_job(store, demo("marine-gear"))
+    (washer,) = (each for each in view.teardown.bins if each.part.number == "MR3-2118")
+    ordered, came = {"kind": "ordered", "number": "MR3-2118", "pieces": 1}, {"kind": "received", "pieces": 1}
+    record(store, view, START, *all_out(view), (None, ordered), (washer.step, came))
+    record(store, view, START, (None, {"kind": "received", "number": "MR3-2118", "pieces": 2}))
+
+    said = labelkit("diff", "gear.yaml", "later.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+    why = "came as MR3-2118, the number is MR3-2118B by now: does it still do?"
+    assert f"job 1: on hold: {washer.full_name}: {why}" in said.out.splitlines(), said.err
+    later = Lookup(store).view(1)
+
+    def stands() -> Record:
+        return later.record(store.journal.events(1))
+
+    def told() -> tuple[int, int, int, int]:
+        (at,) = (each for each in supply(stands()).progress if each.line.number == "MR3-2118B")
+        return at.buy, at.came, at.arrivals.former, stands().arrivals_of("MR3-2118").coming(0)
+
+    assert (0, 0, 1, 0) == told()
+    assert [why] == [hold.act.why for hold in stands().at(washer.ordinal).holds]  # type: ignore[attr-defined]
+    assert "    order 0 (need 1, 1 came as MR3-2118)" in labelkit("order", "--job", "1").out.splitlines()
+    assert "MR3-2118  in no list: 2 came, at no place" in labelkit("order", "--job", "1").out.splitlines()
+    with Store(str(tmp_path / "labelkit.sqlite")) as bench:
+        page = person(create_app(bench), "Petra").open("/job/1/parts").text
+    assert "came 0 · came as MR3-2118: 1" in page
+    assert "Here, and in no list MR3-2118 2 at no place" in page
+    back = delivery(stands(), washer.ordinal, {"do": "back", "note": "the old one", "pieces": "1"}, NO_CATALOGUE)
+    assert ["MR3-2118"] == [act["number"] for act in back.acts]
+    record(store, later, START, (washer.step, back.acts[0]))
+    assert (1, 0, 0, 0) == told()
+    record(store, later, START, (washer.step, came))
+    assert (0, 1, 0, 0) == told()
 
 
 def test_steps_are_those_on_the_labels_of_the_job(labelkit: Shell, store: Store) -> None:
