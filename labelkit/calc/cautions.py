@@ -121,15 +121,17 @@ def _said_at(record: Record, act: Act, place: int | None) -> tuple[list[tuple[Ha
         return [], []
     still = _STILL.issuperset(moments)
     of_the_unit = [each for each in of_unit(record.profile, *moments) if each.at is not None or not still]
-    # What goes into the washer is lifted into it, with what is inside; of many parts each caution names its own.
+    # What goes into the washer is lifted into it, with what is inside; of many parts each caution names its own. What
+    # is true of something inside at every moment goes along wherever that is moved; the rest is of its own acts.
     washed = isinstance(act, WashStarted | Washed)
     load = act.places if isinstance(act, WashStarted) else () if place is None else (place,)
     told = []
     for each in map(record.at, load):
         risks = [*hazards_at(each.item.part, moments[0]), *weight_at(each.item.part, moments[0])]
         told += [(risk, each.name if washed else "") for risk in risks]
-        for inner in carried(record, each) if washed else ():
-            told += [(risk, inner.name) for risk in hazards_at(inner.item.part, moments[0])]
+        for inner in () if still else carried(record, each):
+            risks = hazards_at(inner.item.part, moments[0])
+            told += [(risk, inner.name) for risk in risks if washed or risk.at is None]
     return told, of_the_unit
 
 

@@ -1115,6 +1115,26 @@ def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> Non
     ]
 
 
+def test_what_is_true_of_something_inside_at_every_moment_is_cautioned_wherever_that_is_moved() -> None:
+    """A cocked spring goes along; what is done to it alone is cautioned then, and not before."""
+    walk = Walk(
+        profile_of(
+            "format: 1\nunit: {mark: P7, name: Pump, up: drive side}\nparts:\n"
+            "  - id: housing\n    name: Housing\n    parts:\n"
+            "      - {id: cap, name: Cap, held: {by: screwed}}\n"
+            "      - {id: spring, name: Spring, held: {by: behind, part: cap}, hazards: ["
+            "{signal: warning, text: Cocked}, {signal: caution, at: removal, text: Flies off}]}\n"
+        )
+    )
+
+    asked = walk.ask("removed", "housing", ticked=()).unticked
+    walk.do("removed", "housing")
+
+    assert ("WARNING: Spring: Cocked",) == tuple(asked)
+    assert ("WARNING: Spring: Cocked",) == tuple(walk.ask("installed", "housing", ticked=()).unticked)
+    assert not walk.ask("inspected", "housing", verdict="reuse", ticked=()).unticked
+
+
 def test_a_part_is_as_heavy_wherever_it_is_moved() -> None:
     """What its label says to lift is cautioned at each act that lifts it, also where its own caution is of another."""
     walk = reducer()
