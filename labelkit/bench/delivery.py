@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any, Final
 
 from labelkit.bench.serials import lacks, note_of, unlike
@@ -16,6 +17,7 @@ from labelkit.calc.arrivals import At
 from labelkit.calc.fitsizes import set_with, unmeasured
 from labelkit.calc.measured import measured_text, one_for_each
 from labelkit.calc.newsizes import Size, difference, sizes_of
+from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.errors import UsageError
 from labelkit.language import gettext as _
@@ -69,14 +71,17 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
     came.faults |= _figures_left_out(measured, whole(pieces) or 0)
     checks = enumerate(record.at(ordinal).item.part.check)
     looked = [keptnotes.looked(each.look or each.measure or "") for k, each in checks if form.get(f"{LOOKED}{k}")]
-    told = note_of(form, before=(*came.differences.values(), *looked))
+    sent = _sent(record.at(ordinal), measured) if what == "back" else None
+    # What goes back as the size that it is differs from nothing: of a stack each piece is another one.
+    unlike_it = came.differences.values() if sent is None else ()
+    told = note_of(form, before=(*unlike_it, *looked))
     if what == "back":
         if not told:
             came.faults["note"] = _("say why it goes back")
         if not pieces:
             came.faults["pieces"] = _("how many go back?")
         if not came.faults:
-            came.acts.append({**_back(record, ordinal, pieces), "why": told})
+            came.acts.append({**_back(record, ordinal, pieces, sent), "why": told})
         return came
     came.faults |= unlike(record, ordinal, form, new=True)
     source = _source(record, ordinal, form, catalogue, came)
@@ -133,9 +138,24 @@ def _figures_left_out(measured: Mapping[str, tuple[Quantity, ...] | int], pieces
     }
 
 
-def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
+def _sent(place: PlaceRecord, measured: Mapping[str, tuple[Quantity, ...] | int]) -> Decimal | None:
+    """Return the size, mm, of the graded pieces lying there which is what was measured of those that go back.
+
+    None where nothing was measured, or none of that size is known to lie there.
+    """
+    read = measured.get("t")
+    if place.grades is None or not isinstance(read, tuple):
+        return None
+    mean = sum((each.mm for each in read), Decimal(0)) / len(read)
+    nearest = min(place.grades.series.thicknesses(), key=lambda size: abs(size - mean))
+    lot = place.lot(nearest)
+    return nearest if lot.lying > lot.new else None
+
+
+def _back(record: Record, ordinal: int, pieces: str, sent: Decimal | None) -> dict[str, Any]:
     """Return the act of sending pieces back: those that are still to come first, then those that are here.
 
+    What was measured is sent back as the size that it is.
     Of several sizes those go back of which nobody knows it, under the number of that which they are taken for.
     Where all of these are in, it is what lies there of a size that was chosen before.
     """
@@ -155,6 +175,8 @@ def _back(record: Record, ordinal: int, pieces: str) -> dict[str, Any]:
     left = [size for size in others if size and place.lot(size).lying]
     if place.grades and left and here + to_come <= sum(place.lot(size).new for size in mine):
         number, here, to_come = place.grades.number(left[-1]), place.lot(left[-1]).lying, 0
+    if place.grades and sent is not None:
+        number, here, to_come = place.grades.number(sent), place.lot(sent).lying, 0
     return {
         "kind": "returned",
         "number": number,

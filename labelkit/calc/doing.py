@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from labelkit.calc.apart import lies_on
 from labelkit.calc.fitpoints import to_look_for
 from labelkit.calc.grades import chosen_words
 from labelkit.calc.passes import wanted_words
@@ -86,7 +87,9 @@ def again(record: Record, fit: str) -> Allowed:
 def swap(record: Record, place: PlaceRecord) -> Allowed:
     """Return that a piece comes out again for the one that was chosen."""
     ordinal = place.item.ordinal
-    told = _("take out {part}; chosen is {sizes}").format(part=place.name, sizes=chosen_words(record, ordinal))
+    # What is over it comes out first, each with what that lies under in its turn.
+    parts = _(", then ").join(each.name for each in (*lies_on(record, place.item), place))
+    told = _("take out {part}; chosen is {sizes}").format(part=parts, sizes=chosen_words(record, ordinal))
     return Allowed("swap", told, ordinal)
 
 

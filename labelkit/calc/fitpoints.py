@@ -19,6 +19,7 @@ from labelkit.calc.showing import USUAL_SHOW
 from labelkit.calc.verdicts import value_of
 from labelkit.language import gettext as _
 from labelkit.model.acts import Deviation, Signature
+from labelkit.model.events import Event
 from labelkit.model.form import size
 from labelkit.model.profile import Fit, fit_words
 from labelkit.model.readings import FitChosen, Reading
@@ -44,6 +45,8 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
             yield _("{fit} is not read after the assembly").format(fit=words)
         return
     act = seen.after.act
+    if _is_agreed(record, name, seen.after):
+        return
     if _is_off(fit, act):
         yield _off_words(fit, name, act)
     if hint := _not_as_predicted(record, name):
@@ -61,19 +64,22 @@ def chosen_not_in(record: Record, name: str) -> PlaceRecord | None:
 
 
 def stays_off(record: Record, name: str) -> str:
-    """Return that a fit is outside its target after the assembly, while nobody agreed to that; else empty.
-
-    Agreed is a deviation that was noted since, of the job or of the piece that sets it, and that something went in over
-    it all the same.
-    """
+    """Return that a fit is outside its target after the assembly, while nobody agreed to that; else empty."""
     fit, after = record.profile.fits[name], record.fits[name].after
     if after is None or not isinstance(after.act, Reading) or not _is_off(fit, after.act):
         return ""
-    about = {None, *(place.item.ordinal for place in record.of(fit.set_by or ""))}
+    return "" if _is_agreed(record, name, after) else _off_words(fit, name, after.act)
+
+
+def _is_agreed(record: Record, name: str, after: Event) -> bool:
+    """Say whether somebody agreed to what a fit was read as after the assembly.
+
+    That is a deviation that was noted since, of the job or of the piece that sets it, and that something went in over
+    it all the same.
+    """
+    about = {None, *(place.item.ordinal for place in record.of(record.profile.fits[name].set_by or ""))}
     later = (e for e in record.deviations if e.number > after.number and isinstance(e.act, Deviation | Signature))
-    if any(e.place in about for e in later) or hidden_all_the_same(record, name, after.number):
-        return ""
-    return _off_words(fit, name, after.act)
+    return any(e.place in about for e in later) or hidden_all_the_same(record, name, after.number)
 
 
 def to_choose_again(record: Record, name: str) -> bool:

@@ -65,7 +65,7 @@ def stage_words(record: Record, place: PlaceRecord) -> str:
             words += f": {found}"
     if place.item.ordinal in record.to_come_out:
         words += _(", to come out")
-    if place.stays_in and place.staged is not None:
+    if (place.stays_in or (place.is_uncounted and not ready)) and place.staged is not None:
         words += _(", new part lies ready") + _ready_words(record, place)
     if place.placed and place.is_out:
         words += _(", {count} in already").format(count=place.placed)

@@ -433,6 +433,24 @@ def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
     assert ["MR3-2305", "MR3-2304"] == re.findall(r"ahead-shaft cup \((.*?)\) 1 missing", where)
 
 
+def test_a_shim_that_is_measured_goes_back_as_the_size_that_it_is(store: Store) -> None:
+    """Of three that lie ready the one of 0.10 goes back under its own number, and is not called thinner."""
+    view = open_job(store, demo("marine-gear"))
+    petra, shims = person(create_app(store), "Petra"), bin_of(view, "ahead-shims")
+    path = sticker(view, "ahead-shims")
+    chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.50", "0.30", "0.10"]}
+    lost = {"kind": "condemned", "why": "lost", "lost": True}
+    record(store, view, START, *all_out(view), (shims.step, lost), (None, chosen))
+    for size in ("0.50", "0.30", "0.10"):
+        petra.does(path, "receive", do="both", pieces=1, **{"size-t": size})
+    petra.does(path, "receive", do="back", pieces=1, note="scratched", **{"size-t": "0.10"})
+
+    sent = store.journal.events(1)[-1].act
+    assert ("MR3-2301", 1, "scratched") == (sent.number, sent.counted, sent.why)  # type: ignore[attr-defined]
+    to_order = petra.open("/job/1/parts").text.partition("By tray")[0]
+    assert (True, False) == ("MR3-2301" in to_order, "MR3-2305" in to_order)
+
+
 def test_a_step_waits_for_what_has_no_size_yet(store: Store) -> None:
     """A condemned ring and lost shims: everything else is here, and what they go into cannot be built."""
     view = open_job(store, demo("marine-gear"))

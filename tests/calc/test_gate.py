@@ -1223,3 +1223,32 @@ def test_the_label_of_a_bin_is_retired_by_new_ones_for_all_that_it_held(
     for kind, fields in acts:
         walk.do(kind, part, **fields)
     assert retired == is_retired(walk.record.at(walk.place(part)))
+
+
+def test_a_fit_that_somebody_agreed_to_is_not_open_any_more() -> None:
+    """Outside its target, or not as predicted: a deviation of the job or of the piece that sets it closes both."""
+    for read in ("0.71", "0.56"):
+        for place in (None, "end-play-washer"):
+            walk = reducer()
+            walk.take_apart()
+            walk.put_in_until("end-play-washer")
+            walk.do("fit_chosen", fit="carrier-end-play", sizes=["2.60"], predicted="0.45")
+            walk.do("installed", "end-play-washer", new=True, sizes=["2.60"])
+            walk.do("reading", fit="carrier-end-play", at="assembled", values=[read] * 3, unit="mm")
+            assert list(fit_points(walk.record, "carrier-end-play"))
+            walk.do("deviation", place, what=f"end play {read}", reason="measured twice", agreed="Bo")
+            assert [] == list(fit_points(walk.record, "carrier-end-play"))
+
+
+def test_what_is_in_comes_out_again_after_what_went_in_over_it() -> None:
+    """A piece that another size was chosen for is refused while screws and housing are over it; they are named."""
+    walk = reducer()
+    walk.take_apart()
+    for placed in walk.view.order:
+        if placed.bin.part.id in ("carrier-bolt", "lock-plate"):
+            walk.do("installed", placed.bin.part.id)
+    bolt, plate = walk.bin("carrier-bolt"), walk.bin("lock-plate")
+
+    assert f"lies on it or holds it: {bolt.step} {bolt.name}" in walk.ask("removed", "lock-plate").refusal
+    walk.do("removed", "carrier-bolt")
+    assert walk.ask("removed", "lock-plate").allowed, plate.name

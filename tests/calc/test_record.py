@@ -261,6 +261,17 @@ def test_new_pieces_for_every_place_leave_no_old_one_whatever_renews_them() -> N
     assert ["out, 2 of 2 counted: CONDEMNED 1", "new part lies ready, 2 of 2: old part CONDEMNED 1"] == told
 
 
+def test_what_nobody_counted_says_that_its_new_part_lies_ready() -> None:
+    """Taken out by a tap without a count, as most new-only parts are, and the new one received."""
+    walk = Walk("planetary-reducer")
+    walk.do("removed", "through-bolts")
+    walk.do("received", "through-bolts", pieces=walk.bin("through-bolts").part.qty)
+    walk.do("staged", "through-bolts", pieces=walk.bin("through-bolts").part.qty)
+    assert "out, not counted, new part lies ready" in stage_words(
+        walk.record, walk.record.at(walk.place("through-bolts"))
+    )
+
+
 def test_what_lies_ready_is_counted_of_what_goes_in_and_not_of_what_came_out() -> None:
     """Two old races were counted, and one of two new ones lies ready: the card must not say that all is there."""
     walk = Walk("marine-gear")
