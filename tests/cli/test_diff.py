@@ -117,7 +117,7 @@ def test_what_came_keeps_its_number_when_a_revision_changes_it(labelkit: Shell, 
     record(store, view, START, (None, {"kind": "received", "number": "MR3-2118", "pieces": 2}))
 
     said = labelkit("diff", "gear.yaml", "later.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
-    why = "came as MR3-2118, the number is MR3-2118B by now: does it still do?"
+    why = "came as MR3-2118, the number is MR3-2118B by now: say whether it still does"
     assert f"job 1: on hold: {washer.full_name}: {why}" in said.out.splitlines(), said.err
     later = Lookup(store).view(1)
 
