@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from labelkit.bench.serials import lacks, note_of, unlike
-from labelkit.bench.sources import loose_for, source_of
+from labelkit.bench.sources import source_of
 from labelkit.bench.typed import figures_alike, whole
 from labelkit.calc.arrivals import At
 from labelkit.calc.fitsizes import set_with, unmeasured
@@ -113,7 +113,7 @@ def _source(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Ca
     here, staged = record.received.get(ordinal, 0), form.get("do") == "staged"
     counted = record.count_new(ordinal, lambda lot: (lot.staged or 0) if staged else lot.came)
     more = counted + (whole(form.get("pieces", "").strip()) or 0) - here
-    told, bag = form.get("source", ""), loose_for(record, ordinal)
+    told, bag = form.get("source", ""), record.loose_for(ordinal)
     if told != "shelf" and 0 < bag < more:
         words = ngettext(
             "{more} more than was counted from the bag came now",
@@ -155,9 +155,9 @@ def _sent(place: PlaceRecord, measured: Mapping[str, tuple[Quantity, ...] | int]
 def _back(record: Record, ordinal: int, pieces: str, sent: Decimal | None) -> dict[str, Any]:
     """Return the act of sending pieces back: those that are still to come first, then those that are here.
 
-    What was measured is sent back as the size that it is.
-    Of several sizes those go back of which nobody knows it, under the number of that which they are taken for.
-    Where all of these are in, it is what lies there of a size that was chosen before.
+    What was measured is sent back as the size that it is. Else of several sizes those go back of which nobody knows it,
+    under the number of that which they are taken for; where all of these are in, it is what lies there of a size that
+    was chosen before.
     """
     place, uses = record.at(ordinal), record.uses.get(ordinal, ())
     count = whole(pieces) or 0
@@ -173,8 +173,8 @@ def _back(record: Record, ordinal: int, pieces: str, sent: Decimal | None) -> di
     if place.grades and place.lot(None).lying and (taken := record.taken.get(ordinal)):
         number = place.grades.number(taken[0])
     left = [size for size in others if size and place.lot(size).lying]
-    if place.grades and left and here + to_come <= sum(place.lot(size).new for size in mine):
-        number, here, to_come = place.grades.number(left[-1]), place.lot(left[-1]).lying, 0
+    if sent is None and left and here + to_come <= sum(place.lot(size).new for size in mine):
+        sent = left[-1]
     if place.grades and sent is not None:
         number, here, to_come = place.grades.number(sent), place.lot(sent).lying, 0
     return {

@@ -276,7 +276,7 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
         into = groupby(listed, key=lambda row: row.pick.group)
         groups = tuple((group_words(group), tuple(some)) for group, some in into)
         name = _("On no tray") if letter == FLOOR else _("Tray {letter}").format(letter=letter)
-        trays.append(Tray(name, groups, *places_of(row.pick for row in listed), letter == FLOOR))
+        trays.append(Tray(name, groups, *places_of([row.pick for row in listed]), letter == FLOOR))
     return trays
 
 

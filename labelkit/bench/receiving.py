@@ -11,7 +11,7 @@ from labelkit.bench.delivery import delivery
 from labelkit.bench.parts import tray_of
 from labelkit.bench.points import points_of
 from labelkit.bench.serials import unnumbered
-from labelkit.bench.sources import choices, loose_for
+from labelkit.bench.sources import choices
 from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.codes import grouped
@@ -115,7 +115,7 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         or (_("by its size") if part.series else wording.not_recorded()),
         where=view.place_words(held),
         came=came,
-        loose=loose_for(record, new.ordinal),
+        loose=record.loose_for(new.ordinal),
         chosen=chosen_words(record, new.ordinal),
         lying=lying_words(record, new.ordinal),
         place=place,

@@ -44,13 +44,8 @@ def choices(coming: int, shelf: int) -> tuple[tuple[str, str], ...]:
     return ("order", ordered.format(count=coming)), ("shelf", there.format(count=shelf))
 
 
-def loose_for(record: Record, ordinal: int) -> int:
-    """Return how many pieces of the numbers that a place gets were counted from a bag, and are at no place yet."""
-    return sum(record.arrivals_of(number).loose for number in {use.number for use in record.uses.get(ordinal, ())})
-
-
 def _are_counted(record: Record, ordinal: int, more: int, told: str) -> bool:
-    return more <= (0 if told == "shelf" else loose_for(record, ordinal))
+    return more <= (0 if told == "shelf" else record.loose_for(ordinal))
 
 
 def _open_for(record: Record, ordinal: int, catalogue: Catalogue) -> tuple[int, int]:

@@ -1,11 +1,28 @@
-"""How a job ends: who signed, and what a reopening took back, told from the events that count."""
+"""How a job ends, and what of its record is taken back: by a correction, or by who opened it again."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from labelkit.model.acts import Closed, Removed, Reopened, Signature
+from labelkit.model.acts import Closed, Correction, Removed, Reopened, Signature
 from labelkit.model.events import Event
+
+
+def corrections(events: Iterable[Event]) -> dict[int, Event]:
+    """Return which event takes an earlier one back, by the number of that one; a correction is not taken back.
+
+    Args:
+        events: of a job, in their order.
+    """
+    found: dict[int, Event] = {}
+    kept: set[int] = set()
+    for event in events:
+        if isinstance(event.act, Correction):
+            if event.act.of in kept:
+                found.setdefault(event.act.of, event)
+        else:
+            kept.add(event.number)
+    return found
 
 
 def signatures(standing: Iterable[Event]) -> tuple[Event, ...]:

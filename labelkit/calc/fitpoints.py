@@ -44,13 +44,11 @@ def fit_points(record: Record, name: str) -> Iterator[str]:
         if any(place.stage != "left_in" for place in members):
             yield _("{fit} is not read after the assembly").format(fit=words)
         return
-    act = seen.after.act
-    if _is_agreed(record, name, seen.after):
-        return
-    if _is_off(fit, act):
-        yield _off_words(fit, name, act)
+    wrong = [_off_words(fit, name, seen.after.act)] if _is_off(fit, seen.after.act) else []
     if hint := _not_as_predicted(record, name):
-        yield f"{words}: {hint}"
+        wrong.append(f"{words}: {hint}")
+    if wrong and not _is_agreed(record, name, seen.after):
+        yield from wrong
 
 
 def chosen_not_in(record: Record, name: str) -> PlaceRecord | None:

@@ -26,11 +26,11 @@ def as_chosen(record: Record, item: Bin | Inside) -> Bin | Inside:
 
     The form of a profile shows one size of the series, and a new piece is of the chosen one.
     """
-    chosen, form = set(record.chosen.get(item.ordinal, ())), item.part.form
-    series = record.profile.series.get(item.part.series or "")
-    if len(chosen) != 1 or series is None or form is None or "t" not in type(form).model_fields:
+    grades, form = record.at(item.ordinal).grades, item.part.form
+    chosen = set(grades.chosen) if grades else set()
+    if grades is None or len(chosen) != 1 or form is None or "t" not in type(form).model_fields:
         return item
-    size = next(each for each in series.listed() if each.mm in chosen)
+    size = grades.listed(chosen.pop())
     return replace(item, part=item.part.model_copy(update={"form": form.model_copy(update={"t": size})}))
 
 
@@ -112,18 +112,11 @@ def other_size_in(record: Record, place: PlaceRecord) -> tuple[Event, Decimal] |
     size = another_size(record, place.item.ordinal, event.act.sizes)
     if size is None:
         return None
-    chosen = _chosen_at(record, place)
+    chosen = place.grades.chosen_by if place.grades else 0
     overridden = event.act.override is not None and event.number > chosen
     since = max(event.number, chosen)
     agreed = overridden or any(isinstance(e.act, Deviation) and e.number > since for e in place.events)
     return None if agreed else (event, size)
-
-
-def _chosen_at(record: Record, place: PlaceRecord) -> int:
-    """Return the number of the event that last chose sizes for a place; 0: none did."""
-    fits = record.profile.fits
-    chosen = (record.fits[name].chosen for name in fits if fits[name].set_by == place.item.part.id)
-    return max((event.number for event in chosen if event is not None), default=0)
 
 
 def grades_of(

@@ -55,6 +55,11 @@ class Grades:
         """The sizes that are chosen now, mm."""
         return self.choices[-1][1] if self.choices else ()
 
+    @property
+    def chosen_by(self) -> int:
+        """The number of the event that chose them; 0: none did."""
+        return self.choices[-1][0] if self.choices else 0
+
     def chosen_at(self, event: int) -> tuple[Decimal, ...]:
         """Return the sizes that were chosen when an event was written, mm."""
         return next((sizes for number, sizes in reversed(self.choices) if number < event), ())
@@ -72,10 +77,13 @@ class Grades:
         """Say whether a size goes in: one that is chosen, any where none is, or where nobody knows which it is."""
         return size is None or not self.chosen or size in self.chosen
 
+    def listed(self, size: Decimal) -> Quantity | None:
+        """Return a size, mm, as the series lists it; None: it has none such."""
+        return next((each for each in self.series.listed() if each.mm == size), None)
+
     def number(self, size: Decimal) -> str | None:
         """Return the order number of a size, mm; None: it is not recorded."""
-        listed = next((each for each in self.series.listed() if each.mm == size), None)
-        return order_number(self.profile, self.part, listed)
+        return order_number(self.profile, self.part, self.listed(size))
 
 
 def graded(profile: Profile, teardown: Teardown, events: Iterable[Event]) -> dict[int, Grades]:

@@ -7,7 +7,7 @@ until somebody has recorded that it came out; it moves on from stage to stage an
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -15,7 +15,7 @@ from itertools import chain
 
 from labelkit.calc.arrivals import Arrivals, At, arrivals, by_size, count_of, lots_of, numbers_of, taken_for
 from labelkit.calc.assembly import Placed
-from labelkit.calc.endings import signatures, undone
+from labelkit.calc.endings import corrections, signatures, undone
 from labelkit.calc.figures import millimetres
 from labelkit.calc.fitrecord import FitRecord, fit_records, fitted
 from labelkit.calc.keptin import to_come_out
@@ -31,7 +31,6 @@ from labelkit.errors import UsageError
 from labelkit.model.act import Gated
 from labelkit.model.acts import (
     Closed,
-    Correction,
     Deviation,
     Hold,
     OptionSeen,
@@ -41,6 +40,7 @@ from labelkit.model.acts import (
     Reopened,
     Returned,
     Verified,
+    WashStarted,
 )
 from labelkit.model.events import Event
 from labelkit.model.profile import Profile
@@ -79,7 +79,7 @@ class Record:
     @cached_property
     def corrected(self) -> Mapping[int, Event]:
         """Which event takes an earlier one back, by the number of that one."""
-        return _corrections(self.events)
+        return corrections(self.events)
 
     @cached_property
     def standing(self) -> tuple[Event, ...]:
@@ -177,6 +177,12 @@ class Record:
         return found
 
     @cached_property
+    def into_washer(self) -> Mapping[int, int]:
+        """With which event, by its number, each place last went into the washer, by ordinal."""
+        starts = ((event.number, event.act.places) for event in self.standing if isinstance(event.act, WashStarted))
+        return {ordinal: number for number, places in starts for ordinal in places}
+
+    @cached_property
     def to_come_out(self) -> frozenset[int]:
         """What was left in, or stays inside another, and must come out all the same, by ordinal."""
         return to_come_out(self.teardown, self.order, self.places, self.uses)
@@ -195,8 +201,8 @@ class Record:
     @cached_property
     def chosen(self) -> Mapping[int, tuple[Decimal, ...]]:
         """Sizes of graded parts that were chosen for their fits, also those that were in before, mm, by ordinal."""
-        graded = {ordinal: each.grades for ordinal, each in self.places.items() if each.grades}
-        return {ordinal: grades.chosen for ordinal, grades in graded.items() if grades.chosen}
+        known = ((ordinal, each.grades.chosen) for ordinal, each in self.places.items() if each.grades)
+        return {ordinal: chosen for ordinal, chosen in known if chosen}
 
     @cached_property
     def sizes(self) -> Mapping[int, tuple[Decimal, ...]]:
@@ -342,6 +348,10 @@ class Record:
         """Return the new pieces of a number; none of a number that nobody knows."""
         return self.arrivals.get(number or "", Arrivals())
 
+    def loose_for(self, ordinal: int) -> int:
+        """Return how many pieces of the numbers that a place gets were counted at the door, and are at no place yet."""
+        return sum(self.arrivals_of(number).loose for number in {use.number for use in self.uses.get(ordinal, ())})
+
     def has_new(self, ordinal: int) -> bool:
         """Say whether all new pieces that a place gets are here; also where it gets none."""
         return all(map(self.lies_for, self.uses.get(ordinal, ())))
@@ -354,19 +364,6 @@ class Record:
         return use.pieces <= here
 
 
-def _corrections(events: Iterable[Event]) -> dict[int, Event]:
-    """Return which event takes an earlier one back, by the number of that one; a correction is not taken back."""
-    found: dict[int, Event] = {}
-    kept: set[int] = set()
-    for event in events:
-        if isinstance(event.act, Correction):
-            if event.act.of in kept:
-                found.setdefault(event.act.of, event)
-        else:
-            kept.add(event.number)
-    return found
-
-
 def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], events: Sequence[Event]) -> Record:
     """Return a job as its events tell it.
 
@@ -377,7 +374,7 @@ def record_of(profile: Profile, teardown: Teardown, order: Sequence[Placed], eve
         events: of the job, in the order of their numbers.
     """
     told: dict[int | None, list[Event]] = {ordinal: [] for ordinal in teardown.items}
-    void = _corrections(events)
+    void = corrections(events)
     standing = [event for event in events if event.number not in void]
     for event in standing:
         if event.place in told:

@@ -171,7 +171,7 @@ def _undecided(record: Record, at: PlaceRecord) -> Iterator[str]:
 
 def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
     """Yield what must be out before a part can be; also of what stayed in until now, which may be shut in by now."""
-    if not (at.stage == "in_unit" or at.is_in or at.stays_in or isinstance(at.item, Inside)):
+    if at.is_out and isinstance(at.item, Bin):
         return
     around = shut_in(record, at) if at.stays_in else None
     if first := (around,) if around else lies_on(record, at.item):

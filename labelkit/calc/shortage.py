@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypeVar
 
 from labelkit.calc.assembly import Placed
 from labelkit.calc.needs import Needs, reduced
@@ -12,6 +13,7 @@ from labelkit.calc.pulling import Choices
 from labelkit.calc.renewal import Use
 from labelkit.calc.steps import Bin
 
+T = TypeVar("T")
 # Where pieces lie: a place and their size, or a number that goes to any place.
 _Where = tuple[int, Decimal | None] | str | None
 
@@ -155,8 +157,9 @@ def _groups(
 ) -> list[Group]:
     """Return every joined group and sub-assembly, where the last of its parts goes in; `there`: what is in."""
     bins = {each.bin.step: each.bin for each in order}
-    within = [(_within(each.use), each) for each in missing]
-    lacking = [(_outward(step), each) for step, each in bins.items() if each.ordinal in incomplete]
+    waiting = _by_step((_within(each.use), each) for each in missing)
+    lacking = _by_step((_outward(step), each) for step, each in bins.items() if each.ordinal in incomplete)
+    inside = _by_step((_outward(each.bin.parent), each) for each in order)
     members: dict[str, list[str]] = {}
     for placed in order:
         if placed.group is not None:
@@ -167,21 +170,36 @@ def _groups(
         if placed.group is not None and members[placed.group][-1] == placed.bin.step:
             named.append((placed.group, members[placed.group], True))
         for name, steps, together in named:
-            waits = tuple(each for inside, each in within if not inside.isdisjoint(steps))
-            lacks = tuple(each for inside, each in lacking if not inside.isdisjoint(steps))
+            waits, lacks = _at(waiting, steps), _at(lacking, steps)
             # What is joined on the bench waits there for nothing in the unit; a stack may be laid into it only.
-            after = {} if together else {step: bins[step] for step in _outside(order, steps[0])}
+            inner = () if together else _at(inside, steps)
+            after = {step: bins[step] for step in _outside(inner, steps[0])}
             absent = tuple(each for each in after.values() if each.ordinal not in there)
             # One whose parts all stay captured has none to build it of: it is when it is in itself.
-            inner = [] if together else [step for step in bins if step.startswith(f"{steps[0]}.")]
-            parts = [bins[step].ordinal for step in inner or steps]
+            parts = [each.bin.ordinal for each in inner] or [bins[step].ordinal for step in steps]
             done = all(part in there or (not inner and part in joined) for part in parts)
             found.append(Group(name, tuple(steps), together, waits, absent, lacks, done and not waits))
     return found
 
 
-def _outside(order: Sequence[Placed], whole: str) -> Iterator[str]:
+def _by_step(some: Iterable[tuple[set[str], T]]) -> dict[str, dict[int, T]]:
+    """Return things by the steps that they belong to, and there by their turn."""
+    found: dict[str, dict[int, T]] = {}
+    for turn, (steps, each) in enumerate(some):
+        for step in steps:
+            found.setdefault(step, {})[turn] = each
+    return found
+
+
+def _at(by_step: Mapping[str, Mapping[int, T]], steps: Iterable[str]) -> tuple[T, ...]:
+    """Return what belongs to some steps, in turn."""
+    found: dict[int, T] = {}
+    for step in steps:
+        found.update(by_step.get(step, {}))
+    return tuple(found[turn] for turn in sorted(found))
+
+
+def _outside(inner: Iterable[Placed], whole: str) -> Iterator[str]:
     """Yield the steps outside a sub-assembly that must be in before something inside it."""
-    for placed in order:
-        if placed.bin.step.startswith(f"{whole}."):
-            yield from (n.step for n in placed.needs if n.step != whole and not n.step.startswith(f"{whole}."))
+    for placed in inner:
+        yield from (n.step for n in placed.needs if n.step != whole and not n.step.startswith(f"{whole}."))

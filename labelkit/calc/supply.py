@@ -164,11 +164,6 @@ class Supply:
         at_place = use.pieces is not None and not use.unsized and self.pieces_here(use) >= use.pieces
         return at_place or state in DONE or (state == "here" and self.record.lies_for(use))
 
-    def on_shelf(self, use: Use) -> bool:
-        """Say whether pieces of a use are to be fetched from the shelf: it has some left, and they are not here."""
-        left = (each.shelf for each in self.progress if use in each.line.uses)
-        return not self.is_here(use) and sum(left) > 0
-
     def open_for(self, ordinal: int) -> tuple[int, int]:
         """Return how many pieces of the numbers that a place gets are on their way, and how many on the shelf."""
         mine = [each for each in self.progress if any(use.item.ordinal == ordinal for use in each.line.uses)]
@@ -188,9 +183,19 @@ class Supply:
             return "size"
         if use.pieces is None:
             return "as_needed"
-        if any(each.use is use for each in self.later.missing):
+        if id(use) in self._short:
             return "short"
-        return "coming" if any(each.use is use for each in self.now.missing) else "here"
+        return "coming" if id(use) in self._not_here else "here"
+
+    @cached_property
+    def _short(self) -> frozenset[int]:
+        """The uses that lack something also when all is here that is on its way, by identity: the order holds them."""
+        return frozenset(id(each.use) for each in self.later.missing)
+
+    @cached_property
+    def _not_here(self) -> frozenset[int]:
+        """The uses that lack something now, likewise."""
+        return frozenset(id(each.use) for each in self.now.missing)
 
 
 def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | None = None) -> Supply:

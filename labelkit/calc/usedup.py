@@ -125,8 +125,7 @@ def rejected_words(record: Record, at: PlaceRecord, pieces: int) -> Iterator[str
     """
     last, uses = rejected(at), record.uses.get(at.item.ordinal, ())
     wanted = _wanted_new(record, at) or at.expected or 1
-    loose = sum(record.arrivals_of(number).loose for number in {use.number for use in uses})
-    here = record.received.get(at.item.ordinal, 0) + loose
+    here = record.received.get(at.item.ordinal, 0) + record.loose_for(at.item.ordinal)
     if last is None or here >= max(min(at.new + pieces, wanted), 1):
         return
     told = _(

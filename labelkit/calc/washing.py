@@ -13,7 +13,6 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.trays import nothing_but_parts
 from labelkit.language import gettext as _
 from labelkit.language import noop
-from labelkit.model.acts import WashStarted
 from labelkit.model.part import Part, Wash
 
 _NOT_CLEANED: Final = {"not_washed": noop("it is not washed")}
@@ -120,10 +119,7 @@ def in_washer(record: Record) -> frozenset[int]:
 
 def is_in_washer(record: Record, place: PlaceRecord) -> bool:
     """Say whether a part went into the washer since it came out of the unit, and nobody marked it clean since."""
-    return is_dirty(place) and any(
-        isinstance(event.act, WashStarted) and place.item.ordinal in event.act.places and event.number > place.since
-        for event in reversed(record.standing)
-    )
+    return is_dirty(place) and record.into_washer.get(place.item.ordinal, 0) > place.since
 
 
 def _is_emptied(record: Record, place: PlaceRecord) -> bool:

@@ -19,7 +19,14 @@ from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
 from labelkit.calc.steps import Bin, Teardown, choose, teardown
 from labelkit.cli.openjob import photos_of, stock_of, stocks_named
-from labelkit.cli.options import DEFAULT_PAPER, LABEL_STOCK, a_name, job_language_option, language_of
+from labelkit.cli.options import (
+    DEFAULT_PAPER,
+    LABEL_STOCK,
+    a_name,
+    job_language_option,
+    language_of,
+    started_sheet_options,
+)
 from labelkit.errors import LabelkitError, NotFoundError, UsageError
 from labelkit.language import speaking
 from labelkit.load.profile import LoadedProfile, load_profile
@@ -47,17 +54,7 @@ _WIDEST: Final = 12  # steps that are named one by one
 @click.option("--job", "number", type=int, metavar="N", help="Let this job take the new revision up.")
 @click.option("--by", "who", metavar="NAME", callback=a_name, help="Who lets it; kept in the job's record.")
 @click.option("--label-stock", metavar="NAME", help=f"{LABEL_STOCK}  [default: that of the job]")
-@click.option(
-    "--first-label", metavar="N", type=int, default=1, show_default=True, help="First free label of a started sheet."
-)
-@click.option(
-    "--first-sticker",
-    metavar="N",
-    type=int,
-    default=1,
-    show_default=True,
-    help="First free sticker of a started sheet.",
-)
+@started_sheet_options
 @click.option("--offline-cards", is_flag=True, help="The labels' symbols carry the cards' own words.")
 @click.option(
     "--out",

@@ -23,6 +23,7 @@ from labelkit.cli.options import (
     laying_of,
     names_of,
     option_pairs,
+    started_sheet_options,
 )
 from labelkit.errors import UsageError
 from labelkit.language import speaking
@@ -73,17 +74,7 @@ _OF_JOB: Final = "  [default: that of the job, {}]"
 @click.option("--offline-cards", is_flag=True, help="Symbols carry the cards' own words, for phones without network.")
 @click.option("--only", metavar="A,B", help=f"Make only these documents: {', '.join(DOCUMENTS)}.")
 @click.option("--steps", metavar="5-9,12", help="Print only labels and stickers of these steps.")
-@click.option(
-    "--first-label", metavar="N", type=int, default=1, show_default=True, help="First free label of a started sheet."
-)
-@click.option(
-    "--first-sticker",
-    metavar="N",
-    type=int,
-    default=1,
-    show_default=True,
-    help="First free sticker of a started sheet.",
-)
+@started_sheet_options
 @buying_options
 @job_language_option
 @click.option(

@@ -42,6 +42,16 @@ def job_language_option(command: F) -> F:
     return click.option("--language", type=_LANGUAGE, help=help_text)(command)
 
 
+def started_sheet_options(command: F) -> F:
+    """Add `--first-label` and `--first-sticker`: of a sheet of which some are used up already."""
+    for what in ("sticker", "label"):
+        help_text = f"First free {what} of a started sheet."
+        command = click.option(f"--first-{what}", metavar="N", type=int, default=1, show_default=True, help=help_text)(
+            command
+        )
+    return command
+
+
 def usual_language() -> str:
     """Return the language of who names none.
 

@@ -6,8 +6,6 @@ import contextlib
 import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import reduce
-from operator import getitem
 from pathlib import Path
 from typing import Any
 
@@ -118,17 +116,17 @@ def unit_context(data: Any) -> dict[str, str]:
     return found
 
 
-def bare_figures(data: Any) -> Iterator[tuple[str, list[tuple[FieldPath, str]]]]:
+def bare_figures(tree: Tree) -> Iterator[tuple[str, list[tuple[FieldPath, str]]]]:
     """Yield each field of the header that leaves the unit of bare figures unsaid, with those that stand in the file.
 
     Args:
-        data: a profile without faults, as a tree holds it.
+        tree: of a profile without faults.
     """
-    stated = unit_context(data)
+    stated = unit_context(tree.data)
     for field in HEADER_UNITS:
         if field not in stated:
             # Read again without a unit to fall back on, every figure that needs one is a fault.
-            _, paths = fault_paths(data, Profile, stated | {field: ""})
-            found = [(path, text) for path in paths if isinstance(text := reduce(getitem, path, data), str)]
+            _, paths = fault_paths(tree.data, Profile, stated | {field: ""})
+            found = [(path, text) for path in paths if isinstance(text := tree.node(path), str)]
             if found:
                 yield field, found

@@ -11,7 +11,7 @@ from labelkit.calc.pulling import Choices, Reason
 from labelkit.calc.renewal import Use
 from labelkit.calc.shortage import Group, Missing, Shortage
 from labelkit.calc.steps import Bin, Inside
-from labelkit.calc.supply import DONE, State, Supply
+from labelkit.calc.supply import DONE, Progress, State, Supply
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
@@ -99,7 +99,7 @@ def picks(view: JobView, at: Supply) -> tuple[Pick, ...]:
     lacks: dict[int, int] = {}  # by the identity of the use, which is the one that the order holds
     for each in at.now.missing:
         lacks[id(each.use)] = max(each.pieces or 0, lacks.get(id(each.use), 0))
-    found = [_pick(view, at, line, use, lacks.get(id(use), 0)) for line in at.needs.lines for use in line.uses]
+    found = [_pick(view, at, of, use, lacks.get(id(use), 0)) for of in at.progress for use in of.line.uses]
     found.sort(key=lambda pick: (pick.use.position, pick.use.item.ordinal))
     trays = {tray.letter: number for number, tray in enumerate(view.trays.trays)}
     first: dict[tuple[str, str], int] = {}
@@ -108,24 +108,23 @@ def picks(view: JobView, at: Supply) -> tuple[Pick, ...]:
     return tuple(sorted(found, key=lambda pick: (trays.get(pick.tray, len(trays)), first[pick.tray, pick.group])))
 
 
-def places_of(listed: Iterable[Pick]) -> tuple[int, int]:
+def places_of(listed: Sequence[Pick]) -> tuple[int, int]:
     """Return at how many places of a list all pieces lie ready or are in, and how many places it has.
 
     A place has a row for each size that was chosen for it.
     """
-    done: dict[int, bool] = {}
-    for pick in listed:
-        ordinal = pick.use.item.ordinal
-        done[ordinal] = done.get(ordinal, True) and pick.is_done
-    return sum(done.values()), len(done)
+    places = {pick.use.item.ordinal for pick in listed}
+    unfinished = {pick.use.item.ordinal for pick in listed if not pick.is_done}
+    return len(places - unfinished), len(places)
 
 
-def _pick(view: JobView, at: Supply, line: Line, use: Use, missing: int) -> Pick:
+def _pick(view: JobView, at: Supply, of: Progress, use: Use, missing: int) -> Pick:
     step = use.item.step if isinstance(use.item, Bin) else view.teardown.step_holding(use.item)
     tray, place = view.trays.places.get(step, (None, None))
+    is_here = at.is_here(use)
     return Pick(
         use=use,
-        line=line,
+        line=of.line,
         tray=tray.letter if tray else FLOOR,
         place=place.name if place else "",
         group=_group(view, use),
@@ -135,8 +134,8 @@ def _pick(view: JobView, at: Supply, line: Line, use: Use, missing: int) -> Pick
         used=at.used.get(use.item.ordinal, 0),
         state=at.state(use),
         here=at.pieces_here(use),
-        is_here=at.is_here(use),
-        on_shelf=at.on_shelf(use),
+        is_here=is_here,
+        on_shelf=of.shelf > 0 and not is_here,
     )
 
 

@@ -411,14 +411,18 @@ def test_a_second_choice_of_a_shim_is_ordered_and_the_first_one_has_come(
     assert "On its way" not in petra.open("/job/1/parts").text
 
 
-def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
-    """Of a stack of three it is taken for one that lacks, and goes back as that; what lies ready is not missing."""
+def with_lost_shims(store: Store) -> tuple[Person, str]:
+    """Return somebody at a job that lost its shims, for which three sizes were chosen, and where they are received."""
     view = open_job(store, demo("marine-gear"))
-    petra, shims = person(create_app(store), "Petra"), bin_of(view, "ahead-shims")
-    path = sticker(view, "ahead-shims")
     chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.50", "0.30", "0.10"]}
     lost = {"kind": "condemned", "why": "lost", "lost": True}
-    record(store, view, START, *all_out(view), (shims.step, lost), (None, chosen))
+    record(store, view, START, *all_out(view), (bin_of(view, "ahead-shims").step, lost), (None, chosen))
+    return person(create_app(store), "Petra"), sticker(view, "ahead-shims")
+
+
+def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
+    """Of a stack of three it is taken for one that lacks, and goes back as that; what lies ready is not missing."""
+    petra, path = with_lost_shims(store)
     petra.does("/job/1/parts", "order-MR3-2301", number="MR3-2301", pieces=1)
     petra.does(path, "receive", do="received", pieces=1, source="order")
     petra.does(path, "receive", do="both", pieces=1, **{"size-t": "0.10"})
@@ -435,12 +439,7 @@ def test_a_shim_that_nobody_measured_is_one_shim(store: Store) -> None:
 
 def test_a_shim_that_is_measured_goes_back_as_the_size_that_it_is(store: Store) -> None:
     """Of three that lie ready the one of 0.10 goes back under its own number, and is not called thinner."""
-    view = open_job(store, demo("marine-gear"))
-    petra, shims = person(create_app(store), "Petra"), bin_of(view, "ahead-shims")
-    path = sticker(view, "ahead-shims")
-    chosen = {"kind": "fit_chosen", "fit": "ahead-end-play", "sizes": ["0.50", "0.30", "0.10"]}
-    lost = {"kind": "condemned", "why": "lost", "lost": True}
-    record(store, view, START, *all_out(view), (shims.step, lost), (None, chosen))
+    petra, path = with_lost_shims(store)
     for size in ("0.50", "0.30", "0.10"):
         petra.does(path, "receive", do="both", pieces=1, **{"size-t": size})
     petra.does(path, "receive", do="back", pieces=1, note="scratched", **{"size-t": "0.10"})

@@ -154,7 +154,7 @@ def unit_not_stated(subject: Subject) -> Iterator[Found]:
 
     One hint for all lengths, one for all masses, one for all torques.
     """
-    for field, figures in bare_figures(subject.tree.data):
+    for field, figures in bare_figures(subject.tree):
         path, text = figures[0]
         others = f" and {len(figures) - 1} more" if len(figures) > 1 else ""
         yield (
