@@ -124,6 +124,8 @@ class Tree:
                 self.by_id.setdefault(place.part.id, []).append(place)
         self.pulls: dict[int, dict[PartPlace, Reason]] = {}
         self.pairs: dict[int, list[PartPlace]] = {}
+        parts = {place.part.id: place.part for place in self.places if place.part.parts}
+        self._its_parts = {name for name, part in parts.items() if self._stands_by_parts(part)}
         for place in itertools.chain(*self.by_id.values()):
             self._tie(place)
 
@@ -179,9 +181,10 @@ class Tree:
 
     def is_its_parts(self, part: Part) -> bool:
         """Say whether a sub-assembly has no number and no substance of its own, so that its parts stand for it."""
-        if not part.parts or part.number is not None or part.series is not None:
-            return False
-        return nothing_but_parts(part, self.chosen)
+        return part.id in self._its_parts
+
+    def _stands_by_parts(self, part: Part) -> bool:
+        return part.number is None and part.series is None and nothing_but_parts(part, self.chosen)
 
     def needs(self, found: Found) -> dict[int, Need]:
         """Return what is needed, by ordinal, with everything that one need pulls after it.
