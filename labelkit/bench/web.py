@@ -15,6 +15,7 @@ from labelkit.bench.guard import Guard
 from labelkit.bench.kept import Cache
 from labelkit.bench.keptpages import MadeOf, note
 from labelkit.bench.people import People
+from labelkit.calc.notepieces import hold_words
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin, Inside
 from labelkit.errors import NotFoundError
@@ -166,6 +167,7 @@ class Bench:
             "again": _again(),
             "messages": lambda: get_flashed_messages(with_categories=True),
             "when": lambda moment: _told_time(moment, now),
+            "hold_words": hold_words,
         }
         return page(FOLDERS, template, **shared, **values)
 

@@ -25,8 +25,6 @@ from labelkit.units import Quantity
 
 REJECTED: Final = "rejected"
 """What it is called among the kinds of `Told` that new pieces are not used after all."""
-RENUMBERED: Final = "came as {was}, the number is {now} by now: say whether it still does"
-"""The hold on a place of whose new pieces a later revision changes the number: what came keeps its own."""
 
 _Part = tuple[Decimal | None, int, tuple[Quantity, ...]]
 

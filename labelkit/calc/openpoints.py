@@ -12,6 +12,7 @@ from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.grades import chosen_words, other_size_in
 from labelkit.calc.limits import Limits
 from labelkit.calc.miscounts import count_question
+from labelkit.calc.notepieces import hold_words
 from labelkit.calc.oldandnew import still_counts
 from labelkit.calc.passes import wanted_words
 from labelkit.calc.placerecord import PlaceRecord
@@ -111,7 +112,7 @@ def _of_the_job(record: Record) -> Iterator[Open]:
         )
         yield Open("stray", told.format(number=stray.number, who=stray.who))
     for hold in record.holds:
-        yield Open("hold", _("on hold by {who}: {why}").format(who=hold.who, why=getattr(hold.act, "why", "")))
+        yield Open("hold", _("on hold by {who}: {why}").format(who=hold.who, why=hold_words(hold.act)))
 
 
 def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
@@ -119,7 +120,7 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     ordinal, name = place.item.ordinal, _name(record, place)
     for hold in place.holds:
         told = _("{part} is on hold by {who}: {why}")
-        yield Open("hold", told.format(part=name, who=hold.who, why=getattr(hold.act, "why", "")), ordinal)
+        yield Open("hold", told.format(part=name, who=hold.who, why=hold_words(hold.act)), ordinal)
     if seen := unsettled(place):
         yield Open("seen", look_again(seen), ordinal)
     if place.stage == "in_unit":

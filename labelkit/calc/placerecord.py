@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
-from labelkit.calc.newpieces import RENUMBERED, Grades, Lot, NewPieces, staged
-from labelkit.calc.notepieces import fields_of
+from labelkit.calc.newpieces import Grades, Lot, NewPieces, staged
+from labelkit.calc.notepieces import renumbered
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
 from labelkit.model.act import Act
@@ -208,8 +208,7 @@ class PlaceRecord:
     def renumbered(self) -> Iterator[tuple[int, str, str]]:
         """Yield with which events an order number of its new pieces was changed, the number before, and that since."""
         for event in self.events:
-            told = fields_of(event.act.why, RENUMBERED) if isinstance(event.act, Hold) else None
-            if told:
+            if told := renumbered(event.act):
                 yield event.number, told["was"], told["now"]
 
     def readings(self, check: int) -> tuple[Event, ...]:

@@ -13,6 +13,7 @@ from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
 from labelkit.calc.miscounts import lost_form, not_there
+from labelkit.calc.notepieces import hold_words
 from labelkit.calc.openpoints import Open, asked_of, outside_words
 from labelkit.calc.passes import skipped, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
@@ -94,8 +95,8 @@ def _on_hold(record: Record, act: Gated, place: int | None) -> Iterator[str]:
         told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
         if hold.place is not None and isinstance(act, Washed | WashStarted):
             told = _("NO: {what} is on hold by {who}: {why}. Allowed now: the rest, without it")
-        why = getattr(hold.act, "why", "")
-        yield told.format(what=what, who=hold.who, why=why, now=Assembly(record).now_words(without=place))
+        now = Assembly(record).now_words(without=place)
+        yield told.format(what=what, who=hold.who, why=hold_words(hold.act), now=now)
 
 
 def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> Iterator[str]:

@@ -13,7 +13,7 @@ from typing import Any, Final
 import click
 
 from labelkit.calc.arrivals import numbers_by_size
-from labelkit.calc.newpieces import RENUMBERED
+from labelkit.calc.notepieces import RENUMBERED, RENUMBERED_HERE
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.revision import Change, changes
@@ -215,12 +215,13 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
         store.revise_job(replace(kept, changed=changed_parts(view, later, found)), photos)
         was, now = view.profile.unit.revision, new.profile.unit.revision
         note = Noted(note=REVISED.format(now=now, was=was))
-        holds = list(_renumbered(view.record(events), later.record(events)))
-        acts = [(None, note), *((place.item.ordinal, hold) for place, hold in holds)]
+        changed = list(_renumbered(view.record(events), later.record(events)))
+        acts: list[tuple[int | None, Hold | Noted]] = [(None, note)]
+        acts += ((place.item.ordinal, act) for place, act in changed)
         stem, at = uuid.uuid4().hex, datetime.now(UTC)
         entries = [Entry(act, wanted.who, at, f"{stem}.{k}", ordinal) for k, (ordinal, act) in enumerate(acts)]
         store.journal.append(number, entries)
-        held = [f"job {number}: on hold: {place.name}: {hold.why}" for place, hold in holds]
+        held = [f"job {number}: on hold: {each.name}: {act.why}" for each, act in changed if isinstance(act, Hold)]
         told = [
             *_out_of_date(found, number),
             *held,
@@ -257,13 +258,19 @@ def _taken_up(wanted: _Wanted) -> tuple[list[str], list[Teardown]]:
     return [*told, *warnings, f"{wanted.out}: {', '.join(files)}"], orders
 
 
-def _renumbered(was: Record, now: Record) -> Iterator[tuple[PlaceRecord, Hold]]:
-    """Yield a hold for each place at which new pieces are whose number is another now: people say whether they do."""
+def _renumbered(was: Record, now: Record) -> Iterator[tuple[PlaceRecord, Hold | Noted]]:
+    """Yield each place to which new pieces came whose number is another now, with what is kept of that there.
+
+    It is a hold while some are here, since people say whether these still do, and a note where none is any more.
+    """
     for ordinal, place in was.places.items():
         later = numbers_by_size(now.at(ordinal)) if ordinal in now.places else {}
         for size, number in numbers_by_size(place).items():
-            if place.lot(size).here and later.get(size, number) != number:
-                yield place, Hold(why=RENUMBERED.format(was=number, now=later[size]))
+            if (renamed := later.get(size, number)) != number:
+                fields = {"was": number, "now": renamed}
+                here = place.lot(size).here
+                held = Hold(why=RENUMBERED_HERE.format(**fields))
+                yield place, held if here else Noted(note=RENUMBERED.format(**fields))
 
 
 def _revised(view: JobView, new: LoadedProfile, stocks: Mapping[str, str], *, recorded: bool) -> Job:

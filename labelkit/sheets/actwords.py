@@ -10,6 +10,7 @@ from typing import Final
 from labelkit import language
 from labelkit.calc.facing import card_words, look_words
 from labelkit.calc.measured import measured_words
+from labelkit.calc.notepieces import hold_words
 from labelkit.calc.steps import Teardown
 from labelkit.calc.steps import teardown as every_place
 from labelkit.calc.verdicts import VERDICT_WORDS
@@ -187,8 +188,8 @@ def _words(act: Act, part: Part | None) -> str:
             return "".join(_installed(act, part))
         case acts.TorqueSigned():
             return "".join(_torque(act))
-        case acts.Hold(why=why):
-            return _("HOLD: {why}").format(why=why)
+        case acts.Hold():
+            return _("HOLD: {why}").format(why=hold_words(act))
         case acts.Released(of=number, why=why):
             return _("the hold of event {number} is over: {why}").format(number=number, why=why)
         case acts.Deviation():

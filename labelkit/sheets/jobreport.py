@@ -13,6 +13,7 @@ from typing import Final
 
 from labelkit.calc.facing import otherwise, seen_last
 from labelkit.calc.grades import numbers_in
+from labelkit.calc.notepieces import hold_words
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
@@ -279,7 +280,7 @@ class _Maker(Teller):
                 end = released.get(event.number)
                 why = end.act.why if end and isinstance(end.act, Released) else ""
                 freed = f"{why}{BREAK}{self.by(end)}" if end else _("STILL HELD")
-                rows.append((str(event.number), self.where(event), event.act.why, self.by(event), freed))
+                rows.append((str(event.number), self.where(event), hold_words(event.act), self.by(event), freed))
         return ReportTable(_("Holds"), heads, widths, tuple(rows), _("Nothing was held."))
 
     def torques(self) -> ReportTable:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from labelkit.calc.measured import DIFFERENCES
-from labelkit.calc.notepieces import BETWEEN, fields_of, pieces_of
+from labelkit.calc.notepieces import BETWEEN, RENUMBERED, fields_of, pieces_of
 from labelkit.calc.slips import ODD
 from labelkit.language import gettext as _
 from labelkit.language import noop
@@ -58,7 +58,7 @@ TURNED: Final = noop("Unit turned by hand, no leak, no noise, serial plate on")
 _STACK: Final = (DEPTH, DEPTH_BY_PROFILE, PLATE)
 _FITS: Final = (*GASKETS.values(), *WAVES.values(), ADDED, DRAG, TRIALS, *_STACK, SEATED, THEN, LAID)
 _SIGNED: Final = (TICKED, LEFT_OVER, OLD_PARTS, OIL, OIL_UNKNOWN, HOW_MUCH, OIL_NOTED, MUCH_NOTED, TURNED)
-_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, LOOKED, SERIAL, REVISED)
+_KEPT: Final = (*_FITS, *_SIGNED, *DIFFERENCES, *ODD, STANDS, LOOKED, SERIAL, REVISED, RENUMBERED)
 # Fields that are words of the program again.
 _WORDS: Final = ("much", "name", "things", "unknown", "what", "word")
 _OF_NEW: Final = ("received", "staged", "returned")

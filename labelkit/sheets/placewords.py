@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from labelkit.calc.assembly import Placed
+from labelkit.calc.notepieces import hold_words
 from labelkit.calc.openpoints import place_points
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -107,7 +108,7 @@ def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:
     where, held, left = _("Where it is"), _("ON HOLD"), pgettext("of points", "Open")
     yield f"{where}: {stage_words(record, place)}"
     for hold in (*record.holds, *place.holds):
-        yield f"{held}: {getattr(hold.act, 'why', '')} ({by_words(hold)})"
+        yield f"{held}: {hold_words(hold.act)} ({by_words(hold)})"
     if waits := waits_words(record, place):
         yield waits
     for event in place.events:

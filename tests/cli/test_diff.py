@@ -11,8 +11,10 @@ import pytest
 
 from labelkit.bench.app import create_app
 from labelkit.bench.delivery import delivery
+from labelkit.calc.openpoints import place_points
 from labelkit.calc.record import Record
 from labelkit.calc.supply import supply
+from labelkit.language import speaking
 from labelkit.model.acts import Noted
 from labelkit.model.catalogue import NO_CATALOGUE
 from labelkit.model.events import Entry
@@ -130,18 +132,58 @@ def test_what_came_keeps_its_number_when_a_revision_changes_it(labelkit: Shell, 
 
     assert (0, 0, 1, 0) == told()
     assert [why] == [hold.act.why for hold in stands().at(washer.ordinal).holds]  # type: ignore[attr-defined]
+    with speaking("de"):
+        assert {
+            f"{washer.full_name} ist gesperrt von A. Fitter: gekommen als MR3-2118, inzwischen ist die Nummer "
+            "MR3-2118B: sagen, ob es noch passt"
+        } == {point.text for point in place_points(stands(), stands().at(washer.ordinal)) if point.kind == "hold"}
     assert "    order 0 (need 1, 1 came as MR3-2118)" in labelkit("order", "--job", "1").out.splitlines()
     assert "MR3-2118  in no list: 2 came, at no place" in labelkit("order", "--job", "1").out.splitlines()
     with Store(str(tmp_path / "labelkit.sqlite")) as bench:
         page = person(create_app(bench), "Petra").open("/job/1/parts").text
     assert "came 0 · came as MR3-2118: 1" in page
     assert "Here, and in no list MR3-2118 2 at no place" in page
+    for path in ("/job/1", f"/{code_of(later, washer.part.id)}"):
+        with Store(str(tmp_path / "labelkit.sqlite")) as bench:
+            petra = person(create_app(bench), "Petra")
+            petra.client.set_cookie("language", "es")
+            page = petra.open(path).text
+        assert "llegó como MR3-2118, el número es ahora MR3-2118B: diga si todavía sirve" in page
+        assert "say whether" not in page
     back = delivery(stands(), washer.ordinal, {"do": "back", "note": "the old one", "pieces": "1"}, NO_CATALOGUE)
     assert ["MR3-2118"] == [act["number"] for act in back.acts]
     record(store, later, START, (washer.step, back.acts[0]))
     assert (1, 0, 0, 0) == told()
     record(store, later, START, (washer.step, came))
     assert (0, 1, 0, 0) == told()
+
+
+@pytest.mark.parametrize("gone", ["sent back", "used up"])
+def test_what_came_and_is_gone_is_not_on_its_way_under_its_old_number(
+    labelkit: Shell, tmp_path: Path, gone: str
+) -> None:
+    """Nothing of it is here any more, so that nothing is held; the new number is to be ordered. By hand, no source."""
+    text = demo("marine-gear").source.decode()
+    for name, written in (("gear", text), ("later", text.replace("MR3-2118", "MR3-2118B"))):
+        (labelkit.folder / f"{name}.yaml").write_text(written, encoding="utf-8")
+    store = Store(str(tmp_path / "labelkit.sqlite"), secret=SECRET)
+    view = open_job(store, demo("marine-gear"))
+    (washer,) = (each for each in view.teardown.bins if each.part.number == "MR3-2118")
+    back = {"kind": "returned", "number": "MR3-2118", "pieces": 1, "counted": 1, "why": "bent"}
+    acts = {
+        "sent back": ({"kind": "received", "pieces": 1}, back),
+        "used up": ({"kind": "installed", "new": True, "source": "order"}, {"kind": "removed", "count": 1}),
+    }[gone]
+    record(store, view, START, *all_out(view), (None, {"kind": "ordered", "number": "MR3-2118", "pieces": 1}))
+    record(store, view, START, *((washer.step, act) for act in acts))
+
+    said = labelkit("diff", "gear.yaml", "later.yaml", "--job", "1", "--by", "A. Fitter", "--out", "again")
+    stands = Lookup(store).view(1).record(store.journal.events(1))
+
+    assert "on hold" not in said.out
+    assert 0 == stands.arrivals_of("MR3-2118").coming(0)
+    (at,) = (each for each in supply(stands).progress if each.line.number == "MR3-2118B")
+    assert (1, 0) == (at.buy, at.coming)
 
 
 def test_steps_are_those_on_the_labels_of_the_job(labelkit: Shell, store: Store) -> None:
