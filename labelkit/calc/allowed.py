@@ -12,11 +12,11 @@ from labelkit.calc.closing import closed_by
 from labelkit.calc.covering import Cover, cover_of
 from labelkit.calc.doing import Allowed, Missing, again, choose, measure, swap, take_out, verify, wait
 from labelkit.calc.fitpoints import chosen_not_in, stays_off, unchosen
+from labelkit.calc.listed import first_of
 from labelkit.calc.placerecord import OUT, PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
-from labelkit.language import ngettext
 from labelkit.model.relations import why_words
 
 _SHOWN: Final = 3
@@ -321,7 +321,7 @@ class Assembly:
         """
         names = [each.full_name for each in self._passed(place.item)] if isinstance(place.item, Bin) else []
         told = _("Not in yet, and before it in the order of assembly: {parts}. Look whether it covers them")
-        return told.format(parts=_listed(names)) if names else ""
+        return told.format(parts=first_of(names, _SHOWN, "; ")) if names else ""
 
     def _passed(self, item: Bin) -> list[Bin]:
         group = self.placed[item.step].group
@@ -346,17 +346,11 @@ class Assembly:
         """Return what must be done first, and what is allowed now, in one line."""
         # Of several that are built into one group the building is told once.
         todo = {each.text: each.why for each in before}
-        shown, more, now = list(todo)[:_SHOWN], len(todo) - _SHOWN, self.now_words(before)
-        steps, why = _(", then ").join(shown), todo[shown[-1]]
+        steps, now = list(todo), self.now_words(before)
+        # Why the last of those shown comes first is for one that is not.
         told = _("first {steps} ({why}). Allowed now: {now}")
-        if more > 0:
-            # Why the last of those shown comes first is for one that is not.
-            told = ngettext(
-                "first {steps}, and {more} more. Allowed now: {now}",
-                "first {steps}, and {more} more. Allowed now: {now}",
-                more,
-            )
-        told = told.format(steps=steps, more=more, why=why, now=now)
+        told = _("first {steps}. Allowed now: {now}") if len(steps) > _SHOWN else told
+        told = told.format(steps=first_of(steps, _SHOWN, _(", then ")), why=todo[steps[-1]], now=now)
         if any(each.place and each.place.stage == "in_unit" for each in before):
             told += ". " + _("By the record some of these never came out: record that it did, or that it stays in")
         return told
@@ -373,9 +367,4 @@ class Assembly:
         wanted = {each.place.item.ordinal for each in first if each.place} | {each.do for each in first if each.do}
         leading = [each for each in everything if each.place in wanted or each.text in wanted]
         chosen = leading or [each for each in everything if each.what != "wait"] or everything
-        return _listed([each.text for each in chosen]) or _("nothing")
-
-
-def _listed(texts: list[str]) -> str:
-    more = [_("and {count} more").format(count=len(texts) - _SHOWN)] if len(texts) > _SHOWN else []
-    return "; ".join([*texts[:_SHOWN], *more])
+        return first_of([each.text for each in chosen], _SHOWN, "; ") or _("nothing")

@@ -12,6 +12,7 @@ from labelkit.calc.closing import keeping
 from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
+from labelkit.calc.listed import first_of
 from labelkit.calc.miscounts import lost_form, not_there
 from labelkit.calc.notepieces import hold_words
 from labelkit.calc.openpoints import Open, asked_of, outside_words
@@ -332,13 +333,11 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
             "NO: {count} points open: {points}. Allowed now: {now}",
             len(points),
         )
-        first = [point.text for point in _weighty(points)[:_POINTS]]
-        if len(points) > _POINTS:
-            first.append(_("and {count} more").format(count=len(points) - _POINTS))
+        first = first_of([point.text for point in _weighty(points)], _POINTS, "; ")
         assembly = Assembly(record)
         goes_in = assembly.allowed() or assembly.waiting()
         now = assembly.now_words() if goes_in else _("look or measure what is open, and record it")
-        yield told.format(count=len(points), points="; ".join(first), now=now)
+        yield told.format(count=len(points), points=first, now=now)
     elif isinstance(act, Closed):
         yield _("NO: the job is not signed. Allowed now: sign it")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
+from labelkit.calc.listed import first_of
 from labelkit.calc.seatingbody import Solid, Stop
 from labelkit.language import noop
 from labelkit.model.form import Shaft
@@ -84,10 +85,9 @@ def in_the_way(mine: Thing, its: Part, other: Part, met: Stop, gap: float) -> st
 
 def one_place(part: Part, others: Sequence[Part], seat: Part, met: Stop) -> str:
     """Say that a part and others lie at one place of their seat, where they met it."""
-    names = ", ".join(other.id for other in others[:2])
-    more = f" and {len(others) - 2} more" if len(others) > 2 else ""
+    names = first_of([other.id for other in others], 2)
     return (
-        f"{part.id} and {names}{more} lie on {seat.id} at one place, {_between(met.low, met.high)}: "
+        f"{part.id} and {names} lie on {seat.id} at one place, {_between(met.low, met.high)}: "
         f"let each lie on the one below it (sits.on), or give it the clock position at which it stands"
     )
 

@@ -14,6 +14,7 @@ from typing import Any, Final, cast
 
 import click
 
+from labelkit.calc.listed import first_of
 from labelkit.calc.needs import Needs
 from labelkit.calc.pulling import Finding, Verdict
 from labelkit.calc.renewal import Use
@@ -172,9 +173,7 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
         yield f"{number}  in no list: {', '.join(f'{count} {words}' for count, words in counts if count)}"
     yield from _totals(view, needs)
     for why, parts in unjudged_words(needs):
-        named = [each.full_name for each in parts[:_NAMED]]
-        more = f" and {left} more" if (left := len(parts) - len(named)) else ""
-        yield f"{why}: {'; '.join(named)}{more}"
+        yield f"{why}: {first_of([each.full_name for each in parts], _NAMED, '; ')}"
     if short.missing:
         first = short.missing[0].use
         yield f"Short: the first step that waits is {first.step or 'none'}, for {waited_words(first)}"

@@ -13,6 +13,7 @@ from typing import Any, Final
 import click
 
 from labelkit.calc.arrivals import numbers_by_size
+from labelkit.calc.listed import first_of
 from labelkit.calc.notepieces import RENUMBERED, RENUMBERED_HERE
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
@@ -309,8 +310,7 @@ def _out_of_date(found: Stale, number: int) -> Iterator[str]:
 
 
 def _steps(steps: Sequence[str]) -> str:
-    more = f" and {len(steps) - _WIDEST} more" if len(steps) > _WIDEST else ""
-    return f"{'step' if len(steps) == 1 else 'steps'} {', '.join(steps[:_WIDEST])}{more}"
+    return f"{'step' if len(steps) == 1 else 'steps'} {first_of(steps, _WIDEST)}"
 
 
 def _sticker_step(pick: Pick) -> str:

@@ -14,6 +14,7 @@ import click
 
 from labelkit.calc.codes import MistypedCode, grouped, is_sign_in
 from labelkit.calc.grades import as_chosen, new_number
+from labelkit.calc.listed import first_of
 from labelkit.calc.oldandnew import old_lost
 from labelkit.calc.record import Record
 from labelkit.cli.options import language_option
@@ -231,6 +232,5 @@ def _several(count: int, word: str) -> str:
 
 def _few(texts: Sequence[str]) -> str:
     """Return the first of some texts, as far as a line has room for them."""
-    shown = ", ".join(shortened(text, 40) for text in texts[:_FEW])
-    shown = "".join(letter if letter.isprintable() else " " for letter in shown)
-    return shown + (f" and {len(texts) - _FEW} more" if len(texts) > _FEW else "")
+    shown = first_of([shortened(text, 40) for text in texts], _FEW)
+    return "".join(letter if letter.isprintable() else " " for letter in shown)

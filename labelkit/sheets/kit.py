@@ -12,6 +12,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any, Final
 
+from labelkit.calc.listed import first_of
 from labelkit.calc.steps import Bin
 from labelkit.drawing.page import Page
 from labelkit.errors import CapacityError, OutputError
@@ -256,10 +257,7 @@ def _stickers(order: KitOrder, printed: Printed) -> dict[str, bytes]:
         for words in sticker.shortened:
             cut.setdefault(words, []).append(sticker.of.step)
     printed.warnings += _few(
-        f"sticker of step {', '.join(steps[:4])}"
-        + (f" and {len(steps) - 4} more" if len(steps) > 4 else "")
-        + f': no room for "{words}"'
-        for words, steps in cut.items()
+        f'sticker of step {first_of(steps, 4)}: no room for "{words}"' for words, steps in cut.items()
     )
     if not again:
         files["stickers-blank.pdf"] = _written(view, _("blank stickers"), ".pdf", [blank_page(view, stock)])

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from labelkit.calc.listed import first_of
 from labelkit.calc.needs import Line, Needs, Way
 from labelkit.calc.pulling import Choices, Reason
 from labelkit.calc.renewal import Use
@@ -226,14 +227,8 @@ def build_words(group: Group, most: int | None = None) -> str:
         (_("pieces are not there: {parts}"), [each.full_name for each in group.incomplete]),
         (_("once these are in: {parts}"), group.follows),
     )
-    told = [words.format(parts=_named(names, most)) for words, names in ways if names]
+    told = [words.format(parts=first_of(names, most)) for words, names in ways if names]
     return "; ".join(told) or _("can be built")
-
-
-def _named(names: Sequence[str], most: int | None) -> str:
-    words = ", ".join(names[:most])
-    more = len(names) - len(names[:most])
-    return words + (_(" and {count} more").format(count=more) if more else "")
 
 
 def unjudged_words(needs: Needs) -> Iterator[tuple[str, tuple[Bin | Inside, ...]]]:

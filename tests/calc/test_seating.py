@@ -267,7 +267,7 @@ def test_parts_at_one_place_of_a_seat_are_told_once() -> None:
     ((name, text),) = told(of([*pile, DRUM]))
 
     assert "w58" == name
-    assert text.startswith("w59 and w58, w57 and 57 more lie on drum at one place, between radius 20 and 40: ")
+    assert text.startswith("w59 and w58, w57, and 57 more lie on drum at one place, between radius 20 and 40: ")
 
 
 def test_parts_that_lie_on_each_other_are_told_as_a_ring() -> None:

@@ -58,7 +58,7 @@ def test_what_was_condemned_is_ordered_and_says_why() -> None:
     before = ordered("--job 1").output
     assert "condemned" not in before
     assert "Not final: 35 parts that are renewed if worn are not judged yet: 1 Fill, level and drain plug" in before
-    assert "8 Input cover (motor flange) and 29 more\n" in before
+    assert "8 Input cover (motor flange); and 29 more\n" in before
     assert "condemned" in ordered("--job 1 --condemned 22.1").output
 
 

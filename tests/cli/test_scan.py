@@ -416,7 +416,7 @@ def test_of_many_strange_labels_some_are_named(labelkit: Shell, view: JobView, t
     said = labelkit("scan", "kit/labels.pdf")
 
     assert 2 == len(said.err.splitlines())
-    assert f" and {len(view.teardown.bins) - 6} more; " in said.err
+    assert f", and {len(view.teardown.bins) - 6} more; " in said.err
 
 
 def test_what_a_picture_shows_besides_is_told(labelkit: Shell, view: JobView, tmp_path: Path) -> None:

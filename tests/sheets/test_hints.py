@@ -260,7 +260,7 @@ def test_sixty_parts_on_one_seat_are_one_hint() -> None:
     drum = "id: b, form: {drum: {od: 80, h: 40, wall: 8, floor: 10, bore: 36}}, sits: {opens: up}"
     (hint,) = given(HEAD + parts(*(f"id: w{k}, {ring}" for k in range(60)), drum), "seats-disagree")
 
-    assert "w59 and w58, w57 and 57 more lie on b at one place, between radius 18 and 22" in str(hint)
+    assert "w59 and w58, w57, and 57 more lie on b at one place, between radius 18 and 22" in str(hint)
 
 
 def test_hints_stand_in_the_order_of_the_file() -> None:

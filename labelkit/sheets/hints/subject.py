@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
+from labelkit.calc.listed import first_of
 from labelkit.calc.seating import in_order
 from labelkit.calc.steps import Bin, Teardown, teardown
 from labelkit.load.companions import Entry, entries
@@ -125,12 +126,12 @@ def weighs(kg: float | Decimal, unit: str) -> str:
 
 
 def listed(names: list[str]) -> str:
-    """Return names as words: `a`, `a and b`, `a, b and 4 more`.
+    """Return names as words: `a`, `a and b`, `a, b, c, and 4 more`.
 
     >>> listed(["a", "b"]), listed(["a", "b", "c", "d", "e"])
-    ('a and b', 'a, b, c and 2 more')
+    ('a and b', 'a, b, c, and 2 more')
     """
     shown = names[:3]
     if len(names) > len(shown):
-        return f"{', '.join(shown)} and {len(names) - len(shown)} more"
+        return first_of(names, len(shown))
     return " and ".join(filter(None, (", ".join(shown[:-1]), shown[-1]))) if shown else ""
