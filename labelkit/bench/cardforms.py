@@ -195,8 +195,22 @@ def _noted(about: About, wishes: list[Wish], note: str) -> list[Wish]:
 
 
 def _condemned(about: About, form: Typed) -> Wanted:
-    data: dict[str, Any] = {name: form.get(name, "") for name in ("why", "pieces")}
-    return Wanted([about.wish("condemned", **data, lost=bool(form.get("lost")), new=about.of_new)])
+    data: dict[str, Any] = {name: form.get(name, "").strip() for name in ("why", "pieces", "size")}
+    found, of_size = Wanted(), {str(size): pieces for size, pieces in sizes_to_tell(about).items()}
+    if data["size"] in of_size:
+        data["pieces"] = data["pieces"] or str(of_size[data["size"]])
+    elif 0 < (whole(data["pieces"]) or 0) < sum(of_size.values()):
+        found.faults["size"] = _("they are of several sizes: which one is meant?")
+    found.wishes.append(about.wish("condemned", **data, lost=bool(form.get("lost")), new=about.of_new))
+    return found
+
+
+def sizes_to_tell(about: About) -> dict[Decimal, int]:
+    """Return the sizes, mm, of the new pieces that may be condemned, and how many each has; empty but for several."""
+    place, stays = about.place, about.record.stays.get(about.ordinal)
+    counted = {size: lot.here if about.of_new else 0 if stays else lot.fresh for size, lot in place.lots.items()}
+    known = {size: pieces for size, pieces in counted.items() if size is not None and pieces}
+    return known if len(known) > 1 else {}
 
 
 def _staged(about: About, form: Typed) -> Wanted:

@@ -132,6 +132,8 @@ def more_of(about: About) -> tuple[str, ...]:
         "verified": place.stage == "verified",
         "installed": left_to_go_in(about) == 0,
     }
+    if place.is_missing and not about.new:
+        senseless |= dict.fromkeys(("points", "washed", "installed"), True)
     return (*(name for name in found if not senseless.get(name)), "hold", "deviation", "noted")
 
 

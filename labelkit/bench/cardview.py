@@ -8,7 +8,16 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.bench.acting import cautions_of
-from labelkit.bench.cardforms import TURNED, About, as_the_card_says, going_with, left_to_go_in, settles, sources_asked
+from labelkit.bench.cardforms import (
+    TURNED,
+    About,
+    as_the_card_says,
+    going_with,
+    left_to_go_in,
+    settles,
+    sizes_to_tell,
+    sources_asked,
+)
 from labelkit.bench.cardnext import forms_of, goes_in_now, more_of
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
@@ -101,6 +110,7 @@ class CardState:
         together: what it goes in joined with, and why; empty where it is in no group.
         whole: the group that goes in, or is verified, in one with it; empty where each part of it is told alone.
         with_it: how each other part of that group sits by its card, where its card says it.
+        sizes: of which new pieces may be condemned, value and words; empty where it need not be said.
         spread: how its pieces lie, where there are several and the profile says; else empty.
     """
 
@@ -144,6 +154,7 @@ class CardState:
     together: tuple[str, str]
     whole: str
     with_it: tuple[str, ...]
+    sizes: tuple[tuple[str, str], ...]
     spread: str
 
 
@@ -205,6 +216,7 @@ def card_state(about: About, who: str) -> CardState:
         together=together_words(record.profile, placed) if placed else ("", ""),
         whole=placed.group or "" if placed and others else "",
         with_it=tuple(_with_it(others)),
+        sizes=tuple((str(size), f"{size} mm") for size in sizes_to_tell(about)),
         spread=waywords.tell_words(part) or "" if place.expected != 1 else "",
     )
 

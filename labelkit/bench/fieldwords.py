@@ -78,6 +78,7 @@ _WORDS: Final = {
     "settles": noop("It is there, so the option is set"),
     "share": noop("Which pass"),
     "signed_by": noop("Signed: your name"),
+    "size": noop("Size that is meant"),
     "sizes": noop("Size that goes in"),
     "source": noop("Where from"),
     "state": noop("Wave or cushion plate, when it is read"),

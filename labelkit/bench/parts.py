@@ -30,19 +30,18 @@ from labelkit.sheets.picklist import (
     Pick,
     build_words,
     group_words,
-    needs_data,
     number_words,
-    pick_data,
+    numbers_of,
     picks,
     places_of,
     shelf_words,
-    shortage_data,
     state_words,
     unjudged_words,
     waited_words,
     when_words,
     why_words,
 )
+from labelkit.sheets.picklistdata import needs_data, pick_data, shortage_data
 
 _NAMED: Final = 3  # parts that a group waits for, by name
 
@@ -53,6 +52,7 @@ class Row:
 
     Attributes:
         pick: the place.
+        number: its order number; where its size decides it, that it does.
         code: of its sticker.
         words: where the pieces are, and how many.
         source: where it lies on the shelf, and who supplies it; empty: nobody says.
@@ -61,6 +61,7 @@ class Row:
     """
 
     pick: Pick
+    number: str
     code: str
     words: str
     source: str
@@ -178,7 +179,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         return bench.fill("parts.html", unclear=str(error), coming=_coming(record, [], catalogue), **shared)
     numbers = [_number(view, each) for each in found.progress]
     trays = _trays(view, found)
-    first = found.now.missing[0].use if found.now.missing else None
+    first = next(iter(found.now.missing), None)
     totals = [(when_words(view.profile, [each.when]), each) for each in found.needs.totals]
     return bench.fill(
         "parts.html",
@@ -191,9 +192,9 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         trays=trays,
         ready=sum(tray.ready for tray in trays),
         wanted=sum(tray.wanted for tray in trays),
-        first=first,
+        first=first.use if first else None,
         first_words=waited_words(first) if first else "",
-        first_name=view.teardown.at(first.step).name if first and first.step else "",
+        first_name=view.teardown.at(first.use.step).name if first and first.use.step else "",
         groups=[(group, build_words(group, _NAMED)) for group in found.now.groups],
         unjudged=[
             (why, [(record.at(each.ordinal).name, place_address(view, each.ordinal)) for each in parts])
@@ -251,7 +252,7 @@ def _number(view: JobView, progress: Progress) -> Number:
             (progress.shelf, _(", {count} on the shelf")),
             (progress.taken, _(", {count} from the shelf")),
             (back, ngettext(", {count} sent back", ", {count} sent back", back)),
-            (used, ngettext(", {count} used up", ", {count} used up", used)),
+            (used, ngettext(", {count} out of use", ", {count} out of use", used)),
             (spare, ngettext(", {count} not wanted any more", ", {count} not wanted any more", spare)),
         )
         told += "".join(words.format(count=count, number=formerly) for count, words in known if count)
@@ -282,7 +283,8 @@ def _trays(view: JobView, found: Supply) -> list[Tray]:
 
 def _row(view: JobView, found: Supply, pick: Pick) -> Row:
     use, when = pick.use, when_words(view.profile, found.needs.when(pick.use))
-    return Row(pick, view.new_code(use.item), state_words(pick), shelf_words(pick), why_words(pick), when)
+    number = _("by its size") if pick.line.sizes and not pick.sizes else numbers_of(pick)
+    return Row(pick, number, view.new_code(use.item), state_words(pick), shelf_words(pick), why_words(pick), when)
 
 
 def _wishes(found: Supply, name: str) -> list[Wish]:

@@ -18,7 +18,7 @@ from labelkit.calc.codes import grouped
 from labelkit.calc.grades import chosen_words, lying_words, new_number
 from labelkit.calc.newsizes import sizes_of
 from labelkit.calc.steps import Bin, Inside
-from labelkit.calc.supply import Supply, supply
+from labelkit.calc.supply import Awaited, Supply, supply
 from labelkit.calc.usedup import some_stay
 from labelkit.errors import NotFoundError, UsageError
 from labelkit.language import gettext as _
@@ -90,12 +90,11 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
     place, part = record.at(new.ordinal), new.part
     held = _bin(view, new)
     values: dict[str, object] = {"uses": (), "tray": None, "sources": (), "unclear": ""}
-    values |= dict.fromkeys(("wanted", "staged", "coming"), 0)
+    values["at"] = Awaited(came=record.received.get(new.ordinal, 0), loose=record.loose_for(new.ordinal))
     try:
         values |= _standing(view, supply(record, catalogue), new)
     except UsageError as error:  # so many options are open that nobody can say
         values["unclear"] = str(error)
-    came = record.received.get(new.ordinal, 0)
     sizes = sizes_of(record, new.ordinal)
     first = [size for size in sizes if size.name in _FIRST][:3]
     return bench.fill(
@@ -114,8 +113,6 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
         or part.number
         or (_("by its size") if part.series else wording.not_recorded()),
         where=view.place_words(held),
-        came=came,
-        loose=record.loose_for(new.ordinal),
         chosen=chosen_words(record, new.ordinal),
         lying=lying_words(record, new.ordinal),
         place=place,
@@ -136,13 +133,11 @@ def _page(bench: Bench, view: JobView, new: Bin | Inside, catalogue: Catalogue, 
 
 def _standing(view: JobView, found: Supply, new: Bin | Inside) -> dict[str, object]:
     ordinal = new.ordinal
-    coming, shelf = found.open_for(ordinal)
+    at = found.awaited(ordinal)
     uses = [use for line in found.needs.lines for use in line.uses if use.item.ordinal == ordinal]
     return {
         "uses": [(use, reason_words(use)) for use in uses],
         "tray": tray_of(view, found, ordinal),
-        "wanted": found.pieces_wanted(ordinal),
-        "staged": found.pieces_ready(ordinal),
-        "coming": coming,
-        "sources": choices(coming, shelf),
+        "at": at,
+        "sources": choices(at.coming, at.shelf),
     }

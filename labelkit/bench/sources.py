@@ -50,6 +50,7 @@ def _are_counted(record: Record, ordinal: int, more: int, told: str) -> bool:
 
 def _open_for(record: Record, ordinal: int, catalogue: Catalogue) -> tuple[int, int]:
     try:
-        return supply(record, catalogue).open_for(ordinal)
+        at = supply(record, catalogue).awaited(ordinal)
+        return at.coming, at.shelf
     except UsageError:  # so many options are open that nobody can say
         return 0, 0

@@ -197,7 +197,8 @@ def _shortages(view: JobView, record: Record, catalogue: Catalogue) -> list[Row]
         on_the_way = coming.get(use.number or "", 0)
         count = missing.pieces
         told = [ngettext("{count} missing", "{count} missing", count).format(count=count)] if count else []
-        state = ", ".join([*told, *([_(NO_SIZE)] if use.unsized else [])])
+        told += [_(NO_SIZE)] if use.unsized and missing.is_short else []
+        state = ", ".join([*told, *([_("ON HOLD")] if missing.held else [])])
         state += _(", {count} on the way").format(count=on_the_way) if on_the_way else ""
         name = record.at(use.item.ordinal).name
         rows.append(Row(f"{name}{f' ({number})' if number else ''}", place_address(view, use.item.ordinal), state))

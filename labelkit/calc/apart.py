@@ -141,7 +141,7 @@ def measure_now(record: Record, ordinal: int) -> tuple[tuple[int, Check], ...]:
     return tuple(
         (number, check)
         for number, check in enumerate(place.item.part.check)
-        if check.at in ("removal", "apart") and not is_done(place, number, check)
+        if check.at in ("removal", "apart") and not (place.is_all_lost or is_done(place, number, check))
     )
 
 

@@ -217,9 +217,7 @@ class At:
             if size not in self.sizes:
                 gone = sum(each.pieces for each in lot.told if each.kind == "returned" and each.event in back)
                 left = min(left, self.taken + gone + lot.used) if size is None else 0
-            for each in reversed(lot.told):
-                pieces = min(left, each.brought)
-                left -= pieces
+            for each, pieces in lot.latest(left, lambda told: told.brought):
                 if self.after < each.event < self.before:
                     yield each.event, pieces
 

@@ -58,7 +58,7 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
         return placed, there
     if isinstance(act, Condemned):
         if act.new and not place.is_in:
-            return 0, sum(lot.here for lot in place.lots.values())
+            return 0, sum(lot.here for size, lot in place.lots.items() if act.size in (None, size))
         before = place.finding.pieces if place.finding and place.is_condemned else None
         return 0 if place.staged is not None or place.new else before or 0, there
     if not there:

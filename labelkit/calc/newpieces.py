@@ -136,7 +136,7 @@ class Lot:
         new: that are in.
         fresh: that went in, and are as good as new; they may lie there again.
         out: of these, that were in when the place last came out.
-        used: that are used up: they were in and are used once only, or they were condemned, or lost.
+        used: that are out of use: they were in and are used once only, or they were condemned, or lost.
         told: what events tell of them, in their order.
     """
 
@@ -168,12 +168,24 @@ class Lot:
 
         They are those that came last: others went back, or were used up.
         """
-        left = self.here
-        for each in reversed(self.told):
-            pieces = min(each.pieces, left) if each.read or each.kind == "received" else 0
-            left -= pieces
-            if each.read and pieces:
+        for each, pieces in self.latest(
+            self.here, lambda told: told.pieces if told.read or told.kind == "received" else 0
+        ):
+            if each.read:
                 yield pieces, each.read
+
+    def latest(self, pieces: int, count: Callable[[Told], int]) -> Iterator[tuple[Told, int]]:
+        """Yield which events told of so many pieces, the last first, each with how many of these it told of.
+
+        Args:
+            pieces: of the lot that are meant.
+            count: how many an event may have told of.
+        """
+        for each in reversed(self.told):
+            of_it = min(count(each), pieces)
+            pieces -= of_it
+            if of_it > 0:
+                yield each, of_it
 
     def counted(self, kind: str, since: int) -> int:
         """Return how many pieces the events of a kind count that were written after one."""
@@ -315,18 +327,20 @@ class NewPieces:
             with self._telling(size, Told(event, act.kind, pieces)):
                 lot.send_back(pieces)
 
-    def reject(self, event: int, pieces: int | None) -> None:
-        """Take up that so many are not used after all, None: all; first of those that go in."""
+    def reject(self, event: int, pieces: int | None, meant: Decimal | None = None) -> None:
+        """Take up that so many are not used after all, None: all; first of the size meant, then of those that go in."""
         left, grades = pieces, self.grades
-        for size, lot in sorted(self.lots.items(), key=lambda item: grades is not None and not grades.wants(item[0])):
+        for size, lot in sorted(
+            self.lots.items(), key=lambda item: (item[0] != meant, grades is not None and not grades.wants(item[0]))
+        ):
             gone = lot.here if left is None else min(left, lot.here)
             with self._telling(size, Told(event, REJECTED, gone)):
                 lot.reject(None if left is None else gone)
             left = None if left is None else left - gone
 
-    def condemn(self, pieces: int) -> None:
-        """Take up that so many of those that are in, or were in last, were condemned."""
-        for lot in sorted(self.lots.values(), key=lambda lot: not lot.new):
+    def condemn(self, pieces: int, meant: Decimal | None = None) -> None:
+        """Take up that so many of those that are in, or were in last, were condemned; first of the size meant."""
+        for _size, lot in sorted(self.lots.items(), key=lambda item: (item[0] != meant, not item[1].new)):
             gone = min(pieces, lot.fresh)
             pieces -= gone
             lot.condemn(gone)

@@ -205,7 +205,9 @@ def _replaces(act: Act) -> bool:
 
 
 def unanswered(place: PlaceRecord) -> tuple[str, ...]:
-    """Return the points to judge before a part goes in that nobody has judged, nor put off to ask."""
+    """Return the points to judge before a part goes in that nobody judged, nor put off to ask; none of a lost one."""
+    if place.is_all_lost:
+        return ()
     asked = {number for number, *_rest in asked_of(place)}
     return tuple(
         check.look or check.measure or ""

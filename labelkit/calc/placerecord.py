@@ -7,11 +7,10 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
-from labelkit.calc.newpieces import Grades, Lot, NewPieces, staged
+from labelkit.calc.newpieces import Grades, Lot, NewPieces, Told, staged
 from labelkit.calc.notepieces import renumbered
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
-from labelkit.model.act import Act
 from labelkit.model.acts import (
     Condemned,
     CountFound,
@@ -161,9 +160,19 @@ class PlaceRecord:
         return self.finding is not None and self.finding.verdict == "lost"
 
     @property
+    def is_all_lost(self) -> bool:
+        """Whether all of its old pieces are lost, so that nothing of them is to be measured or looked at."""
+        return self.is_gone and self.is_lost
+
+    @property
     def is_missing(self) -> bool:
         """Whether it came out, and nothing of it lies there: all its old pieces are lost, and no new one lies ready."""
-        return self.is_gone and self.is_lost and self.is_apart and self.staged is None and not self.placed
+        return self.is_all_lost and self.is_apart and self.staged is None and not self.placed
+
+    @property
+    def is_held(self) -> bool:
+        """Whether it is on hold and not in, so that nothing of it counts as ready."""
+        return bool(self.holds) and not self.is_in
 
     @property
     def is_condemned_in(self) -> bool:
@@ -192,18 +201,10 @@ class PlaceRecord:
         return next((e for e in reversed(self.events) if e.act.kind in kinds and e.number >= self.since), None)
 
     def came_here(self) -> Iterator[Event]:
-        """Yield with which events the new pieces that are here, or in, came and were laid ready, the last first.
-
-        They are those that came last: others went back, or were used up.
-        """
-        # What lies ready without a count is there, too; what came and what was laid ready are the same pieces.
-        here = sum(lot.here for lot in self.lots.values()) or int(self.staged is not None)
-        left: dict[type[Act], int] = {Received: here, Staged: here}
-        for event in reversed(self.events):
-            act = event.act
-            if isinstance(act, Received | Staged) and left[type(act)] > 0:
-                left[type(act)] -= act.pieces or here
-                yield event
+        """Yield with which events the new pieces that are here, or in, came and were laid ready, the last first."""
+        kinds = ("received", "staged")  # which tell of the same pieces
+        numbers = {each.event for lot in self.lots.values() for kind in kinds for each in _latest(lot, kind)}
+        return (event for event in reversed(self.events) if event.number in numbers)
 
     def renumbered(self) -> Iterator[tuple[int, str, str]]:
         """Yield with which events an order number of its new pieces was changed, the number before, and that since."""
@@ -214,6 +215,12 @@ class PlaceRecord:
     def readings(self, check: int) -> tuple[Event, ...]:
         """Return the readings of one point, of all times."""
         return tuple(e for e in self.events if isinstance(e.act, Reading) and e.act.check == check)
+
+
+def _latest(lot: Lot, kind: str) -> Iterator[Told]:
+    """Yield what events of a kind told of the pieces of a lot that are here; without a count it is of all of them."""
+    here = lot.here or int(lot.staged is not None)
+    return (each for each, _pieces in lot.latest(here, lambda told: (told.pieces or here) * (told.kind == kind)))
 
 
 def turned_on(item: Bin | Inside) -> Decimal | None:
@@ -349,7 +356,8 @@ class _Told:
 
     def _reject_new(self, event: Event) -> None:
         """Take away new pieces that are not used; what was built into its group with them comes off it."""
-        self.pieces.reject(event.number, getattr(event.act, "pieces", None))
+        act = event.act
+        self.pieces.reject(event.number, getattr(act, "pieces", None), getattr(act, "size", None))
         if self.stage == "joined" and (self.joined_new or self._some_stay()):
             self.stage = self.apart
 
@@ -357,7 +365,7 @@ class _Told:
         act, expected = event.act, _expected(self.item)
         known = self.finding if self.finding and self.finding.verdict != "ok" else None
         if isinstance(act, Condemned):
-            self._condemn_new(act.pieces)
+            self._condemn_new(act.pieces, act.size)
             pieces = act.pieces
             if pieces is not None and known:
                 pieces = None if known.pieces is None else pieces + known.pieces
@@ -374,11 +382,11 @@ class _Told:
         if found.pieces is None:
             self._up("inspected")
 
-    def _condemn_new(self, pieces: int | None) -> None:
+    def _condemn_new(self, pieces: int | None, size: Decimal | None = None) -> None:
         """Have the new pieces that were in used up when they are condemned; of some the old ones are meant first."""
         fresh = self.pieces.sum_of(lambda lot: lot.fresh)
         old = self.old if pieces is None else min(self.old, pieces)
-        self.pieces.condemn(fresh if pieces is None else min(fresh, pieces - old))
+        self.pieces.condemn(fresh if pieces is None else min(fresh, pieces - old), size)
         self.old -= old
 
     def _install(self, event: int, act: Installed) -> None:

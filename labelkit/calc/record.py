@@ -357,8 +357,13 @@ class Record:
         return all(map(self.lies_for, self.uses.get(ordinal, ())))
 
     def lies_for(self, use: Use) -> bool:
-        """Say whether the new pieces of a use are here; also where nobody can say how many, or of which size."""
-        if use.pieces is None or use.unsized:
+        """Say whether the new pieces of a use are here; also where nobody can say how many.
+
+        Whatever size is chosen later, some must come before.
+        """
+        if use.unsized:
+            return self.received.get(use.item.ordinal, 0) >= (use.pieces or 1)
+        if use.pieces is None:
             return True
         here = self.new_at.get((use.item.ordinal, use.grade), 0) + self.arrivals_of(use.number).loose
         return use.pieces <= here

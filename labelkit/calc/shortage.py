@@ -24,13 +24,21 @@ class Missing:
 
     Attributes:
         use: the place.
-        pieces: that are missing; None: some of what has no fixed count, since its size is not chosen and none came.
+        pieces: that are missing; None: some of what has no fixed count, since its size is not chosen and none came; 0:
+            none, but the place is on hold.
         when: the choices of open options under which that many are; empty: whatever they are.
+        held: its place is on hold, so that it waits whatever came.
     """
 
     use: Use
     pieces: int | None
     when: Choices
+    held: bool
+
+    @property
+    def is_short(self) -> bool:
+        """Whether some of it is not here."""
+        return self.pieces != 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,19 +69,15 @@ class Group:
         return not (self.built or self.missing or self.after or self.incomplete)
 
     @property
-    def lacks(self) -> tuple[str, ...]:
-        """Names of the new parts that its build waits for."""
-        return tuple(dict.fromkeys(each.use.name for each in self.missing))
-
-    @property
     def follows(self) -> tuple[str, ...]:
         """Names of the other parts that must be in the unit first."""
-        return tuple(dict.fromkeys(each.name for each in self.after if each.name not in self.lacks))
+        lacks = {each.use.name for each in self.missing}
+        return tuple(dict.fromkeys(each.name for each in self.after if each.name not in lacks))
 
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """What is missing, and what it stops.
+    """What is missing or on hold, and what it stops.
 
     Attributes:
         missing: in the order of assembly; the first one blocks the first step.
@@ -94,8 +98,9 @@ def shortage(
     placed: Container[int] = (),
     joined: Container[int] = (),
     incomplete: Container[int] = (),
+    held: Container[int] = (),
 ) -> Shortage:
-    """Return what is missing, and what it stops. Pieces of one number go to the step that needs them first.
+    """Return what is missing or on hold, and what it stops. Pieces of one number go to the step that needs them first.
 
     What has no size yet is missing, too, as long as its place has no new pieces: whatever is chosen, they must come.
 
@@ -107,14 +112,18 @@ def shortage(
         placed: ordinals of what is in.
         joined: ordinals of what is joined on the bench.
         incomplete: ordinals of what lacks pieces that nobody is to order.
+        held: ordinals of what is on hold.
     """
-    uses = [use for use in needs.uses if use.pieces is not None or use.unsized]
+    uses = needs.uses
     stock = dict[_Where, int](have.items()) | dict(new_at or {})
     lacks = [_lacks(uses, bit, dict(stock)) for bit in range(len(needs.ways))]
     missing = []
     for number, use in enumerate(uses):
-        told = reduced(needs.ways, [lack[number] for lack in lacks])
-        missing += [Missing(use, pieces if use.pieces else None, when) for when, pieces in told if pieces]
+        on_hold = use.item.ordinal in held
+        told = reduced(needs.ways, [(lack[number], on_hold and use.ways >> bit & 1) for bit, lack in enumerate(lacks)])
+        for when, (pieces, waits) in told:
+            if pieces or waits:
+                missing.append(Missing(use, None if pieces and not use.pieces else pieces, when, on_hold))
     unsettled = tuple(use for use in needs.uses if use.pieces is None or use.unsized)
     return Shortage(tuple(missing), tuple(_groups(order, missing, placed, joined, incomplete)), unsettled)
 
@@ -123,7 +132,7 @@ def _lacks(uses: Iterable[Use], bit: int, stock: dict[_Where, int]) -> list[int]
     """Return how many pieces each use lacks under one way; takes what it gives out of the stock."""
     found = []
     for use in uses:
-        lack = (1 if use.pieces is None else use.pieces) if use.ways >> bit & 1 else 0
+        lack = (use.pieces or int(use.unsized)) if use.ways >> bit & 1 else 0
         place = use.item.ordinal
         came = [key for key in stock if isinstance(key, tuple) and key[0] == place] if use.unsized else []
         for key in (*came, (place, use.grade), use.number):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from labelkit.calc.arrivals import Arrivals, count_of
+from labelkit.calc.arrivals import Arrivals, count_of, lots_of
 from labelkit.calc.miscounts import not_there
 from labelkit.calc.needs import Line, Needs, Way, roll_up
 from labelkit.calc.openpoints import goes_in_again
@@ -23,10 +23,12 @@ from labelkit.language import gettext as _
 from labelkit.model.act import Act
 from labelkit.model.acts import Condemned, Inspected, rejects_new
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
+from labelkit.units import Quantity
 
-State = Literal["in", "ready", "here", "coming", "short", "size", "as_needed"]
-"""`in`: it went in; `ready`: it lies ready at its place; `here`: it came, or is on the shelf; `coming`: ordered;
-`short`: to be ordered; `size`: its size is chosen first; `as_needed`: the profile has no fixed count."""
+State = Literal["in", "ready", "held", "here", "coming", "short", "size", "as_needed"]
+"""`in`: it went in; `ready`: it lies ready at its place; `held`: it does, and the place is on hold; `here`: it came, or
+is on the shelf; `coming`: ordered; `short`: to be ordered; `size`: its size is chosen first; `as_needed`: the profile
+has no fixed count."""
 
 DONE: Final = ("in", "ready")
 
@@ -38,7 +40,7 @@ class Progress:
     Attributes:
         line: of the order, less what is ordered or here.
         arrivals: which of its pieces were ordered, came and went back.
-        ready: pieces that lie ready at their places, or are in.
+        ready: pieces that lie ready at their places and are not on hold, or are in.
     """
 
     line: Line
@@ -92,6 +94,54 @@ class Progress:
         return max((way.packs or 0 for way in self.to_order), default=0) * self.line.pack
 
 
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """The new pieces of one place that are here, and those that still come.
+
+    Attributes:
+        wanted: that the place gets; 0: none, or there is no fixed count.
+        came: that came for it, or are in.
+        laid: of these, that lie ready, or are in.
+        loose: of its numbers, that were counted at the door and are at no place.
+        coming: of its numbers, that are on their way.
+        shelf: of its numbers, that are on the shelf.
+        held: it is on hold.
+    """
+
+    wanted: int = 0
+    came: int = 0
+    laid: int = 0
+    loose: int = 0
+    coming: int = 0
+    shelf: int = 0
+    held: bool = False
+
+    @property
+    def left(self) -> int:
+        """Pieces that did not come to their place yet."""
+        return max(self.wanted - self.came, 0)
+
+    @property
+    def bag(self) -> int:
+        """Of these, that were counted at the door."""
+        return min(self.left, self.loose)
+
+    @property
+    def on_way(self) -> int:
+        """Of the others, that are on their way."""
+        return min(self.left - self.bag, self.coming)
+
+    @property
+    def nowhere(self) -> int:
+        """Of these, that are neither."""
+        return self.left - self.bag - self.on_way
+
+    @property
+    def to_lay(self) -> int:
+        """Pieces that came and are still to be laid ready."""
+        return max(self.came - self.laid, 0)
+
+
 @dataclass(frozen=True)
 class Supply:
     """The new parts of a job as far as its record goes.
@@ -124,14 +174,25 @@ class Supply:
         ready = 0
         for ordinal in {use.item.ordinal for use in line.uses}:
             mine = [use for use in line.uses if use.item.ordinal == ordinal]
-            ready += min(self._ready(ordinal, mine), pieces_of(mine))
+            ready += min(self._ready(ordinal, mine, held=False), pieces_of(mine))
         return Progress(line, _arrivals(self.record, line), ready)
 
-    @cached_property
-    def used(self) -> Mapping[int, int]:
-        """New pieces of a place that were in, and are used up, by ordinal."""
-        places = self.record.places.items()
-        return {ordinal: sum(lot.used for lot in place.lots.values()) for ordinal, place in places if place.lots}
+    def used(self, use: Use) -> int:
+        """Return how many new pieces of a use are out of use; of a stack those of its size.
+
+        What nobody knows the size of counts for the first size.
+        """
+        ordinal = use.item.ordinal
+        place, first = self.record.at(ordinal), self._wanted[ordinal][0] is use
+        return sum(lot.used for lot in (lots_of(place, [use]) if first else [place.lot(use.grade)]))
+
+    def sizes_here(self, use: Use) -> tuple[Quantity, ...]:
+        """Return the sizes of what is here for a use whose size is not chosen, each once, where all were measured."""
+        place = self.record.at(use.item.ordinal)
+        if not use.unsized or place.grades is None or place.lot(None).here:
+            return ()
+        listed = (place.grades.listed(size) for size, lot in place.lots.items() if size is not None and lot.here)
+        return tuple(filter(None, listed))
 
     @cached_property
     def _wanted(self) -> Mapping[int, list[Use]]:
@@ -145,43 +206,58 @@ class Supply:
         """Return how many new pieces a place gets; 0 when it gets none, or there is no fixed count."""
         return pieces_of(self._wanted.get(ordinal, ()))
 
-    def pieces_ready(self, ordinal: int) -> int:
-        """Return how many new pieces lie ready at a place, or are in; staged without a count: all that it gets."""
-        return self._ready(ordinal, self._wanted.get(ordinal, ()))
+    def _ready(self, ordinal: int, uses: Collection[Use], *, held: bool) -> int:
+        """Return how many pieces lie ready, or are in; laid ready without a count: all that go in.
 
-    def _ready(self, ordinal: int, uses: Collection[Use]) -> int:
+        `held`: also those that are on hold.
+        """
         place = self.record.at(ordinal)
+        if place.is_held and not held:
+            return self._in(ordinal, uses)
         uncounted = pieces_of(uses) if place.staged == 0 else 0
         return max(uncounted, count_of(place, uses, lambda lot: lot.ready, self.record.taken.get(ordinal, ())))
 
+    def _in(self, ordinal: int, uses: Collection[Use]) -> int:
+        return count_of(self.record.at(ordinal), uses, lambda lot: lot.new, self.record.taken.get(ordinal, ()))
+
     def pieces_here(self, use: Use) -> int:
-        """Return how many pieces of a use came for its place, or are ready or in; of a stack those of its size."""
-        return self.record.new_at.get((use.item.ordinal, use.grade), 0)
+        """Return how many pieces of a use came for its place, or are ready or in; of a stack those of its size.
+
+        While no size is chosen those of all sizes count.
+        """
+        ordinal = use.item.ordinal
+        return self.record.received.get(ordinal, 0) if use.unsized else self.record.new_at.get((ordinal, use.grade), 0)
 
     def is_here(self, use: Use) -> bool:
         """Say whether all pieces of a use are at their place, in, or counted at the door: none is to be fetched."""
         state = self.state(use)
         at_place = use.pieces is not None and not use.unsized and self.pieces_here(use) >= use.pieces
-        return at_place or state in DONE or (state == "here" and self.record.lies_for(use))
+        return at_place or state in (*DONE, "held") or (state == "here" and self.record.lies_for(use))
 
-    def open_for(self, ordinal: int) -> tuple[int, int]:
-        """Return how many pieces of the numbers that a place gets are on their way, and how many on the shelf."""
+    def awaited(self, ordinal: int) -> Awaited:
+        """Return how far the new pieces of a place are."""
         mine = [each for each in self.progress if any(use.item.ordinal == ordinal for use in each.line.uses)]
-        return sum(each.coming for each in mine), sum(each.shelf for each in mine)
+        return Awaited(
+            self.pieces_wanted(ordinal),
+            self.record.received.get(ordinal, 0),
+            self._ready(ordinal, self._wanted.get(ordinal, ()), held=True),
+            self.record.loose_for(ordinal),
+            sum(each.coming for each in mine),
+            sum(each.shelf for each in mine),
+            self.record.at(ordinal).is_held,
+        )
 
     def state(self, use: Use) -> State:
-        """Return where the pieces of one use are."""
-        ordinal = use.item.ordinal
-        place, wanted = self.record.at(ordinal), self.pieces_wanted(ordinal)
-        uses = self._wanted.get(ordinal, ())
-        new = count_of(place, uses, lambda lot: lot.new, self.record.taken.get(ordinal, ()))
+        """Return where the pieces of one use are; of a stack those of its size, of any while none is chosen."""
+        ordinal, wanted = use.item.ordinal, use.pieces or 0
+        place, new = self.record.at(ordinal), self._in(ordinal, [use])
         if new and new >= wanted:
             return "in"
-        if place.staged is not None and self.pieces_ready(ordinal) >= wanted:
-            return "ready"
-        if use.unsized:
+        if place.staged is not None and self._ready(ordinal, [use], held=True) >= wanted:
+            return "held" if place.is_held else "ready"
+        if use.unsized and id(use) in self._not_here:
             return "size"
-        if use.pieces is None:
+        if use.pieces is None and not use.unsized:
             return "as_needed"
         if id(use) in self._short:
             return "short"
@@ -190,12 +266,12 @@ class Supply:
     @cached_property
     def _short(self) -> frozenset[int]:
         """The uses that lack something also when all is here that is on its way, by identity: the order holds them."""
-        return frozenset(id(each.use) for each in self.later.missing)
+        return frozenset(id(each.use) for each in self.later.missing if each.is_short)
 
     @cached_property
     def _not_here(self) -> frozenset[int]:
         """The uses that lack something now, likewise."""
-        return frozenset(id(each.use) for each in self.now.missing)
+        return frozenset(id(each.use) for each in self.now.missing if each.is_short)
 
 
 def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | None = None) -> Supply:
@@ -231,7 +307,8 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
     placed = {ordinal for ordinal, place in record.places.items() if place.is_in or record.is_done(ordinal)}
     joined = {ordinal for ordinal, place in record.places.items() if place.stage == "joined"}
     incomplete = {ordinal for ordinal, place in record.places.items() if not_there(record, place)}
-    at_places = record.new_at, placed, joined, incomplete
+    held = {ordinal for ordinal, place in record.places.items() if place.is_held}
+    at_places = record.new_at, placed, joined, incomplete, held
     return Supply(
         record, needs, shortage(needs, record.order, here, *at_places), shortage(needs, record.order, later, *at_places)
     )

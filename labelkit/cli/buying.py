@@ -27,15 +27,13 @@ from labelkit.sheets.lookup import Lookup
 from labelkit.sheets.newparts import NewParts, new_parts
 from labelkit.sheets.picklist import (
     build_words,
-    needs_data,
     number_words,
-    pick_data,
     reason_words,
-    shortage_data,
     unjudged_words,
     waited_words,
     when_words,
 )
+from labelkit.sheets.picklistdata import needs_data, pick_data, shortage_data
 from labelkit.store.jobs import open_store
 
 
@@ -164,7 +162,8 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
             blocks = f", blocks step {use.step}" if use.step and _waits(new, use) else ""
             when = when_words(view.profile, needs.when(use))
             only = f", only if {when}" if when else ""
-            yield f"    {pieces} {use.name}: {reason_words(use)}{blocks}{only}"
+            held = ", ON HOLD" * any(pick.held for pick in new.picks if pick.use is use)
+            yield f"    {pieces} {use.name}: {reason_words(use)}{held}{blocks}{only}"
         if each.uses[0].pairs:
             yield "    matched: write down its serial number"
         yield from (f"    {note}" for note in each.notes)
@@ -175,17 +174,18 @@ def _lines(view: JobView, new: NewParts) -> Iterator[str]:
     for why, parts in unjudged_words(needs):
         yield f"{why}: {first_of([each.full_name for each in parts], _NAMED, '; ')}"
     if short.missing:
-        first = short.missing[0].use
-        yield f"Short: the first step that waits is {first.step or 'none'}, for {waited_words(first)}"
+        first = short.missing[0]
+        yield f"Short: the first step that waits is {first.use.step or 'none'}, for {waited_words(first)}"
     yield from (f"{group.name}: {build_words(group)}" for group in short.groups)
     yield from needs.notes
 
 
 def _waits(new: NewParts, use: Use) -> bool:
-    """Say whether something of a use is not here; what has no fixed count is here when any of it came."""
-    if use.pieces is None and not use.unsized:
-        return not any(each.arrivals.here for each in new.progress if use in each.line.uses)
-    return any(each.use == use for each in new.short.missing)
+    """Say whether something of a use is not here, or on hold; what has no fixed count is here when any of it came."""
+    if any(each.use == use for each in new.short.missing):
+        return True
+    as_needed = use.pieces is None and not use.unsized
+    return as_needed and not any(each.arrivals.here for each in new.progress if use in each.line.uses)
 
 
 def _totals(view: JobView, needs: Needs) -> Iterator[str]:
@@ -220,7 +220,7 @@ def _counts(view: JobView, at: Progress) -> Iterator[str]:
         (at.came, "came"),
         (at.taken, "from the shelf"),
         (at.arrivals.returned, "sent back"),
-        (at.arrivals.used, "used up"),
+        (at.arrivals.used, "out of use"),
         (at.arrivals.spare, "not wanted any more"),
     )
     former = (at.arrivals.former, f"came as {' and '.join(at.arrivals.formerly)}")

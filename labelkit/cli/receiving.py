@@ -148,9 +148,9 @@ def _form(record: Record, new: Bin | Inside, arrival: Arrival) -> dict[str, str]
     form = {"do": what if arrival.received is not None else "staged", "accept": "yes" if arrival.accepted else ""}
     form |= {"serial": arrival.serial or "", "source": arrival.source or ""}
     form["sure-serial"] = form["serial"] if arrival.accepted else ""
-    wanted = supply(record).pieces_wanted(new.ordinal) or record.at(new.ordinal).expected or 1
-    here, staged = record.received.get(new.ordinal, 0), record.at(new.ordinal).staged or 0
-    usual = max(wanted - here, 1) if arrival.received is not None else max(here - staged, 0) or wanted
+    at = supply(record).awaited(new.ordinal)
+    wanted = at.wanted or record.at(new.ordinal).expected or 1
+    usual = max(wanted - at.came, 1) if arrival.received is not None else at.to_lay or wanted
     form["pieces"] = str(usual) if arrival.received in (None, _ALL) else str(arrival.received)
     sizes = sizes_of(record, new.ordinal)
     for text in arrival.measured:
@@ -169,9 +169,11 @@ def _wrong(faults: Mapping[str, str]) -> UsageError:
 
 def _standing(view: JobView, found: Supply, new: Bin | Inside) -> Iterator[str]:
     """Yield how far the place and its tray are."""
-    wanted = found.pieces_wanted(new.ordinal)
-    if wanted:
-        yield _("{count} of {total} ready").format(count=found.pieces_ready(new.ordinal), total=wanted)
+    at = found.awaited(new.ordinal)
+    if at.held:
+        yield _("ON HOLD")
+    elif at.wanted:
+        yield _("{count} of {total} ready").format(count=at.laid, total=at.wanted)
     if tray := tray_of(view, found, new.ordinal):
         ready = _("{count} of {total} ready").format(count=tray.ready, total=tray.wanted)
         yield f"{tray.name}: " + (_("COMPLETE") if tray.complete else ready)

@@ -100,6 +100,7 @@ class Condemned(Act):
     Attributes:
         why: in words.
         pieces: how many of them; None: all.
+        size: of new graded pieces that are of several sizes, mm, as the series has it: which is meant.
         lost: it is not there any more.
         new: a new part, by its sticker; else the part of the bin.
     """
@@ -107,6 +108,7 @@ class Condemned(Act):
     kind: Literal["condemned"] = "condemned"
     why: Words
     pieces: Some | None = None
+    size: Figure | None = None
     lost: bool = False
     new: bool = False
 

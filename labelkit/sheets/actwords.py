@@ -164,7 +164,8 @@ def _words(act: Act, part: Part | None) -> str:
             point, told = _point(part, check), verdict_words(part, check, verdict)
             return f"{point}: {told}" if point else told
         case acts.Condemned(why=why, pieces=pieces, lost=lost):
-            return (_("lost") if lost else _("condemned")) + f"{_of(pieces)}: {why}"
+            size = f", {act.size} mm" if act.size is not None else ""
+            return (_("lost") if lost else _("condemned")) + f"{_of(pieces)}{size}: {why}"
         case acts.Ordered(number=number, pieces=pieces):
             told = ngettext("{count} of {number} ordered", "{count} of {number} ordered", pieces)
             return told.format(count=pieces, number=number)

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from labelkit.calc.listed import first_of
-from labelkit.calc.needs import Line, Needs, Way
+from labelkit.calc.needs import Line, Needs
 from labelkit.calc.pulling import Choices, Reason
 from labelkit.calc.renewal import Use
-from labelkit.calc.shortage import Group, Missing, Shortage
+from labelkit.calc.shortage import Group, Missing
 from labelkit.calc.steps import Bin, Inside
 from labelkit.calc.supply import DONE, Progress, State, Supply
 from labelkit.language import gettext as _
 from labelkit.language import ngettext, noop, pgettext
 from labelkit.load.table import Cell, csv_bytes
-from labelkit.model.catalogue import Money
 from labelkit.model.profile import Profile
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.wording import not_recorded
+from labelkit.units import Quantity
 
 FLOOR: Final = "floor"
 AS_NEEDED: Final = noop("as needed")
@@ -37,6 +37,7 @@ _REASONS: Final[Mapping[Reason, str]] = {
 _STATES: Final[Mapping[State, str]] = {
     "in": noop("in"),
     "ready": noop("ready"),
+    "held": noop("ON HOLD"),
     "here": noop("here"),
     "coming": noop("ordered"),
     "short": noop("TO ORDER"),
@@ -60,11 +61,13 @@ class Pick:
         place: letter and number on it, as B7; empty on the floor.
         group: the joined group or sub-assembly it is built into on the bench; empty: it goes into the unit by itself.
         step: of the bin with its label; of the one it stays in for a captured part, empty when none has one.
+        sizes: of a part whose size is not chosen, those that are here, where they were measured.
         missing: pieces that are not there, the most under any choice of the open options; None: nobody can say before
             the size is chosen, or there is no fixed count.
-        blocks: name of the part whose step waits for it; empty when none does.
-        used: new pieces that were in there before, and are used up.
+        blocks: the step that waits for it, and the name of its part; empty when none does.
+        used: new pieces of it that are out of use.
         state: where its pieces are.
+        held: its place is on hold.
         here: how many of them came for its place, lie ready there or are in.
         is_here: all of them are at their place, in, or counted at the door.
         on_shelf: some of them are to be fetched from the shelf.
@@ -76,10 +79,12 @@ class Pick:
     place: str
     group: str
     step: str
+    sizes: tuple[Quantity, ...]
     missing: int | None
-    blocks: str
+    blocks: tuple[str, str]
     used: int
     state: State
+    held: bool
     here: int
     is_here: bool
     on_shelf: bool
@@ -89,6 +94,16 @@ class Pick:
         """Whether nothing is left to do: it lies ready at its place, or is in."""
         return self.state in DONE
 
+    @property
+    def size_words(self) -> str:
+        """The size that was chosen, or else those that are here; empty where nobody knows it."""
+        return " + ".join(map(str, (self.use.size,) if self.use.size else self.sizes))
+
+    @property
+    def name(self) -> str:
+        """Its name with its size, where that is known."""
+        return ", ".join(filter(None, (self.use.name, self.size_words)))
+
 
 def picks(view: JobView, at: Supply) -> tuple[Pick, ...]:
     """Return the pick list: by tray, on it by bench group, in the order of assembly.
@@ -97,9 +112,10 @@ def picks(view: JobView, at: Supply) -> tuple[Pick, ...]:
         view: the job.
         at: where its new parts are.
     """
-    lacks: dict[int, int] = {}  # by the identity of the use, which is the one that the order holds
+    lacks: dict[int, int | None] = {}  # by the identity of the use, which is the one that the order holds
     for each in at.now.missing:
-        lacks[id(each.use)] = max(each.pieces or 0, lacks.get(id(each.use), 0))
+        more = lacks.get(id(each.use), 0)
+        lacks[id(each.use)] = None if None in (each.pieces, more) else max(each.pieces or 0, more or 0)
     found = [_pick(view, at, of, use, lacks.get(id(use), 0)) for of in at.progress for use in of.line.uses]
     found.sort(key=lambda pick: (pick.use.position, pick.use.item.ordinal))
     trays = {tray.letter: number for number, tray in enumerate(view.trays.trays)}
@@ -119,10 +135,11 @@ def places_of(listed: Sequence[Pick]) -> tuple[int, int]:
     return len(places - unfinished), len(places)
 
 
-def _pick(view: JobView, at: Supply, of: Progress, use: Use, missing: int) -> Pick:
+def _pick(view: JobView, at: Supply, of: Progress, use: Use, missing: int | None) -> Pick:
     step = use.item.step if isinstance(use.item, Bin) else view.teardown.step_holding(use.item)
     tray, place = view.trays.places.get(step, (None, None))
-    is_here = at.is_here(use)
+    is_here, state = at.is_here(use), at.state(use)
+    unknown = use.pieces is None if not use.unsized else bool(missing)
     return Pick(
         use=use,
         line=of.line,
@@ -130,10 +147,12 @@ def _pick(view: JobView, at: Supply, of: Progress, use: Use, missing: int) -> Pi
         place=place.name if place else "",
         group=_group(view, use),
         step=step,
-        missing=None if use.unsized or use.pieces is None else missing,
-        blocks=view.teardown.at(use.step).name if use.step else "",
-        used=at.used.get(use.item.ordinal, 0),
-        state=at.state(use),
+        sizes=at.sizes_here(use),
+        missing=None if unknown and state not in DONE else missing,
+        blocks=(use.step, view.teardown.at(use.step).name) if use.step and state not in DONE else ("", ""),
+        used=at.used(use),
+        state=state,
+        held=at.record.at(use.item.ordinal).is_held,
         here=at.pieces_here(use),
         is_here=is_here,
         on_shelf=of.shelf > 0 and not is_here,
@@ -152,9 +171,11 @@ def _group(view: JobView, use: Use) -> str:
     return view.teardown.at(own.bin.parent).name if own.bin.parent else ""
 
 
-def waited_words(use: Use) -> str:
-    """Return what a step waits for: the name of the part, and that its size is to be chosen where it is."""
-    return f"{use.name}, {_(NO_SIZE)}" if use.unsized else use.name
+def waited_words(missing: Missing) -> str:
+    """Return what a step waits for: the name of the part, that its size is to be chosen, and that it is on hold."""
+    use = missing.use
+    told = (_(NO_SIZE) if use.unsized and missing.is_short else "", _("ON HOLD") if missing.held else "")
+    return ", ".join(filter(None, (use.name, *told)))
 
 
 def group_words(group: str) -> str:
@@ -194,18 +215,20 @@ def reason_words(use: Use) -> str:
 
 
 def why_words(pick: Pick) -> str:
-    """Return why a part is renewed, and that new pieces of it are used up: it may be renewed once more."""
-    told = ngettext("{count} new one used up", "{count} new ones used up", pick.used)
+    """Return why a part is renewed, and that new pieces of it are out of use: it may be renewed once more."""
+    told = ngettext("{count} new one out of use", "{count} new ones out of use", pick.used)
     return "; ".join([reason_words(pick.use), *([told.format(count=pick.used)] if pick.used else [])])
 
 
 def state_words(pick: Pick) -> str:
     """Return where the pieces of a pick are, with how many where some only are here."""
     pieces, words = pick.use.pieces, _(_STATES[pick.state])
-    if not pick.is_done and pick.here and pieces is not None:
+    if pick.state not in (*DONE, "held") and pick.here and pieces is not None:
         some = _("{count} of {total} here").format(count=pick.here, total=pieces)
-        return some if pick.here < pieces else _(_STATES["here"])
-    return _("on the shelf") if pick.state == "here" and not pick.is_here else words
+        words = some if pick.here < pieces else _(_STATES["here"])
+    elif pick.state == "here" and not pick.is_here:
+        words = _("on the shelf")
+    return words + ", " + _("ON HOLD") if pick.held and pick.state != "held" else words
 
 
 def shelf_words(pick: Pick) -> str:
@@ -223,12 +246,18 @@ def build_words(group: Group, most: int | None = None) -> str:
     if group.built:
         return _("built")
     ways = (
-        (_("waits for {parts}"), group.lacks),
+        (_("waits for {parts}"), _waits(group)),
         (_("pieces are not there: {parts}"), [each.full_name for each in group.incomplete]),
         (_("once these are in: {parts}"), group.follows),
     )
     told = [words.format(parts=first_of(names, most)) for words, names in ways if names]
     return "; ".join(told) or _("can be built")
+
+
+def _waits(group: Group) -> list[str]:
+    """Return the names of the new parts that a build waits for, and which of them are on hold."""
+    held = _("ON HOLD")
+    return list(dict.fromkeys(each.use.name + f" ({held})" * each.held for each in group.missing))
 
 
 def unjudged_words(needs: Needs) -> Iterator[tuple[str, tuple[Bin | Inside, ...]]]:
@@ -255,8 +284,19 @@ def number_words(line: Line) -> str:
     """Return a line's order number; where the size decides it, which sizes there are."""
     if not line.sizes:
         return line.number or not_recorded()
-    known = [f"{size} {number or '?'}" for size, number in line.sizes]
-    return _("by size: {sizes}").format(sizes=", ".join(known))
+    return _("by size: {sizes}").format(sizes=", ".join(sizes_words(line)))
+
+
+def sizes_words(line: Line) -> list[str]:
+    """Return the sizes of which one is chosen later, each with its number."""
+    return [f"{size} {number or '?'}" for size, number in line.sizes]
+
+
+def numbers_of(pick: Pick) -> str:
+    """Return the order numbers of what is here and measured where no size is chosen; else that of its line."""
+    known = dict(pick.line.sizes)
+    here = (known.get(str(size)) or not_recorded() for size in pick.sizes)
+    return ", ".join(dict.fromkeys(here)) or number_words(pick.line)
 
 
 def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimiter: str = ",") -> bytes:
@@ -277,11 +317,11 @@ def picklist_csv(view: JobView, listed: Iterable[Pick], needs: Needs, *, delimit
             (
                 state_words(pick) if pick.is_here else None,
                 *(_("On no tray") if pick.tray == FLOOR else pick.tray, pick.place, pick.group, _step(pick.step)),
-                *(number_words(pick.line), use.name, str(use.size or "")),
+                *(numbers_of(pick), use.name, pick.size_words),
                 _(AS_NEEDED) if use.pieces is None else use.pieces,
                 pick.missing,
                 *(_location(pick), entry.supplier if entry else None),
-                *(_step(use.step or ""), pick.blocks, why_words(pick), when_words(view.profile, needs.when(use))),
+                *(_step(pick.blocks[0]), pick.blocks[1], why_words(pick), when_words(view.profile, needs.when(use))),
                 *(", ".join(use.pairs), None),
             )
         )
@@ -299,96 +339,3 @@ def _location(pick: Pick) -> str | None:
 def _step(step: str) -> str:
     """Return a step as a text that no spreadsheet takes for a figure or a day: 7.10 is not 7.1."""
     return _("step: {step}").format(step=step) if step else ""
-
-
-def pick_data(pick: Pick, needs: Needs) -> dict[str, Any]:
-    """Return one pick as data for JSON."""
-    return {
-        "tray": pick.tray,
-        "place": pick.place,
-        "group": pick.group,
-        "step": pick.step,
-        **_use_data(pick.use, needs),
-        "missing": pick.missing,
-        "state": pick.state,
-        "location": pick.line.entry.location if pick.line.entry else None,
-        "supplier": pick.line.entry.supplier if pick.line.entry else None,
-    }
-
-
-def needs_data(needs: Needs) -> dict[str, Any]:
-    """Return an order as data for JSON; amounts are decimal texts."""
-    return {
-        "lines": [_line_data(line, needs) for line in needs.lines],
-        "totals": [
-            {"when": dict(each.when), "cost": _money(each.cost), "unpriced": list(each.unpriced)}
-            for each in needs.totals
-        ],
-        "unjudged": [each.part.id for each in needs.unjudged],
-        "notes": list(needs.notes),
-    }
-
-
-def _line_data(line: Line, needs: Needs) -> dict[str, Any]:
-    return {
-        "number": line.number,
-        "name": line.name,
-        "pack": line.pack,
-        "shelf": line.shelf,
-        "sizes": [{"size": size, "number": number} for size, number in line.sizes],
-        "ways": [_way_data(way) for way in line.ways],
-        "as_needed": line.as_needed,
-        "uses": [_use_data(use, needs) for use in line.uses],
-        "notes": list(line.notes),
-    }
-
-
-def _way_data(way: Way) -> dict[str, Any]:
-    counts = {"need": way.need, "short": way.short, "packs": way.packs, "spare": way.spare}
-    return {"when": dict(way.when), **counts, "cost": _money(way.cost)}
-
-
-def _use_data(use: Use, needs: Needs) -> dict[str, Any]:
-    """Return one use as data for JSON."""
-    return {
-        "part": use.part.id,
-        "name": use.name,
-        "number": use.number,
-        "size": str(use.size) if use.size else None,
-        "pieces": use.pieces,
-        "reason": use.reason,
-        "causes": list(use.causes),
-        "pairs": list(use.pairs),
-        "blocks": use.step,
-        "when": [dict(choices) for choices in needs.when(use)],
-    }
-
-
-def shortage_data(short: Shortage) -> dict[str, Any]:
-    """Return a shortage as data for JSON; `first` is the first step that is blocked."""
-    return {
-        "first": short.missing[0].use.step if short.missing else None,
-        "missing": [_missing_data(each) for each in short.missing],
-        "groups": [
-            {
-                "name": each.name,
-                "steps": list(each.steps),
-                "joined": each.joined,
-                "built": each.built,
-                "missing": [waits.use.part.id for waits in each.missing],
-                "incomplete": [lacks.part.id for lacks in each.incomplete],
-            }
-            for each in short.groups
-        ],
-        "unsettled": [use.part.id for use in short.unsettled],
-    }
-
-
-def _missing_data(each: Missing) -> dict[str, Any]:
-    use = each.use
-    what = {"part": use.part.id, "name": use.name, "number": use.number}
-    return {**what, "pieces": each.pieces, "blocks": use.step, "when": dict(each.when)}
-
-
-def _money(money: Money | None) -> dict[str, str] | None:
-    return {"amount": f"{money.amount:f}", "currency": money.currency} if money else None

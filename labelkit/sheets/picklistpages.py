@@ -29,9 +29,10 @@ from labelkit.sheets.picklist import (
     Pick,
     build_words,
     group_words,
-    number_words,
+    numbers_of,
     places_of,
     shelf_words,
+    sizes_words,
     state_words,
     unjudged_words,
     waited_words,
@@ -130,17 +131,19 @@ def _summary(new: NewParts, width: float) -> Iterator[Strip]:
 
 def _short_words(new: NewParts) -> str:
     missing, (done, every) = new.short.missing, places_of(new.picks)
+    held = [each for each in missing if each.held]
     places = ngettext("{count} place to fill", "{count} places to fill", every - done).format(count=every - done)
     filled = ngettext("{count} is ready or in", "{count} are ready or in", done).format(count=done) if done else ""
     if not missing:
         return "; ".join(filter(None, (places, _("nothing is short"), filled)))
-    count = len({each.use.item.ordinal for each in missing})
-    first = next((each.use for each in missing if each.use.step), None)
+    first = next((each for each in missing if each.use.step), None)
     waits = _("no step waits")
     if first:
-        waits = _("the first step that waits is {step}, for {part}").format(step=first.step, part=waited_words(first))
-    short = places + ", " + _("{count} of them short").format(count=count)
-    return "; ".join(filter(None, (short, waits, filled)))
+        told = _("the first step that waits is {step}, for {part}")
+        waits = told.format(step=first.use.step, part=waited_words(first))
+    counts = ((_("{count} of them short"), [each for each in missing if each.is_short]), (_("{count} on hold"), held))
+    short = [words.format(count=len({each.use.item.ordinal for each in some})) for words, some in counts if some]
+    return "; ".join(filter(None, (", ".join((places, *short)), waits, filled)))
 
 
 def _words(words: str, face: str, width: float) -> Iterator[Strip]:
@@ -200,9 +203,9 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> Strip:
     step = _("in {step}").format(step=pick.step) if inside else pick.step
     cells = (
         *("", "", pick.place, step, _(AS_NEEDED) if use.pieces is None else str(use.pieces)),
-        _("by size") if pick.line.sizes else number_words(pick.line),
-        use.sized_name,
-        *(short, _("step {step}").format(step=use.step) if use.step else ""),
+        _("by size") if pick.line.sizes and not pick.sizes else numbers_of(pick),
+        pick.name,
+        *(short, _("step {step}").format(step=pick.blocks[0]) if pick.blocks[0] else ""),
     )
     items: list[Item] = [line(0.0, 0.0, width, 0.0, RULE)]
     for (x, _room), ticked in zip(columns, (pick.is_here, pick.is_done), strict=False):
@@ -218,10 +221,10 @@ def _row(view: JobView, new: NewParts, pick: Pick, width: float) -> Strip:
     x, room = columns[_PART]
     items += [text_line(words, x, base + k * _NAME_LINE, em(NAME)) for k, words in enumerate(name)]
     below = [*_details(view, new, pick, room)]
-    blocked = wrap(pick.blocks, columns[-1][1], em(SMALL), 4).lines if pick.blocks not in ("", use.name) else ()
+    blocked = wrap(pick.blocks[1], columns[-1][1], em(SMALL), 4).lines if pick.blocks[1] not in ("", use.name) else ()
     more = _NAME_LINE * (len(name) - 1)
-    items += [*_small(below, columns[_PART], _ROW + more), *_small(blocked, columns[-1], _ROW)]
-    if pick.is_done or pick.here:
+    items += [*_small(below, columns[_PART], _ROW + more), *_small([(each,) for each in blocked], columns[-1], _ROW)]
+    if pick.is_done or pick.here or pick.held:
         x = columns[_PLACE][0]
         room = columns[_PLACE + 2][0] - _BETWEEN - x  # nothing stands below the step
         sizes = em(SMALL, BOLD), em(LEAST, BOLD)
@@ -237,27 +240,36 @@ def _tick(x: float) -> Path:
     return Path(opened((x + dx * TICK, _PAD + dy * TICK) for dx, dy in points), _MARK)
 
 
-def _small(lines: Sequence[str], column: tuple[float, float], top: float) -> Iterator[Item]:
-    """Yield lines below what a row begins with; a line to write on behind a colon."""
+def _small(lines: Sequence[Sequence[str]], column: tuple[float, float], top: float) -> Iterator[Item]:
+    """Yield lines below what a row begins with, each of cells of one width; a line to write on behind a colon."""
     x, width = column
-    for number, words in enumerate(lines):
+    for number, cells in enumerate(lines):
         base = top + number * _LINE + SMALL - 0.6
-        text = text_line(words, x, base, em(SMALL))
-        yield text
-        if words.endswith(":"):
-            yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, RULE)
+        for place, words in enumerate(cells):
+            text = text_line(words, x + place * width / len(cells), base, em(SMALL))
+            yield text
+            if words.endswith(":"):
+                yield line(text.box.right + 1, base + 0.3, x + width, base + 0.3, RULE)
 
 
-def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator[str]:
+def _details(view: JobView, new: NewParts, pick: Pick, width: float) -> Iterator[Sequence[str]]:
     """Yield the lines below the name: why, when, where it lies on the shelf, what is written down."""
     use = pick.use
     when = when_words(view.profile, new.needs.when(use))
     only = _("? only if {when}").format(when=when) if when else ""
     for words in (why_words(pick), only, shelf_words(pick)):
-        yield from wrap(words, width, em(SMALL), 4).lines
-    if pick.line.sizes:
-        sizes = ", ".join(f"{size} {number or '?'}".replace(" ", "\u00a0") for size, number in pick.line.sizes)
-        yield from wrap(sizes, width, em(SMALL), 8).lines
-        yield _("Size chosen:")
+        yield from ((each,) for each in wrap(words, width, em(SMALL), 4).lines)
+    if pick.line.sizes and not pick.sizes:
+        yield from _in_columns(sizes_words(pick.line), width)
+        yield (_("Size chosen:"),)
     if use.pairs:
-        yield _("Serial:")
+        yield (_("Serial:"),)
+
+
+def _in_columns(some: Sequence[str], width: float) -> Iterator[Sequence[str]]:
+    """Yield words as lines of cells, as many beside each other as there is room for, so that they stand in columns."""
+    widest = max(text_line(each, 0.0, 0.0, em(SMALL)).box.width for each in some)
+    beside = max(int((width + _BETWEEN) // (widest + _BETWEEN)), 1)
+    filled = [*some, *[""] * (-len(some) % beside)]
+    for first in range(0, len(filled), beside):
+        yield filled[first : first + beside]

@@ -99,8 +99,10 @@ def waits_words(record: Record, place: PlaceRecord) -> str:
     ordinal = place.item.ordinal
     if record.has_new(ordinal):
         return ""
-    told = _("It waits for its new parts: {here} of {wanted} here")
-    return told.format(here=record.received.get(ordinal, 0), wanted=pieces_of(record.uses[ordinal]))
+    uses, here = record.uses[ordinal], record.received.get(ordinal, 0)
+    if any(use.unsized for use in uses) and not here:
+        return _("It waits for its new parts, size to be chosen")
+    return _("It waits for its new parts: {here} of {wanted} here").format(here=here, wanted=pieces_of(uses))
 
 
 def record_lines(record: Record, place: PlaceRecord) -> Iterator[str]:

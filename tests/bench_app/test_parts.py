@@ -21,6 +21,7 @@ from labelkit.calc.steps import Bin, Inside
 from labelkit.cli.order import order
 from labelkit.cli.scan import scan
 from labelkit.model.catalogue import Catalogue, CatalogueEntry
+from labelkit.model.events import Entry, act_of
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.hands import Page, Person, all_out, person, record, with_pin
@@ -501,8 +502,8 @@ def test_the_list_says_why_what_came_is_ordered_again(store: Store) -> None:
     record(store, view, START, (ahead, new), (ahead, straight), (astern, bent))
 
     said = petra.open("/job/1/parts").text
-    assert "order 2: 2 needed, 1 used up" in said
-    assert "always renewed; 1 new one used up TO ORDER" in said
+    assert "order 2: 2 needed, 1 out of use" in said
+    assert "always renewed; 1 new one out of use TO ORDER" in said
     assert "order 1: 1 needed, 1 not wanted any more" in said
 
 
@@ -743,3 +744,60 @@ def test_with_too_many_open_options_parts_still_come(store: Store) -> None:
         if form.action.startswith("/" + view.new_code(place(view, "p3")))
     ]
     assert 403 == kiosk.post(sticker(view, "p3"), data={"pieces": "1"}).status_code
+
+
+def test_which_size_of_a_stack_is_rejected_is_asked(store: Store) -> None:
+    """Three shims lie ready and one is bent: its card asks which; the others stay, and that one is ordered again."""
+    petra, path = with_lost_shims(store)
+    for size in ("0.50", "0.30", "0.10"):
+        petra.does(path, "receive", do="both", pieces=1, **{"size-t": size})
+    card = path.removesuffix("/receive")
+    asked = petra.send(card, "condemned", why="bent", pieces=1)
+    assert "they are of several sizes: which one is meant?" in Page(asked.text).text
+    petra.does(card, "condemned", why="bent", size="0.30")
+
+    act = store.journal.events(1)[-1].act
+    assert ("0.30", 1, True) == (str(act.size), act.pieces, act.new)  # type: ignore[attr-defined]
+    page = petra.open("/job/1/parts").text
+    to_order, _by, trays = page.partition("By tray")
+    assert [False, True, False] == [number in to_order for number in ("MR3-2305", "MR3-2304", "MR3-2301")]
+    rows = re.findall(r"Shims behind the ahead-shaft cup, (\S+) mm × 1 .*?(ready|TO ORDER)", trays)
+    assert [("0.10", "ready"), ("0.30", "TO ORDER"), ("0.50", "ready")] == sorted(rows)
+    assert 1 == page.count("1 new one out of use")
+
+
+def test_the_card_of_a_part_whose_size_is_not_chosen_says_that_a_new_one_is_awaited(store: Store) -> None:
+    """A condemned graded ring: whichever size is chosen, it waits. A part that is lost is not to be measured."""
+    view = open_job(store, demo("planetary-reducer"))
+    petra = person(create_app(store), "Petra")
+    spacer = bin_of(view, "preload-spacer")
+    for lost in (False, True):
+        out = all_out(view) if not lost else ()
+        record(store, view, START, *out, (spacer.step, {"kind": "condemned", "why": "scored", "lost": lost}))
+        page = petra.open(f"/{view.code(spacer)}")
+        assert "It waits for its new parts, size to be chosen" in page.text
+        assert (not lost) == ("Now: Measure thickness" in page.text)
+        assert lost == ("points" not in {form.name for form in page.forms})
+
+
+def test_what_is_on_hold_is_not_called_ready(store: Store, petra: Person, reducer: JobView) -> None:
+    """Neither its row nor its tray, nor its own page, nor a terminal; its step waits."""
+    view, step = reducer, bin_of(reducer, "ring-oring").step
+    tray = view.tray_words(bin_of(view, "ring-oring"))[0]
+    uses = view.record(store.journal.events(1)).uses.values()
+    ready = [(use.item.ordinal, {"kind": "staged", "pieces": use.pieces}) for each in uses for use in each]
+    entries = [Entry(act_of(act), "Ann", START, f"laid-{place:04}", place) for place, act in ready]
+    store.journal.append(1, entries)
+    assert f"Tray {tray} COMPLETE" in petra.open("/job/1/parts").text
+    record(store, view, START, (bin_of(view, "ring-oring").step, {"kind": "hold", "why": "the right rubber?"}))
+
+    page = petra.open("/job/1/parts").text
+    assert f"Tray {tray} COMPLETE" not in page
+    name = "O-ring 212 x 3.55, ring-gear housing"
+    assert f"First step that waits {step} for {name}, ON HOLD" in page
+    assert f"{name} × 2 G2B-1107" in page
+    assert "ON HOLD" in petra.open(sticker(view, "ring-oring")).text.partition("More came")[0]
+    assert "2 of 2 ready" not in petra.open(sticker(view, "ring-oring")).text
+    said = CliRunner().invoke(order, ["--job", "1"], env={"LABELKIT_STORE": store.where}).output
+    assert f"    × 2 {name}: always renewed, ON HOLD, blocks step {step}\n" in said
+    assert f"Short: the first step that waits is {step}, for {name}, ON HOLD\n" in said

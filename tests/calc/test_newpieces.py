@@ -197,3 +197,63 @@ def test_a_piece_that_came_before_anything_was_chosen_is_laid_ready_as_itself() 
     assert ({"0.20": 1}, "ready", 0) == (lots(walk), state(walk), walk.record.arrivals_of("A-20").coming(0))
     (line,) = supply(walk.record).progress
     assert [(1, 0, 0)] == [(way.need, way.short, way.packs) for way in line.line.ways]
+
+
+def test_of_a_stack_the_piece_of_the_size_that_is_meant_is_rejected() -> None:
+    """Before it is in, and in; the other one stays, and what is out of use is ordered again. By hand, no source."""
+    for installed in (False, True):
+        walk = job(2)
+        choose(walk, "0.20", "0.30")
+        for size in ("0.20", "0.30"):
+            walk.do("received", "shims", pieces=1, measured=f"t {size} mm")
+        if installed:
+            walk.do("installed", "shims", new=True, pieces=2, sizes=["0.20", "0.30"])
+        walk.do("condemned", "shims", why="bent", pieces=1, size="0.30", new=not installed)
+
+        assert {"0.20": 1} == lots(walk), installed
+        assert (0, 1) == (of(walk, "A-20").buy, of(walk, "A-30").buy)
+        found = supply(walk.record)
+        assert {"A-20": 0, "A-30": 1} == {str(use.number): found.used(use) for use in found.needs.uses}
+
+
+def test_no_more_pieces_of_a_size_are_rejected_than_are_here() -> None:
+    """Two are here, one of them of the size that is meant."""
+    walk = job(2)
+    choose(walk, "0.20", "0.30")
+    for size in ("0.20", "0.30"):
+        walk.do("received", "shims", pieces=1, measured=f"t {size} mm")
+    refused = walk.ask("condemned", "shims", why="bent", pieces=2, size="0.30", new=True).refusal
+    assert "2 would be condemned, and there are 1" in refused
+
+
+def test_each_size_of_a_stack_is_ready_for_itself() -> None:
+    """One shim lies ready, the other has not come: its row is ready all the same, and the place is not."""
+    walk = job(2)
+    choose(walk, "0.20", "0.30")
+    walk.do("staged", "shims", pieces=1, measured="t 0.30 mm")
+
+    found = supply(walk.record)
+    assert {"A-20": "short", "A-30": "ready"} == {str(use.number): found.state(use) for use in found.needs.uses}
+    assert (1, 1, 2) == (of(walk, "A-30").ready, (at := found.awaited(walk.place("shims"))).laid, at.wanted)
+
+
+def test_what_has_no_size_yet_is_not_here_before_some_of_it_is() -> None:
+    """Whatever is chosen, a new one must come; one that came and was measured is of that size. By hand, no source."""
+    walk = job()
+    walk.do("condemned", "shims", why="scored")
+    assert not walk.record.has_new(walk.place("shims"))
+    walk.do("received", "shims", pieces=1, measured="t 0.20 mm")
+    assert walk.record.has_new(walk.place("shims"))
+    found = supply(walk.record)
+    assert ["0.20 mm"] == [str(size) for use in found.needs.uses for size in found.sizes_here(use)]
+
+
+def test_what_is_here_came_with_the_last_events_of_its_own_size() -> None:
+    """Of two shims that of 0.20 went back: what is here is the other one, though that came before. By hand."""
+    walk = job(2)
+    choose(walk, "0.20", "0.30")
+    first = walk.do("received", "shims", pieces=1, measured="t 0.30 mm")
+    walk.do("received", "shims", pieces=1, measured="t 0.20 mm")
+    walk.do("returned", "shims", number="A-20", pieces=1, counted=1, why="scratched")
+
+    assert [first.number] == [event.number for event in walk.record.at(walk.place("shims")).came_here()]

@@ -8,7 +8,7 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.oldandnew import has_some_new
 from labelkit.calc.supply import DONE, Progress, Supply, supply
 from labelkit.model.catalogue import NO_CATALOGUE, Catalogue, CatalogueEntry
-from labelkit.sheets.picklist import build_words
+from labelkit.sheets.picklist import build_words, waited_words
 from tests.shop import profile_of
 from tests.walk import Walk
 
@@ -505,6 +505,26 @@ def test_a_step_whose_new_parts_are_not_here_is_allowed_when_they_are() -> None:
     free, waiting = told()
     assert name in free
     assert not any(text.startswith(name) for text in waiting)
+
+
+def test_what_is_on_hold_is_not_ready_and_its_step_waits() -> None:
+    """It lies ready and nothing may be done with it; nothing is to be ordered for that. Once it is in, it is in."""
+    walk = reducer()
+    walk.do("staged", "ring-oring", pieces=2)
+    before = standing(supply(walk.record), "G2B-1107")
+    hold = walk.do("hold", "ring-oring", why="is it the right rubber?")
+
+    found = supply(walk.record)
+    ring = standing(found, "G2B-1107")
+    assert (["held"], before.ready - 2, before.buy) == (states(found, "ring-oring"), ring.ready, ring.buy)
+    (waits,) = (each for each in found.now.missing if each.use.part.id == "ring-oring")
+    assert (0, True, False) == (waits.pieces, waits.held, waits.is_short)
+    assert f"{waits.use.name}, ON HOLD" == waited_words(waits)
+    walk.do("released", "ring-oring", of=hold.number, why="it is")
+    assert ["ready"] == states(supply(walk.record), "ring-oring")
+    walk.do("installed", "ring-oring", new=True)
+    walk.do("hold", "ring-oring", why="does it leak?")
+    assert ["in"] == states(supply(walk.record), "ring-oring")
 
 
 def test_what_a_condemned_part_pulls_is_told_once() -> None:

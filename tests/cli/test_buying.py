@@ -197,7 +197,7 @@ def test_what_a_trial_assembly_used_up_is_said_to_be() -> None:
     for kind, fields in (("received", {"pieces": 1}), ("installed", {"new": True}), ("removed", {"count": 1})):
         recorded(("tab-washer", {"kind": kind, **fields}))
 
-    assert "order 1 (need 1, 1 came, 1 used up)" in ordered("--job 1").output
+    assert "order 1 (need 1, 1 came, 1 out of use)" in ordered("--job 1").output
 
 
 def test_stickers_are_made_of_what_the_bench_condemned() -> None:

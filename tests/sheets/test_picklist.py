@@ -21,16 +21,14 @@ from labelkit.sheets.jobview import JobView
 from labelkit.sheets.picklist import (
     FLOOR,
     Pick,
-    needs_data,
     number_words,
-    pick_data,
     picklist_csv,
     picks,
     reason_words,
-    shortage_data,
     unjudged_words,
     when_words,
 )
+from labelkit.sheets.picklistdata import needs_data, pick_data, shortage_data
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
 from tests.walk import Walk
 
@@ -113,9 +111,9 @@ def test_a_line_names_its_group_and_the_step_it_blocks(reducer: JobView) -> None
         "Brake housing",
         "16",
         "16.1",
-        "Oil guide ring",
+        ("16.1", "Oil guide ring"),
     )
-    assert (circlip.group, circlip.blocks) == ("First stage", "External circlip DIN 471 - 40 x 1.75")
+    assert (circlip.group, circlip.blocks[1]) == ("First stage", "External circlip DIN 471 - 40 x 1.75")
     assert (seal.group, seal.use.step) == ("", "31")
 
 
@@ -189,6 +187,30 @@ def test_the_csv_ticks_what_is_here_and_fetches_nothing_twice() -> None:
     assert ("in", "0", "") == told["input-seal"]
     assert ("", "1", "R1") == told["brake-port-seal"]
     assert {"in", "ready", "short"} == {pick_data(pick, at.needs)["state"] for pick in found}
+
+
+def test_the_csv_says_of_each_size_where_it_is() -> None:
+    """One shim of a stack lies ready, a graded ring came measured, a washer is on hold: common practice, no source."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("fit_chosen", fit="ahead-end-play", sizes=["0.10", "0.20"], predicted="0.07")
+    walk.do("staged", "ahead-shims", pieces=1, measured="t 0.20 mm")
+    walk.do("condemned", "end-ring-ahead", why="blue")
+    walk.do("received", "end-ring-ahead", pieces=1, measured="t 3.4 mm")
+    walk.do("staged", "coupling-lock", pieces=1)
+    walk.do("hold", "coupling-lock", why="is it the right one?")
+    at = supply(walk.record)
+    found = picks(walk.view, at)
+    table = {row["number"]: row for row in rows(walk.view, found, at.needs)}
+
+    told = {
+        number: [row[name] for name in ("picked", "size", "missing", "blocks step")] for number, row in table.items()
+    }
+    assert ["", "0.10 mm", "1", "step: 21.2"] == told["MR3-2301"]
+    assert ["ready", "0.20 mm", "0", ""] == told["MR3-2303"]
+    assert ["here", "3.4 mm", "0", "step: 23.7"] == told["MR3-2323"]
+    assert ["ON HOLD", "", "0", "step: 13"] == told["MR3-2118"]
+    assert {"held": True, "state": "held"}.items() <= pick_data(pick_of(found, "coupling-lock"), at.needs).items()
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

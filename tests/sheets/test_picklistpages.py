@@ -167,7 +167,65 @@ def test_a_line_says_that_a_trial_used_a_new_piece_up() -> None:
         walk.do(kind, "tab-washer", **fields)
     pages = pages_of(walk.view, new_parts(walk.view, {}, record=walk.record))
 
-    assert "always renewed; 1 new one used up" in " ".join(row(pages, f"pick {walk.bin('tab-washer').step} tab-washer"))
+    assert "always renewed; 1 new one out of use" in " ".join(
+        row(pages, f"pick {walk.bin('tab-washer').step} tab-washer")
+    )
+
+
+def with_shims() -> Walk:
+    """A job that chose three shims for one place: one lies ready, one of another size was rejected; a graded spacer
+    came and was measured though its size is not chosen, and a washer that lies ready is on hold."""
+    walk = Walk("marine-gear")
+    walk.take_apart()
+    walk.do("fit_chosen", fit="ahead-end-play", sizes=["0.10", "0.20", "0.50"], predicted="0.07")
+    for size in ("0.20", "0.50"):
+        walk.do("staged", "ahead-shims", pieces=1, measured=f"t {size} mm")
+    walk.do("condemned", "ahead-shims", why="bent", pieces=1, size="0.50", new=True)
+    for part in ("end-ring-ahead", "end-ring-astern"):
+        walk.do("condemned", part, why="blue")
+    walk.do("received", "end-ring-ahead", pieces=1, measured="t 3.4 mm")
+    walk.do("staged", "coupling-lock", pieces=1)
+    walk.do("hold", "coupling-lock", why="is it the right one?")
+    return walk
+
+
+@pytest.fixture(scope="module")
+def shims() -> list[Page]:
+    walk = with_shims()
+    return pages_of(walk.view, new_parts(walk.view, {}, record=walk.record))
+
+
+def test_each_size_of_a_stack_is_ticked_for_itself(shims: list[Page]) -> None:
+    """What lies ready is, and its step does not wait for it; the size that was rejected says so, and no other does."""
+    name, rejected = "pick 21.2 ahead-shims", "1 new one out of use"
+    told = [" ".join(words(iter(block.items))) for block in blocks(shims) if block.name == name]
+
+    assert [0, 2, 0] == [marks(shims, name, each) for each in range(3)]
+    assert [False, False, True] == [rejected in each for each in told]
+    assert [True, False, True] == ["step 21.2" in each for each in told]
+
+
+def test_a_graded_part_that_was_measured_is_printed_as_its_size(shims: list[Page]) -> None:
+    """By its number; one that did not come has the sizes that it may have, in columns, and a line to write on."""
+    came, awaited = (row(shims, f"pick {step}") for step in ("23.7 end-ring-ahead", "25.8 end-ring-astern"))
+
+    assert "MR3-2323" in came
+    assert any(each.endswith(", 3.4 mm") for each in came)
+    assert not {"by size", "Size chosen:", "?"} & {*came}
+    assert {"by size", "Size chosen:", "?"} <= {*awaited}
+    block = next(block for block in blocks(shims) if block.name == "pick 25.8 end-ring-astern")
+    sizes = [each for each in block.items if isinstance(each, Text) and each.string.startswith("3.")]
+    lines = sorted({each.y for each in sizes})
+    first, second = ([each.x for each in sizes if each.y == y] for y in lines[:2])
+    assert len(sizes) > len(first) > 1
+    assert first[: len(second)] == second, "one below the other"
+
+
+def test_what_is_on_hold_is_not_ticked_as_lying_ready(shims: list[Page]) -> None:
+    """It is here, and its step waits."""
+    name = "pick 13 coupling-lock"
+    assert (1, True) == (marks(shims, name), {"ON HOLD", "step 13"} <= {*row(shims, name)})
+    assert ", 1 on hold; " in " ".join(words(item for item, _ in shims[0].walk()))
 
 
 def test_what_is_written_down_has_a_line(reducer: tuple[list[Page], NewParts]) -> None:
