@@ -13,7 +13,7 @@ from typing import Final
 from labelkit.calc.answers import beside
 from labelkit.calc.measured import SIZE_WORDS, one_for_each, sized, thicknesses
 from labelkit.calc.newsizes import difference, old_size, sizes_of
-from labelkit.calc.oldandnew import kept_reading
+from labelkit.calc.oldandnew import came_here, kept_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.regrading import each_piece
@@ -216,7 +216,7 @@ def measured_since(record: Record, name: str) -> tuple[Quantity, ...]:
 
 def _read_since(place: PlaceRecord, number: int) -> tuple[Decimal, ...]:
     """Return what the new pieces of a place measured since an event, mm: as they came, else as they went in."""
-    came = (event for event in reversed([*place.came_here()]) if event.number > number)
+    came = (event for event in reversed([*came_here(place)]) if event.number > number)
     read = tuple(each.mm for each in _each_read(came))
     went_in = place.last_of("installed")
     if read or went_in is None or not isinstance(went_in.act, Installed) or went_in.number < number:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
+from labelkit.calc.newpieces import Lot, Told
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.model.acts import Condemned, Installed, Received, of_new, rejects_new
 from labelkit.model.events import Event
@@ -66,3 +67,16 @@ def still_counts(place: PlaceRecord, event: Event) -> bool:
     if not of_new(event.act) or (gone := rejected(place)) is None:
         return True
     return gone.number < event.number or getattr(gone.act, "pieces", None) is not None
+
+
+def came_here(place: PlaceRecord) -> Iterator[Event]:
+    """Yield with which events the new pieces that are here, or in, came and were laid ready, the last first."""
+    kinds = ("received", "staged")  # which tell of the same pieces
+    numbers = {each.event for lot in place.lots.values() for kind in kinds for each in _latest(lot, kind)}
+    return (event for event in reversed(place.events) if event.number in numbers)
+
+
+def _latest(lot: Lot, kind: str) -> Iterator[Told]:
+    """Yield what events of a kind told of the pieces of a lot that are here; without a count it is of all of them."""
+    here = lot.here or int(lot.staged is not None)
+    return (each for each, _pieces in lot.latest(here, lambda told: (told.pieces or here) * (told.kind == kind)))

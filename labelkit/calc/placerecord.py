@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
-from labelkit.calc.newpieces import Grades, Lot, NewPieces, Told, staged
+from labelkit.calc.newpieces import Grades, Lot, NewPieces, staged
 from labelkit.calc.notepieces import renumbered
 from labelkit.calc.pulling import Finding
 from labelkit.calc.steps import Bin, Inside
@@ -200,12 +200,6 @@ class PlaceRecord:
         """Return its last event of some kinds since it came out."""
         return next((e for e in reversed(self.events) if e.act.kind in kinds and e.number >= self.since), None)
 
-    def came_here(self) -> Iterator[Event]:
-        """Yield with which events the new pieces that are here, or in, came and were laid ready, the last first."""
-        kinds = ("received", "staged")  # which tell of the same pieces
-        numbers = {each.event for lot in self.lots.values() for kind in kinds for each in _latest(lot, kind)}
-        return (event for event in reversed(self.events) if event.number in numbers)
-
     def renumbered(self) -> Iterator[tuple[int, str, str]]:
         """Yield with which events an order number of its new pieces was changed, the number before, and that since."""
         for event in self.events:
@@ -215,12 +209,6 @@ class PlaceRecord:
     def readings(self, check: int) -> tuple[Event, ...]:
         """Return the readings of one point, of all times."""
         return tuple(e for e in self.events if isinstance(e.act, Reading) and e.act.check == check)
-
-
-def _latest(lot: Lot, kind: str) -> Iterator[Told]:
-    """Yield what events of a kind told of the pieces of a lot that are here; without a count it is of all of them."""
-    here = lot.here or int(lot.staged is not None)
-    return (each for each, _pieces in lot.latest(here, lambda told: (told.pieces or here) * (told.kind == kind)))
 
 
 def turned_on(item: Bin | Inside) -> Decimal | None:

@@ -21,7 +21,7 @@ from labelkit.calc.fitrecord import FitRecord, fit_records, fitted
 from labelkit.calc.keptin import to_come_out
 from labelkit.calc.measured import differences
 from labelkit.calc.newpieces import Lot, graded
-from labelkit.calc.oldandnew import kept_reading, old_reading
+from labelkit.calc.oldandnew import came_here, kept_reading, old_reading
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
@@ -104,7 +104,7 @@ class Record:
 
         Among it what came new and measures otherwise, as long as it is here or in.
         """
-        unlike = {e.number for place in self.places.values() for e in place.came_here() if differences(e.act.note)}
+        unlike = {e.number for place in self.places.values() for e in came_here(place) if differences(e.act.note)}
         return tuple(
             e
             for e in self.standing

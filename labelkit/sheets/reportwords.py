@@ -9,7 +9,7 @@ from typing import Final
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import differences, measured_words
-from labelkit.calc.oldandnew import still_counts
+from labelkit.calc.oldandnew import came_here, still_counts
 from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
@@ -114,7 +114,7 @@ def _went_in(place: PlaceRecord) -> Iterator[str]:
 
 def _came(place: PlaceRecord) -> Iterator[str]:
     """Yield what the new pieces measured as they came, and how they differ, or that they were looked at."""
-    for act in (event.act for event in reversed([*place.came_here()])):
+    for act in (event.act for event in reversed([*came_here(place)])):
         if isinstance(act, Received | Staged) and act.measured:
             measured = measured_words(act.measured, place.item.part, keptnotes.said(act.note))
             yield from filter(None, (measured, *map(keptnotes.said, differences(act.note))))

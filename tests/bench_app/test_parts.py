@@ -797,6 +797,7 @@ def test_what_is_on_hold_is_not_called_ready(store: Store, petra: Person, reduce
     assert f"First step that waits {step} for {name}, ON HOLD" in page
     assert f"{name} × 2 G2B-1107" in page
     assert "ON HOLD" in petra.open(sticker(view, "ring-oring")).text.partition("More came")[0]
+    assert "the right rubber?" in petra.open(sticker(view, "ring-oring")).text
     assert "2 of 2 ready" not in petra.open(sticker(view, "ring-oring")).text
     said = CliRunner().invoke(order, ["--job", "1"], env={"LABELKIT_STORE": store.where}).output
     assert f"    × 2 {name}: always renewed, ON HOLD, blocks step {step}\n" in said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from labelkit.calc.oldandnew import came_here
 from labelkit.calc.supply import Progress, supply
 from tests.shop import profile_of
 from tests.walk import Walk
@@ -256,4 +257,4 @@ def test_what_is_here_came_with_the_last_events_of_its_own_size() -> None:
     walk.do("received", "shims", pieces=1, measured="t 0.20 mm")
     walk.do("returned", "shims", number="A-20", pieces=1, counted=1, why="scratched")
 
-    assert [first.number] == [event.number for event in walk.record.at(walk.place("shims")).came_here()]
+    assert [first.number] == [event.number for event in came_here(walk.record.at(walk.place("shims")))]
