@@ -15,6 +15,7 @@ from labelkit.bench.language import COOKIE, add_language
 from labelkit.drawing.page import Page
 from labelkit.errors import InputError, UsageError
 from labelkit.language import LANGUAGES, best_language, gettext, ngettext, pgettext, speaking, spoken
+from labelkit.load import partcolumns
 from labelkit.load.stock import all_stock, find_stock
 from labelkit.model.media import Printable
 from labelkit.model.part import SIGNALS
@@ -86,7 +87,14 @@ def test_refreshing_a_catalogue_that_is_whole_changes_no_translation(code: str) 
         for words in (catalogue.read(code), catalogue.parsed(catalogue.renewed(code), code))
     )
 
-    assert kept == fresh, "run it"
+    assert kept == fresh, "run `python -m tests.catalogue`"
+
+
+def test_a_column_of_a_table_is_called_in_each_language() -> None:
+    """In a heading of English, German and Spanish alike: one group of names for each, in that order."""
+    groups = {line.split("|")[0].strip(): line.count(";") + 1 for line in partcolumns.TABLE.strip().splitlines()}
+
+    assert {} == {name: count for name, count in groups.items() if count != len(LANGUAGES)}, "load/partcolumns.py"
 
 
 # Source: GNU gettext manual, "Additional gettext functions for plural forms", and for Arabic its translation team
