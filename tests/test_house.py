@@ -10,6 +10,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator
 from functools import cache
+from importlib import import_module
 from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from typing import Any
 import pytest
 from babel import Locale
 
+import labelkit
 from labelkit.language import LANGUAGES
 from labelkit.render import write
 from labelkit.sheets.exploded import ExplodedView
@@ -240,6 +242,30 @@ def test_documents_name_files_that_exist(document: str) -> None:
     missing = [link for link in links if not (ROOT / link).exists()]
     missing += [name for name in named if not (ROOT / name).exists() and not (PACKAGE / name).exists()]
     assert missing == []
+
+
+def resolved(name: str) -> Any:
+    """Return what a dotted name below the package means; `AttributeError` or `ImportError` where it means nothing."""
+    found: Any = labelkit
+    for part in name.removeprefix("labelkit.").split("."):
+        if not hasattr(found, part):
+            import_module(f"{found.__name__}.{part}")
+        found = getattr(found, part)
+    return found
+
+
+def test_names_in_developers_are_those_of_the_code() -> None:
+    """A module, function or table that was called otherwise since would send a newcomer nowhere."""
+    floors = "|".join(path.stem for path in PACKAGE.iterdir() if path.stem[0] != "_")
+    text = (ROOT / "DEVELOPERS.md").read_text()
+    gone = []
+    for name in sorted(set(re.findall(rf"`((?:labelkit|{floors})(?:[.](?!py`)\w+)+)`", text))):
+        try:
+            resolved(name)
+        except (ImportError, AttributeError):
+            gone.append(name)
+
+    assert [] == gone
 
 
 def test_what_is_told_by_language_is_told_in_each() -> None:
