@@ -42,13 +42,8 @@ def find(kind: DataKind, name: str) -> Path:
     return known[name]
 
 
-def names(kind: DataKind) -> list[str]:
-    """Return all names that `find` knows, in alphabetical order."""
-    return sorted(_table(kind))
-
-
 def files(kind: DataKind) -> list[Path]:
-    """Return the files behind all names: the shop's first, each group in alphabetical order."""
+    """Return the files behind all names that `find` knows: the shop's first, each group in alphabetical order."""
     return list(_table(kind).values())
 
 

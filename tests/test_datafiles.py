@@ -16,12 +16,17 @@ def _write(path: Path) -> Path:
     return path
 
 
+def named(kind):
+    """Return the names that there are, sorted."""
+    return sorted(path.stem for path in datafiles.files(kind))
+
+
 def test_packaged_layouts_are_found_from_any_folder(here):
     """Without a shop folder the names are those of the packaged files."""
     expected = sorted(path.stem for path in (CHECKOUT / "layouts").glob("*.yaml"))
 
     assert expected
-    assert datafiles.names("layouts") == expected
+    assert named("layouts") == expected
 
 
 def test_an_installed_package_finds_its_own_data(here, monkeypatch):
@@ -65,7 +70,7 @@ def test_the_working_folder_is_the_shop_unless_one_is_named(here, monkeypatch):
 
     assert datafiles.find("unit_profiles", "mill-head") == Path("unit_profiles/mill-head.yaml")
     monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(here / "shop"))
-    assert "mill-head" not in datafiles.names("unit_profiles")
+    assert "mill-head" not in named("unit_profiles")
 
 
 @pytest.mark.parametrize("name", ["./mine", "shop/mine", "mine.yaml", "shop\\mine", "rolls.yaml:roll-50"])
@@ -89,7 +94,7 @@ def test_a_shop_folder_that_is_not_there_is_told(here, monkeypatch):
     monkeypatch.setenv(datafiles.SHOP_VARIABLE, str(here / "shopp"))
 
     with pytest.raises(UsageError, match=r"LABELKIT_SHOP: found .*shopp, which is not a folder"):
-        datafiles.names("layouts")
+        named("layouts")
 
 
 def test_hidden_and_other_files_are_passed_over(here):
@@ -97,9 +102,9 @@ def test_hidden_and_other_files_are_passed_over(here):
     for name in (".#rolls.yaml", "notes.txt"):
         _write(here / "unit_profiles" / name)
     (here / "unit_profiles" / "photos").mkdir()
-    before = set(datafiles.names("unit_profiles"))
+    before = {*named("unit_profiles")}
 
     _write(here / "unit_profiles" / "pump.yaml")
 
-    assert set(datafiles.names("unit_profiles")) - before == {"pump"}
+    assert {*named("unit_profiles")} - before == {"pump"}
     assert not {".#rolls", "notes", "photos"} & before

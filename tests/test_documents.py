@@ -11,6 +11,7 @@ from typing import Final
 import pytest
 from PIL import Image
 
+from labelkit.cli.main import COMMANDS
 from labelkit.load.catalogue import parse_catalogue
 from labelkit.proof.raster import pictures_of
 from labelkit.sheets.lookup import Lookup
@@ -92,6 +93,13 @@ def test_every_command_of_the_readme_does_what_it_says(labelkit: Shell) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     files = {re.sub(r"tray-[A-Z]+", "tray-A", path.stem) for path in (labelkit.folder / "kit").iterdir()}
     assert [] == [stem for stem in files if f"`{stem}." not in text]
+
+
+def test_the_readme_shows_every_command() -> None:
+    """One that it does not show is found by nobody who begins."""
+    shown = {words[1] for words in map(shlex.split, commands("README.md")) if words[0] == "labelkit"}
+
+    assert set() == COMMANDS.keys() - shown
 
 
 def test_the_columns_of_a_catalogue_are_read_as_the_readme_names_them() -> None:

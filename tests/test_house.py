@@ -8,14 +8,18 @@ import io
 import math
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache
+from importlib import import_module
 from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import Any
 
 import pytest
+from babel import Locale
 
+import labelkit
+from labelkit.language import LANGUAGES
 from labelkit.render import write
 from labelkit.sheets.exploded import ExplodedView
 from tests.shop import demo, view_of
@@ -53,9 +57,14 @@ def modules() -> list[Path]:
 
 
 @cache
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text())
+
+
+@cache
 def imported(path: Path) -> set[str]:
     found = set()
-    for node in ast.walk(ast.parse(path.read_text())):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name.partition(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
@@ -158,6 +167,61 @@ def test_modules_stay_small() -> None:
     assert sorted(sizes.values())[len(sizes) // 2] <= 200
 
 
+def defined(tree: ast.Module) -> dict[str, ast.stmt]:
+    """Return what stands at the top of a module under a name; what is hung on another by its decorator is used."""
+    found: dict[str, ast.stmt] = {}
+    for each in tree.body:
+        match each:
+            case ast.FunctionDef(decorator_list=[ast.Call(func=ast.Attribute(value=ast.Name(id=group))), *_]):
+                if group not in found:
+                    found[each.name] = each
+            case ast.FunctionDef() | ast.ClassDef():
+                found[each.name] = each
+            case ast.Assign(targets=[ast.Name(id=name)]) | ast.AnnAssign(target=ast.Name(id=name)):
+                found[name] = each
+    return {name: each for name, each in found.items() if not name.startswith("__")}
+
+
+def used_in(module: str, tree: ast.Module) -> Iterator[tuple[str, str]]:
+    """Yield each name that a module uses, with the module that it is from; `"module:name"` names one, too."""
+    doors: dict[str, str] = {}
+    through: list[tuple[str, str]] = []
+    lines: dict[str, set[int]] = {}
+    for node in ast.walk(tree):
+        match node:
+            case ast.ImportFrom(module=str(source)):
+                yield from ((source, alias.name) for alias in node.names)
+                doors |= {alias.asname or alias.name: f"{source}.{alias.name}" for alias in node.names}
+            case ast.Attribute(value=ast.Name(id=door), attr=name):
+                through.append((door, name))
+            case ast.Constant(value=str(text)) if re.fullmatch(r"labelkit[\w.]*:\w+", text):
+                source, _, name = text.partition(":")
+                yield source, name
+            case ast.Name(id=name, ctx=ast.Load()):
+                lines.setdefault(name, set()).add(node.lineno)
+    yield from ((doors[door], name) for door, name in through if door in doors)
+    for name, each in defined(tree).items():
+        if lines.get(name, set()).difference(range(each.lineno, (each.end_lineno or 0) + 1)):
+            yield module, name
+
+
+# What the tests alone ask: an order that is read off places, to compare with that of other checkers.
+FOR_TESTS = {("labelkit.calc.traycheck", "reading_order")}
+
+
+def test_nothing_is_written_that_nobody_uses() -> None:
+    """A hint without a row in its table, a command without one, a function whose last caller went."""
+    trees = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): parsed(path)
+        for path in modules()
+    }
+    used = {each for module, tree in trees.items() for each in used_in(module, tree)}
+
+    assert {(module, name) for module, tree in trees.items() for name in defined(tree)} - used == FOR_TESTS, (
+        "use it, give it a row in the table of its kind (DEVELOPERS.md, How to add), or take it out"
+    )
+
+
 def test_the_table_of_floors_names_all_of_them() -> None:
     """From top to bottom as import-linter holds to them."""
     (contract,) = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]["contracts"]
@@ -180,12 +244,52 @@ def test_documents_name_files_that_exist(document: str) -> None:
     assert missing == []
 
 
+def resolved(name: str) -> Any:
+    """Return what a dotted name below the package means; `AttributeError` or `ImportError` where it means nothing."""
+    found: Any = labelkit
+    for part in name.removeprefix("labelkit.").split("."):
+        if not hasattr(found, part):
+            import_module(f"{found.__name__}.{part}")
+        found = getattr(found, part)
+    return found
+
+
+def test_names_in_developers_are_those_of_the_code() -> None:
+    """A module, function or table that was called otherwise since would send a newcomer nowhere."""
+    floors = "|".join(path.stem for path in PACKAGE.iterdir() if path.stem[0] != "_")
+    text = (ROOT / "DEVELOPERS.md").read_text()
+    gone = []
+    for name in sorted(set(re.findall(rf"`((?:labelkit|{floors})(?:[.](?!py`)\w+)+)`", text))):
+        try:
+            resolved(name)
+        except (ImportError, AttributeError):
+            gone.append(name)
+
+    assert [] == gone
+
+
+def test_what_is_told_by_language_is_told_in_each() -> None:
+    """A table that has English and German has every language; README and pyproject.toml name them all."""
+    readme = (ROOT / "README.md").read_text()
+    missing = [
+        (str(path.relative_to(ROOT)), node.lineno, code)
+        for path in modules()
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.Dict)
+        and {"en", "de"} <= (there := {key.value for key in node.keys if isinstance(key, ast.Constant)})
+        for code in LANGUAGES.keys() - there
+    ]
+    for name in (Locale(code).get_language_name("en") for code in LANGUAGES):
+        missing += [] if f"Natural Language :: {name}" in PROJECT["classifiers"] else [("pyproject.toml", 0, name)]
+        missing += [] if name in readme else [("README.md", 0, name)]
+
+    assert [] == missing, "file, line and language"
+
+
 def test_every_package_has_a_line_of_documentation() -> None:
     """A newcomer who opens a folder is told what it is for."""
     silent = [
-        str(path.relative_to(ROOT))
-        for path in PACKAGE.rglob("__init__.py")
-        if not ast.get_docstring(ast.parse(path.read_text()))
+        str(path.relative_to(ROOT)) for path in PACKAGE.rglob("__init__.py") if not ast.get_docstring(parsed(path))
     ]
 
     assert silent == []

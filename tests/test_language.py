@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import itertools
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from gettext import c2py
 
 import flask
@@ -15,25 +15,21 @@ from labelkit.bench.language import COOKIE, add_language
 from labelkit.drawing.page import Page
 from labelkit.errors import InputError, UsageError
 from labelkit.language import LANGUAGES, best_language, gettext, ngettext, pgettext, speaking, spoken
+from labelkit.load import partcolumns
 from labelkit.load.stock import all_stock, find_stock
 from labelkit.model.media import Printable
 from labelkit.model.part import SIGNALS
-from labelkit.sheets import wording
+from labelkit.sheets import kit, wording
 from labelkit.sheets.cardlines import card_lines
 from labelkit.sheets.cardpages import cards_document
 from labelkit.sheets.cards import card, card_data
-from labelkit.sheets.exploded import ExplodedView
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.kit import label_texts
+from labelkit.sheets.kit import DOCUMENTS, KitOrder, label_texts, make_kit
 from labelkit.sheets.labels import LabelSheets
 from labelkit.sheets.newparts import new_parts
 from labelkit.sheets.offline import LONGEST, offline_card
-from labelkit.sheets.packs import pack_pages
 from labelkit.sheets.picklist import picklist_csv
-from labelkit.sheets.picklistpages import picklist_pages
 from labelkit.sheets.stickers import StickerSheets
-from labelkit.sheets.traymap import TrayMaps
-from labelkit.sheets.worksheets import worksheet_pages
 from tests import catalogue
 from tests.shop import DEMO_UNITS, demo, view_of
 from tests.worksheetpages import Placed, words_on
@@ -86,7 +82,14 @@ def test_refreshing_a_catalogue_that_is_whole_changes_no_translation(code: str) 
         for words in (catalogue.read(code), catalogue.parsed(catalogue.renewed(code), code))
     )
 
-    assert kept == fresh, "run it"
+    assert kept == fresh, "run `python -m tests.catalogue`"
+
+
+def test_a_column_of_a_table_is_called_in_each_language() -> None:
+    """In a heading of English, German and Spanish alike: one group of names for each, in that order."""
+    groups = {line.split("|")[0].strip(): line.count(";") + 1 for line in partcolumns.TABLE.strip().splitlines()}
+
+    assert {} == {name: count for name, count in groups.items() if count != len(LANGUAGES)}, "load/partcolumns.py"
 
 
 # Source: GNU gettext manual, "Additional gettext functions for plural forms", and for Arabic its translation team
@@ -238,15 +241,31 @@ def test_the_pick_list_of_a_spreadsheet_keeps_its_headers() -> None:
 
 
 def pages(job: JobView) -> Iterator[Page]:
-    """Yield every page of a kit with words in a narrow place."""
-    new, paper = new_parts(job, {}), find_stock("a4", ("paper",))
-    yield from TrayMaps(job, job.trays, paper).pages()
-    yield from ExplodedView(job, paper).pages()
-    yield from pack_pages(job, paper)
-    yield from picklist_pages(job, new, paper)
-    yield from worksheet_pages(job, paper)
-    for name in ("a4-4x12-46x21", "roll-38x21"):
-        yield from StickerSheets(job, new.picks, new.needs, printable(name)).pages()
+    """Yield every page of every document of a kit that is a PDF, but for the 1:1 sheets, and stickers of a roll."""
+    new = new_parts(job, {})
+    order = KitOrder(
+        view=job,
+        bins=job.teardown.bins,
+        label_stock=printable("a4-2x5-99x56"),
+        first_label=1,
+        offline_cards=False,
+        documents=frozenset(DOCUMENTS),
+        photo=lambda _path: b"",
+        paper=find_stock("a4", ("paper",)),
+        map_only=True,
+        new=new,
+        sticker_stock=printable("a4-4x12-46x21"),
+    )
+    found: list[Page] = []
+
+    def kept(made: Iterable[Page], ending: str, *_: object, **__: object) -> None:
+        found.extend(made if ending == ".pdf" else ())
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(kit, "write", kept)
+        make_kit(order)
+    yield from found
+    yield from StickerSheets(job, new.picks, new.needs, printable("roll-38x21")).pages()
 
 
 # Of the same pages; one has a part of which next to nothing is recorded, and the list beside its map cannot say it all.

@@ -14,7 +14,7 @@ from labelkit.bench.sources import source_of, sources
 from labelkit.bench.typed import figure, figures, whole
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.facing import card_words
-from labelkit.calc.fitsizes import odd_sizes
+from labelkit.calc.fitsizes import otherwise_than_they_came, unlisted_sizes
 from labelkit.calc.passes import Pass, passes_of, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
@@ -284,7 +284,9 @@ def _installed(about: About, form: Typed) -> Wanted:
         try:
             read = figures(text, about.profile.unit.lengths)
             sizes = tuple(str(each.mm) for each in read)
-            found.tells += odd_sizes(about.record, about.ordinal, read, new=about.new)
+            found.tells += unlisted_sizes(about.record, about.ordinal, read)
+            if about.new:
+                found.tells += otherwise_than_they_came(about.record, about.ordinal, read)
         except UsageError as error:
             found.faults["sizes"] = str(error)
     side = ", ".join(filter(None, _kept_as_card(about))) if form.get("as_card") else form.get("side", "").strip()

@@ -126,20 +126,21 @@ def as_measured(record: Record, ordinal: int) -> tuple[Quantity, ...]:
     return tuple(size for pieces, read in known for size in (one_for_each(read, pieces) if wanted > 1 else read))
 
 
-def odd_sizes(record: Record, ordinal: int, found: tuple[Quantity, ...], *, new: bool) -> Iterator[str]:
-    """Yield what is odd about graded pieces that go in: the series has none such, or the new ones measured otherwise.
+def unlisted_sizes(record: Record, ordinal: int, found: tuple[Quantity, ...]) -> Iterator[str]:
+    """Yield that the series of a place has no piece that measures so, in words.
 
     Args:
         record: of the job.
         ordinal: of the place.
-        found: what the pieces measure.
-        new: they are new.
+        found: what the pieces that go in measure.
     """
     for size in sizes_of(record, ordinal):
         if size.listed and (told := difference(replace(size, wanted=None), found)):
             yield told
-    if not new:
-        return
+
+
+def otherwise_than_they_came(record: Record, ordinal: int, found: tuple[Quantity, ...]) -> Iterator[str]:
+    """Yield which new pieces measured otherwise when they came than now that they go in; arguments as above."""
     left, came = _unlike(found, _each_read(record.at(ordinal).events))
     # Old pieces that go in with them were measured before.
     old = [Quantity(size, "mm") for _place, size in record.stays.get(ordinal, ())]

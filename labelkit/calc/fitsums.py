@@ -155,12 +155,13 @@ def _plates(typed: Typed, option: str, text: str) -> Plates:
     return Plates(name.strip(), int(match[1] or 1), thickness)
 
 
-_SUMS: Final[Mapping[str, Callable[[Mapping[str, Any], LengthUnit], Answer]]] = {
+SUMS: Final[Mapping[str, Callable[[Mapping[str, Any], LengthUnit], Answer]]] = {
     "end_play": end_play,
     "clearance": clearance,
     "stack": stack,
     "preload": lambda given, _unit: preload(given),
 }
+"""The sum of each kind of fit."""
 
 
 def work_out(kind: str, given: Mapping[str, Any]) -> Answer:
@@ -173,4 +174,4 @@ def work_out(kind: str, given: Mapping[str, Any]) -> Answer:
     Raises:
         UsageError: something is missing or is not what it should be.
     """
-    return _SUMS[kind](given, given["unit"])
+    return SUMS[kind](given, given["unit"])

@@ -12,7 +12,7 @@ from labelkit.language import gettext as _
 from labelkit.model.form import size
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Profile, Series
-from labelkit.model.ringform import DiscSpring, FrictionPlate, WaveSpring
+from labelkit.model.ringform import FlatSpring, FrictionPlate
 from labelkit.units import Quantity
 
 SHIMS: Final = 6
@@ -90,9 +90,9 @@ def _pack(fit: Fit, parts: Mapping[str, Part]) -> dict[str, Any]:
     # A chain names those of a stack that count: what the depth is measured to lies in the pack, too.
     counted = Counter(each for each in pack.stack if not fit.chain or each in fit.chain) if pack else Counter(fit.chain)
     plates = [(parts[each], count) for each, count in counted.items() if each in parts]
-    waves = [part.form for part, _ in plates if isinstance(part.form, (WaveSpring, DiscSpring))]
+    waves = [part.form for part, _ in plates if isinstance(part.form, FlatSpring)]
     lying = [parts[each].form for each in pack.stack if each in parts] if pack else waves
-    has_wave = any(isinstance(form, (WaveSpring, DiscSpring)) for form in lying)
+    has_wave = any(isinstance(form, FlatSpring) for form in lying)
     # A pack whose plates are all known and flat has none, whatever the limit says of its plates.
     state: Wave | None = (
         "none" if pack and not has_wave else _wave_state(fit.state or "", has_wave=has_wave or not plates)
@@ -136,7 +136,7 @@ def _wave_state(words: str, *, has_wave: bool) -> Wave | None:
 
 def _thickness(part: Part, *, free: bool = False) -> Quantity | None:
     form = part.form
-    if free and isinstance(form, (WaveSpring, DiscSpring)):
+    if free and isinstance(form, FlatSpring):
         return form.h
     return size(form, "t")
 

@@ -48,7 +48,7 @@ class Column:
 
 
 # name | path | kind | what else it is called: English; German; Spanish
-_TABLE: Final = """
+TABLE: Final = """
 part | id | ident | part id, ident, identifier, key, part key; kurzzeichen, teil id, schluessel; identificador, clave
 name | name | text | part name, description, designation, desc, item, item name; bezeichnung, benennung, teil, \
 teilename, \
@@ -147,7 +147,7 @@ def _columns() -> tuple[dict[str, Column], dict[str, str]]:
     columns: dict[str, Column] = {}
     names: dict[str, str] = {}
     units = {"mass": "masses", "torque": "torques"}
-    for line in _TABLE.strip().splitlines():
+    for line in TABLE.strip().splitlines():
         name, path, kind, called = (piece.strip() for piece in line.split("|"))
         where = tuple(path.split(" " if kind == "size" else "."))
         unit = "lengths" if kind in ("size", "sizes") else units.get(name, "")

@@ -8,15 +8,17 @@ from __future__ import annotations
 import re
 from typing import Final, Literal
 
-_UP: Final = "up|upwards?|oben|aufwärts|arriba"
-_DOWN: Final = "down|downwards?|unten|abwärts|abajo"
+_UP: Final = "|".join({"en": "up|upwards?", "de": "oben|aufwärts", "es": "arriba"}.values())
+_DOWN: Final = "|".join({"en": "down|downwards?", "de": "unten|abwärts", "es": "abajo"}.values())
 _WAYS: Final = f"{_UP}|{_DOWN}"
-_TOWARD: Final = re.compile(r"\b(?:towards?|zum|zur|zu den|gegen|hacia)\b", re.IGNORECASE)
+_LEADING: Final = "|".join({"en": "facing|looking|pointing", "de": "nach", "es": "hacia"}.values())
+_TO: Final = "|".join({"en": "towards?", "de": "zum|zur|zu den|gegen", "es": "hacia"}.values())
+_TOWARD: Final = re.compile(rf"\b(?:{_TO})\b", re.IGNORECASE)
 # A "hold-down lug" is a face, "lip-down" is a way.
 _POINTS: Final = re.compile(rf"(?<![\w-])(?:{_WAYS})(?![\w-])|\b(?:{_WAYS})(?=\s*(?:$|[^\w\s-]))", re.IGNORECASE)
 # Behind the face, with what leads to it: "facing", "nach", "hacia".
 _LOOKING: Final = re.compile(
-    rf"(?P<face>.*?)[\s,:-]*(?:\b(?:facing|looking|pointing|nach|hacia)\s+)?\b(?:(?P<up>{_UP})|{_DOWN})[\s.!]*",
+    rf"(?P<face>.*?)[\s,:-]*(?:\b(?:{_LEADING})\s+)?\b(?:(?P<up>{_UP})|{_DOWN})[\s.!]*",
     re.IGNORECASE,
 )
 

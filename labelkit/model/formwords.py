@@ -146,9 +146,12 @@ _NOUN_FIRST: Final = frozenset(("es",))
 
 _SPREAD: Final = {"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "ø": "o"}
 # Behind these words stands what the part belongs to, not what it is.
-_BEHIND: Final = re.compile(
-    r"[(,;:]|\b(for|of|with|in|on|to|under|behind|fuer|mit|von|im|am|zu|hinter|unter|con|para|en|bajo|tras)\b|\d"
-)
+_BELONGS: Final = {
+    "en": "for|of|with|in|on|to|under|behind",
+    "de": "fuer|in|mit|von|im|am|zu|hinter|unter",
+    "es": "con|para|en|bajo|tras",
+}
+_BEHIND: Final = re.compile(rf"[(,;:]|\b({'|'.join(_BELONGS.values())})\b|\d")
 _SHORTEST_IN_COMPOUND: Final = 5
 _FIRST: Final = 3
 

@@ -146,33 +146,31 @@ class SteelPlate(Annular):
     lugs: Count | None = None
 
 
-class WaveSpring(Annular):
-    """Flat wire ring with waves; h is its free height."""
+class FlatSpring(Annular):
+    """A ring that is pressed flat; h is its free height."""
 
-    kind = "wave_spring"
     mass, stands, indexed = "metal", "yields", False
     h: Length
-    waves: Count
-
-    @model_validator(mode="after")
-    def _taller_than_wire(self) -> Self:
-        self.smaller("t", "h")
-        return self
-
-
-class DiscSpring(Annular):
-    """Coned disc spring; h is its free height."""
-
-    kind = "disc_spring"
-    way = "LARGE EDGE"
-    mass, stands, indexed = "metal", "yields", False
-    h: Length
-    waves: Count | None = None
 
     @model_validator(mode="after")
     def _taller_than_sheet(self) -> Self:
         self.smaller("t", "h")
         return self
+
+
+class WaveSpring(FlatSpring):
+    """Flat wire ring with waves."""
+
+    kind = "wave_spring"
+    waves: Count
+
+
+class DiscSpring(FlatSpring):
+    """Coned disc spring."""
+
+    kind = "disc_spring"
+    way = "LARGE EDGE"
+    waves: Count | None = None
 
 
 class LipSeal(Bearing):

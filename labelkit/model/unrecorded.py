@@ -74,4 +74,4 @@ def _of_part(part: Part, numbered: bool) -> Iterator[Unrecorded]:
     if part.renew is None and not part.parts:
         yield Unrecorded("renew", noop("when it is renewed"), "renew: if_worn")
     if part.new_only and not part.number and not numbered:
-        yield Unrecorded("number", noop("number to order it by"), "number: KR2-1107")
+        yield Unrecorded("number", noop("order number"), "number: KR2-1107")

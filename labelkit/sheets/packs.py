@@ -38,7 +38,7 @@ from labelkit.language import gettext as _
 from labelkit.model.form import size
 from labelkit.model.media import Paper
 from labelkit.model.part import Part
-from labelkit.model.ringform import DiscSpring, FrictionPlate, SteelPlate, WaveSpring
+from labelkit.model.ringform import FlatSpring, FrictionPlate, SteelPlate
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.legible import LEAST, em
@@ -228,7 +228,7 @@ def _against(pack: Part, box: Box) -> Iterator[Item]:
 
 
 def _plate(part: Part, box: Box) -> Iterator[Item]:
-    if isinstance(part.form, WaveSpring | DiscSpring):
+    if isinstance(part.form, FlatSpring):
         yield Path(_zigzag(box), Pen(0.6))
         return
     if isinstance(part.form, FrictionPlate):

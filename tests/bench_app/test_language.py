@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
@@ -25,12 +26,15 @@ from labelkit.store.jobs import Store
 from tests import catalogue
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, person, record
-from tests.bench_app.workshop import PUMP, code_of, open_job, pump
+from tests.bench_app.workshop import FITTED, PUMP, code_of, open_job, pump
+from tests.catalogue import PACKAGE
 
 TRANSLATED = catalogue.translated()
 TEMPLATES = sorted(file for folder in FOLDERS for file in folder.glob("*.html"))
 # What is the same in every language: units, a kind of file, and an example of figures.
 SAME = {"mm", "kg", "YAML", "6:30"}
+# What answers with a word, a picture, letters, or a piece of a page.
+NO_PAGES = {"capture_picks", "capture_picture", "font", "health", "last", "photo", "picture"}
 # Of a capture.
 WAYS = ("", "/part/1", "/labels", "/end")
 SAYS = {"_", "gettext", "ngettext", "pgettext"}
@@ -42,7 +46,7 @@ BOUND = 0.1
 @pytest.fixture
 def job(store: Store) -> JobView:
     """Return a job with something on every page: parts that are out, one condemned, a hold and a deviation."""
-    view = open_job(store, pump(), serial="A-17")
+    view = open_job(store, pump(FITTED), serial="A-17")
     condemned: tuple[str | None, dict[str, object]] = ("1", {"kind": "condemned", "why": "verschlissen"})
     told: list[tuple[str | None, dict[str, object]]] = [
         (None, {"kind": "hold", "why": "Rückfrage"}),
@@ -108,6 +112,19 @@ def words(text: str) -> list[str]:
     return re.findall(r"[^\W\d_]{3,}", text.lower())
 
 
+def test_no_page_is_forgotten(app: Flask, job: JobView) -> None:
+    """Every address that a browser may ask for is opened below, or is no page: data and files have an ending."""
+    asked = app.url_map.bind("")
+    opened = {asked.match(path)[0] for path in (*paths(job), "/capture/1/next", *(f"/capture/1{way}" for way in WAYS))}
+    pages = {
+        rule.endpoint
+        for rule in app.url_map.iter_rules()
+        if "GET" in (rule.methods or ()) and not re.search(r"[.]\w+$", rule.rule)
+    }
+
+    assert pages - opened - NO_PAGES == set(), "add each to `paths`, one of a capture to `WAYS`"
+
+
 @pytest.mark.parametrize("code", TRANSLATED)
 def test_every_page_opens_in_a_language(store: Store, app: Flask, job: JobView, code: str) -> None:
     """It says which one it is, offers the others, and says next to nothing as in English."""
@@ -140,6 +157,21 @@ def test_templates_say_nothing_that_is_not_marked() -> None:
         said = {piece for piece in Said(source).pieces if words(piece) or piece in SAME} - SAME
         assert not said, (file.name, said)
         assert [] == list(_unmarked(file)), file.name
+
+
+def test_what_pages_are_filled_with_is_marked() -> None:
+    """A title and whatever else code puts into a page is said by a function of `SAYS`, never as it stands."""
+    unmarked = [
+        (file.name, given.value.value)
+        for file in (PACKAGE / "bench").glob("*.py")
+        for call in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.func.attr == "fill"
+        for given in call.keywords
+        if isinstance(given.value, ast.Constant) and isinstance(given.value.value, str)
+        if given.value.value[:1].isupper()
+    ]
+
+    assert [] == unmarked, "write _(...)"
 
 
 def _unmarked(file: Path) -> Iterator[str]:

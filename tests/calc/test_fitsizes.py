@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 
 import pytest
 
-from labelkit.calc.fitsizes import expected, measured_since, odd_sizes, plate_sizes, sizes_in, thicker_by
+from labelkit.calc.fitsizes import (
+    expected,
+    measured_since,
+    otherwise_than_they_came,
+    plate_sizes,
+    sizes_in,
+    thicker_by,
+    unlisted_sizes,
+)
 from labelkit.calc.fitsums import work_out
 from labelkit.calc.measured import measured_text
 from labelkit.calc.openpoints import is_done, open_points
@@ -197,20 +206,22 @@ def predicted(walk: Walk) -> tuple[tuple[Quantity, ...], Quantity | None]:
 
 
 @pytest.mark.parametrize(
-    ("size", "new", "told"),
+    ("asked", "size", "told"),
     [
-        ("5.20", True, []),
-        ("5.50", True, ["5.50 mm goes in, the new one measured 5.20 mm when it came"]),
-        ("5.50", False, []),
-        ("5.62", False, ["thickness 5.62 mm, the series has no such size: the nearest is 5.50 mm"]),
+        (otherwise_than_they_came, "5.20", []),
+        (otherwise_than_they_came, "5.50", ["5.50 mm goes in, the new one measured 5.20 mm when it came"]),
+        (unlisted_sizes, "5.50", []),
+        (unlisted_sizes, "5.62", ["thickness 5.62 mm, the series has no such size: the nearest is 5.50 mm"]),
     ],
 )
-def test_a_piece_that_is_none_of_those_there_are_is_told_of(size: str, new: bool, told: list[str]) -> None:
+def test_a_piece_that_is_none_of_those_there_are_is_told_of(
+    asked: Callable[..., Iterator[str]], size: str, told: list[str]
+) -> None:
     """Spacers from 5.00 to 5.50 mm in the profile; a new one of 5.20 mm came, none was chosen."""
     walk = Walk("planetary-reducer", {"breather": "std"})
     walk.do("received", "preload-spacer", pieces=1, measured="t 5.20 mm")
 
-    assert told == list(odd_sizes(walk.record, walk.place("preload-spacer"), (q(size),), new=new))
+    assert told == list(asked(walk.record, walk.place("preload-spacer"), (q(size),)))
 
 
 def test_a_stack_of_old_and_new_pieces_is_as_it_was_chosen() -> None:
@@ -226,8 +237,8 @@ def test_a_stack_of_old_and_new_pieces_is_as_it_was_chosen() -> None:
         assert not walk.record.has_new(place)
         walk.do("received", "astern-shims", pieces=1, measured=f"t {size} mm")
 
-    assert [] == list(odd_sizes(walk.record, place, (q("0.50"), q("0.15"), q("0.10")), new=True))
-    other = list(odd_sizes(walk.record, place, (q("0.50"), q("0.15"), q("0.20")), new=True))
+    assert [] == list(otherwise_than_they_came(walk.record, place, (q("0.50"), q("0.15"), q("0.10"))))
+    other = list(otherwise_than_they_came(walk.record, place, (q("0.50"), q("0.15"), q("0.20"))))
     assert ["0.20 mm goes in, the new one measured 0.10 mm when it came"] == other
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from functools import cache
 from typing import Any
 
 import pytest
 
 from labelkit.model.acts import KINDS
 from labelkit.model.events import ActFaults, act_data, act_of, act_of_text, act_text
+from tests.shop import ROOT
 
 # Of every kind the least it takes.
 LEAST: dict[str, dict[str, Any]] = {
@@ -30,6 +33,19 @@ LEAST: dict[str, dict[str, Any]] = {
     "signature": {"statement": "done"},
     "reopened": {"why": "leak"},
 }
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_every_kind_is_written_by_a_page_or_a_command(kind: str) -> None:
+    """As the wish of a form or of an option: one that nobody can do is a word only."""
+    written = rf'wish\(\s*"{kind}"|"kind": "{kind}"|_as_typed\("{kind}"'
+
+    assert re.search(written, _sources()), "give it a form in bench/cardforms.py (DEVELOPERS.md, a kind of event)"
+
+
+@cache
+def _sources() -> str:
+    return "".join(path.read_text() for floor in ("bench", "cli") for path in (ROOT / "labelkit" / floor).rglob("*.py"))
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))

@@ -14,7 +14,7 @@ from labelkit.load.yamltree import FieldPath
 from labelkit.model.form import size
 from labelkit.model.part import Part
 from labelkit.model.profile import Fit, Series
-from labelkit.model.ringform import DiscSpring, WaveSpring
+from labelkit.model.ringform import FlatSpring
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed, measured
 from labelkit.units import number
 
@@ -203,7 +203,7 @@ def stack_out_of_target(subject: Subject) -> Iterator[Found]:
         inside = {child.id: child.form for child in pack.part.parts}
         counted = [each for each in pack.part.stack if (not fit.chain or each in fit.chain) and each != setter.id]
         plates = [size(inside.get(each), "t") for each in counted]
-        bends = any(isinstance(inside.get(each), WaveSpring | DiscSpring) for each in counted)
+        bends = any(isinstance(inside.get(each), FlatSpring) for each in counted)
         if bends or None in plates:
             continue
         rest = fit.depth.mm - sum((plate.mm for plate in plates if plate), Decimal(0))
@@ -223,7 +223,7 @@ def wave_state_missing(subject: Subject) -> Iterator[Found]:
     for path, name, fit, _ in _fits(subject):
         pack = subject.known.get(fit.of or "")
         plates = (*(pack.part.parts if pack else ()), *(subject.known[each].part for each in fit.chain))
-        springs = [part.id for part in plates if isinstance(part.form, WaveSpring | DiscSpring)]
+        springs = [part.id for part in plates if isinstance(part.form, FlatSpring)]
         told = set((fit.state or "").casefold().split())
         if fit.kind in ("clearance", "stack") and springs and not told & {"free", "flat"}:
             yield (
