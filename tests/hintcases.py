@@ -508,6 +508,13 @@ CASES: Final[dict[str, Case]] = {
         "assembly: [{first: a, then: b}]\n" + parts("id: a", "id: b"),
         ("then: b", "then: b, because: hidden"),
     ),
+    "rule-overruled": Case(
+        "assembly[0]",
+        "gear before shaft is not kept: what lies on what (sits.on), or is held by it, says shaft before gear",
+        parts("id: gear, sits: {on: shaft}", "id: shaft")
+        + "assembly:\n- {first: gear, then: shaft, because: so}\n- {join: [shaft, gear], because: so}\n",
+        ("first: gear, then: shaft", "first: shaft, then: gear"),
+    ),
     "rule-idle": Case(
         "assembly[0]",
         "a and b are never there together",

@@ -7,6 +7,8 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry, gaps
+from labelkit.load.yamltree import FieldPath
+from labelkit.model import relations
 from labelkit.model.part import Part, RenewWith, wanted_choices
 from labelkit.model.ringform import FrictionPlate, SnapRing, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
@@ -182,6 +184,28 @@ def rule_idle(subject: Subject) -> Iterator[Found]:
             )
 
 
+def rule_overruled(subject: Subject) -> Iterator[Found]:
+    """Of parts that are joined, a rule is not kept that the seats contradict: nobody is told, for they go in at once.
+
+    Rules that contradict only each other say that none of the parts can be the first, and are right.
+    """
+    told: set[FieldPath] = set()
+    for removal, _ in subject.versions:
+        present = {item.part.id: item.part for item in removal.items.values()}
+        found = relations.relations(subject.profile, present)
+        seats = [(edge.first, edge.then) for edge in found if edge.path[0] != "assembly"]
+        for edge in found:
+            if edge.path[0] == "assembly" and edge.path not in told and not edge.some:
+                ring = relations.ring([(edge.first, edge.then), *seats])
+                if ring[:2] == [edge.first, edge.then]:
+                    told.add(edge.path)
+                    yield (
+                        edge.path,
+                        f"{edge.first} before {edge.then} is not kept: what lies on what (sits.on), or is held by it, "
+                        f"says {' before '.join([*ring[1:], ring[0]])}; take the rule out, or correct the seat",
+                    )
+
+
 def version_unused(subject: Subject) -> Iterator[Found]:
     """A choice that changes no part makes people decide for nothing, or a part was forgotten."""
     for group, option in subject.profile.options.items():
@@ -234,6 +258,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "stack-start-missing": stack_start_missing,
     "rule-unexplained": rule_unexplained,
     "rule-idle": rule_idle,
+    "rule-overruled": rule_overruled,
     "version-unused": version_unused,
     "never-used": never_used,
 }
