@@ -301,6 +301,12 @@ CASES: Final[dict[str, Case]] = {
     ),
     # --- sizes and masses of one part
     # ISO 4762 M12 x 35: 48 g in handbook tables (from memory); 48 kg is a gram too many zeros.
+    "name-sizes-differ": Case(
+        "parts[0].form",
+        "the name of a says 40 x 52 x 7, its form 28 x 40 x 7 (id x od x w)",
+        "parts:\n- {id: a, name: Shaft seal 40 x 52 x 7, form: {lip_seal: {id: 28, od: 40, w: 7}}}\n",
+        ("seal 40 x 52", "seal 28 x 40"),
+    ),
     "mass-unlikely": Case(
         "parts[0].mass",
         "48 kg is too heavy for the form of a",
