@@ -193,17 +193,37 @@ def rule_overruled(subject: Subject) -> Iterator[Found]:
     for removal, _ in subject.versions:
         present = {item.part.id: item.part for item in removal.items.values()}
         found = relations.relations(subject.profile, present)
-        seats = [(edge.first, edge.then) for edge in found if edge.path[0] != "assembly"]
+        after: dict[str, list[str]] = {}
         for edge in found:
-            if edge.path[0] == "assembly" and edge.path not in told and not edge.some:
-                ring = relations.ring([(edge.first, edge.then), *seats])
-                if ring[:2] == [edge.first, edge.then]:
-                    told.add(edge.path)
-                    yield (
-                        edge.path,
-                        f"{edge.first} before {edge.then} is not kept: what lies on what (sits.on), or is held by it, "
-                        f"says {' before '.join([*ring[1:], ring[0]])}; take the rule out, or correct the seat",
-                    )
+            if edge.path[0] != "assembly":
+                after.setdefault(edge.first, []).append(edge.then)
+        for edge in found:
+            if edge.path[0] != "assembly" or edge.path in told or edge.some:
+                continue
+            if way := _way(edge.then, edge.first, after):
+                told.add(edge.path)
+                yield (
+                    edge.path,
+                    f"{edge.first} before {edge.then} is not kept: what lies on what (sits.on), or is held by it, says "
+                    f"{' before '.join(way)}; take the rule out, or correct the seat",
+                )
+
+
+def _way(start: str, end: str, after: Mapping[str, list[str]]) -> list[str]:
+    """Return a way along the arrows, empty where there is none."""
+    came_from = {start: ""}
+    waiting = [start]
+    while waiting:
+        node = waiting.pop()
+        if node == end:
+            way = [end]
+            while came_from[way[0]]:
+                way.insert(0, came_from[way[0]])
+            return way
+        new = [each for each in after.get(node, ()) if each not in came_from]
+        came_from |= dict.fromkeys(new, node)
+        waiting += new
+    return []
 
 
 def version_unused(subject: Subject) -> Iterator[Found]:
