@@ -38,7 +38,7 @@ def new(file: Path, first_part: str | None, whole: bool, **header: str | None) -
     \b
     Example: labelkit new unit_profiles/kr2.yaml --mark KR2 --name "Two-stage reducer" --up "input side"
     """
-    path = file if file.suffix else file.with_suffix(".yaml")
+    path = file if file.suffix or not file.name.strip(".") else file.with_suffix(".yaml")
     if path.exists():
         raise OutputError(f"{path}: is there already and is never overwritten; name another file")
     given = given_header(header)

@@ -99,4 +99,5 @@ def test_nothing_is_written_over(words: tuple[str, ...]) -> None:
 
     assert "is there already and is never overwritten" in raised("kr2.yaml", *words)
     assert Path("kr2.yaml").read_text() == "mine"
+    assert raised(".", *words).startswith(".: is there already")
     assert "there is no folder nowhere; make it first" in raised("nowhere/here/kr2.yaml", *words)
