@@ -91,7 +91,12 @@ _ALIASES: Final[dict[str, str]] = {
 # conversions are exact (but for psi, whose factor has no end).
 MOST_DIGITS: Final = 11
 _LONGEST: Final = 60
-_RANGES: Final = ("-", "–", "—", "..", "...", "to", "±", "+", "+-", "/", "x", "×")
+# What stands between two values, also behind the unit of the first.
+_BETWEEN: Final = re.compile(r"[-–—±+/×]$|\.\.$|(?:^|\s)(?:to|x)$")
+# Units that we do not take: what resembles them is another quantity, or off by a power of ten, and no slip.
+_FOREIGN: Final = re.compile(
+    "n[cm]m|(?:da|k|m)nm|kgf?c?m|kpm|ozf?in|inozf?|mg|t|ton|dag|[dkn]m|ft|yd|mn|dan|kgf|kp|[hm]?pa|mbar|[dch]l|gal|pt|g?rad"
+)
 
 _NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,2})?)"
 _WHOLE_NUMBER = re.compile(_NUMBER, re.ASCII)
@@ -238,9 +243,7 @@ def unit(text: str, kind: Kind | None) -> str:
     >>> unit("lb-ft", "torque"), unit("ft lb", None)
     ('lbf·ft', 'lbf·ft')
     """
-    # Dots, hyphens and stars stand between two letters, a dot also behind an abbreviation: "N·m", "lb-ft", "in."
-    plain = re.sub(r"(?<=[^\W\d])\s*[.·⋅*-]\s*(?=[^\W\d])|\s+|\.$", "", text.strip().lower())
-    name = _ALIASES.get(plain)
+    name = _ALIASES.get(_plain(text))
     if name is None or kind not in (None, FACTORS[name][0]):
         names = units_of(kind) if kind else tuple(FACTORS)
         told = _('"{typed}" is not a unit of {kind}; {allowed}') if kind else _('"{typed}" is not a unit; {allowed}')
@@ -249,9 +252,16 @@ def unit(text: str, kind: Kind | None) -> str:
     return name
 
 
+def _plain(text: str) -> str:
+    """Return a unit without what people write between its letters."""
+    # Dots, hyphens and stars stand between two letters, a dot also behind an abbreviation: "N·m", "lb-ft", "in."
+    return re.sub(r"(?<=[^\W\d])\s*[.·⋅*-]\s*(?=[^\W\d])|\s+|\.$", "", text.strip().lower())
+
+
 def _allowed(given: str, names: Sequence[str]) -> str:
     allowed = _("allowed: {names}").format(names=", ".join(names))
-    guess = nearest(given, names)
+    plain = _plain(given)
+    guess = None if _FOREIGN.fullmatch(plain) or plain in _ALIASES else nearest(given, names)
     return _("{allowed}; did you mean {guess}?").format(allowed=allowed, guess=guess) if guess else allowed
 
 
@@ -292,7 +302,7 @@ def _sum(text: str, kind: Kind | None, default_unit: str) -> Quantity:
             raise UnitError(told.format(typed=text, number=match[1], allowed=allowed))
         if written.startswith(","):
             raise UnitError(_not_a_number(text))
-        if written in _RANGES:
+        if _BETWEEN.search(written):
             raise UnitError(_('"{typed}" is several values; allowed: one').format(typed=text))
         terms.append(Quantity(value, unit(written, kind) if written else default_unit))
         kind = kind or terms[0].kind

@@ -301,6 +301,12 @@ CASES: Final[dict[str, Case]] = {
     ),
     # --- sizes and masses of one part
     # ISO 4762 M12 x 35: 48 g in handbook tables (from memory); 48 kg is a gram too many zeros.
+    "name-sizes-differ": Case(
+        "parts[0].form",
+        "the name of a says 40 x 52 x 7, its form 28 x 40 x 7 (id x od x w)",
+        "parts:\n- {id: a, name: Shaft seal 40 x 52 x 7, form: {lip_seal: {id: 28, od: 40, w: 7}}}\n",
+        ("seal 40 x 52", "seal 28 x 40"),
+    ),
     "mass-unlikely": Case(
         "parts[0].mass",
         "48 kg is too heavy for the form of a",
@@ -507,6 +513,13 @@ CASES: Final[dict[str, Case]] = {
         "a before b: the bench refuses",
         "assembly: [{first: a, then: b}]\n" + parts("id: a", "id: b"),
         ("then: b", "then: b, because: hidden"),
+    ),
+    "rule-overruled": Case(
+        "assembly[0]",
+        "gear before shaft is not kept: what lies on what (sits.on), or is held by it, says shaft before gear",
+        parts("id: gear, sits: {on: shaft}", "id: shaft")
+        + "assembly:\n- {first: gear, then: shaft, because: so}\n- {join: [shaft, gear], because: so}\n",
+        ("first: gear, then: shaft", "first: shaft, then: gear"),
     ),
     "rule-idle": Case(
         "assembly[0]",

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args, get_origin
 
-from labelkit.bench.capturemore import no_step, others, told_more, typed_more
+from labelkit.bench.capturemore import named_more, no_step, others, told_more, typed_more
 from labelkit.bench.capturepictures import way_words
 from labelkit.bench.captureprofile import as_part, bare_units, step_pairs
 from labelkit.bench.capturetree import NEXT, Captured, Unit
@@ -172,8 +172,10 @@ def told(
     steps = unit.numbers()
     qty, clock = _typed_or(text, "qty", "1"), _typed_or(text, "clock", "")
     way = text.get("way", "")
-    more, wrong = told_more(text, unit, part) if "more" in text else (part.more, {})
-    faults |= wrong
+    more = {**named_more(text.get("name", ""), kind), **part.more}
+    if "more" in text:
+        more, wrong = told_more(text, unit, part)
+        faults |= wrong
     new = replace(
         part,
         name=text.get("name", ""),

@@ -16,6 +16,7 @@ from labelkit.model.formwords import folded
 from labelkit.model.hardwareform import Threaded
 from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording
+from labelkit.sheets.hints.words import LEFT_HAND
 from labelkit.units import pointed
 
 
@@ -121,6 +122,16 @@ def told_more(text: Mapping[str, str], unit: Unit, part: Captured) -> tuple[dict
     if told["one_time"] and told["renew"] == "never":
         faults["renew"] = _("used once, and never put back: it is renewed each time; one of the two is wrong")
     return {key: value for key, value in told.items() if value}, faults
+
+
+def named_more(name: str, kind: str) -> dict[str, str]:
+    """Return what a name tells already of what is asked later: forcing a left-hand thread breaks the shaft.
+
+    >>> named_more("Load nut M24 x 2 LH", "nut"), named_more("Cover LH", "hub")
+    ({'left_hand': 'yes'}, {})
+    """
+    screwed = any(each.name == "left_hand" for each in asked_of(kind))
+    return {"left_hand": "yes"} if screwed and LEFT_HAND.search(name) else {}
 
 
 def no_step(step: str, steps: Iterable[str]) -> str:

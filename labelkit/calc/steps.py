@@ -318,7 +318,9 @@ def select_steps(bins: tuple[Bin, ...], wanted: str) -> tuple[Bin, ...]:
                 raise UsageError(f'steps "{wanted}": there is no step "{step}"; {_known_steps(list(known))}')
         if dash:
             if "." in item or int(first) > int(last):
-                raise UsageError(f'steps "{wanted}": the range {item} is not from a lower to a higher whole step')
+                meant = "" if "." in item else f"; did you mean {last}-{first}?"
+                told = f"the range {item} is not from a lower to a higher whole step{meant}"
+                raise UsageError(f'steps "{wanted}": {told}')
             kept.update(str(step) for step in range(int(first), int(last) + 1))
         else:
             kept.add(first)

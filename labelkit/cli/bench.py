@@ -18,6 +18,7 @@ from labelkit.bench.app import create_app
 from labelkit.bench.captureparts import LARGEST_PHOTOS
 from labelkit.bench.people import SHORTEST_PIN, label_text, set_pin
 from labelkit.bench.pictures import LARGEST_PHOTO
+from labelkit.cli.newfile import check_ending
 from labelkit.cli.openjob import this_computer
 from labelkit.cli.options import a_name, is_asked, language_option
 from labelkit.errors import LabelkitError, UsageError
@@ -164,8 +165,7 @@ def _print_label(store: Store, name: str, out: Path) -> None:
     Raises:
         UsageError: no .pdf, or the bench has no PIN yet.
     """
-    if out.suffix.lower() != ".pdf":
-        raise UsageError(f"--out {out}: a sign-in label is a .pdf; did you mean {out.with_suffix('.pdf')}?")
+    check_ending(out, ".pdf", "a sign-in label")
     page = sign_in_label_page(label_text(store, name), name, dpi=_PRINTER_DPI)
     written = io.BytesIO()
     write([page], ".pdf", written, title=f"Sign-in label of {name}")

@@ -98,7 +98,8 @@ def diff(
         told = list(_open_jobs(other, stocks, offline=offline_cards))
         orders = [teardown(each.profile, choose(each.profile, {})) for each in (one, other)]
     elif out is None or who is None:
-        raise UsageError(f"--job {number}: name who lets it, with --by, and the folder for its labels, with --out")
+        missing = ["who lets it, with --by"] * (who is None) + ["the folder for its labels, with --out"] * (out is None)
+        raise UsageError(f"--job {number}: name {', and '.join(missing)}")
     else:
         firsts = first_label, first_sticker
         told, orders = _taken_up(_Wanted(number, one, other, who, stocks, language, firsts, offline_cards, out))
@@ -129,10 +130,16 @@ class _Wanted:
 def _lines(old: Profile, new: Profile, found: tuple[Change, ...], orders: Sequence[Teardown]) -> Iterator[str]:
     """Yield the changes for people, by topic, with the steps of these orders of removal, the last one first."""
     mark, before, after = new.unit.mark, old.unit.revision, new.unit.revision
-    yield f"{mark}: revision {after} in both" if before == after else f"{mark}: revision {before} to {after}"
+    if old.unit.mark != mark:
+        yield (
+            f"{old.unit.mark}, revision {before}, to {mark}, revision {after}: marks of two units; a job of "
+            f"{old.unit.mark} takes up only what has its mark"
+        )
+    else:
+        yield f"{mark}: revision {after} in both" if before == after else f"{mark}: revision {before} to {after}"
     if not found:
         yield "nothing is changed"
-    elif before == after:
+    elif before == after and old.unit.mark == mark:
         yield "raise the revision, so that a label tells which of the two it was made from"
     if found and new.options:
         chosen = orders[-1].chosen

@@ -18,6 +18,7 @@ from labelkit.calc.gate import judge
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.record import Record
 from labelkit.cli.groups import ToldGroup
+from labelkit.cli.newfile import check_ending
 from labelkit.cli.openjob import STOCKS, Use
 from labelkit.cli.options import DEFAULT_PAPER, a_name, a_reason, counted, job_language_option, language_of
 from labelkit.datafiles import is_path
@@ -142,8 +143,8 @@ def report(number: int, out: Path | None, paper: str, language: str | None) -> N
     from labelkit.load.stock import find_stock  # these load for the report only
     from labelkit.sheets.reportsheet import report_pdf
 
-    if out is not None and out.suffix.lower() != ".pdf":
-        raise UsageError(f"--out {out}: a report is a .pdf; did you mean {out.with_suffix('.pdf')}?")
+    if out is not None:
+        check_ending(out, ".pdf", "a report")
     with open_store(create=False) as store:
         view, record = _record(store, number)
         with speaking(language or language_of(view.job)):

@@ -10,7 +10,7 @@ import click
 from labelkit.cli.newfile import given_header, header_options, write_new
 from labelkit.cli.options import is_asked
 from labelkit.errors import OutputError, UsageError
-from labelkit.load.starting import SKELETON, header_fault, start_profile
+from labelkit.load.starting import header_fault, skeleton, start_profile
 
 _NEEDED: Final = ("mark", "name", "up")
 # What is asked, and what an empty answer means; None: there has to be one.
@@ -28,8 +28,8 @@ _FIRST_PART: Final = "First part"
 @click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 @header_options
 @click.option("--first-part", metavar="TEXT", help="Name of what comes out first.")
-@click.option("--skeleton", is_flag=True, help="Ask nothing; write a skeleton with every field as a comment.")
-def new(file: Path, first_part: str | None, skeleton: bool, **header: str | None) -> None:
+@click.option("--skeleton", "whole", is_flag=True, help="Ask nothing; write a skeleton with every field as a comment.")
+def new(file: Path, first_part: str | None, whole: bool, **header: str | None) -> None:
     """Start a unit profile: a few questions on a terminal, options for those that are answered already.
 
     FILE is written once and never over another; without an ending it gets .yaml. What is not recorded yet stands in it
@@ -38,13 +38,11 @@ def new(file: Path, first_part: str | None, skeleton: bool, **header: str | None
     \b
     Example: labelkit new unit_profiles/kr2.yaml --mark KR2 --name "Two-stage reducer" --up "input side"
     """
-    path = file if file.suffix else file.with_suffix(".yaml")
+    path = file if file.suffix or not file.name.strip(".") else file.with_suffix(".yaml")
     if path.exists():
         raise OutputError(f"{path}: is there already and is never overwritten; name another file")
     given = given_header(header)
-    if skeleton and (given or first_part):
-        raise UsageError("--skeleton asks nothing and takes no answers; write them into the file, or leave it out")
-    source = SKELETON.encode() if skeleton else _answered(given, first_part)
+    source = skeleton(given, first_part or "").encode() if whole else _answered(given, first_part)
     write_new(path, source)
     click.echo(f"{path}: written; labelkit check --hints {path} says what is open", err=True)
 

@@ -41,6 +41,17 @@ def given_header(header: Mapping[str, str | None]) -> dict[str, str]:
     return given
 
 
+def check_ending(out: Path, ending: str, what: str) -> None:
+    """Refuse an output that is called otherwise than what it is, or that is a folder.
+
+    Raises:
+        UsageError: with the name that was probably meant.
+    """
+    if out.suffix.lower() != ending:
+        meant = f"; did you mean {out.with_suffix(ending)}?" if out.name.strip(".") else ""
+        raise UsageError(f"--out {out}: {what} is a {ending}{meant}")
+
+
 def write_new(path: Path, data: bytes) -> None:
     """Write a file that is not there yet, and its folder where only that is missing.
 

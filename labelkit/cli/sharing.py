@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from labelkit.cli.newfile import write_new
+from labelkit.cli.newfile import check_ending, write_new
 from labelkit.cli.openjob import photos_of
 from labelkit.cli.options import counted
 from labelkit.errors import InputError, OutputError
@@ -29,6 +29,7 @@ def pack_(profile: str, out: Path) -> None:
     \b
     Example: labelkit pack unit_profiles/kr2.yaml --out kr2.zip
     """
+    check_ending(out, ".zip", "a packed profile")
     loaded = load_profile(profile)
     photos = photos_of(loaded)
     clean = {path: _bare(path, data) for path, data in photos.items()}

@@ -147,7 +147,7 @@ class _Reader:
         if key in TWO_WAYS:
             self._fault(row, index, f'the column "{shown}" can be read in two ways; call it {TWO_WAYS[key]}')
         elif close := slip_of(key, COLUMN_NAMES, {name for name, column in COLUMN_NAMES.items() if column in named}):
-            self._fault(row, index, f'found the column "{shown}"; did you mean {close}? Call it otherwise if not')
+            self._fault(row, index, f'found the column "{shown}"; did you mean {close}? Else give it another name')
         elif shown:
             self.ignored.append(shown)
 

@@ -216,10 +216,11 @@ def _is_plate(part: Part) -> bool:
 
 
 def _photos(tree: Tree, folder: Path) -> Iterator[Fault]:
+    below = folder if folder.name else "the folder of the profile"  # `.` at the end of a sentence is read as its end
     for path, part in _parts(tree):
         for place, photo in _texts(part, ("photo",), path):
             if not _is_file(folder / photo):
-                yield place, f"found {photo}; there is no such file below {folder}"
+                yield place, f"found {photo}; there is no such file below {below}"
 
 
 def _is_file(path: Path) -> bool:

@@ -49,7 +49,8 @@ class Column:
 
 # name | path | kind | what else it is called: English; German; Spanish
 TABLE: Final = """
-part | id | ident | part id, ident, identifier, key, part key; kurzzeichen, teil id, schluessel; identificador, clave
+part | id | ident | part id, ident, identifier, key, part key; kurzzeichen, kennung, teil id, \
+schluessel; identificador, clave
 name | name | text | part name, description, designation, desc, item, item name; bezeichnung, benennung, teil, \
 teilename, \
 teilebezeichnung, beschreibung; nombre, denominacion, descripcion, pieza

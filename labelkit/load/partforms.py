@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from labelkit.errors import allowed_text
 from labelkit.load.partcolumns import COLUMNS
-from labelkit.load.sizetext import read_sizes, written
+from labelkit.load.sizetext import read_sizes, told_by_figures, written
 from labelkit.load.table import slip_of
 from labelkit.model.form import FORMS
 from labelkit.model.formwords import folded, form_words, kinds_of, sizes_of
@@ -43,6 +43,8 @@ def form_of(
         return
     named_at = cells.get(("name",), 0)
     kinds = _kinds(said["form"][1]) if "form" in said else kinds_of(name)
+    if "form" not in said and "=" not in said.get("sizes", (0, "="))[1]:
+        kinds = tuple(kind for kind in kinds if told_by_figures(kind))
     at = said["form"][0] if "form" in said else next((index for index, _ in sized.values()), named_at)
     if len(kinds) != 1:
         left_out = "; the sizes are left out" if sized else ""

@@ -87,7 +87,9 @@ class Headings:
                 self._unknown(table, header, index, taken)
             elif column.name in self.columns:
                 other = header.cells[self.columns[column.name][0]]
-                table.fault(header, index, "", f'the columns "{other}" and "{heading}" say the same; keep one')
+                same = f'the columns "{other}" and "{heading}" say the same, {column.name}; keep one'
+                help_ = "call the other what labelkit import --template calls it, or say in a mapping file what it is"
+                table.fault(header, index, "", f"{same}, or {help_}")
             else:
                 self.columns[column.name] = index, column, unit
         if "name" not in self.columns:

@@ -154,6 +154,16 @@ def _figures(text: str, kind: str) -> list[tuple[str, str]]:
     return [(sign, f"{value} {unit or shared}".strip()) for sign, value, unit in found]
 
 
+def told_by_figures(kind: str) -> bool:
+    """Say whether a row of figures can be all the sizes of a form; those of an outline are places.
+
+    >>> told_by_figures("ring"), told_by_figures("shaft"), told_by_figures("outline")
+    (True, True, False)
+    """
+    required = (name for name, info in FORMS[kind].model_fields.items() if info.is_required())
+    return kind == "shaft" or set(required) <= set(sizes_of(kind))
+
+
 def _plain_sizes(kind: str) -> list[str]:
     return [size for size in sizes_of(kind) if size not in _WORD_SIZES]
 
@@ -170,7 +180,7 @@ def _in_order(text: str, kind: str, sizes: Sizes) -> None:
             sizes.doubts.append(f"{figures[1][1]} is read as the pitch, which a {kind} has no field for")
             del figures[1]
     if len(figures) > len(wanted):
-        raise UnitError(f'"{text[:40]}" has {len(figures)} figures; a {kind} has {" x ".join(wanted)}')
+        raise UnitError(f'"{text[:40]}" has {len(figures)} figures; the form {kind} has {" x ".join(wanted)}')
     sizes.found.update(zip(wanted, (value for _, value in figures), strict=False))
     _turned(sizes, kind)
 

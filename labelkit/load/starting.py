@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Final
+import re
+from collections.abc import Iterator, Mapping
+from typing import Final, Literal, get_args, get_origin
 
 from labelkit.errors import InputErrors, Problem
 from labelkit.load.profile import unit_context
 from labelkit.load.validate import validate
-from labelkit.load.writer import profile_yaml
+from labelkit.load.writer import profile_yaml, scalar
 from labelkit.load.yamltree import Tree
+from labelkit.model.form import FORMS
+from labelkit.model.formbase import Form
 from labelkit.model.profile import READ, Profile
 
 _PLACEHOLDERS: Final = {"mark": "XX", "name": "Unit", "up": "input side"}
 _HEADING: Final = """Parts stand in removal order. A field left out is not recorded; free means any position is right.
 labelkit check --hints says what is still open."""
 
-SKELETON: Final = """\
+_SKELETON: Final = """\
 # A unit profile: what comes apart, in which order, and how it sits. Write over what is here; `labelkit check FILE`
 # names every fault with its line, `labelkit schema profile` makes an editor help. A field left out is not recorded.
 
@@ -63,6 +66,7 @@ parts:                         # in the order in which they come out
     # only: {output: flange}   # there in this version alone
     # form: {ring: {od: 72, id: 50, t: "2.60"}}     # kind and sizes, for outline and drawings
     #                        # of a shaft {shaft: {steps: [[30, 80], [25, 40]]}}, each step [diameter, length]
+    #                        # every kind stands at the end of this file
     # mass: "0.04"             # of one
     # series: shims            # whose sizes it has
     # number: XX-1107          # to order it by
@@ -102,7 +106,47 @@ parts:                         # in the order in which they come out
 # assembly:                    # where the rebuild is not the plain reverse
 #   - {first: inner-part, then: other-part, because: it cannot be reached afterwards}
 #   - {join: [first-part, other-part], as: pair on the bench, tool: puller}
-""".replace("KINDS_OF_FITS", ", ".join(READ))
+"""
+
+
+def skeleton(header: Mapping[str, str], first_part: str = "") -> str:
+    """Return a skeleton in which every field stands, those that need not be there as comments.
+
+    Args:
+        header: fields of the header that are known already.
+        first_part: name of what comes out first; empty: not known.
+    """
+    text = _SKELETON.replace("KINDS_OF_FITS", ", ".join(READ))
+    for field, value in header.items():
+        text = _answered(text, rf"  (?:# )?{field}: ", f"  {field}: {scalar(value)}")
+    if first_part:
+        text = _answered(text, "    name: ", f"    name: {scalar(first_part)}")
+    return text + "\n# Kinds of form, each with its sizes; what ends in ? may be left out.\n" + "".join(_kinds())
+
+
+def _answered(text: str, start: str, line: str) -> str:
+    """Return a text whose first line of this start is another; the comment behind it stays in its column."""
+    return re.sub(
+        rf"^{start}\S.*?( +#.*)?$",
+        lambda found: f"{line} {found[1].lstrip():>{max(0, len(found[0]) - len(line) - 1)}}" if found[1] else line,
+        text,
+        count=1,
+        flags=re.MULTILINE,
+    )
+
+
+def _kinds() -> Iterator[str]:
+    for name, form in FORMS.items():
+        told = (form.__doc__ or "").partition("\n")[0].replace("`", "")
+        yield f"#   {f'{name} {{{_sizes(form)}}}':<44} {told}\n"
+
+
+def _sizes(form: type[Form]) -> str:
+    found = []
+    for name, info in form.model_fields.items():
+        words = " or ".join(get_args(info.annotation)) if get_origin(info.annotation) is Literal else ""
+        found.append(f"{name}{'' if info.is_required() else '?'}{f': {words}' if words else ''}")
+    return ", ".join(found)
 
 
 def start_profile(header: Mapping[str, str], first_part: str) -> bytes:

@@ -47,11 +47,15 @@ def read_bytes(path: Path, shown: str, kind: str, largest: int) -> bytes:
 def _meant(path: Path, shown: str) -> str:
     """Return the end of a message: the file beside it that was probably meant; empty where none is near."""
     try:
-        beside = {other.stem: other.name for other in sorted(path.parent.iterdir()) if other.is_file()}
+        files = sorted(other for other in path.parent.iterdir() if other.is_file())
     except OSError:
         return ""
-    near = nearest(path.stem, beside)
-    return f"; did you mean {shown.removesuffix(path.name)}{beside[near]}?" if near else ""
+    # A slip of the name is likelier than one of the ending.
+    of_ending = {other.stem: other.name for other in files if other.suffix == path.suffix}
+    for beside in (of_ending, {other.stem: other.name for other in files}):
+        if near := nearest(path.stem, beside):
+            return f"; did you mean {shown.removesuffix(path.name)}{beside[near]}?"
+    return ""
 
 
 def decoded(data: bytes, file: str, kind: str) -> str:

@@ -11,6 +11,7 @@ from pydantic_core import CoreSchema
 from labelkit.errors import allowed_text
 from labelkit.model.form import FORMS
 from labelkit.model.formbase import Form
+from labelkit.model.formwords import kinds_of
 from labelkit.model.scalars import fault
 
 
@@ -22,7 +23,10 @@ def _known(value: Any) -> Any:
         raise fault("a form is one name with its sizes, as in {ring: {od: 72, id: 50, t: 2.6}}")
     name = str(next(iter(value)))
     if name not in FORMS:
-        raise fault(f'found the form "{name}"; {allowed_text(name, FORMS, most=len(FORMS))}')
+        # What the trade calls it tells more than letters that resemble it: a screw is no block.
+        kinds = kinds_of(name)
+        meant = f"; did you mean {' or '.join(kinds)}?" if kinds else ""
+        raise fault(f'found the form "{name}"; {allowed_text("" if kinds else name, FORMS, most=len(FORMS))}{meant}')
     return value
 
 

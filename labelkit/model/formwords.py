@@ -32,13 +32,13 @@ _WORDS: Final[dict[str, tuple[str, ...]]] = {
         "anillo de seguridad, anillo de retención, circlip, anillo elástico",
     ),
     "drum": (
-        "drum, clutch drum, clutch housing, bell, housing, cover",
-        "Trommel, Lamellenträger, Kupplungskorb, Gehäuse, Deckel",
+        "drum, clutch drum, clutch housing, bell, housing, cover, cowl, cup",
+        "Trommel, Lamellenträger, Kupplungskorb, Gehäuse, Deckel, Haube, Topf",
         "tambor, campana, carcasa, tapa",
     ),
     "hub": (
         "hub, housing, flange, cover, boss, coupling half",
-        "Nabe, Gehäuse, Flansch, Deckel",
+        "Nabe, Bremsnabe, Kupplungsnabe, Gehäuse, Flansch, Deckel",
         "cubo, carcasa, brida, tapa",
     ),
     "gear": (

@@ -184,6 +184,9 @@ class Database:
                 self._change.connection = before
 
 
+_ALLOWED: Final = "a file, or a URL of PostgreSQL, as in postgresql://user@host/name"
+
+
 def _url(where: str) -> sa.URL:
     try:
         url = sa.make_url(where) if "://" in where else sa.URL.create("sqlite", database=where)
@@ -191,10 +194,7 @@ def _url(where: str) -> sa.URL:
         (url.host or "").encode("idna")
     except (SQLAlchemyError, ValueError) as error:
         scheme = where.partition("://")[0]
-        raise UsageError(
-            f"LABELKIT_STORE: {scheme}://... is not the URL of a database; "
-            "allowed: a file, or a URL as in postgresql+driver://user@host/name"
-        ) from error
+        raise UsageError(f"LABELKIT_STORE: {scheme}://... is not the URL of a database; allowed: {_ALLOWED}") from error
     if url.drivername in ("postgresql", "postgres"):
         url = url.set(drivername="postgresql+psycopg")
     in_memory = url.database in (None, "", ":memory:") or url.query.get("mode") == "memory"
@@ -205,6 +205,8 @@ def _url(where: str) -> sa.URL:
 
 def _engine(url: sa.URL, where: str) -> sa.Engine:
     postgres = url.get_backend_name() == "postgresql"
+    if not postgres and url.get_backend_name() != "sqlite":
+        raise UsageError(f"LABELKIT_STORE: {where} is not a database that can be opened; allowed: {_ALLOWED}")
     try:
         # A server may have been restarted since a connection was last used.
         with warnings.catch_warnings(category=sa.exc.SAWarning, action="error"):

@@ -530,6 +530,18 @@ def test_what_is_not_asked_at_first_is_told_later(store: Store, ann: Person) -> 
     assert parse_profile(store.job(1).source, "kx1.yaml", None).profile.parts[0].held is None
 
 
+def test_a_name_that_says_left_hand_is_taken_at_its_word(store: Store, ann: Person) -> None:
+    """Its label shouts it from the first print on, and whoever knows better unticks it."""
+    started(ann)
+    tell(ann, "Load nut M24 x 2 LH", "nut", **{"size-d": "24"})
+    assert "left" == parse_profile(store.job(1).source, "kx1.yaml", None).profile.parts[0].thread
+
+    page = ann.open("/capture/1/part/1")
+    assert "left_hand" in dict(page.form("part").fields)
+    post(ann, page, "part", {"left_hand": ""})
+    assert "right" == parse_profile(store.job(1).source, "kx1.yaml", None).profile.parts[0].thread
+
+
 def test_what_is_used_once_is_not_told_as_never_renewed(ann: Person) -> None:
     """At the question of when it is renewed; every other answer goes with it, also none."""
     started(ann)

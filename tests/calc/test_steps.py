@@ -260,7 +260,7 @@ def test_ranges_count_numbers_not_letters(wanted: str, expected: str) -> None:
         ("1..3", 'there is no step "1..3"'),
         ("two", 'there is no step "two"'),
         ("²", 'there is no step "²"'),
-        ("5-4", "the range 5-4 is not from a lower to a higher whole step"),
+        ("5-4", "the range 5-4 is not from a lower to a higher whole step; did you mean 4-5?"),
         ("", "names no step; allowed: 1 to 11; write them as 5-9,12"),
         (" , ,", "names no step; allowed: 1 to 11; write them as 5-9,12"),
     ],

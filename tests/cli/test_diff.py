@@ -63,6 +63,10 @@ def test_changes_are_told_without_any_store(labelkit: Shell) -> None:
     (labelkit.folder / "same.yaml").write_text(new.replace('revision: "4"', 'revision: "3"'), encoding="utf-8")
     told = labelkit("diff", "old.yaml", "same.yaml").out.splitlines()
     assert ["P7: revision 3 in both", "raise the revision"] == [told[0], told[1].split(",")[0]]
+    (labelkit.folder / "other.yaml").write_text(new.replace("mark: P7", "mark: P8"), encoding="utf-8")
+    told = labelkit("diff", "old.yaml", "other.yaml").out.splitlines()
+    words = "P7, revision 3, to P8, revision 4: marks of two units; a job of P7 takes up only what has its mark"
+    assert words == told[0]
     assert not (labelkit.folder / "labelkit.sqlite").exists()
 
 

@@ -13,7 +13,7 @@ from labelkit.cli.main import main
 from labelkit.errors import OutputError, UsageError
 from labelkit.load.profile import load_profile, parse_profile
 from labelkit.load.schema import SCHEMAS
-from labelkit.load.starting import SKELETON
+from labelkit.load.starting import skeleton
 from labelkit.model.form import FORMS
 
 ANSWERS = ("--mark", "KR2", "--name", "Reducer: two stages", "--up", "input side")
@@ -66,16 +66,30 @@ def test_the_skeleton_is_a_valid_profile_with_every_field_as_a_comment() -> None
     labelkit("kr2.yaml", "--skeleton")
     text = Path("kr2.yaml").read_text()
 
-    assert text == SKELETON
+    assert text == skeleton({})
     assert load_profile("kr2.yaml").profile.unit.mark == "XX"
-    lines = [line for line in text.splitlines() if not line.startswith("# A unit") and not line.startswith("# names")]
+    fields_only, _, kinds = text.partition("# Kinds of form")
+    assert set(FORMS) == {*re.findall(r"^#   (\w+) \{", kinds, re.MULTILINE)}
+    assert "#   hub {od, h, bore, flange_od?, flange_t?} " in kinds
+    lines = [line for line in fields_only.splitlines() if not line.startswith(("# A unit", "# names"))]
     opened = "\n".join(line.replace("# ", "", 1) if line.lstrip().startswith("#") else line for line in lines)
     assert parse_profile(opened.encode(), "open.yaml", None).profile.unit.clock_from == "above"
     schema = SCHEMAS["profile"]()
     forms = {form.__name__ for form in FORMS.values()}
     models = [schema, *(model for name, model in schema["$defs"].items() if name not in forms)]
     fields = {key for model in models for key in model.get("properties", ())}
-    assert set() == fields - {*re.findall(r"\w+(?=:)", opened)}, "these lack a line in SKELETON of load/starting.py"
+    assert set() == fields - {*re.findall(r"\w+(?=:)", opened)}, "these lack a line in _SKELETON of load/starting.py"
+
+
+def test_the_skeleton_takes_what_is_known_already() -> None:
+    """What was given stands in its place, a comment opened for it, with the words behind it; the rest as ever."""
+    labelkit("kr2.yaml", "--skeleton", *ANSWERS, "--clock-from", "a" * 60, "--first-part", "Cover screw")
+    text, profile = Path("kr2.yaml").read_text(), load_profile("kr2.yaml").profile
+
+    assert (profile.unit.mark, profile.unit.name, profile.unit.up) == ("KR2", "Reducer: two stages", "input side")
+    assert (profile.unit.clock_from, profile.parts[0].name) == ("a" * 60, "Cover screw")
+    assert "  mark: KR2                    # 2 to 8 of A-Z, 0-9 and -, printed on every label\n" in text
+    assert text.count("\n") == skeleton({}).count("\n")
 
 
 @pytest.mark.parametrize("words", [("--skeleton",), ANSWERS])
@@ -85,5 +99,5 @@ def test_nothing_is_written_over(words: tuple[str, ...]) -> None:
 
     assert "is there already and is never overwritten" in raised("kr2.yaml", *words)
     assert Path("kr2.yaml").read_text() == "mine"
+    assert raised(".", *words).startswith(".: is there already")
     assert "there is no folder nowhere; make it first" in raised("nowhere/here/kr2.yaml", *words)
-    assert raised("x.yaml", "--skeleton", "--mark", "KR2").startswith("--skeleton asks nothing")

@@ -42,6 +42,15 @@ def test_a_profile_goes_to_another_shop_with_its_photos(labelkit: Shell) -> None
         assert (30, 20, {}) == (*photo.size, dict(photo.getexif()))
 
 
+@pytest.mark.parametrize(("out", "meant"), [("pump.tar", "; did you mean pump.zip?"), (".", ""), ("..", "")])
+def test_a_packed_profile_is_named_as_what_it_is(labelkit: Shell, out: str, meant: str) -> None:
+    """A ZIP file that is called otherwise is opened by nobody; a folder is no name."""
+    said = labelkit("pack", "pump.yaml", "--out", out)
+
+    assert (2, f"labelkit: --out {out}: a packed profile is a .zip{meant}\n") == (said.status, said.err)
+    assert not (labelkit.folder / "pump.tar").exists()
+
+
 @pytest.mark.parametrize(
     ("files", "words"),
     [

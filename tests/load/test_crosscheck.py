@@ -173,6 +173,7 @@ def test_photos_are_looked_for_below_the_profile(tmp_path: Path) -> None:
     assert told(text, tmp_path) == [
         f"x:5:33: parts[1].photo: found photos; there is no such file below {tmp_path}",
     ]
+    assert told(text, Path())[-1].endswith("there is no such file below the folder of the profile")
     assert profile_of(HEAD + text).profile
     long = "ü" * 200  # more bytes than a file system allows in a name
     assert "there is no such file" in told(f"parts: [{{id: hub, name: Hub, photo: {long}}}]", tmp_path)[0]

@@ -127,6 +127,10 @@ def test_every_doubt_is_told_at_its_place() -> None:
         "parts.csv:7:5: form: the form shaft needs steps=45x76+50x86 too: it is left without a form",
         "parts.csv:8:7: form: the form snap_ring needs fits=shaft or fits=bore, t too: it is left without a form",
     ]
+    assert doubts("Name;Maße\nAnkerplatte;120 x 50 x 10\n") == [
+        "parts.csv:2:13: Maße: has sizes and no form, and its name says none: name one in a column form; the sizes are "
+        "left out"
+    ], "a plate is an outline at most, whose places no row of figures tells"
     assert doubts("Name;hacia arriba\nRetén;labio hacia abajo\nRing;Fase\n") == [
         'parts.csv:2:7: hacia arriba: "labio hacia abajo" says a way and names no face: labels print it as it stands; '
         "write the face that is up, and up or down, for its end, in a column opens"
@@ -179,7 +183,7 @@ def test_every_fault_is_told_at_its_place() -> None:
         ("name;mass\nX;0,5\nY;0.5\n", "the decimal sign of this file is the comma; did you mean 0,5?"),
         ("name;OD;id\nX;5;3\n", 'parts.csv:1:9: the column "id" can be read in two ways'),
         ("name;Nr\nX;5\n", 'parts.csv:1:6: the column "Nr" can be read in two ways; call it number'),
-        ("name;qty;Menge\nX;5;3\n", 'parts.csv:1:10: the columns "qty" and "Menge" say the same; keep one'),
+        ("name;qty;Menge\nX;5;3\n", 'parts.csv:1:10: the columns "qty" and "Menge" say the same, qty; keep one, or'),
         ("name;only\nX;flange\n", "write GROUP=CHOICE"),
         (
             "name;form;sizes\nX;ring;72 x wide x 3\n",

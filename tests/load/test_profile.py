@@ -78,6 +78,8 @@ def test_the_good_one_is_good() -> None:
         ("on: shim", "on: shimm", ":12:16:", "did you mean shim"),
         ("output: splined}", "output: splinde}", ":11:20:", "did you mean splined"),
         ("{ring: {od", "{rnig: {od", ":8:", "did you mean ring"),
+        ("{ring: {od", "{cup: {od", ":8:", "did you mean drum or taper_cup"),
+        ("{ring: {od", "{Unterlegscheibe: {od", ":8:", "did you mean ring"),
         ('t: "2.60"', "t: -2.60", ":8:", "more than 0"),
         ('t: "2.60"', "t: .nan", ":8:", "is no length"),
         ('t: "2.60"', "t: 2,60", ":8:", ""),

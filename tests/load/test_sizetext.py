@@ -41,7 +41,7 @@ def test_sizes_are_read_as_people_write_them(text: str, kind: str, found: dict[s
     ("text", "kind", "words"),
     [
         ("72 x wide", "ring", '"wide" is no figure; write the sizes of a ring as od x id x t'),
-        ("1 x 2 x 3 x 4", "ring", "has 4 figures; a ring has od x id x t"),
+        ("1 x 2 x 3 x 4", "ring", "has 4 figures; the form ring has od x id x t"),
         ("72 kg x 50", "ring", '"kg" is not a unit of length'),
         ("od=5; oe=3", "ring", '"oe=3" is no size of a ring; allowed: od, id, t'),
         ("od=5; od=6", "ring", "od stands twice"),

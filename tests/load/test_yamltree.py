@@ -231,6 +231,7 @@ def test_a_path_is_written_as_people_do() -> None:
     [
         ("gone.yaml", "gone.yaml: there is no such file"),
         ("./emtpy.yaml", "emtpy.yaml: there is no such file; did you mean empty.yaml?"),
+        ("emty.yaml", "; did you mean empty.yaml?"),
         (".", "is a folder; a YAML file is wanted here"),
         ("empty.yaml", "empty.yaml: the file is empty"),
         ("blank.yaml", "blank.yaml: the file is empty"),
@@ -242,6 +243,7 @@ def test_a_path_is_written_as_people_do() -> None:
 def test_what_cannot_be_read_is_named(here: Path, name: str, words: str) -> None:
     """The file, and why."""
     Path("empty.yaml").touch()
+    Path("emtyy.csv").touch()
     Path("blank.yaml").write_text(" \n\n")
     Path("loop.yaml").symlink_to("loop.yaml")
     with pytest.raises(InputError) as error:

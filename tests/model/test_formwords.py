@@ -38,6 +38,8 @@ from labelkit.model.formwords import first_sizes, form_words, kinds_of, sizes_of
         ("Piston seal", "lip_seal"),
         ("Pistón", "piston"),
         ("Shims behind the piston", "ring"),
+        ("Bremsnabe", "hub"),
+        ("Fan cowl", "drum"),
         ("Stahllamelle", "steel_plate"),
         ("Disco de fricción", "friction_plate"),
     ],

@@ -8,15 +8,18 @@ from decimal import Decimal
 from typing import Final
 
 from labelkit.calc.plausible import masses, rounding
+from labelkit.load.sizetext import read_sizes
 from labelkit.model.form import Carrier, size
-from labelkit.model.hardwareform import CoilSpring
+from labelkit.model.hardwareform import Bolt, CoilSpring, Key
 from labelkit.model.part import Check, Part
-from labelkit.model.ringform import FrictionPlate, SteelPlate
+from labelkit.model.ringform import BallBearing, FrictionPlate, LipSeal, ORing, RollerBearing, SnapRing, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, weighs
-from labelkit.units import Quantity
+from labelkit.units import Quantity, UnitError, parse
 
 # Masses are weighed apart and rounded: what lacks less is no slip. Own choice.
 _WEIGHED: Final = Decimal("0.95")
+# A size in a name is a round figure, mm. Own choice.
+_ROUNDED: Final = Decimal("0.1")
 # A pile is as high as its plates, but for what is rounded.
 _PILED: Final = Decimal("0.02")
 # What a check says it measures, and the size of the form that it is.
@@ -28,6 +31,31 @@ _MEASURED: Final = (
     (re.compile(r"outside diameter\b"), ("od", "d")),
     (re.compile(r"(?:inside diameter|bore)\b"), ("id", "bore")),
 )
+
+# Bought by the sizes in its name, which are those of the part itself; of others the name may tell those of a neighbour.
+_BOUGHT: Final = (BallBearing, RollerBearing, LipSeal, ORing, SnapRing, Key, Bolt)
+_IN_NAME: Final = re.compile(r"\bM?\d+(?:[.,]\d+)?(?:\s*[x×]\s*\d+(?:[.,]\d+)?)+(?![\w/])", re.IGNORECASE)
+
+
+def name_sizes_differ(subject: Subject) -> Iterator[Found]:
+    """The storeman goes by the sizes in the name, tray and drawings by those of the form."""
+    for entry in subject.entries:
+        form, match = entry.part.form, _IN_NAME.search(entry.part.name)
+        if not isinstance(form, _BOUGHT) or match is None or entry.part.series:
+            continue
+        try:
+            told = read_sizes(match[0].replace(",", "."), form.kind).found
+            named = {own: parse(text, "length", subject.profile.unit.lengths).mm for own, text in told.items()}
+        except UnitError:
+            continue  # more or other figures than the form has: of something else
+        drawn = {own: size(form, own) for own in named}
+        if any(each is None or abs(each.mm - named[own]) > _ROUNDED for own, each in drawn.items()):
+            its = " x ".join(f"{each.value:f}" for each in drawn.values() if each)
+            yield (
+                at(entry, "form"),
+                f"the name of {entry.part.id} says {match[0]}, its form {its} ({' x '.join(drawn)}): the wrong one is "
+                f"bought or drawn; correct name: or form:",
+            )
 
 
 def mass_unlikely(subject: Subject) -> Iterator[Found]:
@@ -174,6 +202,7 @@ def _measured(part: Part, check: Check) -> Quantity | None:
 
 
 RULES: Final[Mapping[str, Rule]] = {
+    "name-sizes-differ": name_sizes_differ,
     "mass-unlikely": mass_unlikely,
     "mass-below-parts": mass_below_parts,
     "spring-solid": spring_solid,

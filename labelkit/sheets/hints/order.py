@@ -7,6 +7,8 @@ from typing import Final
 
 from labelkit import forms
 from labelkit.load.companions import Entry, gaps
+from labelkit.load.yamltree import FieldPath
+from labelkit.model import relations
 from labelkit.model.part import Part, RenewWith, wanted_choices
 from labelkit.model.ringform import FrictionPlate, SnapRing, SteelPlate
 from labelkit.sheets.hints.subject import Found, Rule, Subject, at, listed
@@ -182,6 +184,48 @@ def rule_idle(subject: Subject) -> Iterator[Found]:
             )
 
 
+def rule_overruled(subject: Subject) -> Iterator[Found]:
+    """Of parts that are joined, a rule is not kept that the seats contradict: nobody is told, for they go in at once.
+
+    Rules that contradict only each other say that none of the parts can be the first, and are right.
+    """
+    told: set[FieldPath] = set()
+    for removal, _ in subject.versions:
+        present = {item.part.id: item.part for item in removal.items.values()}
+        found = relations.relations(subject.profile, present)
+        after: dict[str, list[str]] = {}
+        for edge in found:
+            if edge.path[0] != "assembly":
+                after.setdefault(edge.first, []).append(edge.then)
+        for edge in found:
+            if edge.path[0] != "assembly" or edge.path in told or edge.some:
+                continue
+            if way := _way(edge.then, edge.first, after):
+                told.add(edge.path)
+                yield (
+                    edge.path,
+                    f"{edge.first} before {edge.then} is not kept: what lies on what (sits.on), or is held by it, says "
+                    f"{' before '.join(way)}; take the rule out, or correct the seat",
+                )
+
+
+def _way(start: str, end: str, after: Mapping[str, list[str]]) -> list[str]:
+    """Return a way along the arrows, empty where there is none."""
+    came_from = {start: ""}
+    waiting = [start]
+    while waiting:
+        node = waiting.pop()
+        if node == end:
+            way = [end]
+            while came_from[way[0]]:
+                way.insert(0, came_from[way[0]])
+            return way
+        new = [each for each in after.get(node, ()) if each not in came_from]
+        came_from |= dict.fromkeys(new, node)
+        waiting += new
+    return []
+
+
 def version_unused(subject: Subject) -> Iterator[Found]:
     """A choice that changes no part makes people decide for nothing, or a part was forgotten."""
     for group, option in subject.profile.options.items():
@@ -234,6 +278,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "stack-start-missing": stack_start_missing,
     "rule-unexplained": rule_unexplained,
     "rule-idle": rule_idle,
+    "rule-overruled": rule_overruled,
     "version-unused": version_unused,
     "never-used": never_used,
 }
