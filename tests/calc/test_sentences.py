@@ -192,7 +192,7 @@ def test_what_is_wrong_with_a_field_is_told_in_the_language(data: dict[str, Any]
     ("text", "german"),
     [
         ("x", '"x" ist kein Wert für Länge; eine Zahl mit ihrer Einheit schreiben, wie 2.60 mm'),
-        ("2 mn", '"mn" ist keine Einheit für Länge; erlaubt: mm, cm, m, µm, in; gemeint ist m?'),
+        ("2 mmm", '"mmm" ist keine Einheit für Länge; erlaubt: mm, cm, m, µm, in; gemeint ist mm?'),
         ("1,250", '"1,250" ist keine Zahl; das Dezimalzeichen als Punkt schreiben, 1.250 oder 1250'),
     ],
 )
