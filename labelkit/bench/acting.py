@@ -15,6 +15,7 @@ from labelkit.bench.fieldwords import CAPTURE, told_faults
 from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.cautions import cautions, said, signal_of
 from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
@@ -304,7 +305,8 @@ def _judged(
 
 def _with_override(record: Record, act: Act, place: int | None, who: str) -> tuple[Act, Ruling]:
     """Return an act and what the gate says; with the override that was filled in where it refuses."""
-    ruling = judge(record, act, place, who)
+    assembly = Assembly(record)
+    ruling = judge(assembly, act, place, who)
     if not (ruling.refusal and ruling.overridable and isinstance(act, Gated)):
         return act, ruling
     override = _override(ruling)
@@ -315,7 +317,7 @@ def _with_override(record: Record, act: Act, place: int | None, who: str) -> tup
     except ActFaults as error:
         faults = {_OVERRIDE.get(name, name): text for name, text in error.faults.items()}
         raise _Wrong(faults, ruling) from error
-    return act, judge(record, act, place, who)
+    return act, judge(assembly, act, place, who)
 
 
 def _with(record: Record, entry: Entry, now: datetime) -> Record:

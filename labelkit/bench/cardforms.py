@@ -44,16 +44,21 @@ class About:
     """The place that a form is about.
 
     Attributes:
-        record: of the job.
+        assembly: the order of assembly against the record of the job.
         place: the place.
         new: the sticker of the new part was scanned, not the label of the bin.
         catalogue: of the parts counter; without one nothing is on the shelf.
     """
 
-    record: Record
+    assembly: Assembly
     place: PlaceRecord
     new: bool = False
     catalogue: Catalogue = NO_CATALOGUE
+
+    @property
+    def record(self) -> Record:
+        """The record of the job."""
+        return self.assembly.record
 
     @property
     def ordinal(self) -> int:
@@ -240,7 +245,7 @@ def going_with(about: About) -> tuple[About, ...]:
     item, stage = about.place.item, about.place.stage
     if not isinstance(item, Bin) or stage not in ("joined", "installed") or left_to_go_in(about) is not None:
         return ()
-    assembly, found = Assembly(about.record), []
+    assembly, found = about.assembly, []
     for each in assembly.groups.get(assembly.placed[item.step].group or "", ()):
         place = assembly.place(each.bin.step)
         joined = place.last_of("joined")

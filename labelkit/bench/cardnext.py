@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Final
 
 from labelkit.bench.cardforms import About, left_to_go_in
-from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import measure_now, next_out
 from labelkit.calc.fitpoints import chosen_not_in
 from labelkit.calc.fitsizes import set_with
@@ -56,7 +55,7 @@ def _once_in(about: About) -> tuple[str, ...]:
     What was seen to sit otherwise is looked at again first, and what nobody has counted, or not so many, is counted.
     """
     record, place = about.record, about.place
-    comes_out = (*Assembly(record).outs(), *(chosen_not_in(record, fit) for fit in record.profile.fits))
+    comes_out = (*about.assembly.outs(), *(chosen_not_in(record, fit) for fit in record.profile.fits))
     if place.is_condemned_in or place in comes_out:
         return ("removed",)
     kinds = {point.kind for point in place_points(record, place)}
@@ -76,14 +75,14 @@ def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:
     if left_to_go_in(about) == 0:
         return ()
     here = record.has_new(about.ordinal) and not set_with(record, about.ordinal)
-    builds = goes_in and Assembly(record).is_built(place)
+    builds = goes_in and about.assembly.is_built(place)
     return ("staged",) * (place.staged is None and here) + ("joined",) * builds + ("installed",)
 
 
 def _old_piece(about: About, goes_in: bool) -> tuple[str, ...]:
     """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now."""
     record, place = about.record, about.place
-    builds = goes_in and Assembly(record).is_built(place)
+    builds = goes_in and about.assembly.is_built(place)
     uncounted = ["count"] if place.is_uncounted and count_question(record, place) else []
     forms = [*uncounted, *_before(record, place), *(["installed"] if place.stage in _LIES else [])]
     forms += ["joined"] if builds else []

@@ -229,8 +229,7 @@ def _left_text(place: PlaceRecord) -> str:
 
 def _unread(record: Record, place: PlaceRecord) -> str:
     """Return that a graded piece lies ready, and nobody knows what it measures; empty where somebody does."""
-    fits = unmeasured_for(record, place.item.ordinal)
-    if place.staged is None or not fits:
+    if place.staged is None or not (fits := unmeasured_for(record, place.item.ordinal)):
         return ""
     told = _("{part}: the new one lies ready and is not measured; {fits} needs its thickness")
     return told.format(part=place.name, fits=fits)
@@ -249,8 +248,8 @@ def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
     part = place.item.part
     # What of it is old is to be judged, though some is new.
     renewed = place.is_condemned and place.new and (place.placed is None or place.new >= place.placed)
-    asked = {number for number, *_rest in asked_of(place)}
-    for _number, event, what in asked_of(place):
+    asked = asked_of(place)
+    for _number, event, what in asked:
         told = _("{part}: {who} wants somebody to be asked first: {what}")
         yield Open("ask", told.format(part=name, who=event.who, what=what), place.item.ordinal)
     for number, check in enumerate(part.check):
@@ -259,7 +258,7 @@ def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
         once = part.one_time and (place.new or (place.came_out and check.at not in _AS_FOUND))
         waived = not at_end and (place.stage == "left_in" or place.is_gone or renewed or once)
         what = check.look or check.measure or ""
-        if number in asked:
+        if any(number == point for point, *_rest in asked):
             continue
         # Who measured the new one all the same is to be heard.
         if waived and _last_reading(place, number, new=True) is None:

@@ -9,6 +9,7 @@ from labelkit.bench.cardnext import forms_of
 from labelkit.bench.cardview import CardState, card_state
 from labelkit.bench.points import reading_of
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.record import Record
 from labelkit.language import speaking
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
@@ -45,7 +46,7 @@ def test_a_washed_part_that_is_scanned_to_be_looked_at_is_not_refused(store: Sto
 def test_what_is_ticked_as_on_the_card_is_kept_in_english() -> None:
     """A record has one language for the program's words, whoever ticked it."""
     walk = Walk("planetary-reducer", {"breather": "std"})
-    about = About(walk.record, walk.record.at(walk.place("oil-guide-ring")))
+    about = About(Assembly(walk.record), walk.record.at(walk.place("oil-guide-ring")))
     with speaking("de"):
         (seen,), (put_in,) = (wanted(about, name, {"as_card": "yes"}).wishes for name in ("side", "installed"))
 
@@ -93,7 +94,7 @@ def test_a_face_that_was_seen_otherwise_stands_on_top_of_the_card(store: Store, 
 def test_a_note_is_kept_with_the_verdict_that_it_gives_the_reason_of() -> None:
     """With that of a point, too; of several with the one that weighs most, so that the report has the reason."""
     walk = Walk("planetary-reducer", {"breather": "std"})
-    cover = About(walk.record, walk.record.at(walk.place("input-cover")))
+    cover = About(Assembly(walk.record), walk.record.at(walk.place("input-cover")))
     forms = (
         {"verdict-0": "reuse", "note": "polished"},
         {"verdict-0": "replace", "verdict-1": "reuse", "note": "dented"},
@@ -229,7 +230,7 @@ def test_what_came_out_again_is_cleaned_before_it_goes_in() -> None:
     walk.do("removed", "brake-port", count=1)
 
     def leads(part: str) -> str:
-        return forms_of(About(walk.record, walk.record.at(walk.place(part))), goes_in=True)[0]
+        return forms_of(About(Assembly(walk.record), walk.record.at(walk.place(part))), goes_in=True)[0]
 
     seen = [leads("brake-port")]
     walk.do("washed", "brake-port")
@@ -245,7 +246,7 @@ def test_what_is_left_of_a_place_is_cleaned_and_looked_at_while_it_waits_for_a_n
     walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
 
     def card() -> CardState:
-        return card_state(About(walk.record, walk.record.at(walk.place("steel-disc"))), "Ana")
+        return card_state(About(Assembly(walk.record), walk.record.at(walk.place("steel-disc"))), "Ana")
 
     assert (False, True, "out, 4 of 5 counted: LOST 1") == (card().loud, "washed" in card().forms, card().stage)
     walk.do("inspected", "steel-disc", verdict="reuse")
@@ -261,7 +262,7 @@ def test_by_a_label_whose_pieces_are_in_nothing_more_goes_in() -> None:
     walk.do("received", "planet-1-washer", pieces=2)
 
     def about(*, new: bool) -> About:
-        return About(walk.record, walk.record.at(walk.place("planet-1-washer")), new)
+        return About(Assembly(walk.record), walk.record.at(walk.place("planet-1-washer")), new)
 
     def offered(*, new: bool) -> tuple[int | None, bool]:
         state = card_state(about(new=new), "Ana")
@@ -289,7 +290,7 @@ def test_what_is_judged_at_the_end_is_led_to_when_all_is_in() -> None:
     walk.take_apart()
     walk.put_in_until("nowhere")
 
-    about = About(walk.record, walk.record.at(walk.place("aft-cover")))
+    about = About(Assembly(walk.record), walk.record.at(walk.place("aft-cover")))
     assert ("points",) == card_state(about, "Ana").forms
     plays = [f"measure {shaft} end play" for shaft in ("ahead", "astern", "output")]
     assert plays == [each.text for each in Assembly(walk.record).allowed() if "end play" in each.text]
@@ -314,7 +315,7 @@ def test_a_reading_that_is_not_whole_is_asked_for_again_though_the_part_was_call
     walk.do("reading", "friction-astern", check=0, at="clean", values=["2.15"] * 17, unit="mm")
     walk.do("inspected", "friction-astern", verdict="reuse")
 
-    about = About(walk.record, walk.record.at(walk.place("friction-astern")))
+    about = About(Assembly(walk.record), walk.record.at(walk.place("friction-astern")))
     assert ("points", "installed") == forms_of(about, goes_in=False)[:2]
     assert not card_state(about, "Ann").loud, "nobody asked whether it goes in"
 
@@ -343,5 +344,23 @@ def test_a_group_with_old_and_new_pieces_of_one_place_goes_in_part_by_part(thin:
     for part in members:
         walk.do("joined", part)
 
-    found = [len(going_with(About(walk.record, walk.record.at(walk.place(part))))) for part in members]
+    found = [len(going_with(About(Assembly(walk.record), walk.record.at(walk.place(part))))) for part in members]
     assert found == ([0] * len(members) if thin else [len(members) - 1] * len(members))
+
+
+def test_the_order_of_assembly_is_read_against_the_record_once_for_a_card(
+    store: Store, view: JobView, ann: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the gate says, the forms and what goes in next ask one and the same."""
+    made: list[Record] = []
+    first = Assembly.__init__
+
+    def count(self: Assembly, record: Record) -> None:
+        made.append(record)
+        first(self, record)
+
+    record(store, view, NOON, *all_out(view))
+    monkeypatch.setattr(Assembly, "__init__", count)
+    ann.open(f"/{code_of(view, 'body')}")
+
+    assert len(made) == 1

@@ -119,7 +119,7 @@ def test_a_size_that_is_chosen_and_not_in_holds_up_what_would_hide_it() -> None:
     disc = walk.bin("selective-steel").full_name
     assert over_it(walk, "brake-piston") == f"take out {disc}; chosen is 2.40 mm (it cannot be set afterwards)"
     act = act_of({"kind": "installed", "new": True})
-    refusal = judge(walk.record, act, walk.place("brake-piston"), "Ana").refusal
+    refusal = judge(Assembly(walk.record), act, walk.place("brake-piston"), "Ana").refusal
     assert f"Allowed now: take out {disc}; chosen is 2.40 mm" in refusal
 
 
