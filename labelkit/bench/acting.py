@@ -226,12 +226,15 @@ def _again(view: JobView, wishes: Sequence[Wish], already: list[Event], then: st
         flash(_("This was recorded already, as event {numbers}; nothing was added").format(numbers=numbers), "told")
         return redirect(then, 303)
     words = in_one_line(event_words(event, view.profile, view.teardown) for event in already)
-    told = _("this form was sent before and stands as event {numbers} ({words}); nothing was added. Correct that event")
+    told = _(
+        "what this form said before is kept as event {numbers} ({words}); what it says now is not. Correct that event"
+    )
     return replace(asked, refusal=told.format(numbers=numbers, words=words))
 
 
 def _core(act: Act) -> dict[str, Any]:
-    return {name: value for name, value in act_data(act).items() if name not in ("ticked", "override")}
+    """Return what was said; when in the job a reading was taken is told from where the part is, which it may move."""
+    return {name: value for name, value in act_data(act).items() if name not in ("at", "ticked", "override")}
 
 
 def _filled(wish: Wish) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import unkept
 from labelkit.calc.usedup import is_used_up, some_stay
-from labelkit.calc.washing import gets_clean, is_dirty
+from labelkit.calc.washing import gets_clean, is_dirty, is_in_washer
 from labelkit.sheets.placewords import waits_words
 
 _OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
@@ -80,8 +80,13 @@ def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:
 
 
 def _old_piece(about: About, goes_in: bool) -> tuple[str, ...]:
-    """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now."""
+    """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now.
+
+    What is in the washer comes out of it first: it is marked clean.
+    """
     record, place = about.record, about.place
+    if is_in_washer(record, place):
+        return ("washed",)
     builds = goes_in and about.assembly.is_built(place)
     uncounted = ["count"] if place.is_uncounted and count_question(record, place) else []
     forms = [*uncounted, *_before(record, place), *(["installed"] if place.stage in _LIES else [])]
@@ -142,9 +147,10 @@ def going_together(record: Record) -> bool:
 def goes_in_now(record: Record, place: PlaceRecord) -> bool:
     """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words.
 
-    What was built into its group waits there: that the group is not complete is no slip.
+    What was built into its group waits there: that the group is not complete is no slip. Nothing goes in from the
+    washer.
     """
-    if place.stage == "joined" or not _goes_back(record):
+    if place.stage == "joined" or is_in_washer(record, place) or not _goes_back(record):
         return False
     some_wait = some_stay(record, place) and bool(waits_words(record, place))
     ready = place.stage in _READY and not some_wait and not unanswered(place)

@@ -43,6 +43,24 @@ def test_a_washed_part_that_is_scanned_to_be_looked_at_is_not_refused(store: Sto
     assert [True, False] == [loud(ann.open(each)) for each in (cover, body)]
 
 
+def test_what_is_in_the_washer_comes_out_of_it_first(store: Store, view: JobView, ann: Person) -> None:
+    """Whatever else is still to be done; nobody holds it in the hand to put it in, so that nothing is refused."""
+    cover, plate, screws = (f"/{code_of(view, part)}" for part in ("cover", "side-plate", "cover-screws"))
+    acts = [act for act in all_out(view) if act[1]["kind"] == "removed"]
+    acts[0] = (acts[0][0], {"kind": "removed"})
+    load = [bin_of(view, part).ordinal for part in ("cover", "side-plate", "cover-screws")]
+    record(store, view, NOON, *acts, (None, {"kind": "wash_started", "places": load}))
+    pages = [ann.open(plate), ann.open(screws), ann.does(cover, "points", verdict="reuse"), ann.open(cover)]
+
+    for page in pages:
+        assert not loud(page)
+        assert "Clean and dry \u2193" in page.text
+        assert "washed" == next(form.name for form in page.forms if form.action.endswith("/act"))
+    assert "good, goes in again" in pages[2].text
+    ann.does(cover, "washed")
+    assert loud(ann.open(cover)), "clean and inspected, its scan means that it goes in"
+
+
 def test_what_is_ticked_as_on_the_card_is_kept_in_english() -> None:
     """A record has one language for the program's words, whoever ticked it."""
     walk = Walk("planetary-reducer", {"breather": "std"})
