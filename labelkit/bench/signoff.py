@@ -12,7 +12,7 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
-from labelkit.calc.oldandnew import old_lost
+from labelkit.calc.oldandnew import old_lost, old_replaced
 from labelkit.calc.openpoints import not_empty, open_points
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
@@ -109,8 +109,8 @@ def _old_parts(record: Record) -> Iterator[tuple[str, str]]:
     What is lost nobody can keep.
     """
     for place in record.places.values():
-        pieces, lost = place.new or place.staged or place.expected, old_lost(place)
-        if (place.new or place.staged is not None) and lost is not None and (not pieces or pieces > lost):
+        pieces, lost = old_replaced(place), old_lost(place)
+        if pieces != 0 and lost is not None and (pieces is None or pieces > lost):
             yield place.name, f"× {pieces - lost}" if pieces else ""
 
 

@@ -13,6 +13,7 @@ from typing import Final
 
 from labelkit.calc.facing import otherwise, seen_last
 from labelkit.calc.grades import numbers_in
+from labelkit.calc.oldandnew import old_replaced
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
@@ -215,7 +216,7 @@ class _Maker(Teller):
     def _is_new(self, place: PlaceRecord) -> bool:
         still_there = place.stage in _STILL_THERE and place.item.ordinal not in self.record.to_come_out
         due = place.item.ordinal in self.record.uses and (any(_gone(place)) or not still_there)
-        return bool(place.new) or place.is_condemned or place.staged is not None or due
+        return old_replaced(place) != 0 or place.is_condemned or place.staged is not None or due
 
     def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
         uses = self.record.uses.get(place.item.ordinal, ())
@@ -226,7 +227,7 @@ class _Maker(Teller):
             said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
-        count = place.new or pieces_of(uses) or place.staged
+        count = place.new or pieces_of(uses) or place.staged or old_replaced(place)
         return (
             step_of(place),
             place.item.name,

@@ -9,7 +9,7 @@ from typing import Final
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import differences, measured_words
-from labelkit.calc.oldandnew import still_counts
+from labelkit.calc.oldandnew import old_replaced, still_counts
 from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
@@ -136,6 +136,6 @@ def marks_words(record: Record) -> str:
 
 def _marks(place: PlaceRecord) -> str:
     old, new = (", ".join(dict.fromkeys(keptnotes.serials_of(place.events, new=new))) for new in (False, True))
-    if not place.new or not old:
+    if old_replaced(place) == 0 or not old:
         return old
     return _("{new} (the old part had {old})").format(new=new or wording.not_recorded(), old=old)
