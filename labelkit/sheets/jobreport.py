@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
@@ -102,6 +102,7 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
         maker.looked(),
         maker.replaced(),
         maker.deviations(),
+        *maker.past_deviations(),
         maker.holds(),
         maker.torques(),
         maker.corrections(),
@@ -255,6 +256,11 @@ class _Maker(Teller):
         widths = (15.0, 17.0, 0.0, 70.0, 34.0, 44.0)
         rows = tuple(self._deviation(event) for event in self.record.deviations)
         return ReportTable(_("Deviations from the profile"), heads, widths, rows, _("None was recorded."))
+
+    def past_deviations(self) -> Iterator[ReportTable]:
+        """Yield the same of pieces that went out; nothing where none did."""
+        if rows := tuple(self._deviation(event) for event in self.record.past_deviations):
+            yield replace(self.deviations(), title=_("Deviations of pieces that went out since"), rows=rows)
 
     def _deviation(self, event: Event) -> tuple[str, ...]:
         act = event.act

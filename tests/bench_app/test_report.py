@@ -403,3 +403,17 @@ def test_a_page_opens_no_file_that_is_named_to_it(ann: Person, tmp_path: Path) -
         refused = ann.client.get(f"/job/1/report.pdf?paper={path}")
         assert refused.status_code == 404
         assert "allowed: a name, and no path" in Page(refused.text).text
+
+
+def test_deviations_of_pieces_that_went_out_are_told_apart() -> None:
+    """The worn cover was agreed on, then it was replaced all the same: what is in does not deviate."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("deviation", "input-cover", what="pockets worn", reason="overhaul next year", agreed="J. Owner")
+    before = [table.title for table in job_report(walk.view, walk.record, told).tables if table.title[:4] == "Devi"]
+    walk.do("condemned", "input-cover", why="cracked")
+    staying, gone = [t for t in job_report(walk.view, walk.record, told).tables if t.title[:4] == "Devi"]
+
+    assert before == ["Deviations from the profile"]
+    assert (staying.rows, gone.title) == ((), "Deviations of pieces that went out since")
+    assert "pockets worn" in gone.rows[0]
