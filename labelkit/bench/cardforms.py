@@ -15,6 +15,7 @@ from labelkit.bench.typed import figure, figures, whole
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.facing import card_words
 from labelkit.calc.fitsizes import odd_sizes
+from labelkit.calc.notepieces import BETWEEN
 from labelkit.calc.passes import Pass, passes_of, wanted_words
 from labelkit.calc.placerecord import PlaceRecord, turned_on
 from labelkit.calc.record import Record
@@ -36,7 +37,7 @@ Typed = Mapping[str, str]
 TURNED: Final = "turned"
 """What the form of a torque calls the pass behind the last torque, in which all are turned on by an angle."""
 # Verdicts that want something done, by how much: a note beside several is about the one that weighs most.
-_WEIGHS: Final = {"ask": 1, "repair": 2, "replace": 3}
+_WEIGHS: Final = {"borderline": 1, "ask": 1, "repair": 2, "out": 2, "replace": 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,15 +189,16 @@ def _points(about: About, form: Typed) -> Wanted:
 
 
 def _noted(about: About, wishes: list[Wish], note: str) -> list[Wish]:
-    """Return acts with a note to what was judged, of several that which weighs most; an act of its own without one.
+    """Return acts with a note to what was judged, or else read, of several to what weighs most.
 
-    The reason of a verdict stays beside it in the record, and so in the report.
+    An act of its own without one. The reason of a verdict stays beside it in the record, and so in the report.
     """
-    judged = [each for each in wishes if each.data["kind"] == "inspected"]
+    judged = [each for each in wishes if each.data["kind"] == "inspected"] or wishes
     if not judged:
-        return [*wishes, about.wish("noted", note=note)]
-    of = max(reversed(judged), key=lambda each: _WEIGHS.get(each.data["verdict"], 0))
-    return [replace(each, data={**each.data, "note": note}) if each is of else each for each in wishes]
+        return [about.wish("noted", note=note)]
+    of = max(reversed(judged), key=lambda each: _WEIGHS.get(each.data["verdict"] or "", 0))
+    noted = BETWEEN.join(filter(None, (of.data.get("note"), note)))
+    return [replace(each, data={**each.data, "note": noted}) if each is of else each for each in wishes]
 
 
 def _condemned(about: About, form: Typed) -> Wanted:

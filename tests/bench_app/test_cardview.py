@@ -16,6 +16,7 @@ from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, record
 from tests.bench_app.workshop import PUMP, bin_of, code_of, open_job, png, pump
+from tests.shop import profile_of
 from tests.walk import Walk
 
 PLAY = """\
@@ -382,3 +383,27 @@ def test_the_order_of_assembly_is_read_against_the_record_once_for_a_card(
     ann.open(f"/{code_of(view, 'body')}")
 
     assert len(made) == 1
+
+
+def test_a_note_beside_readings_alone_belongs_to_the_one_that_weighs_most() -> None:
+    """Nothing was judged, so it is about what was read: the reading out of its limits, after what was odd about it."""
+    loaded = profile_of(
+        """\
+format: 1
+unit: {mark: T1, name: Test, up: top}
+parts:
+- {id: ring, name: Ring, form: {ring: {od: 50, id: 40, t: "2.00"}},
+   check: [{measure: thickness, min: "1.95"}, {measure: width, min: "4.90"}]}
+"""
+    )
+    walk = Walk(loaded)
+    walk.take_apart()
+    about = About(Assembly(walk.record), walk.record.at(walk.place("ring")))
+    typed = {"value-0": "20.0", "sure-0": "20.0", "value-1": "4.80", "note": "one side"}
+    thick, wide = wanted(about, "points", typed).wishes
+    (alone,) = wanted(about, "points", {key: typed[key] for key in ("value-0", "sure-0", "note")}).wishes
+
+    assert ("reading", "reading") == (thick.data["kind"], wide.data["kind"])
+    assert wide.data["note"] == "one side"
+    assert alone.data["note"].endswith("looked at again, it stands; one side")
+    assert ["noted"] == [each.data["kind"] for each in wanted(about, "points", {"note": "seen"}).wishes]
