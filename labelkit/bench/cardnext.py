@@ -52,17 +52,18 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
 def _once_in(about: About) -> tuple[str, ...]:
     """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out.
 
-    What was seen to sit otherwise is looked at again first, and what nobody has counted, or not so many, is counted.
+    What was seen to sit otherwise is looked at again first, what nobody has counted, or not so many, is counted, and
+    what is out of its limits is decided on.
     """
     record, place = about.record, about.place
     comes_out = (*about.assembly.outs(), *(chosen_not_in(record, fit) for fit in record.profile.fits))
     if place.is_condemned_in or place in comes_out:
         return ("removed",)
     kinds = {point.kind for point in place_points(record, place)}
-    first = [form for kind, form in (("seen", "side"), ("count", "count")) if kind in kinds]
+    first = [form for kind, form in (("seen", "side"), ("count", "count"), ("limit", "points")) if kind in kinds]
     if place.stage == "installed":
         return (*first, "torque" if wanted_words(place) else "verified")
-    judged = "limit" in kinds or ("at_end" in kinds and not unkept(record, place))
+    judged = "limit" not in kinds and "at_end" in kinds and not unkept(record, place)
     return (*first, *(("points",) if judged else ()))
 
 

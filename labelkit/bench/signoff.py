@@ -13,7 +13,7 @@ from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
 from labelkit.calc.oldandnew import old_lost, old_replaced
-from labelkit.calc.openpoints import not_empty, open_points
+from labelkit.calc.openpoints import against_signing, not_empty, open_points
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import speaking
@@ -47,7 +47,7 @@ def add_sign_off(app: Flask, bench: Bench) -> None:
 
 def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
     record, number = bench.record(view), view.job.number
-    points = open_points(record)
+    points = against_signing(open_points(record))
     bins = view.teardown.bins
     last = next((event for event in reversed(record.events) if isinstance(event.act, Closed | Reopened)), None)
     opened = last if last and isinstance(last.act, Reopened) and not record.signed else None

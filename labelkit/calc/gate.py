@@ -16,7 +16,7 @@ from labelkit.calc.cautions import cautions
 from labelkit.calc.facing import look_again, otherwise_words
 from labelkit.calc.fitpoints import unchosen
 from labelkit.calc.miscounts import count_text, left_text, none_to_reject, too_many
-from labelkit.calc.openpoints import Open, open_points, unanswered
+from labelkit.calc.openpoints import Open, against_signing, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
 from labelkit.calc.steps import Bin, options_told
@@ -92,6 +92,8 @@ def judge(assembly: Assembly, act: Act, place: int | None, who: str) -> Ruling:
     if not isinstance(act, Gated):
         return Ruling(True, told=tuple(_told(assembly, act, place)))
     points = open_points(record) if isinstance(act, Signature | Closed) else ()
+    if isinstance(act, Signature):
+        points = against_signing(points)
     refusal = next(refusals(assembly, act, place, points), "")
     seen = set(act.ticked)
     own, general = cautions(record, act, place)

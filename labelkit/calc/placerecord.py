@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
+from labelkit.calc.endings import outdates
 from labelkit.calc.newpieces import RENUMBERED, Grades, Lot, NewPieces, staged
 from labelkit.calc.notepieces import fields_of
 from labelkit.calc.pulling import Finding
@@ -208,8 +209,7 @@ class PlaceRecord:
     def renumbered(self) -> Iterator[tuple[int, str, str]]:
         """Yield with which events an order number of its new pieces was changed, the number before, and that since."""
         for event in self.events:
-            told = fields_of(event.act.why, RENUMBERED) if isinstance(event.act, Hold) else None
-            if told:
+            if isinstance(event.act, Hold) and (told := fields_of(event.act.why, RENUMBERED)):
                 yield event.number, told["was"], told["now"]
 
     def readings(self, check: int) -> tuple[Event, ...]:
@@ -286,6 +286,8 @@ class _Told:
 
     def tell(self, event: Event) -> None:
         """Take up what an event of the place says."""
+        if self.stage == "verified" and outdates(self.item.part, event.act):
+            self.stage = "installed"
         match event.act:
             case Removed(count=count):
                 self.pieces.take_out(once=self.item.part.one_time)

@@ -16,7 +16,7 @@ from itertools import chain
 from labelkit.calc.arrivals import Arrivals, At, arrivals, by_size, count_of, lots_of, numbers_of, taken_for
 from labelkit.calc.assembly import Placed
 from labelkit.calc.deviations import deviations
-from labelkit.calc.endings import corrections, signatures, undone
+from labelkit.calc.endings import corrections, signatures, signed_before, undone
 from labelkit.calc.figures import millimetres
 from labelkit.calc.fitrecord import FitRecord, fit_records, fitted
 from labelkit.calc.keptin import to_come_out
@@ -142,6 +142,11 @@ class Record:
     def signatures(self) -> tuple[Event, ...]:
         """The signatures, the last one of each person; none after something came out, or the job was reopened."""
         return signatures(self.standing)
+
+    @cached_property
+    def signed_before(self) -> Mapping[int, Event]:
+        """What came first after a signature and says something of the unit, by the number of that."""
+        return signed_before(self.standing)
 
     def ticked(self, who: str) -> frozenset[str]:
         """Return every caution that a person has ticked in this job, at what counts."""

@@ -327,7 +327,8 @@ def _skipped(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
 
 
 def _end(assembly: Assembly, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:
-    if isinstance(act, Closed) and assembly.record.signed is not None:
+    signed = assembly.record.signed
+    if isinstance(act, Closed) and signed is not None and signed.number not in assembly.record.signed_before:
         return
     if points:
         told = ngettext(

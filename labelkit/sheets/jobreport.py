@@ -50,6 +50,7 @@ from labelkit.sheets.reportwords import (
     BREAK,
     marks_words,
     now_words,
+    size_now_words,
     tightened_words,
     wanted_figure,
 )
@@ -164,6 +165,11 @@ class _Maker(Teller):
         if act.override is not None:
             yield _('Signed although labelkit said: "{refusal}"').format(refusal=in_short(act.override.refusal))
         yield _("Signed: {who}").format(who=self.by(event))
+        if later := self.record.signed_before.get(event.number):
+            words = event_words(later, self.view.profile, self.view.teardown)
+            yield _("Signed before event {number}: {words} ({who})").format(
+                number=later.number, words=words, who=self.by(later)
+            )
 
     def looked(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("WHAT"), _("JUDGED"), _("BY"))
@@ -211,7 +217,8 @@ class _Maker(Teller):
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
         widths = (17.0, 76.0, 18.0, 34.0, 0.0, 44.0)
-        rows = tuple(self._replaced(place) for place in self.record.places.values() if self._is_new(place))
+        places = filter(self._is_new, self.record.places.values())
+        rows = tuple(row for place in places for row in self._replaced(place))
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
@@ -219,7 +226,8 @@ class _Maker(Teller):
         due = place.item.ordinal in self.record.uses and (any(_gone(place)) or not still_there)
         return old_replaced(place) != 0 or place.is_condemned or place.staged is not None or due
 
-    def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
+    def _replaced(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
+        """Yield what is new in a place, of a stack each size for itself."""
         uses = self.record.uses.get(place.item.ordinal, ())
         why = list(dict.fromkeys(map(reason_words, uses)))
         event = place.judged_by if place.is_condemned else None
@@ -228,15 +236,23 @@ class _Maker(Teller):
             said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
-        count = place.new or pieces_of(uses) or place.staged or old_replaced(place)
-        return (
-            step_of(place),
-            place.item.name,
-            str(count) if count else _("as needed"),
-            BREAK.join(self._numbers(place, uses)) or wording.not_recorded(),
-            BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
-            now_words(self.record, place),
-        )
+        reason = BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded())
+        numbers = [*self._numbers(place, uses)]
+        here = (size for size, lot in place.lots.items() if lot.new or (lot.here and size is not None))
+        sizes = dict.fromkeys((*filter(None, (use.grade for use in uses)), *here))
+        if place.grades is None or len(sizes) < 2:
+            count = place.new or pieces_of(uses) or place.staged or old_replaced(place)
+            told = BREAK.join(numbers) or wording.not_recorded()
+            pieces = str(count) if count else _("as needed")
+            yield step_of(place), place.item.name, pieces, told, reason, now_words(self.record, place)
+            return
+        for size in sizes:
+            listed = str(place.grades.listed(size) or "") if size is not None else ""
+            known = next((each for each in numbers if listed and each.endswith(f" {listed}")), "")
+            lot = place.lot(size)
+            count = lot.new or pieces_of(use for use in uses if use.grade == size) or lot.here
+            told = known or " ".join(filter(None, (wording.not_recorded(), listed)))
+            yield step_of(place), place.item.name, str(count), told, reason, size_now_words(self.record, place, size)
 
     def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:
         """Return the order numbers of what is new in a place: of a graded part those of the sizes that are in.

@@ -97,6 +97,19 @@ def now_words(record: Record, place: PlaceRecord) -> str:
     return BREAK.join((now, *_went_in(place)))
 
 
+def size_now_words(record: Record, place: PlaceRecord, size: Decimal | None) -> str:
+    """Return the same of the new pieces of one size of a stack, mm, with what these measure; None: nobody knows it."""
+    lot, grades = place.lot(size), place.grades
+    if grades is None or place.is_condemned_in or place.item.ordinal in record.to_come_out:
+        return now_words(record, place)
+    if not (place.is_in and lot.new):
+        return _("ready, not in") if lot.staged is not None else _("not in")
+    installs = [e for e in place.events if e.number >= place.since and isinstance(e.act, Installed) and e.act.new]
+    each = ((read, e.number) for e in installs if isinstance(e.act, Installed) for read in e.act.sizes)
+    read = " + ".join(str(mm) for mm, number in each if size is not None and grades.nearest(mm, number) == size)
+    return BREAK.join(filter(None, (_("new"), f"{read} mm" if read else "")))
+
+
 def _went_in(place: PlaceRecord) -> Iterator[str]:
     """Yield the measured sizes and the serial numbers of the new pieces that are in."""
     came = list(_came(place))

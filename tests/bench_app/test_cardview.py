@@ -131,7 +131,7 @@ def test_a_note_is_kept_with_the_verdict_that_it_gives_the_reason_of() -> None:
         [(0, "dented"), (1, None)],
         [(0, "dented"), (None, None)],
         [(0, None), (None, "welded")],
-        [(0, None), (None, "by a new gauge")],
+        [(0, "by a new gauge")],
     ] == told
 
 

@@ -211,7 +211,11 @@ def test_what_stands_before_the_signature_is_led_to(olga: Person, view: JobView,
     assert "Now: Sign-off" in olga.open(NEXT).text
     cover = view.teardown.of("input-cover")[0]
     wear = {"kind": "reading", "check": 0, "at": "clean", "unit": "mm", "values": ["0.301"]}
-    record(store, view, LATER, (cover.step, wear), (None, {"kind": "hold", "why": "waits for the owner"}))
+    record(store, view, LATER, (cover.step, wear))
+    assert f"Now: verify {cover.full_name}" in olga.open(NEXT).text, "that was verified before it was read"
+    assert "points" == next(each.name for each in olga.open(f"/{view.code(cover)}").forms if "act" in each.action)
+    record(store, view, LATER, (cover.step, {"kind": "verified"}))
+    record(store, view, LATER, (None, {"kind": "hold", "why": "waits for the owner"}))
     page = olga.open(NEXT)
     assert "Now: on hold by Bo: waits for the owner" in page.text
     assert "Open 2" in page.text
