@@ -254,3 +254,19 @@ def test_every_kind_of_open_point_has_a_title_and_leads_somewhere(store: Store) 
         assert " ".join(point.text.split()) in page.text
     for address in sorted({href for href in page.addresses() if href.startswith("/") and "sign" not in href})[::6]:
         assert 200 == olga.client.get(address, follow_redirects=True).status_code, address
+
+
+def test_who_signed_before_something_else_came_is_told_and_may_sign_again(
+    olga: Person, view: JobView, store: Store
+) -> None:
+    """The page does not call it signed and good, and has the form that answers it."""
+    assert "SIGNED by Olga" in olga.does(PATH, "sign", **SIGNED).text
+    seen = {"kind": "inspected", "check": 0, "verdict": "reuse"}
+    port = next(each for each in view.teardown.bins if any(check.at == "assembled" for check in each.part.check))
+    number = next(k for k, check in enumerate(port.part.check) if check.at == "assembled")
+    (event,) = record(store, view, LATER, (port.step, {**seen, "check": number}))
+    told = f"Olga signed before event {event.number} by Bo: look at that, and sign again"
+    page = olga.open(PATH)
+    assert told in page.text
+    assert "good" not in " ".join(given["class"] for tag, given in page.elements if "verdict" in given.get("class", ""))
+    assert told not in olga.does(PATH, "sign", **SIGNED).text
