@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.calc.refusals import refusals
@@ -54,7 +55,7 @@ class Walk:
         """Return what the gate says to an act, with all cautions ticked unless `ticked` says otherwise."""
         place = None if part is None else self.place(part)
         act = act_of({"kind": kind, **fields})
-        ruling = judge(self.record, act, place, who or self.who)
+        ruling = judge(Assembly(self.record), act, place, who or self.who)
         if isinstance(act, Gated) and "ticked" not in fields and ruling.unticked:
             return self.ask(kind, part, who=who, **fields, ticked=ruling.unticked)
         return ruling
@@ -63,7 +64,7 @@ class Walk:
         """Return all that stands against an act of a part, not only the weightiest."""
         act = act_of({"kind": kind, **fields})
         assert isinstance(act, Gated)
-        return "\n".join(refusals(self.record, act, self.place(part), ()))
+        return "\n".join(refusals(Assembly(self.record), act, self.place(part), ()))
 
     def do(self, kind: str, part: str | None = None, *, who: str | None = None, **fields: Any) -> Event:
         """Record an act whatever the gate would say."""

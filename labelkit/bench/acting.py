@@ -15,6 +15,7 @@ from labelkit.bench.fieldwords import CAPTURE, told_faults
 from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.cautions import cautions, said, signal_of
 from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
@@ -225,12 +226,15 @@ def _again(view: JobView, wishes: Sequence[Wish], already: list[Event], then: st
         flash(_("This was recorded already, as event {numbers}; nothing was added").format(numbers=numbers), "told")
         return redirect(then, 303)
     words = in_one_line(event_words(event, view.profile, view.teardown) for event in already)
-    told = _("this form was sent before and stands as event {numbers} ({words}); nothing was added. Correct that event")
+    told = _(
+        "what this form said before is kept as event {numbers} ({words}); what it says now is not. Correct that event"
+    )
     return replace(asked, refusal=told.format(numbers=numbers, words=words))
 
 
 def _core(act: Act) -> dict[str, Any]:
-    return {name: value for name, value in act_data(act).items() if name not in ("ticked", "override")}
+    """Return what was said; when in the job a reading was taken is told from where the part is, which it may move."""
+    return {name: value for name, value in act_data(act).items() if name not in ("at", "ticked", "override")}
 
 
 def _filled(wish: Wish) -> dict[str, Any]:
@@ -304,7 +308,8 @@ def _judged(
 
 def _with_override(record: Record, act: Act, place: int | None, who: str) -> tuple[Act, Ruling]:
     """Return an act and what the gate says; with the override that was filled in where it refuses."""
-    ruling = judge(record, act, place, who)
+    assembly = Assembly(record)
+    ruling = judge(assembly, act, place, who)
     if not (ruling.refusal and ruling.overridable and isinstance(act, Gated)):
         return act, ruling
     override = _override(ruling)
@@ -315,7 +320,7 @@ def _with_override(record: Record, act: Act, place: int | None, who: str) -> tup
     except ActFaults as error:
         faults = {_OVERRIDE.get(name, name): text for name, text in error.faults.items()}
         raise _Wrong(faults, ruling) from error
-    return act, judge(record, act, place, who)
+    return act, judge(assembly, act, place, who)
 
 
 def _with(record: Record, entry: Entry, now: datetime) -> Record:

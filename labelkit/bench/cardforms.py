@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any, Final
 
+from labelkit.bench.about import About, Typed, Wanted
 from labelkit.bench.acting import Wish, kind_of
 from labelkit.bench.points import read_points
 from labelkit.bench.serials import lacks, note_of, unlike
 from labelkit.bench.sources import source_of, sources
-from labelkit.bench.typed import figure, figures, whole
-from labelkit.calc.allowed import Assembly
+from labelkit.bench.tightened import torque
+from labelkit.bench.typed import figures, whole
 from labelkit.calc.facing import card_words
 from labelkit.calc.fitsizes import otherwise_than_they_came, unlisted_sizes
-from labelkit.calc.passes import Pass, passes_of, wanted_words
-from labelkit.calc.placerecord import PlaceRecord, turned_on
-from labelkit.calc.record import Record
+from labelkit.calc.notepieces import BETWEEN
+from labelkit.calc.passes import wanted_words
 from labelkit.calc.renewal import pieces_of
 from labelkit.calc.steps import Bin
 from labelkit.calc.usedup import new_of_some
@@ -25,64 +25,11 @@ from labelkit.errors import UsageError
 from labelkit.language import gettext as _
 from labelkit.language import speaking
 from labelkit.model.acts import Joined
-from labelkit.model.catalogue import NO_CATALOGUE, Catalogue
-from labelkit.model.profile import Profile
 from labelkit.sheets import waywords
-from labelkit.sheets.reportwords import wanted_figure
 from labelkit.sheets.seen import as_seen
-from labelkit.units import Quantity
 
-Typed = Mapping[str, str]
-TURNED: Final = "turned"
-"""What the form of a torque calls the pass behind the last torque, in which all are turned on by an angle."""
 # Verdicts that want something done, by how much: a note beside several is about the one that weighs most.
-_WEIGHS: Final = {"ask": 1, "repair": 2, "replace": 3}
-
-
-@dataclass(frozen=True, slots=True)
-class About:
-    """The place that a form is about.
-
-    Attributes:
-        record: of the job.
-        place: the place.
-        new: the sticker of the new part was scanned, not the label of the bin.
-        catalogue: of the parts counter; without one nothing is on the shelf.
-    """
-
-    record: Record
-    place: PlaceRecord
-    new: bool = False
-    catalogue: Catalogue = NO_CATALOGUE
-
-    @property
-    def ordinal(self) -> int:
-        """The ordinal of the place."""
-        return self.place.item.ordinal
-
-    @property
-    def of_new(self) -> bool:
-        """Whether the new piece is meant, and not yet what is in, which the label of the bin means, too."""
-        return self.new and not self.place.is_in
-
-    @property
-    def profile(self) -> Profile:
-        """The profile of the job."""
-        return self.record.profile
-
-    def wish(self, kind: str, **data: Any) -> Wish:
-        """Return an act of this place."""
-        return Wish({"kind": kind, **data}, self.ordinal)
-
-
-@dataclass(slots=True)
-class Wanted:
-    """What a form asks for, what to say besides, what is wrong with it by field, and which options it decides."""
-
-    wishes: list[Wish] = field(default_factory=list)
-    tells: list[str] = field(default_factory=list)
-    faults: dict[str, str] = field(default_factory=dict)
-    options: dict[str, str] = field(default_factory=dict)
+_WEIGHS: Final = {"borderline": 1, "ask": 1, "repair": 2, "out": 2, "replace": 3}
 
 
 def wanted(about: About, name: str, form: Typed) -> Wanted:
@@ -183,15 +130,16 @@ def _points(about: About, form: Typed) -> Wanted:
 
 
 def _noted(about: About, wishes: list[Wish], note: str) -> list[Wish]:
-    """Return acts with a note to what was judged, of several that which weighs most; an act of its own without one.
+    """Return acts with a note to what was judged, or else read, of several to what weighs most.
 
-    The reason of a verdict stays beside it in the record, and so in the report.
+    An act of its own without one. The reason of a verdict stays beside it in the record, and so in the report.
     """
-    judged = [each for each in wishes if each.data["kind"] == "inspected"]
+    judged = [each for each in wishes if each.data["kind"] == "inspected"] or wishes
     if not judged:
-        return [*wishes, about.wish("noted", note=note)]
-    of = max(reversed(judged), key=lambda each: _WEIGHS.get(each.data["verdict"], 0))
-    return [replace(each, data={**each.data, "note": note}) if each is of else each for each in wishes]
+        return [about.wish("noted", note=note)]
+    of = max(reversed(judged), key=lambda each: _WEIGHS.get(each.data["verdict"] or "", 0))
+    noted = BETWEEN.join(filter(None, (of.data.get("note"), note)))
+    return [replace(each, data={**each.data, "note": noted}) if each is of else each for each in wishes]
 
 
 def _condemned(about: About, form: Typed) -> Wanted:
@@ -254,7 +202,7 @@ def going_with(about: About) -> tuple[About, ...]:
     item, stage = about.place.item, about.place.stage
     if not isinstance(item, Bin) or stage not in ("joined", "installed") or left_to_go_in(about) is not None:
         return ()
-    assembly, found = Assembly(about.record), []
+    assembly, found = about.assembly, []
     for each in assembly.groups.get(assembly.placed[item.step].group or "", ()):
         place = assembly.place(each.bin.step)
         joined = place.last_of("joined")
@@ -323,53 +271,6 @@ def _verified(about: About, form: Typed) -> Wanted:
     return found
 
 
-def _torque(about: About, form: Typed) -> Wanted:
-    found = Wanted()
-    data: dict[str, Any] = {name: form.get(name, "") for name in ("share", "wrench", "note")}
-    degrees = turned_on(about.place.item)
-    if data["share"] == TURNED and degrees is not None:
-        # What the wrench showed was signed before.
-        data["share"] = ""
-        asked = _("by how many degrees were they turned on? Wanted: {degrees}°").format(degrees=degrees)
-        if typed := _tightened("angle", "deg", asked, form, found):
-            data["angle"] = str(typed.value)
-    else:
-        unit = form.get("unit", "") or about.profile.unit.torques
-        if typed := _tightened("torque", unit, _wanted_torque(about, data["share"]), form, found):
-            data |= {"torque": str(typed.value), "unit": typed.unit}
-        if oiled := form.get("oiled", ""):
-            data["oiled"] = oiled == "oiled"
-    found.wishes.append(about.wish("torque_signed", **data))
-    return found
-
-
-def _wanted_torque(about: About, share: str) -> str:
-    """Return what a pass is asked for whose torque was not typed; empty where its torque is not recorded.
-
-    Args:
-        about: the place.
-        share: of the pass, as the form names it; it does not where there is one only.
-    """
-    fasten = about.place.item.part.fasten
-    if fasten is None or fasten.torque is None:
-        return ""
-    named = (each for each in passes_of(about.place) if each.degrees is None and str(each.share) == share)
-    torque = wanted_figure(about.place, next(named, Pass(Decimal(1))))
-    return _("what did the wrench show? Wanted: {torque}").format(torque=torque)
-
-
-def _tightened(name: str, unit: str, asked: str, form: Typed, found: Wanted) -> Quantity | None:
-    """Return the figure of a pass as it was typed; None where none was, which is a fault where one is asked for."""
-    if text := form.get(name, "").strip():
-        try:
-            return figure(text, unit)
-        except UsageError as error:
-            found.faults[name] = str(error)
-    elif asked:
-        found.faults[name] = asked
-    return None
-
-
 def _as_typed(kind: str, *names: str) -> Callable[[About, Typed], Wanted]:
     """Return the reader of a form whose fields are those of its act."""
 
@@ -393,7 +294,7 @@ _FORMS: Final[Mapping[str, Callable[[About, Typed], Wanted]]] = {
     "joined": _joined,
     "installed": _installed,
     "verified": _verified,
-    "torque": _torque,
+    "torque": torque,
     "hold": _as_typed("hold", "why"),
     "released": _as_typed("released", "of", "why"),
     "deviation": _as_typed("deviation", "what", "reason", "agreed"),

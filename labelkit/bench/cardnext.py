@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from labelkit.bench.cardforms import About, left_to_go_in
-from labelkit.calc.allowed import Assembly
+from labelkit.bench.about import About
+from labelkit.bench.cardforms import left_to_go_in
 from labelkit.calc.apart import measure_now, next_out
 from labelkit.calc.fitpoints import chosen_not_in
 from labelkit.calc.fitsizes import set_with
@@ -18,7 +18,7 @@ from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import unkept
 from labelkit.calc.usedup import is_used_up, some_stay
-from labelkit.calc.washing import gets_clean, is_dirty
+from labelkit.calc.washing import gets_clean, is_dirty, is_in_washer
 from labelkit.sheets.placewords import waits_words
 
 _OUT_OTHERS: Final = ("count", "points", "washed", "installed", "left_closed", "side", "condemned")
@@ -53,17 +53,18 @@ def forms_of(about: About, *, goes_in: bool) -> tuple[str, ...]:
 def _once_in(about: About) -> tuple[str, ...]:
     """Return the forms of what is in: what has a torque is verified once that is signed; what is wrong comes out.
 
-    What was seen to sit otherwise is looked at again first, and what nobody has counted, or not so many, is counted.
+    What was seen to sit otherwise is looked at again first, what nobody has counted, or not so many, is counted, and
+    what is out of its limits is decided on.
     """
     record, place = about.record, about.place
-    comes_out = (*Assembly(record).outs(), *(chosen_not_in(record, fit) for fit in record.profile.fits))
+    comes_out = (*about.assembly.outs(), *(chosen_not_in(record, fit) for fit in record.profile.fits))
     if place.is_condemned_in or place in comes_out:
         return ("removed",)
     kinds = {point.kind for point in place_points(record, place)}
-    first = [form for kind, form in (("seen", "side"), ("count", "count")) if kind in kinds]
+    first = [form for kind, form in (("seen", "side"), ("count", "count"), ("limit", "points")) if kind in kinds]
     if place.stage == "installed":
         return (*first, "torque" if wanted_words(place) else "verified")
-    judged = "limit" in kinds or ("at_end" in kinds and not unkept(record, place))
+    judged = "limit" not in kinds and "at_end" in kinds and not unkept(record, place)
     return (*first, *(("points",) if judged else ()))
 
 
@@ -76,14 +77,19 @@ def _new_piece(about: About, goes_in: bool) -> tuple[str, ...]:
     if left_to_go_in(about) == 0:
         return ()
     here = record.has_new(about.ordinal) and not set_with(record, about.ordinal)
-    builds = goes_in and Assembly(record).is_built(place)
+    builds = goes_in and about.assembly.is_built(place)
     return ("staged",) * (place.staged is None and here) + ("joined",) * builds + ("installed",)
 
 
 def _old_piece(about: About, goes_in: bool) -> tuple[str, ...]:
-    """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now."""
+    """Return the forms of what came out: counted, cleaned, judged, put in; that first once parts go in by now.
+
+    What is in the washer comes out of it first: it is marked clean.
+    """
     record, place = about.record, about.place
-    builds = goes_in and Assembly(record).is_built(place)
+    if is_in_washer(record, place):
+        return ("washed",)
+    builds = goes_in and about.assembly.is_built(place)
     uncounted = ["count"] if place.is_uncounted and count_question(record, place) else []
     forms = [*uncounted, *_before(record, place), *(["installed"] if place.stage in _LIES else [])]
     forms += ["joined"] if builds else []
@@ -145,9 +151,10 @@ def going_together(record: Record) -> bool:
 def goes_in_now(record: Record, place: PlaceRecord) -> bool:
     """Say whether a scan means that a part is about to go in; old pieces that wait for new ones say so in words.
 
-    What was built into its group waits there: that the group is not complete is no slip.
+    What was built into its group waits there: that the group is not complete is no slip. Nothing goes in from the
+    washer.
     """
-    if place.stage == "joined" or not _goes_back(record):
+    if place.stage == "joined" or is_in_washer(record, place) or not _goes_back(record):
         return False
     some_wait = some_stay(record, place) and bool(waits_words(record, place))
     ready = place.stage in _READY and not some_wait and not unanswered(place)

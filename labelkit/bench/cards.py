@@ -7,8 +7,9 @@ from dataclasses import replace
 from flask import Flask, Response, jsonify, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from labelkit.bench.about import About
 from labelkit.bench.acting import Asked, nothing_asked, send, shown
-from labelkit.bench.cardforms import About, wanted
+from labelkit.bench.cardforms import wanted
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
 from labelkit.bench.fitstate import fit_rows
@@ -92,7 +93,7 @@ def add_cards(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
 def _about(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: str) -> About:
     """Return the place that is meant as the record knows it."""
     record, (item, new) = bench.record(view), _meant(view, found, code)
-    return About(record, record.at(item.ordinal), new, catalogue)
+    return About(Assembly(record), record.at(item.ordinal), new, catalogue)
 
 
 def _meant(view: JobView, found: Bin, code: str) -> tuple[Bin | Inside, bool]:
@@ -142,7 +143,7 @@ def _page(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: s
         "card_page.html",
         title=f"{card_of_it.step} {card_of_it.name}",
         entry=bench.entry(view, item, card_of_it),
-        onward=_onward(view, about.place.item, about.record),
+        onward=_onward(view, about.place.item, about.assembly),
         around=_around(view, found, about.record),
         job=view.job.number,
         triangle=TRIANGLE,
@@ -203,19 +204,18 @@ def _wrong_job(bench: Bench, view: JobView, found: Bin, code: str, refusal: str)
     return Response(page, 409, mimetype="text/html")
 
 
-def _onward(view: JobView, shown: Bin | Inside, record: Record) -> list[tuple[str, str, str]]:
+def _onward(view: JobView, shown: Bin | Inside, assembly: Assembly) -> list[tuple[str, str, str]]:
     """Return what to go on with from the card of a part: label, address and words.
 
     In assembly it is a play to be read now, and what goes in next; before it, once all is out, what is to be inspected.
     """
-    number = view.job.number
+    number, record = view.job.number, assembly.record
     if not going_together(record):
         unseen = next_to_inspect(record, shown.ordinal) if next_out(record) is None else None
         if unseen is None:
             return []
         address = place_address(view, unseen.item.ordinal) or url_for("job", number=number)
         return [(_("Next to inspect"), address, unseen.name)]
-    assembly = Assembly(record)
     labels, ways = {"measure": _("Read now"), "choose": _("Choose now")}, []
     # As the page of what is next has it: in that order, and nothing is jumped over.
     for each in assembly.allowed():

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from labelkit.bench.about import About
 from labelkit.bench.acting import cautions_of
 from labelkit.bench.cardforms import (
-    TURNED,
-    About,
     as_the_card_says,
     going_with,
     left_to_go_in,
@@ -22,7 +21,7 @@ from labelkit.bench.cardnext import forms_of, goes_in_now, more_of
 from labelkit.bench.fieldwords import VERDICTS
 from labelkit.bench.points import Point, points_of
 from labelkit.bench.serials import unnumbered
-from labelkit.calc.allowed import Assembly
+from labelkit.bench.tightened import TURNED
 from labelkit.calc.fitsizes import as_measured
 from labelkit.calc.gate import Ruling, judge
 from labelkit.calc.grades import chosen_words, lying_words, new_number
@@ -247,9 +246,9 @@ def _gate(about: About, who: str) -> Ruling | None:
     # A stack that was chosen may have fewer pieces than came out.
     fewer = bool(place.item.part.series) and len(sizes) < (place.expected or 0) - (place.placed or 0)
     act: Act = Installed(new=about.new, sizes=sizes, pieces=len(sizes) if fewer else None)
-    if Assembly(about.record).is_built(place):
+    if about.assembly.is_built(place):
         act = Joined(new=about.new)
-    ruling = judge(about.record, act, about.ordinal, who)
+    ruling = judge(about.assembly, act, about.ordinal, who)
     return Ruling(not ruling.refusal, ruling.refusal, (), ruling.told, ruling.overridable)
 
 

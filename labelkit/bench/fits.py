@@ -19,6 +19,7 @@ from labelkit.bench.fitform import GASKETS, TIMES, WAVES, FitForm
 from labelkit.bench.fitread import fit_form
 from labelkit.bench.fitstate import fit_rows, fit_state
 from labelkit.bench.web import Bench
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.answers import Answer
 from labelkit.calc.apart import loosened
 from labelkit.calc.refusals import fit_still_out
@@ -116,7 +117,7 @@ def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent
         packs=[(view.code(each), each.full_name) for each in view.teardown.of(fit.of or "")],
         chain=[(view.code(each), each.full_name) for each in chain],
         state=fit_state(view, record, name),
-        early=list(fit_still_out(record, name)) if form.at == "assembled" and not asked.refusal else (),
+        early=list(fit_still_out(Assembly(record), name)) if form.at == "assembled" and not asked.refusal else (),
         seat=fit.seat,
         sizes=series_words(form.series) if form.series else "",
         not_recorded=wording.not_recorded(),

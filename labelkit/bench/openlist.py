@@ -35,6 +35,7 @@ _KINDS: Final[dict[Kind, tuple[str, str]]] = {
     "check": (noop("Not inspected"), noop("Look or measure, and record it")),
     "at_end": (noop("Last checks, when it is together"), noop("Look or measure, and record it")),
     "option": (noop("Options"), noop("Look at the unit, and set the option")),
+    "signed": (noop("Signed before something else"), noop("Look at what came since, and sign again")),
     "stray": (noop("At a part that is not there"), noop("Correct the event")),
 }
 
@@ -69,6 +70,8 @@ def listed_points(view: JobView, points: tuple[Open, ...]) -> list[Points]:
 def _address(view: JobView, point: Open) -> str | None:
     if point.fit is not None:
         return url_for("fit", number=view.job.number, name=point.fit)
+    if point.kind == "signed":
+        return url_for("sign_off", number=view.job.number)
     if point.kind == "unmeasured" and point.place is not None:
         return url_for("show", code=view.new_code(view.teardown.items[point.place]))
     return place_address(view, point.place)

@@ -12,8 +12,8 @@ from labelkit.bench import acting
 from labelkit.bench.acting import Asked, Wish
 from labelkit.bench.openlist import listed_points
 from labelkit.bench.web import Bench
-from labelkit.calc.oldandnew import old_lost
-from labelkit.calc.openpoints import not_empty, open_points
+from labelkit.calc.oldandnew import old_lost, old_replaced
+from labelkit.calc.openpoints import against_signing, not_empty, open_points
 from labelkit.calc.record import Record
 from labelkit.language import gettext as _
 from labelkit.language import speaking
@@ -47,7 +47,8 @@ def add_sign_off(app: Flask, bench: Bench) -> None:
 
 def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
     record, number = bench.record(view), view.job.number
-    points = open_points(record)
+    everything = open_points(record)
+    points = against_signing(everything)
     bins = view.teardown.bins
     last = next((event for event in reversed(record.events) if isinstance(event.act, Closed | Reopened)), None)
     opened = last if last and isinstance(last.act, Reopened) and not record.signed else None
@@ -69,6 +70,8 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
         opened=opened,
         opened_words=event_words(opened, view.profile, view.teardown) if opened else "",
         signatures=record.signatures,
+        outdated=record.signed_before,
+        signed_before=[point.text for point in everything if point not in points],
         mine=_signed_by(record, bench.people.name or ""),
         said=keptnotes.signed,
         noted=keptnotes.said,
@@ -78,8 +81,9 @@ def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
 
 
 def _signed_by(record: Record, who: str) -> bool:
-    """Say whether a person has signed; whoever has not may still do so, as long as the job is open."""
-    return who.casefold() in (event.who.casefold() for event in record.signatures)
+    """Say whether a person has signed the unit as it is; whoever has not may do so, as long as the job is open."""
+    valid = (event for event in record.signatures if event.number not in record.signed_before)
+    return who.casefold() in (event.who.casefold() for event in valid)
 
 
 def _ticks(view: JobView, oil_unknown: str, how_much: str) -> tuple[tuple[str, str], ...]:
@@ -109,8 +113,8 @@ def _old_parts(record: Record) -> Iterator[tuple[str, str]]:
     What is lost nobody can keep.
     """
     for place in record.places.values():
-        pieces, lost = place.new or place.staged or place.expected, old_lost(place)
-        if (place.new or place.staged is not None) and lost is not None and (not pieces or pieces > lost):
+        pieces, lost = old_replaced(place), old_lost(place)
+        if pieces != 0 and lost is not None and (pieces is None or pieces > lost):
             yield place.name, f"× {pieces - lost}" if pieces else ""
 
 

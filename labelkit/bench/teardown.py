@@ -9,8 +9,8 @@ from typing import Final
 
 from flask import Flask, request, url_for
 
+from labelkit.bench.about import About
 from labelkit.bench.acting import nothing_asked
-from labelkit.bench.cardforms import About
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
 from labelkit.bench.openlist import listed_points, place_address
@@ -50,7 +50,7 @@ def add_teardown(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         shared = {"job": number, "here_name": "next", "asked": nothing_asked(record), "last": _last_out(view, record)}
         if each is None:
             return bench.fill("next_done.html", **shared, **_after_teardown(view, record, catalogue))
-        state = card_state(About(record, record.at(each.ordinal)), bench.people.name or "")
+        state = card_state(About(Assembly(record), record.at(each.ordinal)), bench.people.name or "")
         if measured:
             state = replace(state, points=tuple(point for point in state.points if point.now))
         shown = bench.entry(view, as_seen(record.at(each.ordinal)))
@@ -82,7 +82,7 @@ def _after_teardown(view: JobView, record: Record, catalogue: Catalogue) -> dict
     assembly, number = Assembly(record), view.job.number
     together, points = going_together(record), open_points(record)
     doable = assembly.doable()
-    rows = rows_of(view, record, doable)
+    rows = rows_of(view, assembly, doable)
     # What jumps over something that lies there is no first choice; that it waits for a new part is.
     first = next((place for place, each in enumerate(doable) if not assembly.jumps(each)), 0)
     left = [

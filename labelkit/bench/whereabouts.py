@@ -9,8 +9,8 @@ from typing import Any, Final
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from labelkit.bench.about import About
 from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
-from labelkit.bench.cardforms import About
 from labelkit.bench.cardnext import forms_of
 from labelkit.bench.openlist import listed_points, place_address, way_in
 from labelkit.bench.options import setting
@@ -125,7 +125,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     about = job_entry(view.job, bench.lookup.of_job)
     following = next_out(record)
     assembly = Assembly(record)
-    rows = rows_of(view, record, assembly.allowed())
+    rows = rows_of(view, assembly, assembly.allowed())
     last = record.last_verified
     return bench.fill(
         "job.html",
@@ -148,7 +148,7 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
         job_holds=record.holds,
         allowed=rows[:_SHOWN],
         allowed_more=rows[_SHOWN:],
-        waiting=rows_of(view, record, assembly.waiting()),
+        waiting=rows_of(view, assembly, assembly.waiting()),
         open_groups=[
             (each.kind, each.title, [Row(point.text, point.address) for point in each.points], each.kind in _FIRST)
             for each in listed_points(view, open_points(record))
@@ -164,21 +164,22 @@ def _page(bench: Bench, view: JobView, catalogue: Catalogue, asked: Asked | None
     )
 
 
-def rows_of(view: JobView, record: Record, doable: list[Allowed]) -> list[Row]:
+def rows_of(view: JobView, assembly: Assembly, doable: list[Allowed]) -> list[Row]:
     """Return what may be done now, or as soon as new parts are here, with the pages on which it is done."""
-    return [_allowed_row(view, record, each) for each in doable]
+    return [_allowed_row(view, assembly, each) for each in doable]
 
 
-def _allowed_row(view: JobView, record: Record, each: Allowed) -> Row:
+def _allowed_row(view: JobView, assembly: Assembly, each: Allowed) -> Row:
     """Return what may be done now with the page on which it is done."""
     if each.place is None:
         return Row(each.text, url_for("fit", number=view.job.number, name=each.fit))
     if each.what in ("out", "swap"):
         return Row(each.text, place_address(view, each.place))
+    record = assembly.record
     address, new = way_in(view, record, view.teardown.items[each.place])
     state = ""
     if each.what in ("install", "join"):
-        first = next(iter(forms_of(About(record, record.at(each.place), new), goes_in=True)), "")
+        first = next(iter(forms_of(About(assembly, record.at(each.place), new), goes_in=True)), "")
         state = _(_FIRST_ACT[first]) if first in _FIRST_ACT else ""
     return Row(each.text, address, state)
 

@@ -25,10 +25,11 @@ class Cover:
 
 
 def cover_of(record: Record, name: str) -> Cover:
-    """Return what a fit is read with, and what goes in over the last of that.
+    """Return what a fit is read with, and what goes in over that once all of it is in.
 
-    A play that the profile does not tell to be closed is read last of all: nothing goes in over it. What was left in
-    goes in over nothing, nor does what needs only that.
+    What goes in over any of its own parts hides it; a play that is closed in place is hidden by what goes in over the
+    last of what closes it. One that the profile does not tell to be closed is read last of all: nothing goes in over
+    it. What was left in goes in over nothing, nor does what needs only that.
 
     Args:
         record: of the job.
@@ -41,8 +42,9 @@ def cover_of(record: Record, name: str) -> Cover:
     last = next((each.bin.step for each in reversed(record.order) if each.bin.step in under), None)
     if not closed or last is None:
         return Cover(under, frozenset(), hides=False)
-    found = {last}
-    for placed in record.order:
+    found = {last} if fit.read.again == "closed" else set(own)
+    turns = [placed.bin.step for placed in record.order]
+    for placed in record.order[turns.index(last) + 1 :]:
         step = placed.bin.step
         if record.at_step(step).stage != "left_in" and any(need.step in found for need in placed.needs):
             found.add(step)

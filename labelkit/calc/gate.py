@@ -16,7 +16,7 @@ from labelkit.calc.cautions import cautions
 from labelkit.calc.facing import look_again, otherwise_words
 from labelkit.calc.fitpoints import unchosen
 from labelkit.calc.miscounts import count_text, left_text, none_to_reject, too_many
-from labelkit.calc.openpoints import Open, open_points, unanswered
+from labelkit.calc.openpoints import Open, against_signing, open_points, unanswered
 from labelkit.calc.record import Record
 from labelkit.calc.refusals import refusals
 from labelkit.calc.steps import Bin, options_told
@@ -68,15 +68,16 @@ class Ruling:
         return bare(self.refusal)
 
 
-def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
+def judge(assembly: Assembly, act: Act, place: int | None, who: str) -> Ruling:
     """Say whether an act may be written now.
 
     Args:
-        record: of the job, with everything that was written before.
+        assembly: the order of assembly against the record, with everything that was written before.
         act: what somebody is about to record.
         place: the ordinal of its place; None: the job.
         who: does it; cautions of the whole unit are ticked once by each person.
     """
+    record = assembly.record
     if closed := record.closed:
         if not isinstance(act, Reopened):
             told = _("job closed by {who}: nothing is recorded any more. Allowed now: reopen it, with a reason")
@@ -89,15 +90,17 @@ def judge(record: Record, act: Act, place: int | None, who: str) -> Ruling:
     if wrong := _impossible(record, act, place):
         return _hard(wrong)
     if not isinstance(act, Gated):
-        return Ruling(True, told=tuple(_told(record, act, place)))
+        return Ruling(True, told=tuple(_told(assembly, act, place)))
     points = open_points(record) if isinstance(act, Signature | Closed) else ()
-    refusal = next(refusals(record, act, place, points), "")
+    if isinstance(act, Signature):
+        points = against_signing(points)
+    refusal = next(refusals(assembly, act, place, points), "")
     seen = set(act.ticked)
     own, general = cautions(record, act, place)
     unticked = tuple(text for text in own if text not in seen)
     unticked += tuple(text for text in general if text not in seen | record.ticked(who))
     allowed = not unticked and (not refusal or act.override is not None)
-    return Ruling(allowed, refusal, unticked, tuple(_told(record, act, place)), points=points)
+    return Ruling(allowed, refusal, unticked, tuple(_told(assembly, act, place)), points=points)
 
 
 def bare(refusal: str) -> str:
@@ -200,10 +203,11 @@ def _unread(record: Record, act: Reading, place: int | None) -> str:
     return wrong
 
 
-def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
+def _told(assembly: Assembly, act: Act, place: int | None) -> Iterator[str]:
     """Yield what to say although it may be done."""
     if place is None:
         return
+    record = assembly.record
     at = record.at(place)
     part = at.item.part
     yield from pulled_words(record, place, act)
@@ -232,7 +236,6 @@ def _told(record: Record, act: Act, place: int | None) -> Iterator[str]:
     if count is not None and at.expected is not None and count != at.expected:
         yield count_text(record, at.item, count)
     if isinstance(act, Installed) and at.is_out and isinstance(at.item, Bin):
-        assembly = Assembly(record)
         if passed := assembly.passed(at):
             yield passed
         if not at.placed and (between := [each.name for each in assembly.parted_by(at.item.step)]):

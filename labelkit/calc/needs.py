@@ -7,7 +7,7 @@ packs = (need - shelf) / pack, rounded up (common practice, no source).
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final, TypeVar, get_args
@@ -72,11 +72,6 @@ class Line:
     sizes: tuple[tuple[str, str | None], ...]
     ways: tuple[Way, ...]
     notes: tuple[str, ...]
-
-    @property
-    def key(self) -> tuple[str, str]:
-        """What its uses have in common: the order number, or what stands for it."""
-        return _key(self.uses[0])
 
     @property
     def as_needed(self) -> bool:
@@ -198,7 +193,7 @@ def roll_up(
     found: Found | None = None,
     sizes: Sizes | None = None,
     catalogue: Catalogue = NO_CATALOGUE,
-    supplied: Mapping[tuple[str, str], int] | None = None,
+    supplied: Callable[[Line], int] | None = None,
 ) -> Needs:
     """Return everything that must be new, as an order.
 
@@ -209,7 +204,7 @@ def roll_up(
         found: what the inspection found, by ordinal (see `findings`).
         sizes: chosen sizes of graded parts that are to be new, mm, by ordinal.
         catalogue: packs, prices and the shelf.
-        supplied: pieces that have been ordered for this job, or have come, by the key of their line.
+        supplied: gives the pieces of a line, whose ways are not known yet, that are ordered for this job or have come.
 
     Raises:
         UsageError: too many options are open, more pieces are found than are there, or a size is none of the part's.
@@ -219,9 +214,9 @@ def roll_up(
     for use in new.uses:
         by_key.setdefault(_key(use), []).append(use)
     lines, counted = [], []
-    for key, uses in by_key.items():
+    for uses in by_key.values():
         line = _line(profile, uses, catalogue)
-        here = line.shelf + (supplied or {}).get(key, 0)
+        here = line.shelf + (supplied(line) if supplied else 0)
         ways = [_way(line, _count(uses, bit), here) for bit in range(len(new.ways))]
         counted.append((line, ways))
         told = reduced(new.ways, ways) if any(use.pieces is not None for use in uses) else ()

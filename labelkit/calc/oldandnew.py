@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 
 from labelkit.calc.newpieces import Lot, Told
 from labelkit.calc.placerecord import PlaceRecord
-from labelkit.model.acts import Condemned, Installed, Received, of_new, rejects_new
+from labelkit.model.acts import Condemned, Installed, Received, Removed, of_new, rejects_new
 from labelkit.model.events import Event
 from labelkit.model.part import Check
 from labelkit.model.readings import Reading
@@ -50,6 +51,28 @@ def old_lost(place: PlaceRecord) -> int | None:
                 return None
             found += act.pieces
     return found
+
+
+def old_replaced(place: PlaceRecord) -> int | None:
+    """Return how many old pieces are out for good, since new ones lie ready or went in for them; None: nobody counted.
+
+    They stay so when the new ones come out again, or go back, until old ones are in in their place.
+    """
+    if not (most := max(_most_in(place), place.staged or 0)) and place.staged is None:
+        return 0
+    if place.expected is None:
+        return 0 if place.is_in and not place.new else most or None
+    return min(most or place.expected, place.expected - (place.placed or 0) + place.new)
+
+
+def _most_in(place: PlaceRecord) -> int:
+    """Return how many new pieces were in at one time, at most."""
+    outs = [event.number for event in place.events if isinstance(event.act, Removed)]
+    told = (each for lot in place.lots.values() for each in lot.told if each.kind == "installed")
+    times: Counter[int] = Counter()
+    for each in told:
+        times[sum(out < each.event for out in outs)] += each.pieces
+    return max(times.values(), default=0)
 
 
 def has_some_new(place: PlaceRecord) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from labelkit.calc.endings import outdates
 from labelkit.calc.facing import look_again, unsettled
 from labelkit.calc.fitpoints import fit_points, to_choose_again
 from labelkit.calc.fitsizes import unmeasured_for
@@ -27,6 +28,7 @@ from labelkit.model.part import Check
 from labelkit.model.readings import Reading
 
 Kind = Literal[
+    "signed",
     "option",
     "stray",
     "hold",
@@ -82,6 +84,11 @@ def open_points(record: Record) -> tuple[Open, ...]:
     )
 
 
+def against_signing(points: Iterable[Open]) -> tuple[Open, ...]:
+    """Return which points stop a signature: not that something came after an older one."""
+    return tuple(point for point in points if point.kind != "signed")
+
+
 def _kind_of_fit(record: Record, name: str) -> Kind:
     if record.fits[name].after is None:
         return "unread"
@@ -111,6 +118,10 @@ def _of_the_job(record: Record) -> Iterator[Open]:
             "correct it, and record it again at the right bin"
         )
         yield Open("stray", told.format(number=stray.number, who=stray.who))
+    signed = {event.number: event.who for event in record.signatures}
+    for number, later in record.signed_before.items():
+        told = _("{who} signed before event {number} by {other}: look at that, and sign again")
+        yield Open("signed", told.format(who=signed[number], number=later.number, other=later.who))
     for hold in record.holds:
         yield Open("hold", _("on hold by {who}: {why}").format(who=hold.who, why=hold_words(hold.act)))
 
@@ -142,7 +153,7 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     elif place.is_out:
         yield Open("not_empty", _left_text(place), ordinal)
     elif place.stage == "installed":
-        yield Open("not_verified", _("{part} is in, but nobody has verified it").format(part=name), ordinal)
+        yield Open("not_verified", _not_verified(place, name), ordinal)
     if unread := _unread(record, place):
         yield Open("unmeasured", unread, ordinal)
     if place.is_in and (torque := wanted_words(place)):
@@ -154,6 +165,16 @@ def place_points(record: Record, place: PlaceRecord) -> Iterator[Open]:
     if wrong := _of_another_size(record, place):
         yield Open("limit", wrong, ordinal)
     yield from _checks(place, name)
+
+
+def _not_verified(place: PlaceRecord, name: str) -> str:
+    """Return that nobody has verified a part as it is now: perhaps somebody did before it was tightened or measured."""
+    before, since = place.last_of("verified"), place.last_of("installed")
+    if before is None or (since and since.number > before.number):
+        return _("{part} is in, but nobody has verified it").format(part=name)
+    later = next(e for e in place.events if e.number > before.number and outdates(place.item.part, e.act))
+    told = _("{part}: {who} verified it before event {number} by {other}: look at that, and verify it again")
+    return told.format(part=name, who=before.who, number=later.number, other=later.who)
 
 
 def next_to_inspect(record: Record, after: int | None = None) -> PlaceRecord | None:
@@ -232,8 +253,7 @@ def _left_text(place: PlaceRecord) -> str:
 
 def _unread(record: Record, place: PlaceRecord) -> str:
     """Return that a graded piece lies ready, and nobody knows what it measures; empty where somebody does."""
-    fits = unmeasured_for(record, place.item.ordinal)
-    if place.staged is None or not fits:
+    if place.staged is None or not (fits := unmeasured_for(record, place.item.ordinal)):
         return ""
     told = _("{part}: the new one lies ready and is not measured; {fits} needs its thickness")
     return told.format(part=place.name, fits=fits)
@@ -252,8 +272,8 @@ def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
     part = place.item.part
     # What of it is old is to be judged, though some is new.
     renewed = place.is_condemned and place.new and (place.placed is None or place.new >= place.placed)
-    asked = {number for number, *_rest in asked_of(place)}
-    for _number, event, what in asked_of(place):
+    asked = asked_of(place)
+    for _number, event, what in asked:
         told = _("{part}: {who} wants somebody to be asked first: {what}")
         yield Open("ask", told.format(part=name, who=event.who, what=what), place.item.ordinal)
     for number, check in enumerate(part.check):
@@ -262,7 +282,7 @@ def _checks(place: PlaceRecord, name: str) -> Iterator[Open]:
         once = part.one_time and (place.new or (place.came_out and check.at not in _AS_FOUND))
         waived = not at_end and (place.stage == "left_in" or place.is_gone or renewed or once)
         what = check.look or check.measure or ""
-        if number in asked:
+        if any(number == point for point, *_rest in asked):
             continue
         # Who measured the new one all the same is to be heard.
         if waived and _last_reading(place, number, new=True) is None:

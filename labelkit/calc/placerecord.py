@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Final, Literal, get_args
 
+from labelkit.calc.endings import outdates
 from labelkit.calc.newpieces import Grades, Lot, NewPieces, staged
 from labelkit.calc.notepieces import renumbered
 from labelkit.calc.pulling import Finding
@@ -280,6 +281,8 @@ class _Told:
 
     def tell(self, event: Event) -> None:
         """Take up what an event of the place says."""
+        if self.stage == "verified" and outdates(self.item.part, event.act):
+            self.stage = "installed"
         match event.act:
             case Removed(count=count):
                 self.pieces.take_out(once=self.item.part.one_time)

@@ -12,8 +12,9 @@ from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal
+from weakref import WeakKeyDictionary
 
-from labelkit.calc.steps import Chosen
+from labelkit.calc.steps import Chosen, Teardown
 from labelkit.calc.trays import nothing_but_parts
 from labelkit.errors import UsageError
 from labelkit.model.part import Part, RenewWith, wanted_choices
@@ -217,6 +218,20 @@ class Tree:
                 if need.ways != before:
                     waiting.append(place.ordinal)
         return {ordinal: need for ordinal, need in needs.items() if need.ways}
+
+
+_TREES: Final[WeakKeyDictionary[Teardown, Tree]] = WeakKeyDictionary()
+
+
+def tree_of(profile: Profile, teardown: Teardown) -> Tree:
+    """Return the tree of a job; made once for its removal order, since every state of its record asks for it.
+
+    Raises:
+        UsageError: as for a tree.
+    """
+    if (known := _TREES.get(teardown)) is None:
+        known = _TREES[teardown] = Tree(profile, teardown.chosen)
+    return known
 
 
 def _open_ways(profile: Profile, chosen: Chosen) -> tuple[Choices, ...]:

@@ -15,13 +15,13 @@ from itertools import chain
 
 from labelkit.calc.arrivals import Arrivals, At, arrivals, by_size, count_of, lots_of, numbers_of, taken_for
 from labelkit.calc.assembly import Placed
-from labelkit.calc.endings import corrections, signatures, undone
+from labelkit.calc.deviations import deviations
+from labelkit.calc.endings import corrections, signatures, signed_before, undone
 from labelkit.calc.figures import millimetres
 from labelkit.calc.fitrecord import FitRecord, fit_records, fitted
 from labelkit.calc.keptin import to_come_out
-from labelkit.calc.measured import differences
 from labelkit.calc.newpieces import Lot, graded
-from labelkit.calc.oldandnew import came_here, kept_reading, old_reading
+from labelkit.calc.oldandnew import kept_reading, old_reading
 from labelkit.calc.placerecord import PlaceRecord, place_record
 from labelkit.calc.pulling import Finding
 from labelkit.calc.regrading import each_piece, reused, room_of
@@ -31,7 +31,6 @@ from labelkit.errors import UsageError
 from labelkit.model.act import Gated
 from labelkit.model.acts import (
     Closed,
-    Deviation,
     Hold,
     OptionSeen,
     Ordered,
@@ -100,19 +99,17 @@ class Record:
 
     @cached_property
     def deviations(self) -> tuple[Event, ...]:
-        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone.
+        """What is not as the profile wants it, and what was done although the gate refused; no end that was undone."""
+        return self._deviations[False]
 
-        Among it what came new and measures otherwise, as long as it is here or in.
-        """
-        unlike = {e.number for place in self.places.values() for e in came_here(place) if differences(e.act.note)}
-        return tuple(
-            e
-            for e in self.standing
-            if isinstance(e.act, Deviation)
-            or (isinstance(e.act, Gated) and e.act.override is not None)
-            or e.number in unlike
-            if e.number not in self.undone
-        )
+    @cached_property
+    def past_deviations(self) -> tuple[Event, ...]:
+        """The same of pieces that are not there any more: condemned, sent back or replaced since."""
+        return self._deviations[True]
+
+    @cached_property
+    def _deviations(self) -> Mapping[bool, tuple[Event, ...]]:
+        return deviations((e for e in self.standing if e.number not in self.undone), self.places)
 
     @cached_property
     def undone(self) -> Mapping[int, Event]:
@@ -145,6 +142,11 @@ class Record:
     def signatures(self) -> tuple[Event, ...]:
         """The signatures, the last one of each person; none after something came out, or the job was reopened."""
         return signatures(self.standing)
+
+    @cached_property
+    def signed_before(self) -> Mapping[int, Event]:
+        """What came first after a signature and says something of the unit, by the number of that."""
+        return signed_before(self.standing)
 
     def ticked(self, who: str) -> frozenset[str]:
         """Return every caution that a person has ticked in this job, at what counts."""

@@ -47,26 +47,27 @@ _NEAR: Final = Decimal("0.04")
 _POINTS: Final = 4
 
 
-def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, ...]) -> Iterator[str]:
+def refusals(assembly: Assembly, act: Gated, place: int | None, points: tuple[Open, ...]) -> Iterator[str]:
     """Yield what stands against an act, the weightiest first.
 
     Args:
-        record: of the job, with everything that was written before.
+        assembly: the order of assembly against the record, with everything that was written before.
         act: what somebody is about to record.
         place: the ordinal of its place; None: the job.
         points: what is open, where a signature is asked for.
     """
+    record = assembly.record
     if isinstance(act, Inspected | Reading):
         # What is on hold may be looked at: that is how a hold ends.
-        yield from _too_early(record, act, place)
+        yield from _too_early(assembly, act, place)
         if isinstance(act, Inspected) and place is not None:
             yield from _called_good(record, record.at(place), act)
         return
-    yield from _on_hold(record, act, place)
+    yield from _on_hold(assembly, act, place)
     if isinstance(act, WashStarted):
         yield from wash_refusals(record, act.places or tuple(washable(record)), all_of_it=True)
     elif isinstance(act, Signature | Closed):
-        yield from _end(record, act, points)
+        yield from _end(assembly, act, points)
     if place is None:
         return
     at = record.at(place)
@@ -77,9 +78,9 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
     elif isinstance(act, Washed):
         yield from wash_refusals(record, (place,), all_of_it=False)
     elif isinstance(act, Joined | Installed):
-        yield from _assembly(record, at, act)
+        yield from _assembly(assembly, at, act)
     elif isinstance(act, Verified):
-        yield from _verified(record, at)
+        yield from _verified(assembly, at)
     elif isinstance(act, TorqueSigned):
         if not at.is_in:
             yield _("NO: {part} is not in. Allowed now: install it").format(part=at.name)
@@ -88,20 +89,22 @@ def refusals(record: Record, act: Gated, place: int | None, points: tuple[Open, 
         yield from _skipped(at, act)
 
 
-def _on_hold(record: Record, act: Gated, place: int | None) -> Iterator[str]:
+def _on_hold(assembly: Assembly, act: Gated, place: int | None) -> Iterator[str]:
     """Yield which holds of the job and of the places that an act is about are not over."""
+    record = assembly.record
     meant = act.places if isinstance(act, WashStarted) else () if place is None else (place,)
     for hold in (*record.holds, *(hold for each in meant if each in record.places for hold in record.at(each).holds)):
         what = record.at(hold.place).name if hold.place is not None else _("the job")
         told = _("NO: {what} is on hold by {who}: {why}. Allowed now: {now}")
         if hold.place is not None and isinstance(act, Washed | WashStarted):
             told = _("NO: {what} is on hold by {who}: {why}. Allowed now: the rest, without it")
-        now = Assembly(record).now_words(without=place)
+        now = assembly.now_words(without=place)
         yield told.format(what=what, who=hold.who, why=hold_words(hold.act), now=now)
 
 
-def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> Iterator[str]:
+def _too_early(assembly: Assembly, act: Inspected | Reading, place: int | None) -> Iterator[str]:
     """Yield that something is judged which can be judged only when it is together, while it lies on the bench."""
+    record = assembly.record
     if place is not None and act.check is not None:
         at = record.at(place)
         check = at.item.part.check[act.check] if act.check < len(at.item.part.check) else None
@@ -109,20 +112,21 @@ def _too_early(record: Record, act: Inspected | Reading, place: int | None) -> I
             return
         inside = isinstance(at.item, Inside) and at.item.parent
         members = [record.at_step(inside) if inside else at, *unkept(record, at)]
-        yield from _still_out(record, check.look or check.measure or "", members)
+        yield from _still_out(assembly, check.look or check.measure or "", members)
     elif isinstance(act, Reading) and act.fit in record.profile.fits and act.at == "assembled":
-        yield from fit_still_out(record, act.fit)
+        yield from fit_still_out(assembly, act.fit)
 
 
-def fit_still_out(record: Record, name: str) -> Iterator[str]:
+def fit_still_out(assembly: Assembly, name: str) -> Iterator[str]:
     """Yield that a fit is not read as assembled yet, since some of its parts lie on the bench."""
-    yield from _still_out(record, fit_words(name), record.of(*record.profile.fits[name].parts))
+    record = assembly.record
+    yield from _still_out(assembly, fit_words(name), record.of(*record.profile.fits[name].parts))
 
 
-def _still_out(record: Record, what: str, members: Iterable[PlaceRecord]) -> Iterator[str]:
+def _still_out(assembly: Assembly, what: str, members: Iterable[PlaceRecord]) -> Iterator[str]:
     if out := [each.name for each in members if each.is_apart and not each.placed]:
         told = _('Not yet "{what}": it is judged when it is assembled; not in yet: {parts}. Allowed now: {now}')
-        yield told.format(what=what, parts=", ".join(out), now=Assembly(record).now_words())
+        yield told.format(what=what, parts=", ".join(out), now=assembly.now_words())
 
 
 def unkept(record: Record, at: PlaceRecord) -> list[PlaceRecord]:
@@ -184,8 +188,8 @@ def _held_in(record: Record, at: PlaceRecord) -> Iterator[str]:
         yield told.format(part=at.name, first=names)
 
 
-def _assembly(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
-    item, assembly = at.item, Assembly(record)
+def _assembly(assembly: Assembly, at: PlaceRecord, act: Joined | Installed) -> Iterator[str]:
+    item, record = at.item, assembly.record
     if not isinstance(item, Bin):
         yield from used_again(record, at) if act.new else used_up(record, at)
         if before := assembly.before_captured(at):
@@ -256,13 +260,13 @@ def _uncounted(record: Record, at: PlaceRecord, act: Joined | Installed) -> Iter
         yield told.format(part=at.name, count=at.count, pieces=pieces, form=lost_form())
 
 
-def _verified(record: Record, at: PlaceRecord) -> Iterator[str]:
+def _verified(assembly: Assembly, at: PlaceRecord) -> Iterator[str]:
     if at.stage not in ("installed", "verified", "left_in"):
         told = _("NO: {part} is not in. Allowed now: {now}")
-        yield told.format(part=at.name, now=Assembly(record).now_words())
-    if at.stage == "left_in" and at.item.ordinal in record.to_come_out:
+        yield told.format(part=at.name, now=assembly.now_words())
+    if at.stage == "left_in" and at.item.ordinal in assembly.record.to_come_out:
         told = _("NO: {part} was left in and must come out. Allowed now: {now}")
-        yield told.format(part=at.name, now=Assembly(record).now_words())
+        yield told.format(part=at.name, now=assembly.now_words())
     if at.is_condemned_in:
         told = _("NO: {part} was condemned while it is in. Allowed now: take it out")
         yield told.format(part=at.name)
@@ -324,8 +328,9 @@ def _skipped(at: PlaceRecord, act: TorqueSigned) -> Iterator[str]:
         yield told.format(part=at.name, passes=", ".join(each.words for each in before))
 
 
-def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:
-    if isinstance(act, Closed) and record.signed is not None:
+def _end(assembly: Assembly, act: Signature | Closed, points: tuple[Open, ...]) -> Iterator[str]:
+    signed = assembly.record.signed
+    if isinstance(act, Closed) and signed is not None and signed.number not in assembly.record.signed_before:
         return
     if points:
         told = ngettext(
@@ -334,7 +339,6 @@ def _end(record: Record, act: Signature | Closed, points: tuple[Open, ...]) -> I
             len(points),
         )
         first = first_of([point.text for point in _weighty(points)], _POINTS, "; ")
-        assembly = Assembly(record)
         goes_in = assembly.allowed() or assembly.waiting()
         now = assembly.now_words() if goes_in else _("look or measure what is open, and record it")
         yield told.format(count=len(points), points=first, now=now)

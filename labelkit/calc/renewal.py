@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from labelkit.calc.assembly import Placed
-from labelkit.calc.pulling import Choices, Found, Need, PartPlace, Reason, Tree
+from labelkit.calc.pulling import Choices, Found, Need, PartPlace, Reason, Tree, tree_of
 from labelkit.calc.steps import Bin, Inside, Teardown
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
@@ -112,7 +112,7 @@ def renewal(profile: Profile, teardown: Teardown, order: Sequence[Placed], found
     Raises:
         UsageError: as for `calc.needs.roll_up`.
     """
-    tree = Tree(profile, teardown.chosen)
+    tree = tree_of(profile, teardown)
     needs = tree.needs(found)
     maker = _Uses(tree, teardown, order, found, sizes)
     uses = [use for place in tree.places for use in maker.of(place, needs.get(place.ordinal, Need()))]

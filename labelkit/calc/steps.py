@@ -83,7 +83,7 @@ class Inside:
         return self.name
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Teardown:
     """The removal order of one job.
 

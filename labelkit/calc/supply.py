@@ -288,20 +288,19 @@ def supply(record: Record, catalogue: Catalogue = NO_CATALOGUE, found: Found | N
 
     good = {ordinal: Finding("ok") for ordinal, place in record.places.items() if goes_in_again(place)}
 
-    def rolled(supplied: Mapping[tuple[str, str], int]) -> Needs:
-        return roll_up(
-            record.profile,
-            record.teardown,
-            record.order,
-            found={**good, **record.found, **(found or {})},
-            sizes=record.sizes,
-            catalogue=catalogue,
-            supplied=supplied,
-        )
+    def known(line: Line) -> Progress:
+        return Progress(line, _arrivals(record, line), 0)
 
-    known = [Progress(line, _arrivals(record, line), 0) for line in rolled({}).lines]
-    needs = rolled({each.line.key: each.supplied for each in known})
-    numbered = {each.line.number: each for each in known if each.line.number is not None}
+    needs = roll_up(
+        record.profile,
+        record.teardown,
+        record.order,
+        found={**good, **record.found, **(found or {})},
+        sizes=record.sizes,
+        catalogue=catalogue,
+        supplied=lambda line: known(line).supplied,
+    )
+    numbered = {line.number: known(line) for line in needs.lines if line.number is not None}
     here = {number: each.arrivals.loose + each.shelf for number, each in numbered.items()}
     later = {number: pieces + numbered[number].coming for number, pieces in here.items()}
     placed = {ordinal for ordinal, place in record.places.items() if place.is_in or record.is_done(ordinal)}

@@ -249,11 +249,12 @@ def close(number: int, who: str, because: str | None, agreed: str | None, reopen
             )
         data: dict[str, Any] = {"kind": "closed"} if reopen is None else {"kind": "reopened", "why": reopen}
         entry = Entry(act_of(data), who, datetime.now(UTC), uuid.uuid4().hex)
-        ruling = judge(record, entry.act, None, who)
+        assembly = Assembly(record)
+        ruling = judge(assembly, entry.act, None, who)
         if because is not None and ruling.refusal and ruling.overridable:
             data["override"] = {"reason": because, "agreed": agreed, "refusal": ruling.refusal[:LONGEST_TEXT]}
             entry = replace(entry, act=act_of(data))
-            ruling = judge(record, entry.act, None, who)
+            ruling = judge(assembly, entry.act, None, who)
         if not ruling.allowed:
             for point in ruling.points:
                 click.echo(f"  {point.text}", err=True)

@@ -15,6 +15,7 @@ import click
 
 from labelkit.bench.delivery import SIZE, delivery
 from labelkit.bench.parts import tray_of
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.codes import grouped
 from labelkit.calc.gate import judge
 from labelkit.calc.newsizes import size_named, sizes_of
@@ -126,8 +127,9 @@ def receive(code: str, arrival: Arrival, *, as_json: bool) -> str:
         except ActFaults as error:
             raise _wrong(error.faults) from error
         entries = [Entry(act, arrival.who or "", now, f"{stem}.{k}", new.ordinal) for k, act in enumerate(acts)]
+        assembly = Assembly(record)
         for entry in entries:
-            if refusal := judge(record, entry.act, new.ordinal, entry.who).refusal:
+            if refusal := judge(assembly, entry.act, new.ordinal, entry.who).refusal:
                 raise UsageError(refusal)
         kept = [each.event for each in store.journal.append(number, entries)]
         if as_json:

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
 from labelkit.calc.facing import otherwise, seen_last
 from labelkit.calc.grades import numbers_in
 from labelkit.calc.notepieces import hold_words
+from labelkit.calc.oldandnew import old_replaced
 from labelkit.calc.openpoints import open_points
 from labelkit.calc.passes import passes_of, signings
 from labelkit.calc.placerecord import PlaceRecord
@@ -50,6 +51,7 @@ from labelkit.sheets.reportwords import (
     BREAK,
     marks_words,
     now_words,
+    size_now_words,
     tightened_words,
     wanted_figure,
 )
@@ -102,6 +104,7 @@ def job_report(view: JobView, record: Record, told: Callable[[datetime], str] = 
         maker.looked(),
         maker.replaced(),
         maker.deviations(),
+        *maker.past_deviations(),
         maker.holds(),
         maker.torques(),
         maker.corrections(),
@@ -163,6 +166,11 @@ class _Maker(Teller):
         if act.override is not None:
             yield _('Signed although labelkit said: "{refusal}"').format(refusal=in_short(act.override.refusal))
         yield _("Signed: {who}").format(who=self.by(event))
+        if later := self.record.signed_before.get(event.number):
+            words = event_words(later, self.view.profile, self.view.teardown)
+            yield _("Signed before event {number}: {words} ({who})").format(
+                number=later.number, words=words, who=self.by(later)
+            )
 
     def looked(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("WHAT"), _("JUDGED"), _("BY"))
@@ -210,15 +218,17 @@ class _Maker(Teller):
     def replaced(self) -> ReportTable:
         heads = (_("STEP"), _("PART"), _("PIECES"), _("NUMBER"), _("WHY"), _("NOW"))
         widths = (17.0, 76.0, 18.0, 34.0, 0.0, 44.0)
-        rows = tuple(self._replaced(place) for place in self.record.places.values() if self._is_new(place))
+        places = filter(self._is_new, self.record.places.values())
+        rows = tuple(row for place in places for row in self._replaced(place))
         return ReportTable(_("What is replaced, and why"), heads, widths, rows, _("Nothing is replaced."))
 
     def _is_new(self, place: PlaceRecord) -> bool:
         still_there = place.stage in _STILL_THERE and place.item.ordinal not in self.record.to_come_out
         due = place.item.ordinal in self.record.uses and (any(_gone(place)) or not still_there)
-        return bool(place.new) or place.is_condemned or place.staged is not None or due
+        return old_replaced(place) != 0 or place.is_condemned or place.staged is not None or due
 
-    def _replaced(self, place: PlaceRecord) -> tuple[str, ...]:
+    def _replaced(self, place: PlaceRecord) -> Iterator[tuple[str, ...]]:
+        """Yield what is new in a place, of a stack each size for itself."""
         uses = self.record.uses.get(place.item.ordinal, ())
         why = list(dict.fromkeys(map(reason_words, uses)))
         event = place.judged_by if place.is_condemned else None
@@ -227,15 +237,23 @@ class _Maker(Teller):
             said = said or act_words(event.act, place.item.part)
             why = [each for each in why if each not in (_("condemned"), _("lost"))] + [f"{said} ({self.by(event)})"]
         why += [f"{act_words(e.act, place.item.part)} ({self.by(e)})" for e in _gone(place)]
-        count = place.new or pieces_of(uses) or place.staged
-        return (
-            step_of(place),
-            place.item.name,
-            str(count) if count else _("as needed"),
-            BREAK.join(self._numbers(place, uses)) or wording.not_recorded(),
-            BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded()),
-            now_words(self.record, place),
-        )
+        reason = BREAK.join(why) or _("reason {unknown}").format(unknown=wording.not_recorded())
+        numbers = [*self._numbers(place, uses)]
+        here = (size for size, lot in place.lots.items() if lot.new or (lot.here and size is not None))
+        sizes = dict.fromkeys((*filter(None, (use.grade for use in uses)), *here))
+        if place.grades is None or len(sizes) < 2:
+            count = place.new or pieces_of(uses) or place.staged or old_replaced(place)
+            told = BREAK.join(numbers) or wording.not_recorded()
+            pieces = str(count) if count else _("as needed")
+            yield step_of(place), place.item.name, pieces, told, reason, now_words(self.record, place)
+            return
+        for size in sizes:
+            listed = str(place.grades.listed(size) or "") if size is not None else ""
+            known = next((each for each in numbers if listed and each.endswith(f" {listed}")), "")
+            lot = place.lot(size)
+            count = lot.new or pieces_of(use for use in uses if use.grade == size) or lot.here
+            told = known or " ".join(filter(None, (wording.not_recorded(), listed)))
+            yield step_of(place), place.item.name, str(count), told, reason, size_now_words(self.record, place, size)
 
     def _numbers(self, place: PlaceRecord, uses: Iterable[Use]) -> Iterable[str]:
         """Return the order numbers of what is new in a place: of a graded part those of the sizes that are in.
@@ -255,6 +273,11 @@ class _Maker(Teller):
         widths = (15.0, 17.0, 0.0, 70.0, 34.0, 44.0)
         rows = tuple(self._deviation(event) for event in self.record.deviations)
         return ReportTable(_("Deviations from the profile"), heads, widths, rows, _("None was recorded."))
+
+    def past_deviations(self) -> Iterator[ReportTable]:
+        """Yield the same of pieces that went out; nothing where none did."""
+        if rows := tuple(self._deviation(event) for event in self.record.past_deviations):
+            yield replace(self.deviations(), title=_("Deviations of pieces that went out since"), rows=rows)
 
     def _deviation(self, event: Event) -> tuple[str, ...]:
         act = event.act

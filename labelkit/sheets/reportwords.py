@@ -9,7 +9,7 @@ from typing import Final
 from labelkit.calc.figures import as_read
 from labelkit.calc.limits import Limits
 from labelkit.calc.measured import differences, measured_words
-from labelkit.calc.oldandnew import came_here, still_counts
+from labelkit.calc.oldandnew import came_here, old_replaced, still_counts
 from labelkit.calc.openpoints import is_done, readings_wanted
 from labelkit.calc.passes import Pass
 from labelkit.calc.placerecord import PlaceRecord
@@ -97,6 +97,19 @@ def now_words(record: Record, place: PlaceRecord) -> str:
     return BREAK.join((now, *_went_in(place)))
 
 
+def size_now_words(record: Record, place: PlaceRecord, size: Decimal | None) -> str:
+    """Return the same of the new pieces of one size of a stack, mm, with what these measure; None: nobody knows it."""
+    lot, grades = place.lot(size), place.grades
+    if grades is None or place.is_condemned_in or place.item.ordinal in record.to_come_out:
+        return now_words(record, place)
+    if not (place.is_in and lot.new):
+        return _("ready, not in") if lot.staged is not None else _("not in")
+    installs = [e for e in place.events if e.number >= place.since and isinstance(e.act, Installed) and e.act.new]
+    each = ((read, e.number) for e in installs if isinstance(e.act, Installed) for read in e.act.sizes)
+    read = " + ".join(str(mm) for mm, number in each if size is not None and grades.nearest(mm, number) == size)
+    return BREAK.join(filter(None, (_("new"), f"{read} mm" if read else "")))
+
+
 def _went_in(place: PlaceRecord) -> Iterator[str]:
     """Yield the measured sizes and the serial numbers of the new pieces that are in."""
     came = list(_came(place))
@@ -136,6 +149,6 @@ def marks_words(record: Record) -> str:
 
 def _marks(place: PlaceRecord) -> str:
     old, new = (", ".join(dict.fromkeys(keptnotes.serials_of(place.events, new=new))) for new in (False, True))
-    if not place.new or not old:
+    if old_replaced(place) == 0 or not old:
         return old
     return _("{new} (the old part had {old})").format(new=new or wording.not_recorded(), old=old)

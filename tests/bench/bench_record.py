@@ -19,6 +19,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from labelkit.calc.allowed import Assembly
 from labelkit.calc.gate import judge
 from labelkit.calc.record import Record, record_of
 from labelkit.model.events import Entry, act_of
@@ -91,7 +92,9 @@ def speed(where: str, jobs: int) -> Iterator[Timing]:
         yield timed("events of one bin, read and derived", 200, lambda turn: derive(turn, turn % BINS))
         yield timed("events of one job, read and derived", 200, derive)
         yield timed(
-            "judged by the gate, on a record that is there", 100, lambda turn: judge(record, one, turn % 50, "Ben")
+            "judged by the gate, on a record that is there",
+            100,
+            lambda turn: judge(Assembly(record), one, turn % 50, "Ben"),
         )
         yield timed("appended", 400, append)
         yield timed("all jobs glanced at", 20, lambda _: store.journal.glances())

@@ -12,7 +12,7 @@ from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, person, record
-from tests.bench_app.workshop import bin_of, code_of
+from tests.bench_app.workshop import PUMP, bin_of, code_of, open_job, pump
 
 
 def kinds(store: Store, job: int = 1) -> list[str]:
@@ -48,8 +48,23 @@ def test_a_form_that_is_changed_and_sent_again_is_refused(store: Store, view: Jo
     answer = ann.send(path, "removed", page=page, count="5")
 
     assert 409 == answer.status_code
-    assert "stands as event 1 (1 Cover screw M8 x 30: out, 6 counted); nothing was added" in Page(answer.text).text
+    told = "is kept as event 1 (1 Cover screw M8 x 30: out, 6 counted); what it says now is not"
+    assert told in Page(answer.text).text
     assert ["removed"] == kinds(store)
+
+
+def test_an_inspection_that_is_sent_twice_is_told_to_be_kept(store: Store, ann: Person) -> None:
+    """The verdict moves the part on, so that what is read then is read when it is clean: it is the same form."""
+    view = open_job(store, pump(PUMP.replace("readings: 3, at: apart", "readings: 3")))
+    path, step = f"/{code_of(view, 'side-plate')}", bin_of(view, "side-plate").step
+    record(store, view, NOON, (step, {"kind": "removed", "count": 1}))
+    page = ann.open(path)
+    typed = {"value-0": "5.02 5.02 5.02", "verdict": "replace"}
+    answers = [ann.send(path, "points", page=page, **typed) for _ in range(2)]
+
+    assert [303, 303] == [answer.status_code for answer in answers]
+    assert ["removed", "reading", "inspected"] == kinds(store)
+    assert "This was recorded already, as event 2, 3; nothing was added" in ann.open(path).text
 
 
 def test_what_is_wrong_comes_back_filled_with_the_message_at_its_field(

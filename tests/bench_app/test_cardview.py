@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import pytest
 
-from labelkit.bench.cardforms import About, going_with, wanted
+from labelkit.bench.about import About
+from labelkit.bench.cardforms import going_with, wanted
 from labelkit.bench.cardnext import forms_of
 from labelkit.bench.cardview import CardState, card_state
 from labelkit.bench.points import reading_of
 from labelkit.calc.allowed import Assembly
+from labelkit.calc.record import Record
 from labelkit.language import speaking
 from labelkit.sheets.jobview import JobView
 from labelkit.store.jobs import Store
 from tests.bench_app.conftest import NOON
 from tests.bench_app.hands import Page, Person, all_out, record
 from tests.bench_app.workshop import PUMP, bin_of, code_of, open_job, png, pump
+from tests.shop import profile_of
 from tests.walk import Walk
 
 PLAY = """\
@@ -42,10 +45,28 @@ def test_a_washed_part_that_is_scanned_to_be_looked_at_is_not_refused(store: Sto
     assert [True, False] == [loud(ann.open(each)) for each in (cover, body)]
 
 
+def test_what_is_in_the_washer_comes_out_of_it_first(store: Store, view: JobView, ann: Person) -> None:
+    """Whatever else is still to be done; nobody holds it in the hand to put it in, so that nothing is refused."""
+    cover, plate, screws = (f"/{code_of(view, part)}" for part in ("cover", "side-plate", "cover-screws"))
+    acts = [act for act in all_out(view) if act[1]["kind"] == "removed"]
+    acts[0] = (acts[0][0], {"kind": "removed"})
+    load = [bin_of(view, part).ordinal for part in ("cover", "side-plate", "cover-screws")]
+    record(store, view, NOON, *acts, (None, {"kind": "wash_started", "places": load}))
+    pages = [ann.open(plate), ann.open(screws), ann.does(cover, "points", verdict="reuse"), ann.open(cover)]
+
+    for page in pages:
+        assert not loud(page)
+        assert "Clean and dry \u2193" in page.text
+        assert "washed" == next(form.name for form in page.forms if form.action.endswith("/act"))
+    assert "good, goes in again" in pages[2].text
+    ann.does(cover, "washed")
+    assert loud(ann.open(cover)), "clean and inspected, its scan means that it goes in"
+
+
 def test_what_is_ticked_as_on_the_card_is_kept_in_english() -> None:
     """A record has one language for the program's words, whoever ticked it."""
     walk = Walk("planetary-reducer", {"breather": "std"})
-    about = About(walk.record, walk.record.at(walk.place("oil-guide-ring")))
+    about = About(Assembly(walk.record), walk.record.at(walk.place("oil-guide-ring")))
     with speaking("de"):
         (seen,), (put_in,) = (wanted(about, name, {"as_card": "yes"}).wishes for name in ("side", "installed"))
 
@@ -93,7 +114,7 @@ def test_a_face_that_was_seen_otherwise_stands_on_top_of_the_card(store: Store, 
 def test_a_note_is_kept_with_the_verdict_that_it_gives_the_reason_of() -> None:
     """With that of a point, too; of several with the one that weighs most, so that the report has the reason."""
     walk = Walk("planetary-reducer", {"breather": "std"})
-    cover = About(walk.record, walk.record.at(walk.place("input-cover")))
+    cover = About(Assembly(walk.record), walk.record.at(walk.place("input-cover")))
     forms = (
         {"verdict-0": "reuse", "note": "polished"},
         {"verdict-0": "replace", "verdict-1": "reuse", "note": "dented"},
@@ -111,7 +132,7 @@ def test_a_note_is_kept_with_the_verdict_that_it_gives_the_reason_of() -> None:
         [(0, "dented"), (1, None)],
         [(0, "dented"), (None, None)],
         [(0, None), (None, "welded")],
-        [(0, None), (None, "by a new gauge")],
+        [(0, "by a new gauge")],
     ] == told
 
 
@@ -229,7 +250,7 @@ def test_what_came_out_again_is_cleaned_before_it_goes_in() -> None:
     walk.do("removed", "brake-port", count=1)
 
     def leads(part: str) -> str:
-        return forms_of(About(walk.record, walk.record.at(walk.place(part))), goes_in=True)[0]
+        return forms_of(About(Assembly(walk.record), walk.record.at(walk.place(part))), goes_in=True)[0]
 
     seen = [leads("brake-port")]
     walk.do("washed", "brake-port")
@@ -245,7 +266,7 @@ def test_what_is_left_of_a_place_is_cleaned_and_looked_at_while_it_waits_for_a_n
     walk.do("condemned", "steel-disc", why="lost", pieces=1, lost=True)
 
     def card() -> CardState:
-        return card_state(About(walk.record, walk.record.at(walk.place("steel-disc"))), "Ana")
+        return card_state(About(Assembly(walk.record), walk.record.at(walk.place("steel-disc"))), "Ana")
 
     assert (False, True, "out, 4 of 5 counted: LOST 1") == (card().loud, "washed" in card().forms, card().stage)
     walk.do("inspected", "steel-disc", verdict="reuse")
@@ -261,7 +282,7 @@ def test_by_a_label_whose_pieces_are_in_nothing_more_goes_in() -> None:
     walk.do("received", "planet-1-washer", pieces=2)
 
     def about(*, new: bool) -> About:
-        return About(walk.record, walk.record.at(walk.place("planet-1-washer")), new)
+        return About(Assembly(walk.record), walk.record.at(walk.place("planet-1-washer")), new)
 
     def offered(*, new: bool) -> tuple[int | None, bool]:
         state = card_state(about(new=new), "Ana")
@@ -289,7 +310,7 @@ def test_what_is_judged_at_the_end_is_led_to_when_all_is_in() -> None:
     walk.take_apart()
     walk.put_in_until("nowhere")
 
-    about = About(walk.record, walk.record.at(walk.place("aft-cover")))
+    about = About(Assembly(walk.record), walk.record.at(walk.place("aft-cover")))
     assert ("points",) == card_state(about, "Ana").forms
     plays = [f"measure {shaft} end play" for shaft in ("ahead", "astern", "output")]
     assert plays == [each.text for each in Assembly(walk.record).allowed() if "end play" in each.text]
@@ -314,7 +335,7 @@ def test_a_reading_that_is_not_whole_is_asked_for_again_though_the_part_was_call
     walk.do("reading", "friction-astern", check=0, at="clean", values=["2.15"] * 17, unit="mm")
     walk.do("inspected", "friction-astern", verdict="reuse")
 
-    about = About(walk.record, walk.record.at(walk.place("friction-astern")))
+    about = About(Assembly(walk.record), walk.record.at(walk.place("friction-astern")))
     assert ("points", "installed") == forms_of(about, goes_in=False)[:2]
     assert not card_state(about, "Ann").loud, "nobody asked whether it goes in"
 
@@ -343,5 +364,47 @@ def test_a_group_with_old_and_new_pieces_of_one_place_goes_in_part_by_part(thin:
     for part in members:
         walk.do("joined", part)
 
-    found = [len(going_with(About(walk.record, walk.record.at(walk.place(part))))) for part in members]
+    found = [len(going_with(About(Assembly(walk.record), walk.record.at(walk.place(part))))) for part in members]
     assert found == ([0] * len(members) if thin else [len(members) - 1] * len(members))
+
+
+def test_the_order_of_assembly_is_read_against_the_record_once_for_a_card(
+    store: Store, view: JobView, ann: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the gate says, the forms and what goes in next ask one and the same."""
+    made: list[Record] = []
+    first = Assembly.__init__
+
+    def count(self: Assembly, record: Record) -> None:
+        made.append(record)
+        first(self, record)
+
+    record(store, view, NOON, *all_out(view))
+    monkeypatch.setattr(Assembly, "__init__", count)
+    ann.open(f"/{code_of(view, 'body')}")
+
+    assert len(made) == 1
+
+
+def test_a_note_beside_readings_alone_belongs_to_the_one_that_weighs_most() -> None:
+    """Nothing was judged, so it is about what was read: the reading out of its limits, after what was odd about it."""
+    loaded = profile_of(
+        """\
+format: 1
+unit: {mark: T1, name: Test, up: top}
+parts:
+- {id: ring, name: Ring, form: {ring: {od: 50, id: 40, t: "2.00"}},
+   check: [{measure: thickness, min: "1.95"}, {measure: width, min: "4.90"}]}
+"""
+    )
+    walk = Walk(loaded)
+    walk.take_apart()
+    about = About(Assembly(walk.record), walk.record.at(walk.place("ring")))
+    typed = {"value-0": "20.0", "sure-0": "20.0", "value-1": "4.80", "note": "one side"}
+    thick, wide = wanted(about, "points", typed).wishes
+    (alone,) = wanted(about, "points", {key: typed[key] for key in ("value-0", "sure-0", "note")}).wishes
+
+    assert ("reading", "reading") == (thick.data["kind"], wide.data["kind"])
+    assert wide.data["note"] == "one side"
+    assert alone.data["note"].endswith("looked at again, it stands; one side")
+    assert ["noted"] == [each.data["kind"] for each in wanted(about, "points", {"note": "seen"}).wishes]

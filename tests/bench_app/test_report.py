@@ -403,3 +403,49 @@ def test_a_page_opens_no_file_that_is_named_to_it(ann: Person, tmp_path: Path) -
         refused = ann.client.get(f"/job/1/report.pdf?paper={path}")
         assert refused.status_code == 404
         assert "allowed: a name, and no path" in Page(refused.text).text
+
+
+def test_deviations_of_pieces_that_went_out_are_told_apart() -> None:
+    """The worn cover was agreed on, then it was replaced all the same: what is in does not deviate."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.take_apart()
+    walk.do("deviation", "input-cover", what="pockets worn", reason="overhaul next year", agreed="J. Owner")
+    before = [table.title for table in job_report(walk.view, walk.record, told).tables if table.title[:4] == "Devi"]
+    walk.do("condemned", "input-cover", why="cracked")
+    staying, gone = [t for t in job_report(walk.view, walk.record, told).tables if t.title[:4] == "Devi"]
+
+    assert before == ["Deviations from the profile"]
+    assert (staying.rows, gone.title) == ((), "Deviations of pieces that went out since")
+    assert "pockets worn" in gone.rows[0]
+
+
+def test_what_came_after_a_signature_stands_beside_it() -> None:
+    """The report says before what it was signed."""
+    walk = Walk("planetary-reducer", BREATHER)
+    walk.do("signature", statement="all is in")
+    walk.do("reading", fit="carrier-end-play", at="before", values=["0.55"], unit="mm", who="Ben")
+
+    assert job_report(walk.view, walk.record, told).signature[-1] == (
+        "Signed before event 2: carrier end play: 0.55 mm (Ben, 07:32 UTC)"
+    )
+
+
+def test_two_sizes_of_a_stack_are_told_each_for_itself() -> None:
+    """How many of which number, what each measured, and whether it is in; the numbers are those of the profile."""
+    walk = Walk("marine-gear", {"pto": "none"})
+    walk.take_apart()
+    walk.do("fit_chosen", fit="ahead-end-play", sizes=["0.30", "0.30", "0.15"], unit="mm")
+
+    def rows() -> list[tuple[str, ...]]:
+        found = job_report(walk.view, walk.record, told).tables
+        (table,) = (each for each in found if each.title.startswith("What is replaced"))
+        step = walk.bin("ahead-shims").step
+        return [(each[2], each[3], each[5]) for each in table.rows if each[0] == step]
+
+    walk.do("staged", "ahead-shims", pieces=2, measured="t 0.30 0.30 mm")
+    assert [("2", "MR3-2304 0.30 mm", "ready, not in"), ("1", "MR3-2302 0.15 mm", "not in")] == rows()
+    walk.do("installed", "ahead-shims", new=True, pieces=3, sizes=["0.30", "0.31", "0.15"])
+    assert [
+        ("2", "MR3-2304 0.30 mm", "new\n0.30 + 0.31 mm"),
+        ("1", "MR3-2302 0.15 mm", "new\n0.15 mm"),
+    ] == rows()

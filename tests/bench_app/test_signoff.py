@@ -211,7 +211,11 @@ def test_what_stands_before_the_signature_is_led_to(olga: Person, view: JobView,
     assert "Now: Sign-off" in olga.open(NEXT).text
     cover = view.teardown.of("input-cover")[0]
     wear = {"kind": "reading", "check": 0, "at": "clean", "unit": "mm", "values": ["0.301"]}
-    record(store, view, LATER, (cover.step, wear), (None, {"kind": "hold", "why": "waits for the owner"}))
+    record(store, view, LATER, (cover.step, wear))
+    assert f"Now: verify {cover.full_name}" in olga.open(NEXT).text, "that was verified before it was read"
+    assert "points" == next(each.name for each in olga.open(f"/{view.code(cover)}").forms if "act" in each.action)
+    record(store, view, LATER, (cover.step, {"kind": "verified"}))
+    record(store, view, LATER, (None, {"kind": "hold", "why": "waits for the owner"}))
     page = olga.open(NEXT)
     assert "Now: on hold by Bo: waits for the owner" in page.text
     assert "Open 2" in page.text
@@ -250,3 +254,19 @@ def test_every_kind_of_open_point_has_a_title_and_leads_somewhere(store: Store) 
         assert " ".join(point.text.split()) in page.text
     for address in sorted({href for href in page.addresses() if href.startswith("/") and "sign" not in href})[::6]:
         assert 200 == olga.client.get(address, follow_redirects=True).status_code, address
+
+
+def test_who_signed_before_something_else_came_is_told_and_may_sign_again(
+    olga: Person, view: JobView, store: Store
+) -> None:
+    """The page does not call it signed and good, and has the form that answers it."""
+    assert "SIGNED by Olga" in olga.does(PATH, "sign", **SIGNED).text
+    seen = {"kind": "inspected", "check": 0, "verdict": "reuse"}
+    port = next(each for each in view.teardown.bins if any(check.at == "assembled" for check in each.part.check))
+    number = next(k for k, check in enumerate(port.part.check) if check.at == "assembled")
+    (event,) = record(store, view, LATER, (port.step, {**seen, "check": number}))
+    told = f"Olga signed before event {event.number} by Bo: look at that, and sign again"
+    page = olga.open(PATH)
+    assert told in page.text
+    assert "good" not in " ".join(given["class"] for tag, given in page.elements if "verdict" in given.get("class", ""))
+    assert told not in olga.does(PATH, "sign", **SIGNED).text

@@ -13,6 +13,7 @@ from labelkit.calc.allowed import Assembly
 from labelkit.calc.covering import cover_of
 from labelkit.calc.gate import judge
 from labelkit.model.events import act_of
+from tests.shop import profile_of
 from tests.walk import Walk
 
 PRELOAD: dict[str, Any] = {"fit": "output-preload", "at": "assembled", "values": ["4.23"], "unit": "N·m"}
@@ -74,6 +75,37 @@ def test_what_lies_over_what_is_over_the_fit_is_refused_too() -> None:
     assert not over_it(walk, "cover-oring"), "it goes in beside"
 
 
+def test_what_goes_in_over_any_part_of_a_fit_is_asked_for_its_reading() -> None:
+    """The cover lies on the hub, not on the ring that goes in last: it is asked there, not at the cap only."""
+    walk = Walk(
+        profile_of(
+            """\
+format: 1
+unit: {mark: T1, name: Test, up: top}
+series: {rings: {sizes: ["3.00", "3.20"]}}
+parts:
+- {id: cap, name: Cap, sits: {on: ring}}
+- {id: cover, name: Cover, sits: {on: hub}}
+- {id: bracket, name: Bracket, sits: {on: body}}
+- {id: ring, name: Ring, series: rings, sits: {on: plate}}
+- {id: plate, name: Plate, sits: {on: hub}}
+- {id: hub, name: Hub, sits: {on: body}}
+- {id: body, name: Body}
+fits:
+  gap: {kind: clearance, target: ["0.20", "0.40"], set_by: ring, thicker: reduces, chain: [plate, hub]}
+"""
+        )
+    )
+    walk.take_apart()
+    assert not over_it(walk, "plate").count("measure")
+    walk.put_in("body", "hub", "plate", "ring")
+    for part in ("cover", "cap"):
+        assert over_it(walk, part) == "measure gap (it cannot be read afterwards)"
+    assert not over_it(walk, "bracket"), "it goes in beside"
+    walk.do("reading", fit="gap", at="assembled", values=["0.30"], unit="mm", verdict="ok")
+    assert not over_it(walk, "cover")
+
+
 @pytest.mark.parametrize("place", [None, "preload-spacer"])
 def test_a_deviation_that_was_noted_since_lets_it_be(place: str | None) -> None:
     """Of the job or of the piece that sets it, after the last reading; what is said of another part says nothing."""
@@ -119,7 +151,7 @@ def test_a_size_that_is_chosen_and_not_in_holds_up_what_would_hide_it() -> None:
     disc = walk.bin("selective-steel").full_name
     assert over_it(walk, "brake-piston") == f"take out {disc}; chosen is 2.40 mm (it cannot be set afterwards)"
     act = act_of({"kind": "installed", "new": True})
-    refusal = judge(walk.record, act, walk.place("brake-piston"), "Ana").refusal
+    refusal = judge(Assembly(walk.record), act, walk.place("brake-piston"), "Ana").refusal
     assert f"Allowed now: take out {disc}; chosen is 2.40 mm" in refusal
 
 

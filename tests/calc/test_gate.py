@@ -860,7 +860,7 @@ def test_a_label_of_a_part_that_the_options_leave_out_opens_nothing() -> None:
     from labelkit.calc.gate import judge
     from labelkit.model.events import act_of
 
-    ruling = judge(walk.record, act_of({"kind": "removed"}), place, "Ana")
+    ruling = judge(Assembly(walk.record), act_of({"kind": "removed"}), place, "Ana")
     assert other.job == walk.view.job
     assert "leave this bin out: Ratio: 16.8 (" in ruling.refusal
     assert not ruling.overridable

@@ -9,7 +9,7 @@ import pytest
 
 from labelkit.calc.assembly import assembly_order
 from labelkit.calc.needs import findings
-from labelkit.calc.pulling import MOST_WAYS, Finding, Verdict
+from labelkit.calc.pulling import MOST_WAYS, Finding, Tree, Verdict
 from labelkit.calc.renewal import Renewal, Use, renewal
 from labelkit.calc.steps import choose, teardown
 from labelkit.errors import UsageError
@@ -391,3 +391,22 @@ def test_too_many_open_options_are_refused() -> None:
 
     with pytest.raises(UsageError, match=r"the options o0, o1, .* are open: over 1024 ways"):
         renew(f"options: {{{options}}}\nparts:\n{parts}\n- {{id: always, name: Always}}\n")
+
+
+def test_what_pulls_what_is_worked_out_once_for_a_removal_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each event makes another state of the record, and each state asks what must be new."""
+    made: list[Profile] = []
+    first = Tree.__init__
+
+    def count(self: Tree, profile: Profile, chosen: Mapping[str, str | None]) -> None:
+        made.append(profile)
+        first(self, profile, chosen)
+
+    monkeypatch.setattr(Tree, "__init__", count)
+    profile = profile_of(HEAD + REASONS).profile
+    for removal in (teardown(profile, {}), teardown(profile, {})):
+        for verdict in ("condemned", "lost"):
+            found = {0: Finding(verdict)}
+            assert renewal(profile, removal, assembly_order(profile, removal), found, {}).uses
+
+    assert len(made) == 2, "one for each removal order"
