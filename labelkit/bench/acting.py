@@ -191,9 +191,9 @@ def send(
     return redirect(then, 303)
 
 
-def shown(page: str, asked: Asked) -> Response:
-    """Return a page with the status that tells whether a form of it was refused."""
-    return Response(page, asked.status, mimetype="text/html")
+def answered(sent: AnyResponse | Asked, page: Callable[[Asked], str]) -> AnyResponse:
+    """Return the way on from what was sent, or the page that asks again, its status telling that it was refused."""
+    return Response(page(sent), sent.status, mimetype="text/html") if isinstance(sent, Asked) else sent
 
 
 def _as_sent(record: Record, form: str) -> Asked:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from flask import Flask, Response, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, shown
+from labelkit.bench.acting import Asked, answered
 from labelkit.bench.captureend import add_capture_end
 from labelkit.bench.capturefiles import add_capture_files
 from labelkit.bench.capturelabels import add_capture_labels
@@ -89,8 +89,8 @@ def _started(bench: Bench, captures: Captures) -> AnyResponse:
     if len(serial) > 60:
         faults["serial"] = _("allowed: up to 60 letters and digits")
     if faults:
-        asked = Asked(0, "start", True, form, faults=faults)
-        return shown(_list_page(bench, captures, asked), asked)
+        wrong = Asked(0, "start", True, form, faults=faults)
+        return answered(wrong, lambda asked: _list_page(bench, captures, asked))
     # Gloves tap twice: the second form finds the capture that the first one began.
     token = form_token()
     again = next((each.job for each in captures.all() if captures.written(each.job, token)), None)
@@ -117,8 +117,8 @@ def _told_anew(bench: Bench, captures: Captures, draft: Draft) -> AnyResponse:
             faults[""] = problem_words(error.problems[0])
         except UsageError as error:
             faults[""] = str(error)
-    asked = Asked(draft.version.number, "header", True, form, faults=faults)
-    return shown(_unit_page(bench, draft, asked), asked)
+    wrong = Asked(draft.version.number, "header", True, form, faults=faults)
+    return answered(wrong, lambda asked: _unit_page(bench, draft, asked))
 
 
 def _typed() -> dict[str, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Flask, flash, redirect, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, answered, cautions_of, nothing_asked, send
 from labelkit.bench.capturepages import of_all
 from labelkit.bench.capturework import Captures, Draft
 from labelkit.bench.web import Bench
@@ -40,7 +40,7 @@ def add_capture_end(app: Flask, bench: Bench, captures: Captures) -> None:
         bench.people.work_on(number)
         told = ngettext("{count} part is out", "{count} parts are out", len(wishes)).format(count=len(wishes))
         answer = send(bench, view, wishes, form="out", then=url_for("job", number=number), told=told)
-        return shown(_end_page(bench, draft, answer), answer) if isinstance(answer, Asked) else answer
+        return answered(answer, lambda asked: _end_page(bench, draft, asked))
 
     @app.post("/capture/<int:number>/done")
     def capture_done(number: int) -> AnyResponse:

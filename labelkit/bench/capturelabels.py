@@ -9,7 +9,7 @@ from dataclasses import replace
 from flask import Flask, Response, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, shown
+from labelkit.bench.acting import Asked, answered
 from labelkit.bench.capturework import Captures
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
@@ -55,8 +55,8 @@ def add_capture_labels(app: Flask, bench: Bench, captures: Captures) -> None:
         """Keep what the labels are printed on, and in which language, as `labelkit kit` does; offer the wanted ones."""
         view, typed = view_of(number), {name: text.strip() for name, text in request.form.items()}
         if faults := _faults(view, typed):
-            asked = Asked(0, "labels", True, typed, faults=faults)
-            return shown(_page(bench, view, asked, "", 1), asked)
+            wrong = Asked(0, "labels", True, typed, faults=faults)
+            return answered(wrong, lambda asked: _page(bench, view, asked, "", 1))
         with bench.store.changing():
             job = bench.store.job(number)
             bench.store.update_job(replace(job, stocks=replace(job.stocks, labels=typed["stock"]), language=spoken()))

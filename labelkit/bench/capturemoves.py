@@ -9,7 +9,7 @@ from flask import Flask, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import captureseats, capturetree
-from labelkit.bench.acting import Asked, shown
+from labelkit.bench.acting import Asked, answered
 from labelkit.bench.capturepages import part_page
 from labelkit.bench.capturetree import Captured, Unit
 from labelkit.bench.capturewords import problem_words
@@ -65,7 +65,7 @@ def _unmoved(bench: Bench, draft: Draft, part: int, way: str, words: str) -> Any
         return redirect(url_for("capture_part", number=draft.job, part=part) + "#order", 303)
     empty = next((name for name in _MOVES[way] if not request.form.get(name, "").strip()), _MOVES[way][-1])
     wrong = Asked(0, way, True, request.form, faults={empty: words})
-    return shown(part_page(bench, draft, part, wrong), wrong)
+    return answered(wrong, lambda asked: part_page(bench, draft, part, asked))
 
 
 def _gathered(unit: Unit, part: int, fresh: int) -> tuple[Unit, str]:

@@ -9,7 +9,7 @@ from flask import Flask, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import captureseats, capturetree
-from labelkit.bench.acting import Asked, shown
+from labelkit.bench.acting import Asked, answered
 from labelkit.bench.captureagain import typed_again
 from labelkit.bench.captureform import KINDS, sizes_in, sizes_of, told, typed_of
 from labelkit.bench.capturemoves import fault_words, tell_moved
@@ -141,9 +141,9 @@ def _sent(bench: Bench, captures: Captures, draft: Draft, part: Captured) -> Any
             return redirect(url_for("capture_next", number=number, inside=where.get("inside")), 303)
     typed = {key: value for key, value in request.form.items() if key not in ("csrf", "token", "kept")}
     called = {f"size-{size.name}": size.words for size in sizes_of(kind)}
-    asked = Asked(draft.version.number, "part", True, typed, faults=faults, called=called)
-    page = how_page(bench, draft, replace(new, name=new.name or part.name, photos=photos), kind, where, asked)
-    return shown(page, asked)
+    wrong = Asked(draft.version.number, "part", True, typed, faults=faults, called=called)
+    again = replace(new, name=new.name or part.name, photos=photos)
+    return answered(wrong, lambda asked: how_page(bench, draft, again, kind, where, asked))
 
 
 def _photos_sent(bench: Bench) -> tuple[tuple[str, ...], str]:

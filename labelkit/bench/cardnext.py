@@ -91,8 +91,7 @@ def _old_piece(about: About, goes_in: bool) -> tuple[str, ...]:
         return ("washed",)
     builds = goes_in and about.assembly.is_built(place)
     uncounted = ["count"] if place.is_uncounted and count_question(record, place) else []
-    forms = [*uncounted, *_before(record, place), *(["installed"] if place.stage in _LIES else [])]
-    forms += ["joined"] if builds else []
+    forms = [*uncounted, *_before(record, place), *["installed"] * (place.stage in _LIES), *["joined"] * builds]
     dirty = gets_clean(record, place) and is_dirty(place)
     if goes_in and not (uncounted or dirty or unanswered(place)) and (builds or _goes_back(record)):
         # Nothing is left to do before.

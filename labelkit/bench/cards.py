@@ -8,7 +8,7 @@ from flask import Flask, Response, jsonify, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.about import About
-from labelkit.bench.acting import Asked, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, answered, nothing_asked, send
 from labelkit.bench.cardforms import wanted
 from labelkit.bench.cardnext import going_together
 from labelkit.bench.cardview import card_state
@@ -84,10 +84,12 @@ def add_cards(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
             also=also,
             then=here if then == "/" else then,
         )
-        if isinstance(answer, Asked):
-            answer = replace(answer, called=point_fields(about.place))
-            return shown(_page(bench, catalogue, view, found, code, answer), answer)
-        return answer
+
+        def page(asked: Asked) -> str:
+            called = replace(asked, called=point_fields(about.place))
+            return _page(bench, catalogue, view, found, code, called)
+
+        return answered(answer, page)
 
 
 def _about(bench: Bench, catalogue: Catalogue, view: JobView, found: Bin, code: str) -> About:

@@ -9,7 +9,7 @@ from typing import Any
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, answered, cautions_of, nothing_asked, send
 from labelkit.bench.points import odd_reading, reading_of
 from labelkit.bench.typed import figure, figures_alike
 from labelkit.bench.web import Bench
@@ -56,9 +56,7 @@ def add_corrections(app: Flask, bench: Bench) -> None:
                     faults["sure"] = keptnotes.asked(odd)
             wishes.append(Wish(right, wrong.place, dict.fromkeys(right, "right")))
         answer = send(bench, view, wishes, form="correct", then=_way_back(view, wrong), faults=faults)
-        if isinstance(answer, Asked):
-            return shown(_page(bench, view, wrong, answer), answer)
-        return answer
+        return answered(answer, lambda asked: _page(bench, view, wrong, asked))
 
 
 def _event(bench: Bench, view: JobView, number: int) -> Event:

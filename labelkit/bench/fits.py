@@ -74,12 +74,8 @@ def add_fits(app: Flask, bench: Bench) -> None:
         acts = wishes(form, answer, faults) if answer is not None else []
         if not acts:
             faults.setdefault("", _("look at the sum first"))
-        then = url_for("fit", number=number, name=name)
-        asked = acting.send(bench, view, acts, form="fit", then=then, faults=faults)
-        if isinstance(asked, Asked):
-            text = _page(bench, view, name, request.form, asked)[0]
-            return acting.shown(text, asked)
-        return asked
+        sent = acting.send(bench, view, acts, form="fit", then=url_for("fit", number=number, name=name), faults=faults)
+        return acting.answered(sent, lambda asked: _page(bench, view, name, request.form, asked)[0])
 
 
 def _known(view: JobView, name: str) -> str:

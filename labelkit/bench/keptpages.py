@@ -127,22 +127,17 @@ class KeptPages:
         if made_of is None:
             return answer
         body = b"".join(answer)
-        self._keep(sent, made_of, *told[-1], body)
+        status, headers = told[-1]
+        if status == "200 OK":
+            self._keep(sent, _Answer(made_of, headers.copy(), Page(body)))
         return ClosingIterator([body], getattr(answer, "close", None))
 
-    def _keep(
-        self,
-        sent: tuple[str | None, ...],
-        made_of: MadeOf,
-        status: str,
-        headers: list[tuple[str, str]],
-        body: bytes,
-    ) -> None:
+    def _keep(self, sent: tuple[str | None, ...], answer: _Answer) -> None:
         """Keep an answer that is nothing but a page; a cookie that is set is set once."""
-        plain = status == "200 OK" and all(name != "Set-Cookie" for name, _value in headers)
+        plain = all(name != "Set-Cookie" for name, _value in answer.headers)
         # A page that was made while its job was changed may be of neither state.
-        if plain and sum(map(len, filter(None, sent))) <= _LONGEST and self._holds(made_of):
-            self._answers[sent] = _Answer(made_of, headers.copy(), Page(body))
+        if plain and sum(map(len, filter(None, sent))) <= _LONGEST and self._holds(answer.made_of):
+            self._answers[sent] = answer
 
     def _holds(self, made_of: MadeOf) -> bool:
         """Say whether a page would be made the same now."""

@@ -63,10 +63,8 @@ def add_packs(app: Flask, bench: Bench) -> None:
         faults = {} if scan.complete else {"": scan.refusal or rest}
         wish = Wish({"kind": "noted", "note": told}, packed.ordinal)
         then = url_for("show", code=view.code(packed))
-        asked = acting.send(bench, view, [wish], form="pack", then=then, faults=faults)
-        if isinstance(asked, Asked):
-            return acting.shown(_page(bench, view, packed, laid, "", asked), asked)
-        return asked
+        answer = acting.send(bench, view, [wish], form="pack", then=then, faults=faults)
+        return acting.answered(answer, lambda asked: _page(bench, view, packed, laid, "", asked))
 
 
 def _pack(view: JobView, step: str) -> Bin:

@@ -146,9 +146,7 @@ def add_parts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         answer = acting.send(
             bench, view, wishes, form=name, then=then, told=told if name == "all" else "", faults=faults
         )
-        if isinstance(answer, Asked):
-            return acting.shown(_page(bench, view, catalogue, answer), answer)
-        return answer
+        return acting.answered(answer, lambda asked: _page(bench, view, catalogue, asked))
 
 
 def tray_of(view: JobView, found: Supply, ordinal: int) -> Tray | None:

@@ -12,7 +12,7 @@ from flask import Flask, Response, request, url_for
 from werkzeug.formparser import FormDataParser
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, send, shown
+from labelkit.bench.acting import Wish, answered, send
 from labelkit.bench.cards import inside_asked
 from labelkit.bench.signin import local_path
 from labelkit.bench.web import Bench
@@ -62,18 +62,18 @@ def add_pictures(app: Flask, bench: Bench) -> None:
             faults=faults,
             also=lambda: bench.store.journal.keep_picture(data),  # what is refused leaves no picture behind
         )
-        if isinstance(answer, Asked):
-            page = bench.fill(
+        return answered(
+            answer,
+            lambda asked: bench.fill(
                 "photo.html",
                 title=_("Take the photo again"),
                 job=view.job.number,
-                asked=answer,
+                asked=asked,
                 part=record.at(ordinal).name,
                 code=code,
                 inside=request.form.get("inside", ""),
-            )
-            return shown(page, answer)
-        return answer
+            ),
+        )
 
     @app.get("/<code>/picture/<sha256>")
     def picture(code: str, sha256: str) -> AnyResponse:

@@ -61,9 +61,7 @@ def add_receiving(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         wishes = [Wish(act, new.ordinal) for act in came.acts]
         then = url_for("receive", code=read_scan(code))
         answer = acting.send(bench, view, wishes, form=_FORM, then=then, faults=came.faults, tells=came.tells)
-        if isinstance(answer, Asked):
-            return acting.shown(_page(bench, view, new, catalogue, answer), answer)
-        return answer
+        return acting.answered(answer, lambda asked: _page(bench, view, new, catalogue, asked))
 
 
 def _find(bench: Bench, code: str) -> tuple[JobView, Bin | Inside]:

@@ -37,12 +37,9 @@ def add_sign_off(app: Flask, bench: Bench) -> None:
         view = bench.lookup.view(number)
         name = request.form.get("form", "")
         wishes, faults = _wishes(bench, view, name)
-        then = url_for("sign_off", number=number)
-        told = _told(wishes).format(who=bench.people.name)
+        then, told = url_for("sign_off", number=number), _told(wishes).format(who=bench.people.name)
         answer = acting.send(bench, view, wishes, form=name, then=then, faults=faults, told=told)
-        if isinstance(answer, Asked):
-            return acting.shown(_page(bench, view, answer), answer)
-        return answer
+        return acting.answered(answer, lambda asked: _page(bench, view, asked))
 
 
 def _page(bench: Bench, view: JobView, asked: Asked | None = None) -> str:
@@ -152,7 +149,6 @@ def _wishes(bench: Bench, view: JobView, name: str) -> tuple[list[Wish], dict[st
         faults["signed_by"] = other.format(typed=typed[:60], who=who)
     note = in_one_line((seen, form.get("note", "").strip()))
     statement = keptnotes.as_kept(form.get("statement", ""))
-    wishes = [Wish({"kind": "signature", "statement": statement, "note": note})]
-    if form.get("do") == "close":
-        wishes.append(Wish({"kind": "closed"}))
-    return wishes, faults
+    signs = Wish({"kind": "signature", "statement": statement, "note": note})
+    closes = [Wish({"kind": "closed"})] if form.get("do") == "close" else []
+    return [signs, *closes], faults

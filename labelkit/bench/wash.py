@@ -8,7 +8,7 @@ from typing import Final
 from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from labelkit.bench.acting import Asked, Wish, cautions_of, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, answered, cautions_of, nothing_asked, send
 from labelkit.bench.openlist import place_address
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
@@ -63,9 +63,7 @@ def add_wash(app: Flask, bench: Bench) -> None:
         told = clean.format(count=len(here)) if name == "washed" else ""
         then = url_for("wash", number=number)
         answer = send(bench, view, wishes if here else [], form=name, then=then, faults=faults, told=told)
-        if isinstance(answer, Asked):
-            return shown(_page(bench, view, answer, chosen), answer)
-        return answer
+        return answered(answer, lambda asked: _page(bench, view, asked, chosen))
 
 
 def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, ...] | None = None) -> str:

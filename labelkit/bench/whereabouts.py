@@ -10,7 +10,7 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench.about import About
-from labelkit.bench.acting import Asked, Wish, kind_of, nothing_asked, send, shown
+from labelkit.bench.acting import Asked, Wish, answered, kind_of, nothing_asked, send
 from labelkit.bench.cardnext import forms_of
 from labelkit.bench.openlist import listed_points, place_address, way_in
 from labelkit.bench.options import setting
@@ -74,9 +74,7 @@ def add_whereabouts(app: Flask, bench: Bench, catalogue: Catalogue) -> None:
         name = request.form.get("form", "")
         then = url_for("job", number=number)
         answer = _option(bench, view, name, then) if kind_of(name) == "option" else _plain(bench, view, name, then)
-        if isinstance(answer, Asked):
-            return shown(_page(bench, view, catalogue, answer), answer)
-        return answer
+        return answered(answer, lambda asked: _page(bench, view, catalogue, asked))
 
 
 _FORMS: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {

@@ -60,8 +60,7 @@ def look_words(up: str | None, clock: str | None) -> str:
         up: the face, as it was written; what the card says is in capitals, with its own "up" or "down".
         clock: the hour, or what was there, as it was written.
     """
-    alone = not up or up.isupper() or tells_itself(up)
-    face = up if alone else _("{face} up").format(face=up)
+    face = up if not up or up.isupper() or tells_itself(up) else _("{face} up").format(face=up)
     # Whoever writes more than the hour says what is there.
     hour = _("at {clock}").format(clock=clock) if clock and clock[0].isdigit() else clock
     return ", ".join(filter(None, (face, hour)))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Final, cast
 
 import numpy as np
@@ -22,6 +23,7 @@ _ENLARGE_UP_TO: Final = 6_000_000
 _MODEL_2: Final = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)
 # The decoder finds no pure symbol when it is asked for model 2 alone.
 _PURE: Final = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+_read: Final = partial(zxingcpp.read_barcodes, try_invert=False, text_mode=zxingcpp.TextMode.Plain)
 _THRESHOLDS: Final = (
     ("local", zxingcpp.Binarizer.LocalAverage),
     ("global", zxingcpp.Binarizer.GlobalHistogram),
@@ -73,13 +75,11 @@ def _steps(image: Grey) -> Iterator[list[Reading]]:
     """Take one step after the other and yield what each of them reads."""
     yield _read_at(image, image, 1, "plain")
     scale = 2 if image.size <= _ENLARGE_UP_TO else 1
-    larger = image
+    larger = enlarged(image) if scale == 2 else image
     if scale == 2:
-        larger = enlarged(image)
         yield _read_at(larger, image, scale, "enlarged")
-    yield _read_at(local_contrast(larger), image, scale, "local contrast")
-    yield _read_at(median(larger), image, scale, "median")
-    yield _read_at(closed(larger), image, scale, "closed")
+    for name, changed in (("local contrast", local_contrast), ("median", median), ("closed", closed)):
+        yield _read_at(changed(larger), image, scale, name)
 
 
 def read_modules(dark: Flags) -> str | None:
@@ -93,9 +93,7 @@ def read_modules(dark: Flags) -> str | None:
     """
     picture = np.pad(np.where(dark, np.uint8(0), np.uint8(255)), 4, constant_values=255)
     large = np.kron(picture, np.ones((4, 4), np.uint8))
-    for symbol in zxingcpp.read_barcodes(
-        large, _PURE, try_rotate=False, try_invert=False, is_pure=True, text_mode=zxingcpp.TextMode.Plain
-    ):
+    for symbol in _read(large, _PURE, try_rotate=False, is_pure=True):
         if symbol.valid and _version(symbol) == (len(dark) - 17) // 4:
             return symbol.text
     return None
@@ -136,9 +134,7 @@ def _read_at(changed: Grey, image: Grey, scale: int, name: str) -> list[Reading]
     found: list[Reading] = []
     for threshold, binarizer in _THRESHOLDS:
         how = f"{name}, {threshold} threshold"
-        for symbol in zxingcpp.read_barcodes(
-            changed, _MODEL_2, try_invert=False, binarizer=binarizer, text_mode=zxingcpp.TextMode.Plain
-        ):
+        for symbol in _read(changed, _MODEL_2, binarizer=binarizer):
             corners = _corners(symbol.position) / scale
             if symbol.valid and not _lies_on(corners, found):
                 found.append(reading(image, symbol.text, corners, version=_version(symbol), how=how))

@@ -53,8 +53,7 @@ def local_means(image: Grey, radius: int) -> NDArray[np.float32]:
     """Return the mean of 2 x radius + 1 pixels square around each pixel; at the edge, of what there is."""
     sums = np.pad(image, ((1, 0), (1, 0))).astype(np.int32).cumsum(axis=0, dtype=np.int32).cumsum(axis=1)
     height, width = image.shape
-    top, bottom = _span(height, radius)
-    left, right = _span(width, radius)
+    (top, bottom), (left, right) = (_span(length, radius) for length in (height, width))
     rows = sums[bottom] - sums[top]
     total = (rows[:, right] - rows[:, left]).astype(np.float32)
     counts = ((bottom - top)[:, None] * (right - left)[None, :]).astype(np.float32)
@@ -78,8 +77,7 @@ def local_contrast(image: Grey, *, tiles: int = 8, limit: float = 6.0) -> Grey:
     for y in range(tiles):
         for x in range(tiles):
             curves[y, x] = _curve(image[rows[y] : rows[y + 1], columns[x] : columns[x + 1]], limit)
-    above, down = _blend(height, tiles)
-    before, across = _blend(width, tiles)
+    (above, down), (before, across) = (_blend(length, tiles) for length in (height, width))
     below, after = np.minimum(above + 1, tiles - 1), np.minimum(before + 1, tiles - 1)
 
     def row_of(tile: NDArray[np.intp]) -> NDArray[np.float32]:

@@ -67,7 +67,6 @@ class Lookup:
         self._view = lru_cache(_KEPT_VIEWS)(self._read)
         self._seen = lru_cache(_KEPT_VIEWS)(self._at_state)
         self._alike = lru_cache(_KEPT_JOBS)(self._worked_out)
-        self._profile = lru_cache(_KEPT_JOBS)(_profile_of)
 
     def find(self, text: str) -> tuple[JobView, Bin]:
         """Return the job and the bin that a text leads to.
@@ -169,9 +168,10 @@ class Lookup:
         return JobView(replace(job, source=alike.job.source), alike.profile, self._store.secret, alike)
 
     def _worked_out(self, unit: _Unit) -> JobView:
-        return JobView(unit.job, self._profile(unit.job.source, unit.job.file), self._store.secret)
+        return JobView(unit.job, _profile_of(unit.job.source, unit.job.file), self._store.secret)
 
 
+@lru_cache(_KEPT_JOBS)
 def _profile_of(source: bytes, file: str) -> Profile:
     return parse_profile(source, file, None).profile
 

@@ -75,12 +75,15 @@ def test_jobs_share_a_profile_that_is_read_once(store: Store, monkeypatch: pytes
     read = []
     parse = lookup.parse_profile
     monkeypatch.setattr(lookup, "parse_profile", lambda *words: read.append(words) or parse(*words))
+    unit = pump(PUMP + "# like no other that this process has read\n")
     for number in range(5):
-        open_job(store, pump(), serial=str(number))
+        open_job(store, unit, serial=str(number))
     find = Lookup(store)
     views = [find.of_job(job) for job in store.jobs()]
+    again = Lookup(store).view(1)
 
     assert [1, 2, 3, 4, 5] == [view.job.number for view in views]
+    assert views[0].profile is again.profile
     assert 1 == len(read)
 
 
