@@ -93,9 +93,7 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
             "started": {each.ordinal for each in baskets} if chosen is None else set(chosen),
             "washed": inside if chosen is None else set(chosen),
         },
-        cautions=worst_first(
-            cautions_of(record, WashStarted(places=tuple(each.ordinal for each in baskets)), None, who)
-        ),
+        cautions=cautions_of(record, WashStarted(places=tuple(each.ordinal for each in baskets)), None, who),
         drying=_drying(record, who),
         notices=notices(record, WashStarted(places=tuple(place.item.ordinal for place in dirty)), None),
         closed=record.closed is not None,

@@ -169,12 +169,14 @@ def signal_of(text: str) -> str:
 
 
 def worst_first(texts: Iterable[str]) -> tuple[str, ...]:
-    """Return cautions once each, the worst signal word first; what has none, since it hurts nobody, last.
+    """Return cautions once each: which way a left-hand thread turns, then the worst signal word first.
+
+    What has no signal word hurts nobody, and stands last.
 
     Source: of grouped cautions the most severe stands first (common practice, no source).
     """
-    ranks = {signal: rank for rank, signal in enumerate(SIGNALS)}
-    return tuple(sorted(dict.fromkeys(texts), key=lambda text: ranks.get(signal_of(text), len(ranks))))
+    ranks = {signal: rank for rank, signal in enumerate(SIGNALS)} | dict.fromkeys(_LEFT_HAND.values(), -1)
+    return tuple(sorted(dict.fromkeys(texts), key=lambda text: ranks.get(text, ranks.get(signal_of(text), len(ranks)))))
 
 
 def said(text: str) -> str:

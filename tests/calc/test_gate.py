@@ -1117,8 +1117,10 @@ def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> Non
 
 def test_the_worst_caution_is_asked_first() -> None:
     """Of all that goes into the washer, whatever the order of the parts; the same order when it is taken out."""
-    given = ("CAUTION: hot", "turn clockwise", "WARNING: heavy", "NOTICE: dry it", "CAUTION: hot", "DANGER: falls")
-    assert worst_first(given) == ("DANGER: falls", "WARNING: heavy", "CAUTION: hot", "NOTICE: dry it", "turn clockwise")
+    left = "LEFT-HAND thread: turn clockwise to loosen"
+    given = ("CAUTION: hot", "Up: lip", left, "WARNING: heavy", "NOTICE: dry it", "CAUTION: hot", "DANGER: falls")
+    worst = ("DANGER: falls", "WARNING: heavy", "CAUTION: hot", "NOTICE: dry it")
+    assert worst_first(given) == (left, *worst, "Up: lip")
 
     walk = reducer()
     walk.take_apart()
