@@ -16,7 +16,7 @@ from labelkit.bench.keptpages import TOKEN
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.allowed import Assembly
-from labelkit.calc.cautions import cautions, said, signal_of
+from labelkit.calc.cautions import cautions, said, signal_of, worst_first
 from labelkit.calc.gate import Ruling, bare, judge
 from labelkit.calc.record import Record, record_of
 from labelkit.errors import UsageError
@@ -131,7 +131,7 @@ def cautions_of(record: Record, act: Act, place: int | None, who: str) -> tuple[
     """Return the cautions to show, with a box to tick, before an act is accepted from this person."""
     own, general = cautions(record, act, place)
     ticked = record.ticked(who)
-    return (*own, *(text for text in general if text not in ticked))
+    return worst_first((*own, *(text for text in general if text not in ticked)))
 
 
 def send(

@@ -174,7 +174,7 @@ def _told(bench: Bench, title: str, words: str, status: int, left_out_of: int | 
         return jsonify(error=words)
     asked = request.view_args or {}
     typed = request.args.get("code", asked.get("code", ""))[:_CODE]
-    page = bench.fill("told.html", title=title, words=words, left_out_of=left_out_of, typed=typed, autofocus=True)
+    page = bench.fill("told.html", title=title, words=words, left_out_of=left_out_of, mistyped=typed, autofocus=True)
     return Response(page, status, mimetype="text/html")
 
 

@@ -13,7 +13,7 @@ from labelkit.bench.openlist import place_address
 from labelkit.bench.typed import whole
 from labelkit.bench.web import Bench
 from labelkit.calc.apart import before_wash, hosts
-from labelkit.calc.cautions import notices
+from labelkit.calc.cautions import notices, worst_first
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
 from labelkit.calc.washing import cleanable, in_washer, is_dirty, is_washed, treated
@@ -101,11 +101,8 @@ def _page(bench: Bench, view: JobView, asked: Asked | None, chosen: tuple[int, .
 
 def _drying(record: Record, who: str) -> tuple[str, ...]:
     """Return the cautions of parts that are marked clean together."""
-    found: dict[str, None] = {}
-    for ordinal in cleanable(record):
-        if is_dirty(record.at(ordinal)):
-            found |= dict.fromkeys(cautions_of(record, Washed(), ordinal, who))
-    return tuple(found)
+    dirty = (ordinal for ordinal in cleanable(record) if is_dirty(record.at(ordinal)))
+    return worst_first(text for ordinal in dirty for text in cautions_of(record, Washed(), ordinal, who))
 
 
 def _first(view: JobView, record: Record, place: PlaceRecord) -> Load:

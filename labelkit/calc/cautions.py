@@ -6,6 +6,7 @@ A `notice` is not about injury and is not ticked. Signal words by the meaning of
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Final
 
 from labelkit import language
@@ -114,7 +115,10 @@ def weight_at(part: Part, *moments: Moment) -> list[Hazard]:
 
 
 def _said_at(record: Record, act: Act, place: int | None) -> tuple[list[tuple[Hazard, str]], list[Hazard]]:
-    """Return what is said of the parts of an act, each with the name to say with it, and of the whole unit."""
+    """Return what is said of the parts of an act, each with the name to say with it, and of the whole unit.
+
+    The worst stands first in both.
+    """
     of_a_fit = isinstance(act, Reading) and act.fit is not None
     moments: tuple[Moment, ...] = () if of_a_fit else _MOMENTS.get(type(act), ())
     if not moments:
@@ -132,7 +136,8 @@ def _said_at(record: Record, act: Act, place: int | None) -> tuple[list[tuple[Ha
         for inner in () if still else carried(record, each):
             risks = hazards_at(inner.item.part, moments[0])
             told += [(risk, inner.name) for risk in risks if washed or risk.at is None]
-    return told, of_the_unit
+    told.sort(key=lambda pair: SIGNALS.index(pair[0].signal))
+    return told, sorted(of_the_unit, key=lambda hazard: SIGNALS.index(hazard.signal))
 
 
 def _is_left_hand(record: Record, act: Act, place: int) -> bool:
@@ -161,6 +166,17 @@ def signal_of(text: str) -> str:
     """Return the signal word that a caution begins with, in lower case; empty when it has none."""
     word = text.partition(":")[0].lower()
     return word if word in SIGNALS else ""
+
+
+def worst_first(texts: Iterable[str]) -> tuple[str, ...]:
+    """Return cautions once each: which way a left-hand thread turns, then the worst signal word first.
+
+    What has no signal word hurts nobody, and stands last.
+
+    Source: of grouped cautions the most severe stands first (common practice, no source).
+    """
+    ranks = {signal: rank for rank, signal in enumerate(SIGNALS)} | dict.fromkeys(_LEFT_HAND.values(), -1)
+    return tuple(sorted(dict.fromkeys(texts), key=lambda text: ranks.get(text, ranks.get(signal_of(text), len(ranks)))))
 
 
 def said(text: str) -> str:

@@ -32,8 +32,10 @@ _LEAST: Final = 0.5
 # Widths are sums of floats; this much over the edge, mm, is rounding and nothing that a printer shows.
 _ROUNDING: Final = 1e-6
 _PIECES: Final = re.compile(r"[^-/]+[-/]*|[-/]+")
-# Where lines break: not between a figure and its unit, which are read as one.
-_GAPS: Final = re.compile(rf" (?!(?<=\d )(?:{'|'.join(map(re.escape, FACTORS))})(?!\w))")
+# Where lines break: not between a figure and its unit, nor round the cross of sizes, which are read as one.
+_GAPS: Final = re.compile(
+    rf" (?!(?<=\d )(?:{'|'.join(map(re.escape, FACTORS))})(?!\w))(?!(?<=\d )[x×] \d)(?!(?<=\d [x×] )\d)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,9 +182,9 @@ def _shorten(string: str, width: float, size: float, face: str = "regular") -> s
 def wrap(string: str, width: float, size: float, max_lines: int, face: str = "regular") -> Wrapped:
     """Break a text into the fewest lines, and those as even as they can be.
 
-    Lines break at spaces, but between a figure and its unit, and after a hyphen or a slash, only in a word that is
-    wider than the room. Where the text needs more than `max_lines`, each line takes as many words as it holds, and the
-    last ends in an ellipsis; so does a piece of a word that fits on no line.
+    Lines break at spaces, but not between a figure and its unit or round the cross of sizes, and after a hyphen or a
+    slash; within these in a word that is wider than the room. Where the text needs more than `max_lines`, each line
+    takes as many words as it holds, and the last ends in an ellipsis; so does a piece of a word that fits on no line.
 
     Args:
         string: what it says; an empty text gives no line.

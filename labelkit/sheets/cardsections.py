@@ -132,7 +132,7 @@ def _watch(view: JobView, each: Bin | Inside) -> Section:
     if part.out and part.out.look_under:
         lines.append(Line(_("Look underneath"), part.out.look_under, tone="loud"))
     for other in part.look_alike:
-        lines.extend(_link(view, each, _("Not the same as"), other.part, other.tell or "", tone="loud"))
+        lines.extend(_link(view, each, _("Do not mix up with"), other.part, other.tell or "", tone="loud"))
     for name in part.pair:
         lines.extend(_link(view, each, _("Matched with"), name))
     for name in part.keep_with:

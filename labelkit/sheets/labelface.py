@@ -9,7 +9,7 @@ label leaves out the last rows, and nothing is ever set smaller than can be read
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from typing import Final
@@ -40,6 +40,8 @@ _SITS_ROW: Final = 1.6
 _BOTH_ROWS: Final = 12.0
 # As wide as codes get, so that those of one stock all stand on one line with the job, or none does.
 _WIDE_CODE: Final = "8W8M-8W8M-8W8"
+# The last rows of a label, by the height of their letters, mm.
+Foot = Callable[[float], Sequence[Row]]
 
 
 @dataclass
@@ -64,6 +66,7 @@ class Face:
     card: bool = False
     shortened: list[str] = field(default_factory=list)
     _step_em: float = 0.0
+    _line_em: float = math.inf
 
     def group(self) -> Group:
         """Return everything on the label as a group named for its step."""
@@ -85,6 +88,11 @@ class Face:
     @cached_property
     def _small(self) -> float:
         return max(LEAST, self._letters * 0.56)
+
+    @cached_property
+    def _further(self) -> float:
+        """Wanted height of the letters of further lines, mm: on a tall label they are read from as far as the rest."""
+        return min(self._small * self._grown, MUST)
 
     @cached_property
     def _gap(self) -> float:
@@ -128,7 +136,7 @@ class Face:
         beside = found[0].x - self._clear - self.box.x
         to = Measures(self._letters, self._grown, (beside,), self.shortened.append, self._loudest)
         wide = replace(to, widths=(beside, self.box.width))
-        facts, foot = tuple(self._further_lines()), self._foot(found)
+        facts, foot = tuple(self._further_lines()), partial(self._foot, found)
         if len(found) == 1:
             rows = [*self._head(self.box.height * 0.32, wide), *self._sits(wide), *self._loud(wide)]
             kept, left = self._kept(self.box, found, rows, facts, foot)
@@ -148,34 +156,53 @@ class Face:
         low = replace(to, widths=(self._beside(found, second, lower.height).width,))
         loud = [*(() if sits_above else self._sits(low)), *(() if loud_above else self._loud(low))]
         below, left = self._kept(lower, found, loud, facts, foot)
-        kept, left = self._kept(upper, found[:1], rows, left, ())
+        kept, left = self._kept(upper, found[:1], rows, left, lambda _cap: ())
         return self._with_place([*self._placed(upper, found[:1], kept), *self._placed(lower, found, below)], left)
 
     def _kept(
-        self, zone: Box, found: Sequence[Box], rows: Sequence[Row], facts: Sequence[str], foot: Sequence[Row]
+        self, zone: Box, found: Sequence[Box], rows: Sequence[Row], facts: Sequence[str], foot: Foot
     ) -> tuple[list[Variant], list[str]]:
         """Return what stands in a zone, from its top, and the further facts for which it has no room.
 
         Each fact has a line of its own as long as there is height for one, and stands behind another where there is
-        none.
+        none. On a tall label these lines are large where all facts have room so.
         """
-        lines = [(self._line_row(Rank.FURTHER + place, words),) for place, words in enumerate(facts)]
-        room = partial(self._beside, found)
-        kept = self._fitting(zone, [*rows, *lines, *foot], room)
+        kept, said, left = self._said(zone, found, rows, facts, foot, self._further)
+        if left:
+            kept, said, left = self._said(zone, found, rows, facts, foot, self._small)
         if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
             self.shortened.append(" · ".join(fact.words for fact in self._facts()))
-        boxes = standing(kept, zone.y, self._gap, room)
-        said = {k: facts[each.rank - Rank.FURTHER] for k, each in enumerate(kept) if each.rank >= Rank.FURTHER}
-        left = []
-        for words in (each for each in facts if each not in said.values()):
-            for k, others in said.items():
-                joined = f"{others} · {words}"
-                if measure(joined, "regular", em(self._small))[0] <= boxes[k].width:
-                    kept[k], said[k] = self._line_row(kept[k].rank, joined), joined
-                    break
-            else:
-                left.append(words)
+        # Further lines are of one size, that of the longest of them.
+        ems = (width / measure(words, "regular", 1.0)[0] for words, width in said.values())
+        self._line_em = max(em(self._small), min((self._line_em, *ems)))
         return kept, left
+
+    def _said(
+        self, zone: Box, found: Sequence[Box], rows: Sequence[Row], facts: Sequence[str], foot: Foot, cap: float
+    ) -> tuple[list[Variant], dict[int, tuple[str, float]], list[str]]:
+        """Return what stands in a zone, its further lines by their place with their widths, and what has no room.
+
+        `cap`: the letters of further lines, mm; other arguments as for `_kept`.
+        """
+        lines = [(self._line_row(Rank.FURTHER + place, words, cap),) for place, words in enumerate(facts)]
+        room = partial(self._beside, found)
+        kept = self._fitting(zone, [*rows, *lines, *foot(cap)], room)
+        boxes = standing(kept, zone.y, self._gap, room)
+        said = {
+            k: (facts[each.rank - Rank.FURTHER], boxes[k].width)
+            for k, each in enumerate(kept)
+            if each.rank >= Rank.FURTHER
+        }
+        left, shown = [], {words for words, _width in said.values()}
+        for words in (each for each in facts if each not in shown):
+            joined = ((k, f"{others} · {words}", width) for k, (others, width) in reversed(said.items()))
+            fits = (each for each in joined if measure(each[1], "regular", em(cap))[0] <= each[2])
+            if (longer := next(fits, None)) is None:
+                left.append(words)
+            else:
+                k, line, width = longer
+                kept[k], said[k] = self._line_row(kept[k].rank, line, cap), (line, width)
+        return kept, said, left
 
     def _fitting(self, zone: Box, rows: Sequence[Row], room: Room) -> list[Variant]:
         """Return what fits in a zone.
@@ -282,7 +309,7 @@ class Face:
             yield _("Wash: {how}").format(how=wash)
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):
-                yield _("NOT step {step}").format(step=other.step)
+                yield _("Do not mix up with step {step}").format(step=other.step)
         if place := self._place():
             yield place
         for other in partners(view.teardown, self.each, together or ""):
@@ -295,20 +322,20 @@ class Face:
         place = self.view.place_words(self.each)
         return _("Place {place}").format(place=place) if place else ""
 
-    def _line_row(self, rank: int, words: str) -> Variant:
-        height = self._small * 1.35
+    def _line_row(self, rank: int, words: str, cap: float) -> Variant:
         width = measure(words, "regular", em(LEAST))[0] if rank >= Rank.FURTHER else 0.0
-        return Variant(rank, height, height * 1.2 * self._grown, lambda box: self._line(box, words), width)
+        return Variant(rank, cap * 1.35, self._small * 1.62 * self._grown, lambda box: self._line(box, words), width)
 
     def _line(self, box: Box, words: str, face: str = "regular") -> list[Item]:
-        set_line = fit_line(words, box.width, (em(box.height / 1.35, face), em(LEAST, face)), face)
+        largest = max(em(LEAST, face), min(em(box.height / 1.35, face), self._line_em))
+        set_line = fit_line(words, box.width, (largest, em(LEAST, face)), face)
         if set_line.shortened:
             self.shortened.append(words)
         return [set_line.at(box.x, box.y + box.height * 0.78)]
 
-    def _foot(self, found: list[Box]) -> list[Row]:
+    def _foot(self, found: Sequence[Box], cap: float) -> list[Row]:
         """Return the code and whose label it is, on one line where there is room for both, or for most of it."""
-        height = self._small * 1.35
+        height = cap * 1.35
         room = self._beside(found, self.box.bottom - height, height).width
         code, whose = grouped(self.view.code(self.each)), self._identity()
         widest = measure(_WIDE_CODE, BOLD, em(LEAST, BOLD))[0]
@@ -316,11 +343,13 @@ class Face:
         for words, rest in ((whose, ""), (begin, end)):
             if widest + measure(words, "regular", em(LEAST))[0] + LEAST * 1.5 <= room:
                 draw = partial(self._code_and_identity, code=code, whose=words)
-                both = Variant(Rank.CODE, height, height * 1.2 * self._grown, draw)
-                return [(both,), *([(self._line_row(Rank.WHOSE, rest),)] if rest else [])]
+                both = Variant(Rank.CODE, height, max(height, self._small * 1.62 * self._grown), draw)
+                return [(both,), *([(self._line_row(Rank.WHOSE, rest, cap),)] if rest else [])]
         parts = [whose] if measure(whose, "regular", em(LEAST))[0] <= room else [begin, end]
-        line = Variant(Rank.CODE, height, height * 1.15 * self._grown, lambda box: self._code(box, code))
-        return [(line,), *((self._line_row(Rank.WHOSE, words),) for words in parts)]
+        line = Variant(
+            Rank.CODE, height, max(height, self._small * 1.55 * self._grown), lambda box: self._code(box, code)
+        )
+        return [(line,), *((self._line_row(Rank.WHOSE, words, cap),) for words in parts)]
 
     def _code(self, box: Box, code: str) -> list[Item]:
         return self._line(box, code, BOLD if measure(code, BOLD, em(LEAST, BOLD))[0] <= box.width else "regular")

@@ -139,10 +139,10 @@ def sizes(form: Form) -> Sizes:
 def rings(form: Form, *, down: bool) -> tuple[tuple[Polygon, Material], ...]:
     """Return the cut faces of a form as it sits, both halves: x from the axis, z from its bottom, mm."""
     height = sizes(form).height
-    fine = _CHORD * max(height, sizes(form).reach)
     found = []
     for face in forms.section(form).whole().faces:
-        points = face.contour.polygon(fine)
+        box = face.contour.box()
+        points = face.contour.polygon(_CHORD * max(box.width, box.height))
         found.append((tuple((x, height - z) for x, z in points) if down else tuple(points), face.material))
     return tuple(found)
 

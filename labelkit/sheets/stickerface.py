@@ -156,8 +156,8 @@ class StickerFace:
             free: for how many more there is room.
         """
         code, job = grouped(self.view.new_code(self.pick.use.item)), wording.job_words(self.view.job.number)
-        whose = wording.brief_words(self.view.profile.unit, job)
-        whose = next((words for words in (whose, whose.rpartition(" · ")[0]) if self._fits(words)), job)
+        briefs = wording.whose_brief(self.view.profile.unit, job)
+        whose = next((words for words in briefs if self._fits(words)), job)
         foot = [_Row(words, most=_LARGEST_FOOT) for words in (code, whose)]
         if self._roomy:
             return [*rows, *foot]
@@ -169,9 +169,9 @@ class StickerFace:
                 break
         if 0 <= free < len(foot):
             open_ends = [(k, row.left) for k, row in enumerate(rows) if not row.right and not row.left.endswith(":")]
-            brief = f"{self.view.profile.unit.mark} · {job}"
             short = [(0, self.pick.place)] if (0, rows[0].left) in open_ends and self.pick.place else []
-            beside = [*((each, brief) for each in (*open_ends, *short)), *((each, job) for each in open_ends)]
+            # The job alone does not cost the tray its words.
+            beside = [(each, words) for words in briefs for each in (*open_ends, *(short if words != job else ()))]
             if fitting := next(((k, left, words) for (k, left), words in beside if self._fits(left, words)), None):
                 k, left, words = fitting
                 rows[k], foot = replace(rows[k], left=left, right=words), foot[:-1]

@@ -149,7 +149,7 @@ def _out(view: JobView, each: Bin) -> list[Piece]:
     if out and out.together:
         told = _("comes out with {part}").format(part=steps_words(view, each, out.together))
         pieces.append(bold(told, SMALL))
-    alike = _("not {part}: {tell}")
+    alike = _("do not mix up with {part}: {tell}")
     in_unit = {other.name for other in view.teardown.bins}
     for other in part.look_alike:
         # The same part stands in the profile once for each version.

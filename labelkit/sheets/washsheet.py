@@ -9,6 +9,7 @@ from labelkit.calc.steps import Bin
 from labelkit.calc.washing import ever_washed, treatment
 from labelkit.language import gettext as _
 from labelkit.language import noop
+from labelkit.model.part import SIGNALS
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.worksheet import Sheet, Strip, note_strip, title_strip, titled
@@ -60,8 +61,10 @@ def _wash(view: JobView, width: float) -> Iterator[Strip]:
 
 def _bins(view: JobView, wash: str | None, bins: Sequence[Bin], width: float) -> Iterator[Strip]:
     half = (width - _GAP) / 2
-    for each in bins:
-        yield from cautions(hazards_of(view, each, "wash"), width, step=each.step)
+    # Of a whole group they stand together, the worst first as everywhere.
+    found = [(hazard, each.step) for each in bins for hazard in hazards_of(view, each, "wash")]
+    for hazard, step in sorted(found, key=lambda pair: SIGNALS.index(pair[0].signal)):
+        yield from cautions([hazard], width, step=step)
     last = (_("BACK"), 20.0, "count") if wash in ("small_basket", "basket") else (_("DONE"), 20.0, "tick")
     columns = (
         Column(_("STEP"), 16.5),

@@ -108,6 +108,12 @@ def brief_words(header: Header, job: str = "") -> str:
     return " · ".join(filter(None, (f"{header.mark} r{header.revision}", job, _("invented") * header.invented)))
 
 
+def whose_brief(header: Header, job: str) -> tuple[str, ...]:
+    """Return whose a sticker is, from the fullest words to the shortest: `KR2 r5 · job 3`, `KR2 · job 3`, `job 3`."""
+    own = header.model_copy(update={"source": None})
+    return tuple(dict.fromkeys((brief_words(header, job), brief_words(own, job), f"{header.mark} · {job}", job)))
+
+
 def choice_brief(option: Option, choice: str | None) -> str:
     """Return what was chosen of an option in short: `Splined shaft`, `Ratio 16.8`; of an open one `Breather ?`.
 

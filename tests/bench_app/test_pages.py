@@ -655,6 +655,12 @@ def test_what_was_typed_with_a_photo_outlives_the_sign_in(store: Store, view: Jo
     assert "drain notch" == store.journal.events(1)[0].act.note
 
 
+def test_the_sign_in_page_has_nothing_in_its_field_for_codes(client: FlaskClient) -> None:
+    """What was typed into its own form is none of the field for codes, which a mistyped code comes back in."""
+    assert "data-typed" not in client.get("/sign-in?then=/job/1").text
+    assert 'data-typed="7K3M-9Q2X-XXX"' in client.get("/7K3M-9Q2X-XXX").text
+
+
 def test_a_card_without_a_sign_in_is_for_reading(store: Store, view: JobView, client: FlaskClient) -> None:
     """Who has the code reads the card; forms and history are for who is signed in."""
     record(store, view, NOON, ("10", {"kind": "noted", "note": "secret of the shop"}))

@@ -12,7 +12,7 @@ import pytest
 
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import loosened, next_out, readable_now
-from labelkit.calc.cautions import said
+from labelkit.calc.cautions import said, worst_first
 from labelkit.calc.fitpoints import fit_points
 from labelkit.calc.gate import right_job
 from labelkit.calc.openpoints import open_points, place_points
@@ -1115,6 +1115,21 @@ def test_what_is_heavy_is_cautioned_before_it_is_lifted_into_the_washer() -> Non
     ]
 
 
+def test_the_worst_caution_is_asked_first() -> None:
+    """Of all that goes into the washer, whatever the order of the parts; the same order when it is taken out."""
+    left = "LEFT-HAND thread: turn clockwise to loosen"
+    given = ("CAUTION: hot", "Up: lip", left, "WARNING: heavy", "NOTICE: dry it", "CAUTION: hot", "DANGER: falls")
+    worst = ("DANGER: falls", "WARNING: heavy", "CAUTION: hot", "NOTICE: dry it")
+    assert worst_first(given) == (left, *worst, "Up: lip")
+
+    walk = reducer()
+    walk.take_apart()
+    load = [walk.place("brake-housing"), walk.place("output-housing")]
+    asked = walk.ask("wash_started", places=load, ticked=()).unticked
+    of_parts = [text.partition(":")[0] for text in asked if "housing" in text]
+    assert ["WARNING", "CAUTION"] == of_parts
+
+
 def test_what_is_true_of_something_inside_at_every_moment_is_cautioned_wherever_that_is_moved() -> None:
     """A cocked spring goes along; what is done to it alone is cautioned then, and not before."""
     walk = Walk(
@@ -1148,13 +1163,16 @@ def test_a_part_is_as_heavy_wherever_it_is_moved() -> None:
         assert each.part.lift in alone
         assert alone in walk.ask("washed", each.part.id, ticked=()).unticked, "lifted out again"
         assert any("kg" in text for text in walk.ask("installed", each.part.id, ticked=()).unticked)
-    assert ("CAUTION: 15 Brake housing: LIFT 20.5 kg", "WARNING: 33 Output shaft, flange: LIFT 24 kg") == load[:3:2]
+    assert ("CAUTION: 15 Brake housing: LIFT 20.5 kg", "WARNING: 33 Output shaft, flange: LIFT 24 kg") == (
+        load[3],
+        load[1],
+    )
     assert not any("LIFT" in text for text in walk.ask("removed", "brake-housing", ticked=()).unticked), (
         "said by its own"
     )
     with speaking("de"):
         assert ("VORSICHT: 15 Brake housing: 20.5 kg HEBEN", "WARNUNG: Brake 19.2 kg") == tuple(
-            said(text) for text in (load[0], "WARNING: Brake 19.2 kg")
+            said(text) for text in (load[3], "WARNING: Brake 19.2 kg")
         )
 
 

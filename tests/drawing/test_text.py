@@ -201,6 +201,15 @@ def test_a_figure_stays_with_its_unit(space):
     assert text.wrap("12 kg", text.measure("12 kg", "regular", 4)[0] - 0.5, 4, 2).lines == ("12", "kg")
 
 
+@pytest.mark.parametrize("cross", ["x", "×"])
+def test_sizes_are_not_parted_at_their_cross(cross):
+    """`60 x 2` is one size (common practice, no source); only no room at all parts it."""
+    room = text.measure(f"Circlip 60 {cross} 2", "regular", 4)[0] + 0.5
+
+    assert text.wrap(f"Circlip 60 {cross} 2, ahead", room, 4, 3).lines == ("Circlip", f"60 {cross} 2, ahead")
+    assert text.wrap(f"60 {cross} 2", text.measure("60", "regular", 4)[0] + 0.5, 4, 3).lines == ("60", f"{cross} 2")
+
+
 @pytest.mark.parametrize("string", ["", "   ", "\n"])
 def test_an_empty_text_gives_no_line(string):
     """Nothing to say takes no line."""

@@ -170,9 +170,9 @@ def test_watch_out_names_what_is_easily_missed(view: JobView) -> None:
     """Look-alikes with the tell, what clings underneath, what stays inside: loud."""
     screws, cover = card_of(view, "cover-screws"), card_of(view, "cover")
 
-    assert Line("Not the same as", "step 7 · Plug M10", "the plug has no head", code_of(view, "plug"), "loud") == line(
-        screws, "Watch", "Not the same as"
-    )
+    assert Line(
+        "Do not mix up with", "step 7 · Plug M10", "the plug has no head", code_of(view, "plug"), "loud"
+    ) == line(screws, "Watch", "Do not mix up with")
     assert "loud" == line(cover, "Watch", "Look underneath").tone
     assert "Circlip 40 x 1.75" == line(cover, "Watch", "Stays inside").text
     assert "step 10 · Body" == line(card_of(view, "gears"), "Watch", "Matched with").text

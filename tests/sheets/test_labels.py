@@ -143,6 +143,16 @@ def test_a_wide_label_says_where_its_part_lies(printed: Printed) -> None:
                 assert any(f"Place {view.place_words(each)}" in text.string for text in texts(group)), each.step
 
 
+def test_further_lines_of_a_tall_label_are_large_and_of_one_size() -> None:
+    """On 199 x 143 mm facts share lines rather than being small: letters above 3 mm (a choice; 4 is arm's length)."""
+    for page in sheets("marine-gear", STOCK["a4-1x2-199x143"]).pages():
+        for group in labels(page):
+            begins = ("Wash: ", "Place ", "Belongs to ", "Comes out with ", "Do not mix up ")
+            sizes = {round(text.size, 6) for text in texts(group) if text.string.startswith(begins)}
+            assert len(sizes) == 1
+            assert cap_for_size(min(sizes)) > 3.0
+
+
 def test_step_and_name_are_read_from_afar_where_the_stock_allows() -> None:
     """On 99 x 56 mm the step is 12 mm tall at least, as a bin number read across the bench has to be."""
     for page in sheets("planetary-reducer", STOCK["a4-2x5-99x56"]).pages():

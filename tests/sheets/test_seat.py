@@ -8,7 +8,9 @@ import pytest
 from shapely import Polygon, affinity, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from labelkit.forms.shapes import mm
 from labelkit.model.part import Part
+from labelkit.model.ringform import ORing
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.seat import Seat, below, neighbour, rings, seat_of
 from tests.shop import DEMO_UNITS, demo, profile_of, view_of
@@ -56,6 +58,16 @@ def test_a_part_let_down_touches_and_does_not_enter(name: str) -> None:
     assert at_rest.distance(under) < 0.02
     assert at_rest.intersection(under).area < 0.01
     assert lower.intersection(under).area > at_rest.intersection(under).area
+
+
+def test_a_cord_is_drawn_round_however_thin_it_is_beside_its_ring() -> None:
+    """Drawn as large as the ring, its chords leave the circle by a two-hundredth of its radius, unseen (a choice)."""
+    job = view_of(demo("planetary-reducer"))
+    form = next(each.part.form for each in job.teardown.bins if isinstance(each.part.form, ORing))
+    radius = mm(form.section) / 2
+    for ring, _material in rings(form, down=False):
+        cord = Polygon(ring)
+        assert cord.hausdorff_distance(cord.centroid.buffer(radius, 99)) < radius / 200
 
 
 def test_the_demo_units_show_many_seats() -> None:

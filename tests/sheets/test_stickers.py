@@ -87,6 +87,14 @@ def test_a_sticker_says_new_step_number_name_count_place_and_code(reducer: tuple
     )
 
 
+def test_a_sticker_names_the_revision_where_there_is_room() -> None:
+    """Before it says that the unit is invented; with a name of two rows too, and `job 1` is the last to go."""
+    view = view_of(demo("marine-gear"))
+    sheets, pages = printed(view, new_parts(view, {}), "a4-4x12-46x21")
+    for each, face in zip(sheets.placed, faces(pages), strict=True):
+        assert any("MR3 r2 · job 1" in line for line in words(face)), each.of.use.name
+
+
 def test_what_is_not_plain_is_said(reducer: tuple[JobView, NewParts]) -> None:
     """A part that goes inside another; one that may not be there; a matched one; one whose size is chosen later."""
     view, new = reducer

@@ -18,6 +18,7 @@ from labelkit.render import write
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.cards import card
 from labelkit.sheets.legible import LEAST
+from labelkit.sheets.washsheet import wash_sheet
 from labelkit.sheets.worksheet import FIRST, MARGIN, Strip, broken, titled
 from labelkit.sheets.worksheetcells import Boxes
 from labelkit.sheets.worksheetfacts import cautions
@@ -224,6 +225,16 @@ def test_the_worst_caution_stands_first() -> None:
     told = [said(strip.items) for strip in cautions(given, 200)]
 
     assert ["DANGER", "WARNING", "CAUTION", "NOTICE"] == [words.partition(" ")[0] for words in told]
+
+
+def test_the_worst_caution_of_a_whole_group_stands_first() -> None:
+    """On the wash list, whose cautions stand above a table of many steps, as those of one step do."""
+    view = view_of(demo("planetary-reducer"))
+    strips = itertools.groupby(wash_sheet(view, 260).strips, lambda strip: strip.name.startswith("caution "))
+    groups = [[said(strip.items).split()[2] for strip in group] for cautions, group in strips if cautions]
+
+    assert [sorted(group, key=["WARNING", "CAUTION"].index) for group in groups] == groups
+    assert any({"WARNING", "CAUTION"} == set(group) for group in groups)
 
 
 def test_what_is_always_renewed_has_no_box_to_be_used_again() -> None:
