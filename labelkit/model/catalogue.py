@@ -11,6 +11,7 @@ from typing import Final, Literal
 
 from labelkit import units
 from labelkit.errors import UsageError
+from labelkit.model.formwords import folded
 from labelkit.model.part import Part
 from labelkit.model.profile import Profile
 from labelkit.units import Quantity
@@ -29,28 +30,47 @@ _GROUPED: Final = re.compile(
     r"([0-9]{1,3}(?:([.,' ’\u00a0\u202f_])[0-9]{3})(?:\2[0-9]{3})*)(?:[.,]([0-9]*))?", re.ASCII
 )
 
-# The trade's names of a column, in lower case and without signs. `each` is the price of one piece.
+# The trade's names of a column, folded: English, German, Spanish. `each` is the price of one piece.
 COLUMNS: Final[Mapping[str, tuple[str, ...]]] = {
     "number": (
         *("number", "no", "nr", "part number", "part no", "part", "part nr", "pn", "item", "item number", "item no"),
         *("article", "article number", "article no", "order number", "order no", "order code", "stock number"),
-        *("stock no", "sku", "catalogue number", "catalog number", "cat no"),
+        *("stock no", "sku", "catalogue number", "catalog number", "cat no", "nummer", "teilenummer", "teile nr"),
+        *("bestellnummer", "bestell nr", "artikelnummer", "artikel nr", "sachnummer", "sach nr"),
+        *("numero", "referencia", "ref", "numero de pieza", "numero de pedido"),
     ),
-    "name": ("name", "description", "desc", "designation", "title", "part name", "item name", "article name"),
-    "supplier": ("supplier", "vendor", "dealer", "supplier name", "bought from"),
+    "name": (
+        *("name", "description", "desc", "designation", "title", "part name", "item name", "article name"),
+        *("bezeichnung", "benennung", "beschreibung", "nombre", "denominacion", "descripcion"),
+    ),
+    "supplier": (
+        *("supplier", "vendor", "dealer", "supplier name", "bought from", "lieferant", "haendler"),
+        *("proveedor", "suministrador"),
+    ),
     "pack": (
         *("pack", "pack size", "pack qty", "pack quantity", "packed", "packed in", "packs of", "sold in packs of"),
-        *("per pack", "pieces per pack", "pcs per pack", "sales unit", "order multiple"),
+        *("per pack", "pieces per pack", "pcs per pack", "sales unit", "order multiple", "packung"),
+        *("packungsgroesse", "verpackungseinheit", "ve", "gebinde", "stueck je packung", "paquete", "envase"),
+        *("unidades por paquete", "unidades por envase"),
     ),
-    "price": ("price", "pack price", "price per pack", "price pack", "cost", "net", "net price", "price net"),
-    "each": ("price each", "each", "unit price", "piece price", "price per piece", "price per unit", "unit cost"),
-    "currency": ("currency", "cur", "ccy"),
+    "price": (
+        *("price", "pack price", "price per pack", "price pack", "cost", "net", "net price", "price net", "preis"),
+        *("packungspreis", "preis je packung", "preis netto", "netto", "nettopreis", "precio", "precio por paquete"),
+        *("precio neto", "coste"),
+    ),
+    "each": (
+        *("price each", "each", "unit price", "piece price", "price per piece", "price per unit", "unit cost"),
+        *("stueckpreis", "einzelpreis", "preis je stueck", "precio unitario", "precio por pieza"),
+    ),
+    "currency": ("currency", "cur", "ccy", "waehrung", "moneda", "divisa"),
     "on shelf": (
         *("on shelf", "shelf qty", "shelf quantity", "in stock", "stock", "stock qty", "stock quantity", "qty"),
-        *("quantity", "on hand", "qty on hand", "quantity on hand", "available"),
+        *("quantity", "on hand", "qty on hand", "quantity on hand", "available", "bestand", "lagerbestand", "menge"),
+        *("am lager", "auf lager", "vorrat", "existencias", "en estante", "en almacen", "cantidad"),
     ),
     "location": (
         *("location", "loc", "shelf location", "stock location", "storage", "place", "bin", "bin location", "rack"),
+        *("lagerplatz", "lagerort", "fach", "regal", "platz", "ubicacion", "estante", "lugar"),
     ),
 }
 COLUMN_NAMES: Final[Mapping[str, str]] = {name: column for column, names in COLUMNS.items() for name in names}
@@ -221,17 +241,13 @@ def column_of(header: str) -> tuple[str | None, str | None]:
     >>> column_of("Part No."), column_of("Price (EUR)"), column_of("colour")
     (('number', None), ('price', 'EUR'), (None, None))
     """
-    key = _bare_header(header)
+    key = folded(header)
     if key in COLUMN_NAMES:
         return COLUMN_NAMES[key], None
     match = _CURRENCY_BEHIND.fullmatch(header.strip())
-    column = COLUMN_NAMES.get(_bare_header(match[1])) if match else None
+    column = COLUMN_NAMES.get(folded(match[1])) if match else None
     code = (match[2] or match[3]) if match else None
     return (column, code) if column in ("price", "each") and code not in _NO_CURRENCY else (None, None)
-
-
-def _bare_header(header: str) -> str:
-    return " ".join(re.sub(r"[\W_]+", " ", header).casefold().split())
 
 
 def shown_sign(text: str) -> DecimalSign | None:
