@@ -309,7 +309,7 @@ class Face:
             yield _("Wash: {how}").format(how=wash)
         for alike in part.look_alike:
             for other in partners(view.teardown, self.each, alike.part):
-                yield _("Do not mix up with step {step}").format(step=other.step)
+                yield _("Unlike step {step}").format(step=other.step)
         if place := self._place():
             yield place
         for other in partners(view.teardown, self.each, together or ""):
