@@ -160,11 +160,11 @@ def test_every_python_draws_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_modules_stay_small() -> None:
-    """A module has at most 400 lines, half of them at most 160."""
+    """A module has at most 400 lines, half of them at most 150."""
     sizes = {str(path.relative_to(PACKAGE)): len(path.read_text().splitlines()) for path in modules()}
 
     assert {} == {path: lines for path, lines in sizes.items() if lines > 400}, "part these by what they are about"
-    assert sorted(sizes.values())[len(sizes) // 2] <= 160
+    assert sorted(sizes.values())[len(sizes) // 2] <= 150
 
 
 def defined(tree: ast.Module) -> dict[str, ast.stmt]:

@@ -11,7 +11,6 @@ from flask import Flask, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from labelkit.bench import acting
-from labelkit.bench.acting import Asked
 from labelkit.bench.fieldwords import field_words, told_faults
 from labelkit.bench.fitacts import NOTHING, offers, wishes
 from labelkit.bench.fitdoubts import fit_doubts
@@ -85,7 +84,7 @@ def _known(view: JobView, name: str) -> str:
     return name
 
 
-def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent: Asked | None) -> tuple[str, int]:
+def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent: acting.Asked | None) -> tuple[str, int]:
     """Return the page of a fit with the sum of what was typed, and its status."""
     record, fit = bench.record(view), view.profile.fits[name]
     form = fit_form(record, name, view.job.options, {key: value for key, value in typed.items() if value.strip()})
