@@ -58,7 +58,8 @@ def add_fits(app: Flask, bench: Bench) -> None:
     @app.get("/job/<int:number>/fits/<name>")
     def fit(number: int, name: str) -> tuple[str, int]:
         view = bench.lookup.view(number)
-        return _page(bench, view, _known(view, name), request.args, None)
+        asked = acting.nothing_asked(bench.record(view))
+        return _page(bench, view, _known(view, name), request.args, asked)
 
     @app.post("/job/<int:number>/fits/<name>")
     def keep_fit(number: int, name: str) -> AnyResponse:
@@ -84,12 +85,11 @@ def _known(view: JobView, name: str) -> str:
     return name
 
 
-def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], sent: acting.Asked | None) -> tuple[str, int]:
+def _page(bench: Bench, view: JobView, name: str, typed: Mapping[str, str], asked: acting.Asked) -> tuple[str, int]:
     """Return the page of a fit with the sum of what was typed, and its status."""
     record, fit = bench.record(view), view.profile.fits[name]
     form = fit_form(record, name, view.job.options, {key: value for key, value in typed.items() if value.strip()})
     answer = form.answer()
-    asked = sent or acting.nothing_asked(record)
     own, other = fit_limits(fit)
     setters = view.teardown.of(fit.set_by) if fit.set_by else ()
     counted = view.profile.counted(fit)
