@@ -21,6 +21,7 @@ from labelkit.bench.web import Bench
 from labelkit.bench.working import wrong_job
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import next_out
+from labelkit.calc.assembly import pack_of
 from labelkit.calc.fitsizes import unmeasured_for
 from labelkit.calc.gate import bare
 from labelkit.calc.grades import as_chosen, new_number
@@ -36,7 +37,6 @@ from labelkit.sheets.cardpages import TRIANGLE
 from labelkit.sheets.cards import Card, card, card_data, new_card
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.lookup import read_scan
-from labelkit.sheets.packs import pack_of
 from labelkit.sheets.seen import as_seen
 
 
@@ -188,7 +188,7 @@ def _arrives(about: About) -> bool:
 def _turns(view: JobView, about: About) -> tuple[str, str] | None:
     """Return the pack in whose order a plate goes in, and its code; None where it lies in none."""
     item = about.place.item
-    pack = pack_of(view, item) if isinstance(item, Bin) else None
+    pack = pack_of(view.teardown, item) if isinstance(item, Bin) else None
     return (pack.full_name, view.code(pack)) if pack else None
 
 

@@ -247,6 +247,12 @@ def partners(teardown: Teardown, each: Bin | Inside, part: str) -> tuple[Bin, ..
     )
 
 
+def pack_of(teardown: Teardown, each: Bin) -> Bin | None:
+    """Return the pack in whose order a plate lies; None where it lies in none."""
+    packs = (other for other in teardown.bins if each.part.id in other.part.stack)
+    return next((pack for pack in packs if each in partners(teardown, pack, each.part.id)), None)
+
+
 def assembly_order(profile: Profile, teardown: Teardown) -> tuple[Placed, ...]:
     """Return the bins in the order in which they go in.
 

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 from typing import Final
 
 from labelkit.calc.answers import beside, places_of, shown
@@ -28,6 +29,7 @@ from labelkit.calc.measured import (
 from labelkit.calc.oldandnew import old_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
+from labelkit.calc.slips import OF_A_STEP
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.model.form import Shaft
@@ -144,8 +146,8 @@ def old_size(place: PlaceRecord, words: str) -> Quantity | None:
 def difference(size: Size, found: tuple[Quantity, ...] | int) -> str:
     """Return in words how a new part differs from what it should be; empty where it does not.
 
-    A hint and no limit: a thickness may be 2 % off, or 0.03 mm, other lengths 0.5 %, or 0.5 mm; counts are exact. Of a
-    graded part no other grade may be nearer.
+    A hint and no limit: a thickness may be 2 % off, or 0.03 mm, other lengths 0.5 %, or 0.5 mm; counts are exact. A
+    graded part is as near as a fifth of the least step of its series, and nearer to no other grade.
 
     >>> friction = Size("t", "thickness", Quantity(Decimal("2.50"), "mm"))
     >>> difference(friction, (Quantity(Decimal("2.35"), "mm"),))
@@ -182,9 +184,10 @@ def _paired(size: Size, found: Sequence[Quantity]) -> Iterator[tuple[Quantity, Q
 def _off(size: Size, worst: Quantity, wanted: Quantity) -> str:
     """Return in words how far a piece is off; empty where it is as near as it must be."""
     thin, off = size.name in _THIN, worst.mm - wanted.mm
+    allowed = min(max(wanted.mm * _SHARE[thin], _LEAST[thin]), _of_a_step(size))
     # Grades lie closer together than such a share: it is that which was chosen where no other is nearer.
     other = any(abs(each.mm - worst.mm) < abs(off) for each in size.listed)
-    if not other and abs(off) <= max(wanted.mm * _SHARE[thin], _LEAST[thin]):
+    if not other and abs(off) <= allowed:
         return ""
     word = (_("thicker") if off > 0 else _("thinner")) if thin else (_("larger") if off > 0 else _("smaller"))
     told = _(UNLIKE_CHOSEN if size.listed else UNLIKE_PROFILE)
@@ -196,9 +199,15 @@ def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
     """Return that no size of the series comes near."""
     for each in found:
         nearest = min(size.listed, key=lambda listed: abs(listed.mm - each.mm), default=None)
-        if nearest is not None and abs(nearest.mm - each.mm) > _LEAST[True]:
+        if nearest is not None and abs(nearest.mm - each.mm) > min(_LEAST[True], _of_a_step(size)):
             return _(UNLISTED).format(name=_(size.words), size=each, nearest=nearest)
     return ""
+
+
+def _of_a_step(size: Size) -> Decimal:
+    """Return how far a graded piece may be from its size, mm: shims lie closer together than a share of one."""
+    listed = sorted(each.mm for each in size.listed)
+    return min((thick - thin for thin, thick in pairwise(listed)), default=Decimal("Infinity")) * OF_A_STEP
 
 
 def size_named(sizes: Sequence[Size], name: str) -> Size:

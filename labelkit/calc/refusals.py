@@ -8,7 +8,9 @@ from typing import Final
 
 from labelkit.calc.allowed import Assembly
 from labelkit.calc.apart import lies_on, shut_in
+from labelkit.calc.assembly import pack_of
 from labelkit.calc.closing import keeping
+from labelkit.calc.covering import cover_of
 from labelkit.calc.facing import unsettled
 from labelkit.calc.fitsizes import set_with
 from labelkit.calc.grades import another_size, chosen_words
@@ -118,9 +120,12 @@ def _too_early(assembly: Assembly, act: Inspected | Reading, place: int | None) 
 
 
 def fit_still_out(assembly: Assembly, name: str) -> Iterator[str]:
-    """Yield that a fit is not read as assembled yet, since some of its parts lie on the bench."""
+    """Yield that a fit is not read as assembled yet: some of its parts, or of what closes it, lie on the bench."""
     record = assembly.record
-    yield from _still_out(assembly, fit_words(name), record.of(*record.profile.fits[name].parts))
+    parts = record.of(*record.profile.fits[name].parts)
+    own = {each.item.step for each in parts if isinstance(each.item, Bin)}
+    closing = sorted(cover_of(record, name).under - own, key=record.teardown.places.__getitem__)
+    yield from _still_out(assembly, fit_words(name), [*parts, *map(record.at_step, closing)])
 
 
 def _still_out(assembly: Assembly, what: str, members: Iterable[PlaceRecord]) -> Iterator[str]:
@@ -215,8 +220,23 @@ def _assembly(assembly: Assembly, at: PlaceRecord, act: Joined | Installed) -> I
         yield told.format(part=at.name, now=assembly.now_words())
     if before := assembly.before(item.step, joining=joining):
         yield _("Not yet {part}: {first}").format(part=at.name, first=assembly.words(before))
-    if isinstance(act, Installed) and item.part.series:
-        yield from _graded(record, at, act)
+    if isinstance(act, Installed):
+        yield from _parted(assembly, at, _pieces_in(at, act))
+        if item.part.series:
+            yield from _graded(record, at, act)
+
+
+def _parted(assembly: Assembly, at: PlaceRecord, pieces: int) -> Iterator[str]:
+    """Yield that what goes in between the pieces of a part would find no way in: all of them are in before it.
+
+    Plates of a pack go in one by one, in its order, and are recorded as the pack.
+    """
+    item = at.item
+    if not isinstance(item, Bin) or (at.placed or 0) + pieces < (at.expected or 0) or (at.expected or 0) < 2:
+        return
+    if pack_of(assembly.record.teardown, item) is None and (between := assembly.parted_by(item.step)):
+        told = _("NO: not all of {part} goes in before {others}. Allowed now: put in fewer, and say how many")
+        yield told.format(part=at.name, others=", ".join(each.name for each in between))
 
 
 def _graded(record: Record, at: PlaceRecord, act: Installed) -> Iterator[str]:

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from labelkit.calc.assembly import FailingPair, Placed, assembly_order, captured_first, failing_pairs
+from labelkit.calc.assembly import FailingPair, Placed, assembly_order, captured_first, failing_pairs, pack_of
 from labelkit.calc.steps import Teardown, choose, condition, teardown
 from labelkit.cli.buying import Buying, buying_options, buying_text
 from labelkit.cli.options import option_pairs
@@ -123,8 +123,9 @@ def _lines(unit: _Unit, placed: tuple[Placed, ...], failing: tuple[FailingPair, 
         group = f"  [{entry.group}]" if entry.group else ""
         needs = [f"{marked[need.step]}{' in part' if need.some else ''}" for need in entry.needs]
         after = f"  after {', '.join(needs)}" if needs else ""
+        pack = "  in turn with the others: see the order of plates" if pack_of(unit.removal, entry.bin) else ""
         only = f"  only if {condition(unit.profile, unit.removal, entry.bin)}" if entry.bin.doubtful else ""
-        yield f"{number:4}  step {marked[entry.bin.step]:6} {entry.bin.name}{group}{after}{only}"
+        yield f"{number:4}  step {marked[entry.bin.step]:6} {entry.bin.name}{group}{after}{pack}{only}"
     if not failing:
         yield "Plain reverse is valid: every part that must be in before another was removed after it."
     for pair in failing:

@@ -6,14 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from labelkit.calc.assembly import Placed, Within, captured_first, parted_by
+from labelkit.calc.assembly import Placed, Within, captured_first, pack_of, parted_by
 from labelkit.calc.steps import Bin
 from labelkit.language import gettext as _
 from labelkit.model.relations import why_words
 from labelkit.sheets import wording
 from labelkit.sheets.jobview import JobView
 from labelkit.sheets.measuresheet import check_cells, check_table
-from labelkit.sheets.packs import pack_of
 from labelkit.sheets.placewords import together_words
 from labelkit.sheets.worksheet import SMALL, Sheet, Strip, note_strip, stacked, title_strip, titled
 from labelkit.sheets.worksheetcells import OneLine, Piece, Say, bold
@@ -95,7 +94,7 @@ def _part(view: JobView, table: Table, placed: Placed, number: int) -> Iterator[
     found += [_("group {group}").format(group=placed.group)] if placed.group else []
     if each.part.tightened:
         found.append(_("see TORQUE"))
-    if pack_of(view, each):
+    if pack_of(view.teardown, each):
         found.append(_("see PLATE ORDER"))
     for share in view.profile.fits_of(each.part.id):
         found += [_("set by measuring, see FIT: {fit}").format(fit=share.name)] if share.sets else []

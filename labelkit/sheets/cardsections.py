@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
-from labelkit.calc.assembly import captured_first, parted_by, partners
+from labelkit.calc.assembly import captured_first, pack_of, parted_by, partners
 from labelkit.calc.steps import Bin, Inside, condition
 from labelkit.language import gettext as _
 from labelkit.language import pgettext
@@ -15,7 +15,6 @@ from labelkit.model.part import Part
 from labelkit.model.relations import why_words
 from labelkit.sheets import waywords, wording
 from labelkit.sheets.jobview import JobView
-from labelkit.sheets.packs import pack_of
 
 # How many steps before and after in assembly a card names; more would not be read.
 _NEIGHBOURS: Final = 3
@@ -108,7 +107,7 @@ def _sitting(view: JobView, each: Bin | Inside) -> Section:
                 lines.append(Line(label, text))
         if sits.if_wrong:
             lines.append(Line(_("If wrong"), sits.if_wrong, tone="loud"))
-    if isinstance(each, Bin) and (pack := pack_of(view, each)):
+    if isinstance(each, Bin) and (pack := pack_of(view.teardown, each)):
         lines.append(_bin_line(view, _("Plate order"), pack))
     return Section(_("How it sits"), tuple(lines), "sits")
 

@@ -79,12 +79,6 @@ def is_pack(part: Part) -> bool:
     return bool(part.stack)
 
 
-def pack_of(view: JobView, each: Bin) -> Bin | None:
-    """Return the pack in whose order a plate lies; None where it lies in none."""
-    packs = (other for other in view.teardown.bins if each.part.id in other.part.stack)
-    return next((pack for pack in packs if each in partners(view.teardown, pack, each.part.id)), None)
-
-
 def pack_drawing(view: JobView, each: Bin, box: Box) -> Group:
     """Return a pack with its letters and the list of its kinds.
 

@@ -511,6 +511,7 @@ def test_what_lies_between_two_pieces_waits_for_one_of_them_only() -> None:
     assert f"first {race}" in walk.refused("installed", "thrust-needles")
     told = walk.ask("installed", "thrust-race").told
     assert f"{race}: not all of it goes in before {needles}: say how many do" in told
+    assert f"not all of {race} goes in before {needles}" in walk.refused("installed", "thrust-race", pieces=2)
     walk.allowed("installed", "thrust-race", pieces=1)
     assert [needles, race] == on()
     assert "" == next(
@@ -613,6 +614,9 @@ def test_what_is_judged_when_assembled_waits_until_it_is_in() -> None:
     assert walk.ask("inspected", "aft-cover", **looked, override=agreed).allowed
     walk.do("hold", "aft-cover", why="owner")
     walk.allowed("inspected", "aft-cover", check=0, verdict="reuse")
+    # A cover that nothing holds down closes no play.
+    walk.put_in_until("aft-cover-screws")
+    assert "not in yet: 19 Aft-cover screw M10 x 45. Allowed now" in walk.ask("reading", **play).refusal
     walk.put_in_until("nowhere")
     walk.allowed("reading", **play)
     air = [point.kind for point in open_points(walk.record) if "air check ahead" in point.text]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -15,6 +16,7 @@ from tests.figures import q
 from tests.walk import Walk
 
 SHIMS = tuple(map(q, ("0.10", "0.15", "0.20", "0.30", "0.50")))
+SHIM = Size("t", "thickness", None, None, SHIMS)
 STACK = Size("t", "thickness", SHIMS[4], None, SHIMS, (SHIMS[4], SHIMS[3], SHIMS[1]))
 
 
@@ -78,6 +80,9 @@ def test_a_part_is_measured_by_its_form_what_tells_most_first() -> None:
         (Size("t", "thickness", None, None, (q("2.00"), q("2.20"))), (q("2.10"),), "the series has no such size"),
         (Size("t", "thickness", None, None, (q("2.00"), q("2.20"))), (q("2.21"),), ""),
         (Size("t", "thickness", q("2.60"), None, (q("2.60"),)), (q("2.40"),), "chosen was 2.60 mm"),
+        (SHIM, (q("0.17"),), "thickness 0.17 mm, the series has no such size: the nearest is 0.15 mm"),
+        (SHIM, (q("0.155"),), ""),
+        (replace(SHIM, wanted=q("0.15")), (q("0.17"),), "chosen was 0.15 mm: 0.02 mm thicker"),
         (STACK, (q("0.30"), q("0.51"), q("0.15")), ""),
         (STACK, (q("0.15"),), ""),
         (STACK, (q("0.50"), q("0.50"), q("0.15")), "thickness 0.50 mm, chosen was 0.30 mm: 0.20 mm thicker"),
