@@ -63,15 +63,13 @@ def _room(record: Record, place: PlaceRecord, act: Act) -> tuple[int, int]:
         return 0 if place.staged is not None or place.new else before or 0, there
     if not there:
         return 0, 0
-    # What went back once it lay ready comes again.
-    again = sum(e.act.pieces - e.act.counted for e in place.events if isinstance(e.act, Returned))
     if isinstance(act, Staged):
-        return place.staged or 0, again + (wanted if 0 < wanted < (place.expected or 0) else max(there, wanted))
+        return place.staged or 0, wanted if 0 < wanted < (place.expected or 0) else max(there, wanted)
     # Those of a size that was chosen before are not in their way.
     lots = record.lots(place.item.ordinal)
     told = (sum(lot.counted(kind, place.since) for lot in lots) for kind in ("received", "returned", REJECTED))
     came, back, gone = told
-    return max(came - back - gone, 0), again + max(there, wanted)
+    return max(came - back - gone, 0), max(there, wanted)
 
 
 def none_to_reject(place: PlaceRecord, act: Act) -> str:

@@ -465,11 +465,15 @@ def test_more_pieces_than_there_are_are_counted_nowhere() -> None:
         assert "would" not in walk.ask(kind, part, pieces=most, **fields).refusal
         refused = walk.ask(kind, part, pieces=most + 1, **fields)
         assert (True, False) == (told in refused.refusal, refused.overridable), refused.refusal
-    for kind, more in (("received", {}), ("staged", {}), ("returned", {"why": "bent"})):
+    for kind, more in (("received", {}), ("staged", {}), ("returned", {"why": "bent", "counted": 2})):
         walk.do(kind, "cover-screws", pieces=2, **more)
     assert walk.ask("received", "cover-screws", pieces=2).allowed
     assert walk.ask("staged", "cover-screws", pieces=2).allowed
     assert not walk.ask("staged", "cover-screws", pieces=3).allowed
+    # What is sent back at the door was never here: no more go in for that.
+    walk.do("returned", "cover-screws", pieces=2, why="bent")
+    walk.do("staged", "cover-screws", pieces=2)
+    assert not walk.ask("staged", "cover-screws", pieces=1).allowed
     for new, most in ((True, 2), (False, 6)):
         assert "would" not in walk.ask("installed", "cover-screws", new=new, pieces=most).refusal
         refused = walk.ask("installed", "cover-screws", new=new, pieces=most + 1).refusal
