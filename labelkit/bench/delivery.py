@@ -88,6 +88,8 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
     if came.differences and form.get("accept", "") != "yes":
         came.faults |= {f"{SIZE}{name}": keptnotes.said(words) for name, words in came.differences.items()}
         came.faults["accept"] = _("it differs: is it the right part all the same, or does it go back?")
+    if source != "shelf" and form.get("accept", "") != "yes" and (told_of := _of_another_number(record, ordinal)):
+        came.faults.setdefault("accept", told_of)
     if not pieces and what != "staged":
         came.faults["pieces"] = _("how many came?")
     try:
@@ -106,6 +108,20 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
             came.faults.setdefault(f"{SIZE}t", unread.format(fits=fits))
         came.acts.append({"kind": "staged", "pieces": pieces, **(said if what == "staged" else {})})
     return came
+
+
+def _of_another_number(record: Record, ordinal: int) -> str:
+    """Return that nothing of the numbers of a place is on its way, but of one that no list has since a revision."""
+    needed = {use.number for uses in record.uses.values() for use in uses}
+    mine = sorted({use.number for use in record.uses.get(ordinal, ()) if use.number})
+    others = sorted(number for number, each in record.arrivals.items() if number not in needed and each.coming(0))
+    if not mine or not others or any(record.arrivals_of(number).coming(0) for number in mine):
+        return ""
+    told = _(
+        "nothing of {mine} is on its way, but of {others}, which no list has any more: look at the number on the piece"
+        ". Is it the right part all the same, or does it go back?"
+    )
+    return told.format(mine=", ".join(mine), others=", ".join(others))
 
 
 def _source(record: Record, ordinal: int, form: Mapping[str, str], catalogue: Catalogue, came: Delivery) -> str:
