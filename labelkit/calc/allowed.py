@@ -347,9 +347,10 @@ class Assembly:
         # Of several that are built into one group the building is told once.
         todo = {each.text: each.why for each in before}
         steps, now = list(todo), self.now_words(before)
-        # Why the last of those shown comes first is for one that is not.
-        told = _("first {steps} ({why}). Allowed now: {now}")
-        told = _("first {steps}. Allowed now: {now}") if len(steps) > _SHOWN else told
+        if len(steps) > _SHOWN:  # why the last of those shown comes first is for one that is not
+            told = _("first {steps}. Allowed now: {now}")
+        else:
+            told = _("first {steps} ({why}). Allowed now: {now}")
         told = told.format(steps=first_of(steps, _SHOWN, _(", then ")), why=todo[steps[-1]], now=now)
         if any(each.place and each.place.stage == "in_unit" for each in before):
             told += ". " + _("By the record some of these never came out: record that it did, or that it stays in")

@@ -8,7 +8,7 @@ from labelkit.calc.measured import differences
 from labelkit.calc.oldandnew import came_here
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.model.act import Act, Gated
-from labelkit.model.acts import Condemned, Deviation, Inspected, Installed, Received, Returned, Staged, of_new
+from labelkit.model.acts import Deviation, Installed, Received, Returned, Staged, condemns, of_new
 from labelkit.model.events import Event
 
 
@@ -41,19 +41,19 @@ def _went_out(place: PlaceRecord, event: Event) -> bool:
     was_in = bool(before) and before[-1].new
     new, gone = was_in or of_new(event.act) or isinstance(event.act, Received | Staged), False
     for act in (e.act for e in place.events if e.number > event.number):
-        if isinstance(act, Installed) and _is_whole(place, act):
-            # New ones replace old ones; what went in again did not go out.
-            gone = gone or act.new if act.new != new else gone and act.new
+        if not _is_whole(place, act):
+            continue
+        if isinstance(act, Installed):
+            if new != act.new:
+                gone = gone or act.new  # new ones replace old ones
+            elif not new:
+                gone = False  # what went in again did not go out
             was_in = was_in or act.new
         elif isinstance(act, Returned):
-            gone = gone or (new and _is_whole(place, act))
-        elif _condemns(act) and _is_whole(place, act):
+            gone = gone or new
+        elif condemns(act):
             gone = gone or of_new(act) == new or (new and was_in)
     return gone
-
-
-def _condemns(act: Act) -> bool:
-    return isinstance(act, Condemned) or (isinstance(act, Inspected) and act.verdict == "replace")
 
 
 def _is_whole(place: PlaceRecord, act: Act) -> bool:

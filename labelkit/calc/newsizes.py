@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import pairwise
 from typing import Final
 
 from labelkit.calc.answers import beside, places_of, shown
@@ -29,7 +28,7 @@ from labelkit.calc.measured import (
 from labelkit.calc.oldandnew import old_reading
 from labelkit.calc.placerecord import PlaceRecord
 from labelkit.calc.record import Record
-from labelkit.calc.slips import OF_A_STEP
+from labelkit.calc.slips import of_a_step
 from labelkit.errors import UsageError, allowed_text
 from labelkit.language import gettext as _
 from labelkit.model.form import Shaft
@@ -184,7 +183,7 @@ def _paired(size: Size, found: Sequence[Quantity]) -> Iterator[tuple[Quantity, Q
 def _off(size: Size, worst: Quantity, wanted: Quantity) -> str:
     """Return in words how far a piece is off; empty where it is as near as it must be."""
     thin, off = size.name in _THIN, worst.mm - wanted.mm
-    allowed = min(max(wanted.mm * _SHARE[thin], _LEAST[thin]), _of_a_step(size))
+    allowed = _within(size, max(wanted.mm * _SHARE[thin], _LEAST[thin]))
     # Grades lie closer together than such a share: it is that which was chosen where no other is nearer.
     other = any(abs(each.mm - worst.mm) < abs(off) for each in size.listed)
     if not other and abs(off) <= allowed:
@@ -199,15 +198,15 @@ def _unlisted(size: Size, found: Sequence[Quantity]) -> str:
     """Return that no size of the series comes near."""
     for each in found:
         nearest = min(size.listed, key=lambda listed: abs(listed.mm - each.mm), default=None)
-        if nearest is not None and abs(nearest.mm - each.mm) > min(_LEAST[True], _of_a_step(size)):
+        if nearest is not None and abs(nearest.mm - each.mm) > _within(size, _LEAST[True]):
             return _(UNLISTED).format(name=_(size.words), size=each, nearest=nearest)
     return ""
 
 
-def _of_a_step(size: Size) -> Decimal:
-    """Return how far a graded piece may be from its size, mm: shims lie closer together than a share of one."""
-    listed = sorted(each.mm for each in size.listed)
-    return min((thick - thin for thin, thick in pairwise(listed)), default=Decimal("Infinity")) * OF_A_STEP
+def _within(size: Size, most: Decimal) -> Decimal:
+    """Return how far a piece may be from its size, mm: no more than `most`, less where its grades lie close."""
+    step = of_a_step(each.mm for each in size.listed)
+    return most if step is None else min(most, step)
 
 
 def size_named(sizes: Sequence[Size], name: str) -> Size:

@@ -27,8 +27,8 @@ _FAR: Final = 8
 # Whoever takes inches for millimetres, or the other way round, is off by 25.4; a part that is not as new by this
 # much more or less.
 _INCHES: Final = (20, 32)
-OF_A_STEP: Final = Decimal("0.2")
-"""Within this share of the least step of its series a piece is of a size. Own choice."""
+# A piece without a tolerance is of its size within this share of the least step of its series. Own choice.
+_OF_A_STEP: Final = Decimal("0.2")
 
 
 def slip(read: Quantity, low: Quantity | None, high: Quantity | None) -> str:
@@ -90,11 +90,20 @@ def odd_play(fit: Fit, at: CheckTime, read: Iterable[Quantity]) -> Iterator[str]
 def unlisted(series: Series | None, pieces: Iterable[Quantity]) -> Iterator[str]:
     """Yield which pieces are of no size of their series, and what sizes there are."""
     listed = sorted(series.thicknesses()) if series else []
-    steps = [thick - thin for thin, thick in pairwise(listed)]
-    near = series.tol.mm if series and series.tol else min(steps, default=Decimal(0)) * OF_A_STEP
+    near = series.tol.mm if series and series.tol else of_a_step(listed) or Decimal(0)
     for each in pieces:
         if series and all(abs(each.mm - one) > near for one in listed):
             yield _UNLISTED.format(size=each, sizes=series_words(series))
+
+
+def of_a_step(sizes: Iterable[Decimal]) -> Decimal | None:
+    """Return how far a piece may be from its size where other sizes lie close, mm; None where there is one only.
+
+    >>> of_a_step([Decimal("0.10"), Decimal("0.30"), Decimal("0.15")])
+    Decimal('0.010')
+    """
+    least = min((thick - thin for thin, thick in pairwise(sorted(sizes))), default=None)
+    return None if least is None else least * _OF_A_STEP
 
 
 def series_words(series: Series) -> str:

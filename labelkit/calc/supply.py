@@ -238,13 +238,13 @@ class Supply:
         """Return how far the new pieces of a place are."""
         mine = [each for each in self.progress if any(use.item.ordinal == ordinal for use in each.line.uses)]
         return Awaited(
-            self.pieces_wanted(ordinal),
-            self.record.received.get(ordinal, 0),
-            self._ready(ordinal, self._wanted.get(ordinal, ()), held=True),
-            self.record.loose_for(ordinal),
-            sum(each.coming for each in mine),
-            sum(each.shelf for each in mine),
-            self.record.at(ordinal).is_held,
+            wanted=self.pieces_wanted(ordinal),
+            came=self.record.received.get(ordinal, 0),
+            laid=self._ready(ordinal, self._wanted.get(ordinal, ()), held=True),
+            loose=self.record.loose_for(ordinal),
+            coming=sum(each.coming for each in mine),
+            shelf=sum(each.shelf for each in mine),
+            held=self.record.at(ordinal).is_held,
         )
 
     def state(self, use: Use) -> State:

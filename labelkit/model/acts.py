@@ -277,10 +277,14 @@ class Reopened(Act):
     why: Words
 
 
+def condemns(act: Act) -> bool:
+    """Say whether an act says of pieces that they are not used: condemned, lost, or to be replaced."""
+    return isinstance(act, Condemned) or (isinstance(act, Inspected) and act.verdict == "replace")
+
+
 def rejects_new(act: Act) -> bool:
-    """Say whether an act says of new pieces that they are not used: condemned, lost, or to be replaced."""
-    condemned = isinstance(act, Condemned) or (isinstance(act, Inspected) and act.verdict == "replace")
-    return condemned and of_new(act)
+    """Say whether an act condemns new pieces."""
+    return condemns(act) and of_new(act)
 
 
 def of_new(act: Act) -> bool:

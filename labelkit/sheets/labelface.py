@@ -168,7 +168,7 @@ class Face:
         none. On a tall label these lines are large where all facts have room so.
         """
         kept, said, left = self._said(zone, found, rows, facts, foot, self._further)
-        if left:
+        if left and self._further > self._small:
             kept, said, left = self._said(zone, found, rows, facts, foot, self._small)
         if any(row[0].rank == Rank.LOUD and not set(map(id, row)) & set(map(id, kept)) for row in rows):
             self.shortened.append(" · ".join(fact.words for fact in self._facts()))
