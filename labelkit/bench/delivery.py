@@ -85,11 +85,12 @@ def delivery(record: Record, ordinal: int, form: Mapping[str, str], catalogue: C
         return came
     came.faults |= unlike(record, ordinal, form, new=True)
     source = _source(record, ordinal, form, catalogue, came)
-    if came.differences and form.get("accept", "") != "yes":
+    if form.get("accept", "") != "yes":
+        other = _of_another_number(record, ordinal) if source != "shelf" else ""
+        differs = _("it differs: is it the right part all the same, or does it go back?") if came.differences else ""
         came.faults |= {f"{SIZE}{name}": keptnotes.said(words) for name, words in came.differences.items()}
-        came.faults["accept"] = _("it differs: is it the right part all the same, or does it go back?")
-    if source != "shelf" and form.get("accept", "") != "yes" and (told_of := _of_another_number(record, ordinal)):
-        came.faults.setdefault("accept", told_of)
+        if other or differs:
+            came.faults["accept"] = " ".join(filter(None, (other, differs)))
     if not pieces and what != "staged":
         came.faults["pieces"] = _("how many came?")
     try:

@@ -20,6 +20,9 @@ def test_what_may_be_of_an_order_under_another_number_is_asked_about() -> None:
     assert "" == asked()
     walk.do("ordered", number="OLD-1", pieces=1)
     assert "but of OLD-1, which no list has any more: look at the number on the piece" in asked()
+    both = asked(**{"size-od": "20"})
+    assert "but of OLD-1" in both
+    assert "it differs" in both, "whoever accepts it has read both"
     assert "" == asked(accept="yes")
     walk.do("ordered", number=seal.part.number, pieces=1)
     assert "" == asked()
